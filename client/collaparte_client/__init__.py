@@ -1,0 +1,1 @@
+"""A small typed client: find a hub, join it, follow it, send to it."""

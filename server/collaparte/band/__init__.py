@@ -1,0 +1,1 @@
+"""What the band is and has decided: commands become events, events become state. Pure."""

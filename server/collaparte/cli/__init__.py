@@ -1,0 +1,1 @@
+"""The `collaparte` command: one file a verb."""

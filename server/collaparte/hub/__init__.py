@@ -1,0 +1,1 @@
+"""Sockets, pages over HTTP, discovery, presence and worker processes."""

@@ -1,0 +1,1 @@
+"""Bars, the ruler, places, form, edits and played order. Pure."""

@@ -1,0 +1,1 @@
+"""The log and the files, in SQLite and beside it."""
