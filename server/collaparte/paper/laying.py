@@ -29,7 +29,7 @@ class Piece(msgspec.Struct, frozen=True):
 
 
 class Pieces(msgspec.Struct, frozen=True):
-    """All pieces of one version of a part; `sheets[rung][n]` is the content hash of sheet n at `ladder[rung]` px a space."""
+    """All pieces of one version of a part; `sheets[rung][n]`: the hash of sheet n at `ladder[rung]` px a space."""
 
     version: int
     ladder: tuple[float, ...]
@@ -38,7 +38,7 @@ class Pieces(msgspec.Struct, frozen=True):
 
 
 class Slice(msgspec.Struct, frozen=True, array_like=True):
-    """A vertical strip of a piece, `sx0`..`sx1` staff spaces from its origin, drawn from `x0` to `x1` mm on the page."""
+    """A strip of a piece, `sx0`..`sx1` staff spaces from its origin, drawn from `x0` to `x1` mm on the page."""
 
     sx0: float
     sx1: float
@@ -47,7 +47,7 @@ class Slice(msgspec.Struct, frozen=True, array_like=True):
 
 
 class Placed(msgspec.Struct, frozen=True):
-    """One piece on the page: its origin's y in mm, the mm that one staff space measures, and its slices left to right."""
+    """One piece on the page: its origin's y in mm, the mm a staff space measures, its slices left to right."""
 
     piece: int
     y: float
@@ -73,7 +73,7 @@ class Dot(msgspec.Struct, frozen=True, array_like=True):
 
 
 class Words(msgspec.Struct, frozen=True):
-    """Words that we set ourselves: bar numbers, counts of rests, "2nd time", join labels. `x`, `y`: baseline's anchor."""
+    """Words that we set ourselves: bar numbers, rest counts, "2nd time", join labels. `x`, `y`: baseline's anchor."""
 
     text: str
     x: float

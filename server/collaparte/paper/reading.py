@@ -67,7 +67,7 @@ class Barline(msgspec.Struct, frozen=True):
 
 
 class BarBox(msgspec.Struct, frozen=True):
-    """One bar as drawn in its system: from the end of the barline (or line head) before it to the start of the one after."""
+    """One bar as drawn: from the end of the barline (or line head) before it to the start of the one after."""
 
     index: int
     number: int

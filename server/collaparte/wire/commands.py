@@ -1,0 +1,179 @@
+"""Commands: what a client asks the hub to do. The hub decides; what it decided comes back as events and views."""
+
+import msgspec
+
+from collaparte.wire.chart import BarId, Chart
+from collaparte.wire.edits import Edit
+from collaparte.wire.markings import Marking
+
+
+class Next(msgspec.Struct, frozen=True, tag="next"):
+    """Name the next tune and make it ready (None: none named). Nothing moves. Leader."""
+
+    tune: str | None
+
+
+class Call(msgspec.Struct, frozen=True, tag="call"):
+    """Everyone goes to this tune now, to its first page or `start` ("C", "4 before C", "bar 33"). Leader."""
+
+    tune: str
+    start: str = ""
+
+
+class TakeBackCall(msgspec.Struct, frozen=True, tag="take-back-call"):
+    """Take back the call of this number; every stand returns to where it was. Leader."""
+
+    call: int
+
+
+class From(msgspec.Struct, frozen=True, tag="from"):
+    """Everyone turns to this place of the tune that is on. Leader or MD."""
+
+    start: str
+
+
+class MakeCut(msgspec.Struct, frozen=True, tag="make-cut"):
+    """Cut the tune that is on, or `tune`, between two spoken places. MD. `id` is the edit's."""
+
+    id: str
+    tune: str
+    first: str
+    until: str
+    kept: bool = False
+
+
+class MakeEdit(msgspec.Struct, frozen=True, tag="make-edit"):
+    """Make an edit given in bar ids (as one re-offered to a replaced hub). MD."""
+
+    edit: Edit
+
+
+class TakeBackEdit(msgspec.Struct, frozen=True, tag="take-back-edit"):
+    """Take one edit back. MD."""
+
+    edit: str
+
+
+class MakeMarking(msgspec.Struct, frozen=True, tag="make-marking"):
+    """Add a marking to one's own part."""
+
+    marking: Marking
+
+
+class EraseMarking(msgspec.Struct, frozen=True, tag="erase-marking"):
+    """Erase a marking that one may erase: one's own, or one of the section's or band's layer that one shares."""
+
+    marking: str
+
+
+class NameBand(msgspec.Struct, frozen=True, tag="name-band"):
+    """Give the band its name. Librarian."""
+
+    name: str
+
+
+class AddChair(msgspec.Struct, frozen=True, tag="add-chair"):
+    """Add a chair to a section (made if new), at `place` among the section's chairs (None: last). Librarian."""
+
+    id: str
+    name: str
+    section: str
+    place: int | None = None
+
+
+class RenameChair(msgspec.Struct, frozen=True, tag="rename-chair"):
+    """Give a chair another name; its id, parts and markings stay. Librarian."""
+
+    chair: str
+    name: str
+
+
+class MoveChair(msgspec.Struct, frozen=True, tag="move-chair"):
+    """Move a chair to a section (made if new) and a 0-based place in it. Librarian."""
+
+    chair: str
+    section: str
+    place: int
+
+
+class RemoveChair(msgspec.Struct, frozen=True, tag="remove-chair"):
+    """Take a chair out of the band; its parts and markings stay in the library. Librarian."""
+
+    chair: str
+
+
+class AddTune(msgspec.Struct, frozen=True, tag="add-tune"):
+    """Add a chart to the library and to the end of the set. Librarian."""
+
+    id: str
+    title: str
+
+
+class MintRuler(msgspec.Struct, frozen=True, tag="mint-ruler"):
+    """Give a tune its ruler, once. Librarian."""
+
+    tune: str
+    chart: Chart
+
+
+class BringPart(msgspec.Struct, frozen=True, tag="bring-part"):
+    """Add a version of a part. `bars[i]` is the ruler's bar of the part's bar index i+1 (None: not placed). Librarian.
+
+    `part` is the part's id within the tune; a part that is there already gets a new version and keeps its markings.
+    """
+
+    tune: str
+    part: str
+    name: str
+    original: str
+    """Content hash of the file as it came."""
+    pages: tuple[int, int] | None
+    """First and last page (0-based) when the file holds other parts too."""
+    version: str
+    """Content hash of these pages: the version's identity."""
+    reading: str
+    """Content hash of the stored reading."""
+    table: str
+    """Content hash of the stored piece table; empty: shown as printed."""
+    pieces: str
+    """Content hash of the stored list of pieces and sheets."""
+    bars: tuple[BarId | None, ...]
+    as_printed: bool = False
+    file_name: str = ""
+
+
+class SeatParts(msgspec.Struct, frozen=True, tag="seat-parts"):
+    """Say which parts of a tune a chair plays: none is a tacet card. Librarian."""
+
+    tune: str
+    chair: str
+    parts: tuple[str, ...]
+
+
+class SetTheSet(msgspec.Struct, frozen=True, tag="set-the-set"):
+    """Put the date's set in order. Leader or librarian."""
+
+    tunes: tuple[str, ...]
+
+
+Command = (
+    Next
+    | Call
+    | TakeBackCall
+    | From
+    | MakeCut
+    | MakeEdit
+    | TakeBackEdit
+    | MakeMarking
+    | EraseMarking
+    | NameBand
+    | AddChair
+    | RenameChair
+    | MoveChair
+    | RemoveChair
+    | AddTune
+    | MintRuler
+    | BringPart
+    | SeatParts
+    | SetTheSet
+)

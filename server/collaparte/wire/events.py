@@ -1,0 +1,179 @@
+"""Events: what was decided, as it stands in the log for ever.
+
+Every event is `{"type": ..., "v": 1, ...}`. A later version may add fields with defaults under the same `v`; a change
+of meaning raises `v`. An unknown type or `v` is kept, advances the sequence and does nothing (`Unknown`).
+"""
+
+import msgspec
+
+from collaparte.wire.chart import BarId, Chart
+from collaparte.wire.edits import Edit
+from collaparte.wire.markings import Marking
+
+
+class _Event(msgspec.Struct, frozen=True, kw_only=True, tag_field="type"):
+    v: int = 1
+
+
+class BandNamed(_Event, frozen=True, tag="band-named"):
+    """The band has this name."""
+
+    name: str
+
+
+class ChairAdded(_Event, frozen=True, tag="chair-added"):
+    """A chair sits at `place` of its section."""
+
+    chair: str
+    name: str
+    section: str
+    place: int
+
+
+class ChairRenamed(_Event, frozen=True, tag="chair-renamed"):
+    """A chair has another name."""
+
+    chair: str
+    name: str
+
+
+class ChairMoved(_Event, frozen=True, tag="chair-moved"):
+    """A chair sits elsewhere."""
+
+    chair: str
+    section: str
+    place: int
+
+
+class ChairRemoved(_Event, frozen=True, tag="chair-removed"):
+    """A chair is no longer in the band."""
+
+    chair: str
+
+
+class TuneAdded(_Event, frozen=True, tag="tune-added"):
+    """A chart is in the library and last in the set."""
+
+    tune: str
+    title: str
+
+
+class RulerMinted(_Event, frozen=True, tag="ruler-minted"):
+    """A tune has its ruler; its bar ids never change."""
+
+    tune: str
+    chart: Chart
+
+
+class PartBrought(_Event, frozen=True, tag="part-brought"):
+    """A version of a part is in; fields as in the command."""
+
+    tune: str
+    part: str
+    name: str
+    original: str
+    pages: tuple[int, int] | None
+    version: str
+    reading: str
+    table: str
+    pieces: str
+    bars: tuple[BarId | None, ...]
+    as_printed: bool = False
+    file_name: str = ""
+
+
+class PartsSeated(_Event, frozen=True, tag="parts-seated"):
+    """A chair plays these parts of a tune."""
+
+    tune: str
+    chair: str
+    parts: tuple[str, ...]
+
+
+class SetPut(_Event, frozen=True, tag="set-put"):
+    """The set is in this order."""
+
+    tunes: tuple[str, ...]
+
+
+class NextNamed(_Event, frozen=True, tag="next-named"):
+    """The next tune is named (None: none)."""
+
+    tune: str | None
+    by: str
+
+
+class Called(_Event, frozen=True, tag="called"):
+    """Call number `call`: everyone is on this tune, at its first page or at a bar of a pass."""
+
+    call: int
+    tune: str
+    start: BarId | None
+    start_pass: int
+    by: str
+    words: str = ""
+    """The place as it was said."""
+
+
+class CallTakenBack(_Event, frozen=True, tag="call-taken-back"):
+    """Call `call` is taken back; the position is what it was before it, under the new number `now`."""
+
+    call: int
+    now: int
+    by: str
+
+
+class EditMade(_Event, frozen=True, tag="edit-made"):
+    """An edit holds; `words` say it as musicians do."""
+
+    edit: Edit
+    words: str
+
+
+class EditTakenBack(_Event, frozen=True, tag="edit-taken-back"):
+    """An edit no longer holds."""
+
+    edit: str
+    by: str
+    words: str = ""
+
+
+class MarkingMade(_Event, frozen=True, tag="marking-made"):
+    """A marking stands."""
+
+    marking: Marking
+
+
+class MarkingErased(_Event, frozen=True, tag="marking-erased"):
+    """A marking is gone."""
+
+    marking: str
+    by: str
+
+
+class Unknown(_Event, frozen=True, tag="unknown"):
+    """An event of a type or version that this release does not know; kept as it was written."""
+
+    raw: str
+
+
+Event = (
+    BandNamed
+    | ChairAdded
+    | ChairRenamed
+    | ChairMoved
+    | ChairRemoved
+    | TuneAdded
+    | RulerMinted
+    | PartBrought
+    | PartsSeated
+    | SetPut
+    | NextNamed
+    | Called
+    | CallTakenBack
+    | EditMade
+    | EditTakenBack
+    | MarkingMade
+    | MarkingErased
+    | Unknown
+)
