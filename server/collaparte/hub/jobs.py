@@ -1,0 +1,127 @@
+"""The jobs that a worker does, as types: what goes in and what comes out. Bytes travel, never paths."""
+
+import struct
+
+import msgspec
+
+from collaparte.paper.laying import Pieces, Step
+from collaparte.paper.reading import HeadWord, Reading
+
+FRAME = struct.Struct("<I")
+"""Between pool and worker a frame is its length, then MessagePack."""
+
+Pages = tuple[int, int] | None
+"""First and last page of the file, 0-based and inclusive; None: all of it."""
+
+
+class Look(msgspec.Struct, frozen=True, tag="look"):
+    """Open a file within the limits and read the words at the heads of its pages."""
+
+    name: str
+    pdf: bytes
+
+
+class Looked(msgspec.Struct, frozen=True, tag="looked"):
+    """`heads[n]`: the words at the head of page n. `mended`: the file is damaged and was opened all the same."""
+
+    heads: tuple[tuple[HeadWord, ...], ...]
+    mended: bool = False
+
+
+class Read(msgspec.Struct, frozen=True, tag="read"):
+    """Read one part."""
+
+    name: str
+    pdf: bytes
+    pages: Pages = None
+
+
+class DidRead(msgspec.Struct, frozen=True, tag="did-read"):
+    """What was read; pages are counted from the part's first, 0."""
+
+    reading: Reading
+
+
+class Cut(msgspec.Struct, frozen=True, tag="cut"):
+    """Cut a part's pieces and draw its sheets."""
+
+    name: str
+    pdf: bytes
+    pages: Pages
+    reading: Reading
+
+
+class DidCut(msgspec.Struct, frozen=True, tag="did-cut"):
+    """The piece table as it is to be kept, the list for the stands, and each sheet's picture under its hash."""
+
+    table: bytes
+    pieces: Pieces
+    sheets: dict[str, bytes]
+
+
+class Lay(msgspec.Struct, frozen=True, tag="lay"):
+    """Lay one part. `table` is its table's content hash, `data` the table itself unless the worker has it already."""
+
+    name: str
+    table: str
+    data: bytes | None
+    steps: tuple[Step, ...]
+    page: tuple[float, float]
+    stave: float
+    first: int = 0
+    """The step that the first page starts with."""
+
+
+class DidLay(msgspec.Struct, frozen=True, tag="did-lay"):
+    """The laying as JSON, ready for the stands."""
+
+    laying: bytes
+
+
+class TableWanted(msgspec.Struct, frozen=True, tag="table-wanted"):
+    """The worker does not have this table (any more): send the job again with it."""
+
+    table: str
+
+
+class Draw(msgspec.Struct, frozen=True, tag="draw"):
+    """Draw a laying as a PDF, from the part's own pages."""
+
+    name: str
+    pdf: bytes
+    pages: Pages
+    table: bytes
+    laying: bytes
+
+
+class DidDraw(msgspec.Struct, frozen=True, tag="did-draw"):
+    """The PDF."""
+
+    pdf: bytes
+
+
+class Failed(msgspec.Struct, frozen=True, tag="failed"):
+    """The job cannot be done: one sentence for the librarian, and for the log what went wrong inside, if it did."""
+
+    words: str
+    inside: str = ""
+
+
+class Ready(msgspec.Struct, frozen=True, tag="ready"):
+    """The worker has started."""
+
+    memory_held: bool
+    """The system holds the worker to its memory limit."""
+
+
+Job = Look | Read | Cut | Lay | Draw
+
+
+class Order(msgspec.Struct, frozen=True):
+    """A job and the seconds that it may take."""
+
+    job: Job
+    seconds: float
+
+
+Answer = Ready | Looked | DidRead | DidCut | DidLay | TableWanted | DidDraw | Failed

@@ -1,0 +1,71 @@
+"""One worker process: takes jobs on standard input, answers on standard output, and dies rather than take too much.
+
+Started by the pool as `python -m collaparte.hub.worker LIMITS`; frames as in `jobs`.
+"""
+
+import os
+import signal
+import sys
+from typing import BinaryIO
+
+import msgspec
+
+from collaparte.hub import jobs, work
+from collaparte.hub.limits import MB, Limits
+
+
+def main() -> None:
+    """Serve jobs until standard input ends."""
+    limits = msgspec.json.decode(sys.argv[1], type=Limits)
+    # The answers keep the real standard output to themselves: libraries print on descriptor 1.
+    out = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)
+    # Ctrl-C goes to the whole group; the pool ends its workers itself.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    bench = work.Bench(limits)
+    encoder = msgspec.msgpack.Encoder()
+    decoder: msgspec.msgpack.Decoder[jobs.Order] = msgspec.msgpack.Decoder(jobs.Order)
+    answer: jobs.Answer = jobs.Ready(memory_held=hold_memory(limits.memory_mb))
+    while True:
+        data = encoder.encode(answer)
+        out.write(jobs.FRAME.pack(len(data)) + data)
+        out.flush()
+        frame = read_frame(sys.stdin.buffer)
+        if frame is None:
+            return
+        order = decoder.decode(frame)
+        die_after(order.seconds + 5)
+        answer = bench.do(order.job)
+
+
+def read_frame(source: BinaryIO) -> bytes | None:
+    """The next frame; None when the pool has gone."""
+    head = source.read(jobs.FRAME.size)
+    if len(head) < jobs.FRAME.size:
+        return None
+    (size,) = jobs.FRAME.unpack(head)
+    data = source.read(size)
+    return data if len(data) == size else None
+
+
+def hold_memory(mb: int) -> bool:
+    """Have the system limit this process's address space; False where it has no such limit."""
+    if sys.platform != "linux":
+        # Windows has no such call, and macOS accepts it without keeping to it (from memory).
+        return False
+    import resource
+
+    hard = resource.getrlimit(resource.RLIMIT_AS)[1]
+    wanted = mb * MB if hard == resource.RLIM_INFINITY else min(mb * MB, hard)
+    resource.setrlimit(resource.RLIMIT_AS, (wanted, hard))
+    return True
+
+
+def die_after(seconds: float) -> None:
+    """Have the system end this process if it still works on the same job by then, even when the pool has gone."""
+    if sys.platform != "win32":
+        signal.setitimer(signal.ITIMER_REAL, seconds)
+
+
+if __name__ == "__main__":
+    main()

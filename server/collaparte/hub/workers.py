@@ -1,0 +1,237 @@
+"""A small pool of worker processes: everything that opens a PDF or costs more than a moment runs there.
+
+Workers are started afresh (never forked), and do one job at a time. One that dies, or takes longer than its job may,
+is ended and replaced; the job fails with one sentence and no other job is touched. Nothing here blocks the event loop.
+"""
+
+import asyncio
+import contextlib
+import heapq
+import itertools
+import logging
+import os
+import sys
+from collections.abc import AsyncIterator, Awaitable, Callable
+from types import TracebackType
+from typing import Self, TypeVar
+
+import msgspec
+
+from collaparte.hub import jobs
+from collaparte.hub.jobs import FRAME
+from collaparte.hub.limits import Limits
+from collaparte.paper.laying import Step
+from collaparte.paper.reading import Reading
+
+log = logging.getLogger(__name__)
+
+UNKNOWN_LENGTH = 20
+"""Pages that a job is given time for when nobody has counted them."""
+
+_encoder = msgspec.msgpack.Encoder()
+_decoder: msgspec.msgpack.Decoder[jobs.Answer] = msgspec.msgpack.Decoder(jobs.Answer)
+_Answer = TypeVar("_Answer", bound=jobs.Answer)
+
+
+class JobFailed(Exception):
+    """A job that was not done; the message is one sentence for the librarian."""
+
+
+class Pool:
+    """Workers for as long as the `async with` lasts.
+
+    `size`: how many (default: one a core, 2 to 4). `keep_one_free`: reading and cutting never take the last worker, so
+    that a cut made on stage is laid at once while a librarian brings in a hundred scans.
+    """
+
+    def __init__(self, size: int | None = None, *, limits: Limits | None = None, keep_one_free: bool = True) -> None:
+        self.limits = limits or Limits()
+        self.size = size or min(max(os.cpu_count() or 1, 2), 4)
+        self._slow = asyncio.Semaphore(max(self.size - 1, 1) if keep_one_free else self.size)
+        self._workers = [_Worker(self.limits) for _ in range(self.size)]
+        self._free = list(self._workers)
+        self._waiting: list[tuple[int, int, asyncio.Future[_Worker]]] = []
+        self._turn = itertools.count()
+
+    async def __aenter__(self) -> Self:
+        """Start every worker; what they need to import is then ready before the first job."""
+        await asyncio.gather(*(worker.start() for worker in self._workers))
+        return self
+
+    async def __aexit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """End every worker; a job still running is given up."""
+        await asyncio.gather(*(worker.end() for worker in self._workers))
+
+    @property
+    def memory_held(self) -> bool:
+        """The system holds every worker to its memory limit."""
+        return all(worker.memory_held for worker in self._workers)
+
+    async def look(self, pdf: bytes, name: str) -> jobs.Looked:
+        """Open a file within the limits; the words at the head of each page. Raises `JobFailed`."""
+        return await self._run(jobs.Look(name, pdf), jobs.Looked, self.limits.look_seconds)
+
+    async def read(self, pdf: bytes, name: str, pages: jobs.Pages = None) -> Reading:
+        """Read one part. Raises `JobFailed`."""
+        answer = await self._run(jobs.Read(name, pdf, pages), jobs.DidRead, self._seconds(pages))
+        return answer.reading
+
+    async def cut(self, pdf: bytes, name: str, pages: jobs.Pages, reading: Reading) -> jobs.DidCut:
+        """Cut a part's pieces and draw its sheets. Raises `JobFailed`."""
+        return await self._run(jobs.Cut(name, pdf, pages, reading), jobs.DidCut, self._seconds(pages))
+
+    async def lay(
+        self,
+        table: str,
+        fetch: Callable[[], Awaitable[bytes]],
+        steps: tuple[Step, ...],
+        *,
+        name: str,
+        page: tuple[float, float],
+        stave: float,
+        first: int = 0,
+    ) -> bytes:
+        """Lay a part; the laying as JSON. `fetch` is asked for the table of that hash only if the worker lacks it.
+
+        Raises `JobFailed`, and whatever `fetch` raises.
+        """
+        job = jobs.Lay(name, table, None, steps, page, stave, first)
+        seconds = self.limits.lay_seconds
+        async with self._worker(first_served=True, table=table) as worker:
+            answer = await worker.do(job, seconds)
+            if isinstance(answer, jobs.TableWanted):
+                answer = await worker.do(msgspec.structs.replace(job, data=await fetch()), seconds)
+            worker.tables.add(table)
+        return _expect(answer, jobs.DidLay).laying
+
+    async def draw(self, pdf: bytes, name: str, pages: jobs.Pages, table: bytes, laying: bytes) -> bytes:
+        """A laying as a PDF. Raises `JobFailed`."""
+        answer = await self._run(jobs.Draw(name, pdf, pages, table, laying), jobs.DidDraw, self._seconds(pages))
+        return answer.pdf
+
+    def _seconds(self, pages: jobs.Pages) -> float:
+        count = pages[1] - pages[0] + 1 if pages else UNKNOWN_LENGTH
+        return self.limits.look_seconds + count * self.limits.page_seconds
+
+    async def _run(self, job: jobs.Job, wanted: type[_Answer], seconds: float) -> _Answer:
+        async with self._slow, self._worker() as worker:
+            return _expect(await worker.do(job, seconds), wanted)
+
+    @contextlib.asynccontextmanager
+    async def _worker(self, *, first_served: bool = False, table: str = "") -> AsyncIterator["_Worker"]:
+        if self._free:
+            worker = next((free for free in self._free if table in free.tables), self._free[0])
+            self._free.remove(worker)
+        else:
+            turn: asyncio.Future[_Worker] = asyncio.get_running_loop().create_future()
+            heapq.heappush(self._waiting, (0 if first_served else 1, next(self._turn), turn))
+            try:
+                worker = await turn
+            except asyncio.CancelledError:
+                if turn.done() and not turn.cancelled():
+                    self._give_back(turn.result())
+                raise
+        try:
+            yield worker
+        finally:
+            self._give_back(worker)
+
+    def _give_back(self, worker: "_Worker") -> None:
+        while self._waiting:
+            _, _, turn = heapq.heappop(self._waiting)
+            if not turn.done():
+                turn.set_result(worker)
+                return
+        self._free.append(worker)
+
+
+def _expect(answer: jobs.Answer, wanted: type[_Answer]) -> _Answer:
+    if isinstance(answer, jobs.Failed):
+        if answer.inside:
+            log.error("%s\n%s", answer.words, answer.inside)
+        raise JobFailed(answer.words)
+    if not isinstance(answer, wanted):
+        raise TypeError(f"a worker answered {type(answer).__name__} where {wanted.__name__} was due")
+    return answer
+
+
+class _Worker:
+    """One process, started when it is first needed and again whenever it has been ended."""
+
+    def __init__(self, limits: Limits) -> None:
+        self.limits = limits
+        self.memory_held = False
+        self.tables: set[str] = set()
+        """Tables that the process has had; a hint, since it forgets the oldest."""
+        self._process: asyncio.subprocess.Process | None = None
+
+    async def start(self) -> asyncio.subprocess.Process:
+        # One thread of arithmetic a worker: the pool is what spreads over the cores.
+        surroundings = os.environ | {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+        command = (sys.executable, "-P", "-m", "collaparte.hub.worker", msgspec.json.encode(self.limits).decode())
+        process = await asyncio.create_subprocess_exec(
+            *command,
+            env=surroundings,
+            stdin=asyncio.subprocess.PIPE,
+            stdout=asyncio.subprocess.PIPE,
+            limit=1 << 22,
+        )
+        self._process = process
+        self.tables = set()
+        try:
+            async with asyncio.timeout(self.limits.start_seconds):
+                ready = await _answer_of(process)
+        except (TimeoutError, asyncio.IncompleteReadError, OSError) as error:
+            await self.end()
+            raise JobFailed("The process that opens files does not start: see the hub's log.") from error
+        except BaseException:
+            self.kill()
+            raise
+        self.memory_held = isinstance(ready, jobs.Ready) and ready.memory_held
+        return process
+
+    async def do(self, job: jobs.Job, seconds: float) -> jobs.Answer:
+        """Have one job done. Raises `JobFailed` when the worker died or had to be ended."""
+        process = self._process or await self.start()
+        try:
+            async with asyncio.timeout(seconds):
+                data = _encoder.encode(jobs.Order(job, seconds))
+                assert process.stdin
+                process.stdin.write(FRAME.pack(len(data)) + data)
+                await process.stdin.drain()
+                return await _answer_of(process)
+        except TimeoutError as error:
+            await self.end()
+            raise JobFailed(
+                f"{job.name} took more than {seconds:.0f} s and was given up: export it again, or split it."
+            ) from error
+        except (asyncio.IncompleteReadError, OSError) as error:
+            await self.end()
+            log.warning("A worker died with %s over %s.", process.returncode, job.name)
+            raise JobFailed(
+                f"{job.name} brought down the process that opened it: export it again, or scan it at 300 dpi in grey."
+            ) from error
+        except BaseException:
+            # Cancelled in the middle of a job: what this process would answer next belongs to nobody.
+            self.kill()
+            raise
+
+    def kill(self) -> None:
+        if self._process:
+            with contextlib.suppress(ProcessLookupError):
+                self._process.kill()
+        self._process = None
+
+    async def end(self) -> None:
+        process = self._process
+        self.kill()
+        if process:
+            await process.wait()
+
+
+async def _answer_of(process: asyncio.subprocess.Process) -> jobs.Answer:
+    assert process.stdout
+    (size,) = FRAME.unpack(await process.stdout.readexactly(FRAME.size))
+    return _decoder.decode(await process.stdout.readexactly(size))
