@@ -10,27 +10,12 @@ from websockets.exceptions import ConnectionClosed
 from collaparte.hub.outbox import Outbox
 from collaparte.hub.patience import Patience
 from collaparte.wire.codec import encode
-from collaparte.wire.messages import CLOSE_RESYNC, FromHub, Hello, Ping, Shown
-from collaparte.wire.views import PartView, TuneView
+from collaparte.wire.messages import CLOSE_RESYNC, FromHub, Hello, Ping, Shown, key_of
 
 log = logging.getLogger(__name__)
 
 REASON_MOST = 123
 """Bytes of a close reason: a control frame's 125 without the code (RFC 6455, section 5.5)."""
-
-NOT_KEYED = frozenset({"slip", "markings", "done", "refused", "sorry", "pong"})
-"""Messages that add to those before: they may not replace each other."""
-
-
-def key_of(message: FromHub) -> Hashable | None:
-    """What a message replaces when it waits behind an older one; None: nothing."""
-    match message:
-        case TuneView():
-            return ("tune", message.tune)
-        case PartView():
-            return ("part", message.tune, message.chair, message.part)
-    tag = str(message.__struct_config__.tag)
-    return None if tag in NOT_KEYED else tag
 
 
 class Stand:

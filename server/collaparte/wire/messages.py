@@ -1,9 +1,11 @@
 """Messages on the socket: JSON objects in text frames, told apart by `type` (docs/reference/protocol.md)."""
 
+from collections.abc import Hashable
+
 import msgspec
 
 from collaparte.wire.commands import Command
-from collaparte.wire.views import Stage, View
+from collaparte.wire.views import PartView, Stage, TuneView, View
 
 PROTOCOL = 1
 """Raised when an old client could not follow any more."""
@@ -16,6 +18,7 @@ CLOSE_RESYNC = 4000
 CLOSE_WRONG_CODE = 4001
 CLOSE_WRONG_MESSAGE = 4002
 CLOSE_WRONG_PROTOCOL = 4003
+CLOSE_UNKNOWN_CHAIR = 4004
 
 
 class Hello(msgspec.Struct, frozen=True, tag="hello"):
@@ -91,7 +94,10 @@ class Welcome(msgspec.Struct, frozen=True, tag="welcome"):
 
 
 class Sorry(msgspec.Struct, frozen=True, tag="sorry"):
-    """You are not in, or your message could not be read: one sentence. `id` when it answers a command."""
+    """You are not in, or a code gave no role, or your message could not be read: one sentence.
+
+    Before `Welcome` a close follows. After it you stay in, and nothing was done.
+    """
 
     why: str
 
@@ -111,3 +117,17 @@ class Refused(msgspec.Struct, frozen=True, tag="refused"):
 
 
 FromHub = Welcome | Sorry | Done | Refused | Ping | Pong | View
+
+
+_ADDING = frozenset({"slip", "markings", "done", "refused", "sorry", "pong"})
+
+
+def key_of(message: FromHub) -> Hashable | None:
+    """What a message replaces when an older one of its kind is still on the way; None: nothing, both are needed."""
+    match message:
+        case TuneView():
+            return ("tune", message.tune)
+        case PartView():
+            return ("part", message.tune, message.chair, message.part)
+    tag = str(message.__struct_config__.tag)
+    return None if tag in _ADDING else tag
