@@ -1,0 +1,148 @@
+"""Form: the order in which the bars are played as written, from the signs of a chart.
+
+Conventions followed where the signs alone do not decide:
+- After a D.C. or D.S. repeats are not taken (Humdrum expansion list of Beethoven op. 18/1 iii) and first endings are
+  skipped (High-Yield Music Theory vol. 1, 1.8); a chart that wants them says so with `repeats_after_jump`.
+- A D.C. or D.S. is taken the first time it is reached, once (MusicXML 4.0, `sound@dacapo`, `sound@dalsegno`).
+"""
+
+from collections import Counter
+from typing import NamedTuple
+
+import msgspec
+
+from collaparte.music.jumps import Jump, Jumps, jumps
+from collaparte.music.ruler import bar_in_words
+from collaparte.music.sections import Nonsense, Section, Sections, sections
+from collaparte.wire.chart import BarId, Chart
+
+LONGEST = 20_000
+"""Bars of an order; more come only of misread counts (a show's book has some 5,000)."""
+
+
+class Step(NamedTuple):
+    """One bar of an order and which time through it this is, counted from 1 over the whole order."""
+
+    bar: BarId
+    pass_: int
+
+
+class Written(msgspec.Struct, frozen=True):
+    """The written order; `diagnosis` says in sentences what could not be followed, "" if nothing."""
+
+    steps: tuple[Step, ...]
+    diagnosis: str = ""
+
+
+def written_order(chart: Chart, *, repeats_after_jump: bool = False) -> Written:
+    """The order of a chart that has no `ruler.fault`; signs that contradict each other give the bars as printed."""
+    try:
+        repeated, jumped = sections(chart), jumps(chart)
+        walk = _Walk(chart, repeated, jumped, repeats_after_jump)
+        order = walk.order()
+    except Nonsense as nonsense:
+        return Written(_steps(chart, range(len(chart.bars))), f"{nonsense} The bars stand in printed order.")
+    return Written(_steps(chart, order), " ".join((*repeated.notes, *jumped.notes, *walk.notes())))
+
+
+def _steps(chart: Chart, order: range | list[int]) -> tuple[Step, ...]:
+    passes: Counter[int] = Counter()
+    steps = []
+    for index in order:
+        passes[index] += 1
+        steps.append(Step(chart.bars[index].id, passes[index]))
+    return tuple(steps)
+
+
+class _Walk:
+    """One walk through a chart, bar after bar, as a player's eye goes."""
+
+    def __init__(self, chart: Chart, repeated: Sections, jumped: Jumps, repeats_after_jump: bool) -> None:
+        self.chart = chart
+        self.jumps = jumped
+        self.repeats_after_jump = repeats_after_jump
+        self.section_at: list[Section | None] = [None] * len(chart.bars)
+        for section in repeated.sections:
+            for index in range(section.first, section.last + 1):
+                self.section_at[index] = section
+        self.jump_at: dict[int, list[Jump]] = {}
+        for jump in jumped.jumps:
+            self.jump_at.setdefault(jump.edge, []).append(jump)
+        self.section: Section | None = None
+        self.time = 1
+        """Which time through the section."""
+        self.taken: list[Jump] = []
+        self.codas_taken: set[int] = set()
+        self.owes = ""
+        """What the last jump is on its way to: "coda", "fine" or ""."""
+
+    def order(self) -> list[int]:
+        """0-based bar indices in the order played."""
+        order: list[int] = []
+        index: int | None = self._enter(0)
+        while index is not None and index < len(self.chart.bars):
+            order.append(index)
+            if len(order) > LONGEST:
+                raise Nonsense(f"The repeats come to more than {LONGEST} bars.")
+            index = self._after(index)
+        self._settle()
+        return order
+
+    def notes(self) -> list[str]:
+        """Sentences about jumps that the walk never came to."""
+        return [
+            f"The {jump.name} at {self._bar(jump.edge - 1)} is never reached."
+            for jump in self.jumps.jumps
+            if jump not in self.taken
+        ]
+
+    def _enter(self, index: int) -> int:
+        """Go to this bar, or to the ending whose turn it is."""
+        if index >= len(self.chart.bars):
+            return index
+        section = self.section_at[index]
+        if section is not self.section:
+            self.section = section
+            skip = self.taken and not (self.repeats_after_jump and section and section.ends)
+            self.time = section.times if section and skip else 1
+        if section and section.endings and index == section.endings[0].first:
+            ending = section.ending_on(self.time)
+            return ending.first if ending else self._enter(section.last + 1)
+        return index
+
+    def _after(self, index: int) -> int | None:
+        """The bar after this one; None: it was the last."""
+        edge, section = index + 1, self.section
+        if section and index in section.ends and self.time < section.times:
+            self.time += 1
+            return self._enter(section.first)
+        if self.taken and edge in self.jumps.fines and self.owes != "coda":
+            self.owes = ""
+            return None
+        target = self.jumps.to_coda.get(edge)
+        if target is not None and self.taken and self.owes != "fine" and edge not in self.codas_taken:
+            self.codas_taken.add(edge)
+            self.owes = ""
+            return self._land(target)
+        for jump in self.jump_at.get(edge, ()):
+            if jump not in self.taken:
+                self._settle()
+                self.taken.append(jump)
+                self.owes = jump.until
+                return self._land(jump.target)
+        if section and any(index == ending.last for ending in section.endings):
+            return self._enter(section.last + 1)
+        return self._enter(edge)
+
+    def _land(self, index: int) -> int:
+        self.section = None
+        return self._enter(index)
+
+    def _settle(self) -> None:
+        """A jump that promised a coda or a Fine must have come to it."""
+        if self.owes:
+            jump, sign = self.taken[-1], {"coda": "To Coda", "fine": "Fine"}[self.owes]
+            raise Nonsense(f"The {jump.name} at {self._bar(jump.edge - 1)} never comes to a {sign}.")
+
+    def _bar(self, index: int) -> str:
+        return bar_in_words(self.chart.bars[max(index, 0)])

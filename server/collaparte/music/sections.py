@@ -1,0 +1,141 @@
+"""Repeated sections: which bars each repeat sign and bracketed ending makes one plays again, and how often.
+
+Conventions followed, with their sources:
+- An end-repeat without a start goes back to the bar after the previous end-repeat, or to the top (the human encoder's
+  expansion list in the Humdrum score of Beethoven op. 18/1 iii; MusicXML 4.0, `sound@forward-repeat`).
+- The highest ending number is the number of times played (Wikipedia, "Repeat sign").
+"""
+
+from dataclasses import dataclass
+
+from collaparte.music.ruler import bar_in_words, indices
+from collaparte.wire.chart import Chart
+
+
+class Nonsense(ValueError):
+    """Signs that contradict each other, in one sentence."""
+
+
+@dataclass(frozen=True)
+class Ending:
+    """A bracketed ending: first and last bar (0-based, inclusive) and the passes on which it is played."""
+
+    first: int
+    last: int
+    passes: frozenset[int]
+
+
+@dataclass(frozen=True)
+class Section:
+    """Bars `first`..`last` (0-based, inclusive, endings included), played `times` in all.
+
+    `ends`: the bars after which an end-repeat sign sends one back.
+    """
+
+    first: int
+    last: int
+    times: int
+    ends: frozenset[int]
+    endings: tuple[Ending, ...] = ()
+
+    def ending_on(self, pass_: int) -> Ending | None:
+        """The ending played on this pass; None: no bracket names it, go on after the last one."""
+        return next((ending for ending in self.endings if pass_ in ending.passes), None)
+
+
+@dataclass(frozen=True)
+class Sections:
+    """All sections of a chart in document order, and sentences about repeat signs that could not be used."""
+
+    sections: tuple[Section, ...]
+    notes: tuple[str, ...]
+
+
+def sections(chart: Chart) -> Sections:
+    """The repeated sections of a chart without faults; raises `Nonsense`."""
+    at = indices(chart)
+    starts = sorted({at[repeat.bar] for repeat in chart.repeats if repeat.side == "start"})
+    ends = {at[repeat.bar]: repeat.times for repeat in chart.repeats if repeat.side == "end"}
+    found: list[Section] = []
+    unclosed: list[int] = []
+    used = 0
+    for body_end, last, endings in _closures(chart, starts, ends):
+        opened = [start for start in starts if used <= start <= body_end]
+        if not opened and unclosed:
+            raise Nonsense(
+                f"The repeats around {_bar(chart, unclosed[-1])} lie one inside the other, so their order is not sure."
+            )
+        first = opened[-1] if opened else used
+        unclosed += opened[:-1]
+        inside = frozenset(end for end in ends if first <= end <= last)
+        found.append(Section(first, last, _times(chart, ends, inside, endings), inside, endings))
+        used = last + 1
+    unclosed += [start for start in starts if start >= used]
+    notes = tuple(
+        f"The repeat that starts at {_bar(chart, start)} has no end, so it is not played." for start in unclosed
+    )
+    return Sections(tuple(found), notes)
+
+
+def _closures(chart: Chart, starts: list[int], ends: dict[int, int]) -> list[tuple[int, int, tuple[Ending, ...]]]:
+    """What closes a section: (last bar before it closes, last bar of all, endings), in document order."""
+    groups = _ending_groups(chart, starts, ends)
+    bracketed = {bar for group in groups for bar in range(group[0].first, group[-1].last + 1)}
+    closures = [(group[0].first - 1, group[-1].last, group) for group in groups]
+    closures += [(end, end, ()) for end in ends if end not in bracketed]
+    return sorted(closures, key=lambda closure: closure[1])
+
+
+def _ending_groups(chart: Chart, starts: list[int], ends: dict[int, int]) -> list[tuple[Ending, ...]]:
+    """Endings that belong together: each starts where the one before it stops, the first with pass 1."""
+    at = indices(chart)
+    groups: list[list[Ending]] = []
+    for bracket in sorted(set(chart.endings), key=lambda bracket: at[bracket.bar]):
+        first, last = at[bracket.bar], at[bracket.last]
+        # A bracket over the start of the next repeat is over where that begins.
+        last = next((start - 1 for start in starts if first < start <= last), last)
+        ending = Ending(first, last, frozenset(bracket.passes))
+        where = _bar(chart, ending.first)
+        if not ending.passes:
+            raise Nonsense(f"The ending at {where} has no number, so its turn is not known.")
+        if min(ending.passes) < 1:
+            raise Nonsense(f"The ending at {where} is numbered {min(ending.passes)}.")
+        before = groups[-1][-1] if groups else None
+        # A bracket is sometimes drawn shorter than its bars: the end-repeat right before the next bracket tells.
+        if before and ending.first - 1 in ends and before.last < ending.first - 1 and 1 not in ending.passes:
+            before = Ending(before.first, ending.first - 1, before.passes)
+            groups[-1][-1] = before
+        if before and ending.first <= before.last:
+            raise Nonsense(f"The ending at {where} begins before the one in front of it is over.")
+        if before and ending.first == before.last + 1 and 1 not in ending.passes:
+            groups[-1].append(ending)
+        elif 1 in ending.passes:
+            groups.append([ending])
+        else:
+            raise Nonsense(f"The ending at {where} has no first ending in front of it.")
+    return [tuple(group) for group in groups]
+
+
+def _times(chart: Chart, ends: dict[int, int], inside: frozenset[int], endings: tuple[Ending, ...]) -> int:
+    if not endings:
+        return max(ends[end] for end in inside)
+    for ending in endings[:-1]:
+        if ending.last not in inside and not _jump_after(chart, ending.last):
+            raise Nonsense(f"The ending at {_bar(chart, ending.first)} has no repeat sign after it.")
+    named = [number for ending in endings for number in ending.passes]
+    if len(named) > len(set(named)):
+        raise Nonsense(f"Two of the endings from {_bar(chart, endings[0].first)} on are for the same time.")
+    highest = max(named)
+    if set(named) != set(range(1, highest + 1)):
+        raise Nonsense(f"The endings from {_bar(chart, endings[0].first)} on leave out a time between 1 and {highest}.")
+    # A lone bracket with an end-repeat: the last time through goes on after it, as the second ending.
+    return highest + 1 if len(endings) == 1 and endings[0].last in inside else highest
+
+
+def _jump_after(chart: Chart, bar: int) -> bool:
+    at = indices(chart)
+    return any(sign.kind[:2] in ("ds", "dc") and at[sign.bar] + (sign.at == "end") == bar + 1 for sign in chart.signs)
+
+
+def _bar(chart: Chart, index: int) -> str:
+    return bar_in_words(chart.bars[index])
