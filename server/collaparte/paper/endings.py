@@ -1,0 +1,137 @@
+"""Bracketed endings: a level line over the stave with its number under the left end."""
+
+import re
+from collections.abc import Sequence
+
+from collaparte.paper.lines import MusicLine
+from collaparte.paper.reading import BarlineKind, Box, Ending
+from collaparte.paper.strokes import Rule
+from collaparte.paper.words import Phrase
+
+NUMBERS = re.compile(
+    r"\(?(\d{1,2})(?:st|nd|rd|th|x|º|ª)?\.?((?:[\s.,&+/–-]|and|to|u\.|et)*\d{1,2}(?:st|nd|rd|th)?\.?)*\)?"
+    r"(?:\s*(?:time|times|ending|x|only|x only)\.?)?",
+    re.IGNORECASE,
+)
+HIGHEST = 16.0
+"""A bracket lies at most so many spaces above its stave,"""
+LOWEST = 0.6
+"""and at least so many."""
+START = 2.5
+"""It begins within so many spaces of a bar's start; a tuplet's bracket may begin anywhere."""
+
+
+def find_endings(
+    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Rule]]],
+) -> tuple[list[Ending], set[tuple[int, Box]]]:
+    """All endings of a part, those broken over a line joined, and the phrases (page, box) of their numbers."""
+    endings: list[Ending] = []
+    used: set[tuple[int, Box]] = set()
+    reaches_end = False
+    for lines, phrases, rules in pages:
+        for line in lines:
+            if not line.bars:
+                continue
+            continued = True
+            for bracket in _brackets(line, rules):
+                phrase = _number(bracket, line, phrases)
+                at_head = bracket.x0 < line.head.x1 + line.space
+                if phrase is None:
+                    if continued and at_head and reaches_end and endings:
+                        endings[-1] = _lengthened(endings[-1], _last_bar(bracket, line))
+                        reaches_end = bracket.x1 > line.system.x1 - 1.5 * line.space
+                    continue
+                passes = _passes(phrase.text)
+                bar, distance = line.bar_starting([bracket.x0])
+                if distance > START * line.space:
+                    continue
+                last = _last_bar(bracket, line)
+                used.add((line.page, phrase.box))
+                if (
+                    at_head
+                    and reaches_end
+                    and endings
+                    and endings[-1].passes == passes
+                    and endings[-1].last_bar >= bar - 1
+                ):
+                    endings[-1] = _lengthened(endings[-1], last)
+                else:
+                    box = (bracket.x0, bracket.y0, bracket.x1, max(bracket.y1, phrase.y1))
+                    sure = 1.0 if distance < 1.5 * line.space else 0.85
+                    endings.append(Ending(passes[0], passes, bar, max(bar, last), line.page, box, sure))
+                reaches_end = bracket.x1 > line.system.x1 - 1.5 * line.space
+                continued = False
+    return endings, used
+
+
+def _brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
+    x0, top, x1, _ = line.system.bbox
+    space = line.space
+    out = [
+        rule
+        for rule in rules
+        if rule.y1 - rule.y0 < 0.35 * space
+        and rule.x1 - rule.x0 > 2.5 * space
+        and LOWEST * space < top - rule.y1 < HIGHEST * space
+        and rule.y0 > line.system.y_above
+        and rule.x0 > x0 - 2 * space
+        and rule.x1 < x1 + 2 * space
+    ]
+    out.sort(key=lambda rule: rule.x0)
+    return out
+
+
+def _number(bracket: Rule, line: MusicLine, phrases: Sequence[Phrase]) -> Phrase | None:
+    """The words under the bracket's left end, when they are an ending's number."""
+    space = line.space
+    for phrase in phrases:
+        if (
+            -0.3 * space < phrase.x0 - bracket.x0 < 2.6 * space
+            and 0.0 < phrase.y0 - bracket.y0 < 2.2 * space
+            and phrase.y1 < line.system.bbox[1] + space
+            and phrase.x0 < bracket.x1
+            and phrase.y1 - phrase.y0 < 3.2 * space
+            and NUMBERS.fullmatch(phrase.text)
+            and _passes(phrase.text)
+        ):
+            return phrase
+    return None
+
+
+def _passes(text: str) -> tuple[int, ...]:
+    """The times an ending is played: "1.", "1, 2", "1.-3."."""
+    numbers = [int(n) for n in re.findall(r"\d{1,2}", text)]
+    if not numbers or numbers[0] < 1:
+        return ()
+    if len(numbers) == 2 and re.search(r"\d\.?(st|nd|rd|th)?\s*(-|–|to)\s*\d", text) and numbers[1] > numbers[0]:
+        return tuple(range(numbers[0], numbers[1] + 1))
+    return tuple(numbers)
+
+
+def _last_bar(bracket: Rule, line: MusicLine) -> int:
+    """The bar under the bracket's right end; a repeat's end inside closes it."""
+    last = line.bars[0].number
+    for bar, part in zip(line.bars, line.parts, strict=True):
+        if bar.x0 > bracket.x1 - 1.5 * line.space and bar.number > last:
+            break
+        last = bar.number + bar.count - 1
+        end = part.after
+        if (
+            bar.x1 > bracket.x0 + line.space
+            and end is not None
+            and end.kind in (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
+        ):
+            break
+    return last
+
+
+def _lengthened(ending: Ending, last_bar: int) -> Ending:
+    return Ending(
+        ending.number,
+        ending.passes,
+        ending.bar,
+        max(ending.last_bar, last_bar),
+        ending.page,
+        ending.box,
+        ending.confidence,
+    )

@@ -1,0 +1,130 @@
+"""Embedded fonts: which glyph is which, and where its ink is.
+
+A font's own box is far larger than the glyph's ink, so boxes come from outlines, in em with y upwards.
+"""
+
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+import pymupdf
+from pymupdf import mupdf
+
+from collaparte.paper import glyphs
+from collaparte.paper.glyphs import Sort
+
+EmBox = tuple[float, float, float, float]
+Segment = tuple[Any, ...]
+"""("m", x, y), ("l", x, y), ("c", x1, y1, x2, y2, x3, y3) or ("h",)."""
+
+
+class FontGlyph(NamedTuple):
+    """One glyph of a font: what it is and its ink box in em, y upwards."""
+
+    sort: Sort
+    box: EmBox
+
+
+class Font:
+    """The glyphs of one font of a page, looked at when first asked for."""
+
+    def __init__(self, data: bytes | None) -> None:
+        self._glyphs: dict[tuple[int, int], FontGlyph] = {}
+        self._font = _open(data)
+        self.is_music = self._font is not None and any(map(glyphs.is_music_name, self._names()))
+
+    def glyph(self, gid: int, code: int) -> FontGlyph:
+        """The glyph with this index in the font and this code point in the text."""
+        found = self._glyphs.get((gid, code))
+        if found is None:
+            found = self._glyphs[gid, code] = self._look(gid, code)
+        return found
+
+    def outline(self, gid: int) -> list[Segment]:
+        """The glyph's outline in em, y upwards; empty when the font has none."""
+        if self._font is None:
+            return []
+        path = mupdf.fz_outline_glyph(self._font.this, gid, mupdf.FzMatrix())
+        walker = _Walker()
+        mupdf.fz_walk_path(path, walker, walker.m_internal)
+        return walker.segments
+
+    def _names(self) -> Iterator[str]:
+        assert self._font is not None
+        for gid in range(min(self._font.glyph_count, 4096)):
+            yield mupdf.fz_get_glyph_name2(self._font.this, gid)
+
+    def _look(self, gid: int, code: int) -> FontGlyph:
+        name = mupdf.fz_get_glyph_name2(self._font.this, gid) if self._font is not None else ""
+        sort = glyphs.by_name(name, self.is_music)
+        if not sort.kind:
+            sort = glyphs.by_code(code)
+        if not sort.kind and not self.is_music:
+            sort = glyphs.by_text(code, name)
+        return FontGlyph(sort, self._box(gid, sort))
+
+    def _box(self, gid: int, sort: Sort) -> EmBox:
+        outline = self.outline(gid)
+        if outline:
+            return outline_box(outline)
+        if sort.kind == "letter" and sort.value.strip():
+            return _usual_box(sort.value)
+        return (0.0, 0.0, 0.0, 0.0)
+
+
+class _Walker(mupdf.FzPathWalker2):  # type: ignore[misc]
+    def __init__(self) -> None:
+        super().__init__()
+        self.use_virtual_moveto()
+        self.use_virtual_lineto()
+        self.use_virtual_curveto()
+        self.use_virtual_closepath()
+        self.segments: list[Segment] = []
+
+    def moveto(self, _context: Any, x: float, y: float) -> None:
+        self.segments.append(("m", x, y))
+
+    def lineto(self, _context: Any, x: float, y: float) -> None:
+        self.segments.append(("l", x, y))
+
+    def curveto(self, _context: Any, x1: float, y1: float, x2: float, y2: float, x3: float, y3: float) -> None:
+        self.segments.append(("c", x1, y1, x2, y2, x3, y3))
+
+    def closepath(self, _context: Any) -> None:
+        self.segments.append(("h",))
+
+
+def outline_box(outline: list[Segment]) -> EmBox:
+    """The box of an outline's points; control points lie so close to the curve that they are counted."""
+    xs = [value for segment in outline for value in segment[1::2]]
+    ys = [value for segment in outline for value in segment[2::2]]
+    return (min(xs), min(ys), max(xs), max(ys))
+
+
+def page_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:
+    """The page's fonts by the name that the text trace uses; `seen` keeps those of earlier pages by their number."""
+    fonts: dict[str, Font] = {}
+    for xref, *_rest, name, _tag, _encoding, _form in (
+        (entry[0], *entry[1:3], *entry[3:]) for entry in page.get_fonts(full=True)
+    ):
+        if xref not in seen:
+            data = document.extract_font(xref)[3] if xref else None
+            seen[xref] = Font(data or None)
+        fonts[name] = seen[xref]
+    return fonts
+
+
+def _open(data: bytes | None) -> pymupdf.Font | None:
+    if not data:
+        return None
+    try:
+        return pymupdf.Font(fontbuffer=data)
+    except Exception:  # the library raises several kinds; a font that it cannot open has no outlines for us
+        return None
+
+
+def _usual_box(text: str) -> EmBox:
+    """Where the ink of a letter usually is when its font is not at hand (proportions of common text faces)."""
+    low = -0.2 if any(c in "gjpqy,;()" for c in text) else 0.0
+    tall = any(c.isupper() or c.isdigit() or c in "bdfhijklt()!?|/" for c in text)
+    high = 0.1 if text in ".,_" else 0.7 if tall else 0.48
+    return (0.03, low, 0.27 * len(text) if text in ".,il!|" else 0.55 * len(text), high)

@@ -1,0 +1,136 @@
+"""A line of music while it is read: its system, bars, counts, and where things stand on it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from collaparte.paper.bars import Segment
+from collaparte.paper.heads import Signature
+from collaparte.paper.reading import BarBox, Barline, BarlineKind, Box
+from collaparte.paper.systems import Skeleton
+from collaparte.paper.words import Phrase
+
+STRONG = frozenset((BarlineKind.DOUBLE, BarlineKind.FINAL, BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH))
+
+
+class Count(NamedTuple):
+    """How many bars a bar as drawn stands for, how sure that is, and the box of a multi-bar rest with its number."""
+
+    bars: int
+    confidence: float
+    box: Box | None
+
+
+ONE = Count(1, 1.0, None)
+
+
+@dataclass(slots=True)
+class MusicLine:
+    """One system with what was read on it; `bars` are filled when the count is known."""
+
+    page: int
+    system: Skeleton
+    head: Signature
+    parts: list[Segment]
+    barlines: list[Barline]
+    counts: list[Count]
+    printed: tuple[int, Phrase] | None = None
+    bars: list[BarBox] = field(default_factory=list)
+    next_number: int = 0
+    confidence: float = 1.0
+    doubt: str = ""
+
+    @property
+    def space(self) -> float:
+        return self.system.space
+
+    @property
+    def open_end(self) -> bool:
+        return bool(self.parts) and self.parts[-1].after is None
+
+    def bar_starting(self, xs: Sequence[float]) -> tuple[int, float]:
+        """The number of the bar whose start is nearest to one of the x, and how far away that start is."""
+        best = (self.next_number, self._end_distance(xs))
+        for bar, (low, high) in zip(self.bars, self._starts(), strict=True):
+            if bar.continued:
+                continue
+            distance = min(max(low - x, x - high, 0.0) for x in xs)
+            if distance < best[1] - 1e-6:
+                best = (bar.number, distance)
+        return best
+
+    def bar_ending(self, x0: float, x1: float) -> tuple[int, float]:
+        """The number of the bar that ends under something from x0 to x1, and how far its barline is.
+
+        A strong barline under the words wins, then any barline under them, then one near their right end, then the
+        bar that holds their middle.
+        """
+        reach = 1.5 * self.space
+        under: list[tuple[bool, float, BarBox]] = []
+        for bar, part in zip(self.bars, self.parts, strict=True):
+            end = part.after
+            if end is not None and x0 + 0.5 * self.space < end.x1 and end.x0 < x1 + reach:
+                under.append((end.kind not in STRONG, abs(end.x - x1), bar))
+        if under:
+            _, distance, bar = min(under, key=lambda item: item[:2])
+            return bar.number + bar.count - 1, distance
+        return self.bar_holding((x0 + x1) / 2), 0.0
+
+    def end_cost(self, x0: float, x1: float) -> float:
+        """How ill something from x0 to x1 sits at the line's barlines: 0 at a strong one, 2 at any, 4 at none."""
+        reach = 1.5 * self.space
+        cost = 4.0
+        for part in self.parts:
+            end = part.after
+            if end is not None and x0 < end.x1 and end.x0 < x1 + reach:
+                cost = min(cost, 0.0 if end.kind in STRONG else 2.0)
+        return cost
+
+    def bar_holding(self, x: float) -> int:
+        """The number of the bar at x (a multi-bar rest's last)."""
+        for bar in self.bars:
+            if x < bar.x1:
+                return bar.number + bar.count - 1
+        return self.next_number - 1
+
+    def _starts(self) -> list[tuple[float, float]]:
+        out = []
+        for n, part in enumerate(self.parts):
+            if n == 0:
+                out.append((self.system.x0, part.x0))
+            else:
+                before = part.before
+                out.append((before.x0, before.x1) if before is not None else (part.x0, part.x0))
+        return out
+
+    def _end_distance(self, xs: Sequence[float]) -> float:
+        if not self.parts or self.parts[-1].after is None:
+            return 1e6
+        end = self.parts[-1].after
+        return min(max(end.x0 - x, x - end.x1, 0.0) for x in xs)
+
+
+def line_below(lines: Sequence[MusicLine], box: Box) -> MusicLine | None:
+    """The line that something stands above: the first below it that it overlaps from left to right."""
+    best: tuple[float, MusicLine] | None = None
+    y, x = (box[1] + box[3]) / 2, (box[0] + box[2]) / 2
+    for line in lines:
+        x0, top, x1, bottom = line.system.bbox
+        if x0 - 12 * line.space <= x <= x1 + 4 * line.space and y < (top + bottom) / 2:
+            distance = top - y
+            if best is None or distance < best[0]:
+                best = (distance, line)
+    return best[1] if best else None
+
+
+def line_near(lines: Sequence[MusicLine], box: Box) -> MusicLine | None:
+    """The line nearest above or below something, whichever is nearer."""
+    best: tuple[float, MusicLine] | None = None
+    x = (box[0] + box[2]) / 2
+    for line in lines:
+        x0, top, x1, bottom = line.system.bbox
+        if x0 - 12 * line.space <= x <= x1 + 4 * line.space:
+            distance = max(top - box[3], box[1] - bottom)
+            if best is None or distance < best[0]:
+                best = (distance, line)
+    return best[1] if best else None

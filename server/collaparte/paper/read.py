@@ -1,0 +1,236 @@
+"""One part read: PDF bytes in, a Reading out."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import pymupdf
+
+from collaparte.paper import doubts
+from collaparte.paper.bars import Segment, segments
+from collaparte.paper.endings import find_endings
+from collaparte.paper.fonts import Font
+from collaparte.paper.frames import find_frames
+from collaparte.paper.heads import Signature, line_head
+from collaparte.paper.lines import MusicLine
+from collaparte.paper.marks import find_marks
+from collaparte.paper.numbers import offset, printed_number
+from collaparte.paper.reading import (
+    BarBox,
+    Box,
+    HeadWord,
+    MultiRest,
+    PageReading,
+    Reading,
+    Stave,
+    System,
+)
+from collaparte.paper.rests import count_bars
+from collaparte.paper.signs import find_signs
+from collaparte.paper.staves import find_staves
+from collaparte.paper.strokes import PageInk, Rule, page_ink
+from collaparte.paper.systems import Skeleton, find_systems
+from collaparte.paper.tempos import find_tempos, metronome_notes
+from collaparte.paper.title import head_words
+from collaparte.paper.words import Phrase, phrases
+
+VERSION = 1
+"""Raised when the shape of a reading or the reader's rules change."""
+
+
+class ReadingError(ValueError):
+    """The file cannot be read at all; the message is one sentence for the librarian."""
+
+
+@dataclass(slots=True)
+class ReadPage:
+    """One page while it is read."""
+
+    number: int
+    ink: PageInk
+    lines: list[MusicLine]
+    phrases: list[Phrase]
+    frames: list[Box]
+    free_rules: list[Rule]
+    as_printed: str
+    ms: float
+
+
+def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float] | None = None) -> Reading:
+    """Read one part; `pages` (from 0) limits it to some pages, `clock` (seconds) times them.
+
+    Raises ReadingError when the bytes are no PDF, are encrypted or hold no page.
+    """
+    document = opened(pdf)
+    seen: dict[int, Font] = {}
+    wanted = range(len(document)) if pages is None else pages
+    read: list[ReadPage] = []
+    for number in wanted:
+        if not 0 <= number < len(document):
+            raise ReadingError(f"There is no page {number + 1}: the file has {len(document)}.")
+        began = clock() if clock else 0.0
+        page = _page(document, number, seen)
+        page.ms = (clock() - began) * 1000 if clock else 0.0
+        read.append(page)
+    return _whole(read)
+
+
+def opened(pdf: bytes) -> pymupdf.Document:
+    """The PDF opened; ReadingError in one sentence when it cannot be."""
+    if not pdf:
+        raise ReadingError("The file is empty; export the part again.")
+    if b"%PDF-" not in pdf[:1024]:
+        raise ReadingError("This is not a PDF; export the part as PDF and bring that.")
+    pymupdf.TOOLS.mupdf_display_errors(False)
+    pymupdf.TOOLS.mupdf_display_warnings(False)
+    try:
+        document = pymupdf.open(stream=pdf, filetype="pdf")
+        locked, count = bool(document.needs_pass), len(document)
+    except Exception as error:  # the library raises several kinds for damaged files
+        raise ReadingError("The PDF is damaged and cannot be opened; export it again.") from error
+    if locked:
+        raise ReadingError("The PDF is locked with a password; save it without one and bring that.")
+    if count == 0:
+        raise ReadingError("The PDF holds no page; export the part again.")
+    return document
+
+
+def _page(document: pymupdf.Document, number: int, seen: dict[int, Font]) -> ReadPage:
+    try:
+        ink = page_ink(document, document[number], seen)
+    except Exception as error:  # the library raises several kinds for damaged pages
+        raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
+    staves = find_staves(ink.rules)
+    ink = ink._replace(glyphs=metronome_notes(ink.glyphs))
+    systems = find_systems(ink, staves)
+    cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
+    words = phrases(ink.glyphs, cuts)
+    space = systems[0].space if systems else 5.0
+    frames = find_frames(ink.rules, ink.blobs, space)
+    edges = {(round(f[0]), round(f[2])) for f in frames}
+    free = [r for r in ink.rules if (round(r.x0), round(r.x1)) not in edges]
+    lines = [_line(number, system, ink, words, frames) for system in systems]
+    return ReadPage(number, ink, lines, words, frames, free, doubts.unread(ink, lines), 0.0)
+
+
+def _line(page: int, system: Skeleton, ink: PageInk, words: Sequence[Phrase], frames: Sequence[Box]) -> MusicLine:
+    heads = [line_head(stave, system.glyphs) for stave in system.staves]
+    head = _widest(heads)
+    parts, barlines = segments(system, head.x1)
+    x0, top, x1, bottom = system.bbox
+    rules = [r for r in ink.rules if r.y1 > top and r.y0 < bottom and r.x1 - r.x0 > 1.6 * system.space]
+    near = [
+        p for p in words if system.y_above < (p.y0 + p.y1) / 2 < system.y_below and x0 - 12 * system.space < p.x0 < x1
+    ]
+    counts = [count_bars(part, system, rules, near) for part in parts]
+    line = MusicLine(page, system, head, parts, barlines, counts)
+    line.printed = printed_number(line, near, frames, set())
+    return line
+
+
+def _widest(heads: Sequence[Signature]) -> Signature:
+    first = heads[0]
+    return first._replace(x1=max(h.x1 for h in heads), x0=min(h.x0 for h in heads))
+
+
+def _whole(pages: list[ReadPage]) -> Reading:
+    lines = [line for page in pages for line in page.lines]
+    shift, agreeing, numbered = offset(lines)
+    pickup = shift == -1 and 2 * agreeing > numbered
+    bars = _count(lines, pickup)
+    marks, mark_words = find_marks([(p.lines, p.phrases, p.frames) for p in pages])
+    signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], mark_words)
+    endings, ending_words = find_endings([(p.lines, p.phrases, p.free_rules) for p in pages])
+    numbers = {(line.page, line.printed[1].box) for line in lines if line.printed is not None}
+    used = mark_words | sign_words | ending_words | numbers
+    tempos, tempo_words = find_tempos([(p.lines, p.phrases) for p in pages], used)
+    used |= tempo_words
+    said = doubts.check_numbers(lines, pickup)
+    return Reading(
+        version=VERSION,
+        bars=bars,
+        pickup=pickup,
+        marks=tuple(marks),
+        multirests=tuple(_multirests(lines)),
+        signs=tuple(signs),
+        endings=tuple(endings),
+        tempos=tuple(tempos),
+        head=tuple(_head(pages, used)),
+        pages=tuple(_page_reading(page) for page in pages),
+        confidence=min((line.confidence for line in lines), default=0.0),
+        doubts=tuple(said),
+    )
+
+
+def _count(lines: Sequence[MusicLine], pickup: bool) -> int:
+    """Number all bars; the count of written bars, the pickup not counted."""
+    number, index = (0, 1) if pickup else (1, 1)
+    open_end = False
+    for line in lines:
+        for n, (part, count) in enumerate(zip(line.parts, line.counts, strict=True)):
+            continued = n == 0 and open_end
+            if continued:
+                number, index = number - 1, index - 1
+            begins, ends = _rests_at(part, count.bars)
+            line.bars.append(
+                BarBox(index, number, count.bars, part.x0, part.x1, count.confidence, begins, ends, continued)
+            )
+            number, index = number + count.bars, index + count.bars
+        if line.parts:
+            open_end = line.open_end
+        line.next_number = number
+    return number - 1
+
+
+def _rests_at(part: Segment, bars: int) -> tuple[bool, bool]:
+    """Whether the bar begins and ends in a rest in every stave and voice."""
+    sounding = [g for g in part.music if g.kind != "flag"]
+    if not sounding:
+        return bars > 1, bars > 1
+    width = max(g.x1 - g.x0 for g in sounding)
+    first, last = sounding[0].x0, max(g.x0 for g in sounding)
+    silent = ("rest", "h-bar")
+    return (
+        all(g.kind in silent for g in sounding if g.x0 - first < width),
+        all(g.kind in silent for g in sounding if last - g.x0 < width),
+    )
+
+
+def _multirests(lines: Sequence[MusicLine]) -> list[MultiRest]:
+    return [
+        MultiRest(bar.number, bar.count, line.page, count.box, count.confidence)
+        for line in lines
+        for bar, count in zip(line.bars, line.counts, strict=True)
+        if count.bars > 1 and count.box is not None
+    ]
+
+
+def _head(pages: Sequence[ReadPage], used: set[tuple[int, Box]]) -> list[HeadWord]:
+    if not pages:
+        return []
+    first = pages[0]
+    return head_words(first.number, first.phrases, first.lines, used, first.ink.height)
+
+
+def _page_reading(page: ReadPage) -> PageReading:
+    return PageReading(
+        page.ink.width,
+        page.ink.height,
+        tuple(_system(line) for line in page.lines),
+        page.as_printed,
+        page.ms,
+    )
+
+
+def _system(line: MusicLine) -> System:
+    return System(
+        bbox=line.system.bbox,
+        space=line.space,
+        staves=tuple(Stave(s.top, s.bottom, s.lines, s.x0, s.x1) for s in line.system.staves),
+        barlines=tuple(line.barlines),
+        bars=tuple(line.bars),
+        head_x1=line.head.x1,
+        printed_number=line.printed[0] if line.printed else None,
+        printed_number_box=line.printed[1].box if line.printed else None,
+        confidence=line.confidence,
+        doubt=line.doubt,
+    )

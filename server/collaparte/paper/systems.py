@@ -1,0 +1,135 @@
+"""Systems: staves joined at the left edge or by their barlines, with what belongs to them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from collaparte.paper.barlines import Row, Upright, find_barlines, joining, uprights
+from collaparte.paper.reading import Barline, Box
+from collaparte.paper.staves import StaveLines
+from collaparte.paper.strokes import Glyph, PageInk
+
+SMALL = 0.84
+"""A stave smaller than this share of the page's usual one is an ossia or a cue, and counts no bars."""
+
+
+NOTES = frozenset(("head", "rest", "flag", "repeat-bar", "h-bar", "dot", "accidental", "clef", "meter"))
+
+
+@dataclass(slots=True)
+class Skeleton:
+    """One system before its bars are counted: its staves, barlines, the ink between its neighbours."""
+
+    staves: list[StaveLines]
+    space: float
+    barlines: list[Barline]
+    y_above: float
+    y_below: float
+    glyphs: list[Glyph] = field(default_factory=list)
+    """Signs and letters between the neighbouring systems, in order of their left edge."""
+
+    @property
+    def bbox(self) -> Box:
+        return (self.x0, self.staves[0].top, self.x1, self.staves[-1].bottom)
+
+    @property
+    def x0(self) -> float:
+        return min(s.x0 for s in self.staves)
+
+    @property
+    def x1(self) -> float:
+        return max(s.x1 for s in self.staves)
+
+
+def usual_space(staves: Sequence[StaveLines]) -> float:
+    """The staff space that most of the staves' length has."""
+    spaces = sorted((s.space, s.x1 - s.x0) for s in staves)
+    half = sum(length for _, length in spaces) / 2
+    for space, length in spaces:
+        half -= length
+        if half <= 0:
+            return space
+    return spaces[-1][0]
+
+
+def find_systems(ink: PageInk, found: list[StaveLines]) -> list[Skeleton]:
+    """The page's systems in reading order; cue-sized staves are left out."""
+    if not found:
+        return []
+    space = usual_space(found)
+    staves = [s for s in found if s.space >= SMALL * space]
+    strokes = uprights(ink.rules, space)
+    heads = Row.of(g for g in ink.glyphs if g.kind == "head")
+    dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots"))
+    systems = []
+    for group in _joined(staves, strokes):
+        top, bottom = group[0].top, group[-1].bottom
+        near = [u for u in strokes if u.y0 < bottom and u.y1 > top]
+        barlines = find_barlines(group, near, heads, dots)
+        systems.append(Skeleton(group, group[0].space, _without_left_edge(barlines, group), 0.0, 0.0))
+    systems.sort(key=lambda s: (s.bbox[1], s.bbox[0]))
+    systems = _rows(systems)
+    _share_out(systems, ink)
+    return systems
+
+
+def _joined(staves: list[StaveLines], strokes: list[Upright]) -> list[list[StaveLines]]:
+    groups: list[list[StaveLines]] = []
+    for stave in staves:
+        for group in groups:
+            last = group[-1]
+            overlap = min(last.x1, stave.x1) - max(last.x0, stave.x0)
+            if overlap > 0.5 * (stave.x1 - stave.x0) and joining(strokes, last, stave):
+                group.append(stave)
+                break
+        else:
+            groups.append([stave])
+    return groups
+
+
+def _without_left_edge(barlines: list[Barline], staves: Sequence[StaveLines]) -> list[Barline]:
+    x0, space = min(s.x0 for s in staves), staves[0].space
+    return [b for b in barlines if b.x > x0 + 0.9 * space or b.kind.startswith("repeat")]
+
+
+def _rows(systems: list[Skeleton]) -> list[Skeleton]:
+    """Reading order: systems side by side on one row go from left to right."""
+    out: list[Skeleton] = []
+    at = 0
+    while at < len(systems):
+        to = at + 1
+        while to < len(systems) and systems[to].bbox[1] < systems[at].bbox[3] - systems[at].space:
+            to += 1
+        out += sorted(systems[at:to], key=lambda s: s.x0)
+        at = to
+    return out
+
+
+def _share_out(systems: list[Skeleton], ink: PageInk) -> None:
+    for system in systems:
+        above = [s for s in systems if s.bbox[3] <= system.bbox[1] and _beside(s, system)]
+        below = [s for s in systems if s.bbox[1] >= system.bbox[3] and _beside(s, system)]
+        system.y_above = max((s.bbox[3] for s in above), default=0.0)
+        system.y_below = min((s.bbox[1] for s in below), default=ink.height)
+    ordered = sorted(ink.glyphs, key=lambda g: g.x0)
+    for system in systems:
+        low, high = system.x0 - 12 * system.space, system.x1 + 3 * system.space
+        system.glyphs = [
+            g
+            for g in ordered
+            if system.y_above < (g.y0 + g.y1) / 2 < system.y_below
+            and low < g.x0
+            and g.x1 < high
+            and (g.kind not in NOTES or _nearest(system, (g.y0 + g.y1) / 2))
+        ]
+
+
+def _nearest(system: Skeleton, y: float) -> bool:
+    """Whether no other system's stave is nearer to this height."""
+    _, top, _, bottom = system.bbox
+    if y < top:
+        return y > (top + system.y_above) / 2
+    return y < bottom or y < (bottom + system.y_below) / 2
+
+
+def _beside(one: Skeleton, other: Skeleton) -> bool:
+    return min(one.x1, other.x1) > max(one.x0, other.x0)

@@ -1,0 +1,108 @@
+"""Letters into words: signs on one baseline, close enough to be read together."""
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from collaparte.paper.reading import Box
+from collaparte.paper.strokes import Glyph
+
+WORD_GAP = 0.16
+"""Ink further apart than this share of the size has a space between."""
+PHRASE_GAP = 0.62
+"""Ink further apart than this share of the size is another phrase."""
+
+IN_WORDS = frozenset(("letter", "digit"))
+
+
+class Phrase(NamedTuple):
+    """Words on one line that belong together, with the box of their ink, their baseline, size and style."""
+
+    text: str
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    y: float
+    size: float
+    style: tuple[str, float]
+    """Font and rounded size: phrases of one style were meant alike."""
+    music: bool
+    """Set in a music font's figures."""
+
+    @property
+    def box(self) -> Box:
+        return (self.x0, self.y0, self.x1, self.y1)
+
+    @property
+    def middle(self) -> float:
+        return (self.x0 + self.x1) / 2
+
+
+def phrases(glyphs: Iterable[Glyph], cuts: Sequence[tuple[float, float, float]] = ()) -> list[Phrase]:
+    """All phrases of a page, from the top; `cuts` are upright lines (x, y0, y1) that no phrase runs across."""
+    letters = [g for g in glyphs if g.kind in IN_WORDS and g.upright and (g.x1 > g.x0 or g.value == " ")]
+    letters.sort(key=lambda g: (g.y, g.x))
+    out: list[Phrase] = []
+    at = 0
+    while at < len(letters):
+        to = at + 1
+        while to < len(letters) and letters[to].y - letters[to - 1].y < 0.06 * letters[to].size:
+            to += 1
+        out += _row_phrases(sorted(letters[at:to], key=lambda g: g.x), cuts)
+        at = to
+    out.sort(key=lambda p: (p.y, p.x0))
+    return out
+
+
+def _row_phrases(row: list[Glyph], cuts: Sequence[tuple[float, float, float]]) -> list[Phrase]:
+    out: list[Phrase] = []
+    run: list[Glyph] = []
+    text = ""
+    blank = False
+    for glyph in row:
+        if not glyph.value.strip():
+            blank = blank or bool(run)
+            continue
+        if run:
+            last = run[-1]
+            gap = glyph.x0 - last.x1
+            limit = PHRASE_GAP * max(last.size, glyph.size)
+            if gap > limit or gap < -0.8 * glyph.size or _other_hand(last, glyph) or _cut(last, glyph, cuts):
+                _end(run, text, out)
+                run, text = [], ""
+            elif blank or gap > WORD_GAP * glyph.size:
+                text += " "
+        run.append(glyph)
+        text += glyph.value
+        blank = False
+    _end(run, text, out)
+    return out
+
+
+def _other_hand(last: Glyph, glyph: Glyph) -> bool:
+    """Sizes or a music font's figures that cannot be of one word."""
+    ratio = glyph.size / last.size
+    return not 0.7 < ratio < 1.43 or (last.kind != glyph.kind and glyph.value.isalnum() and last.value.isalnum())
+
+
+def _cut(last: Glyph, glyph: Glyph, cuts: Sequence[tuple[float, float, float]]) -> bool:
+    return any(last.x1 <= x <= glyph.x0 and y0 < glyph.y < y1 for x, y0, y1 in cuts)
+
+
+def _end(run: list[Glyph], text: str, out: list[Phrase]) -> None:
+    if not run:
+        return
+    first = run[0]
+    out.append(
+        Phrase(
+            text,
+            min(g.x0 for g in run),
+            min(g.y0 for g in run),
+            max(g.x1 for g in run),
+            max(g.y1 for g in run),
+            first.y,
+            first.size,
+            (first.font, round(first.size, 1)),
+            any(g.kind == "digit" for g in run),
+        )
+    )
