@@ -201,18 +201,16 @@ def _dots_beside(staves: Sequence[StaveLines], dots: Row, heads: Row, edge: floa
     for stave in staves:
         space = stave.space
         low, high = (edge - 2.0 * space, edge) if before else (edge - 0.1 * space, edge + 1.6 * space)
-        near = [
-            dot
-            for dot in dots.between(low, high)
-            if stave.top < (dot.y0 + dot.y1) / 2 < stave.bottom and not (before and _follows_head(dot, heads, space))
-        ]
+        near = [dot for dot in dots.between(low, high) if stave.top < (dot.y0 + dot.y1) / 2 < stave.bottom]
         for dot in near:
             if dot.kind == "repeat-dots":
                 return dot.x0 if before else dot.x1
             for other in near:
                 apart = (other.y0 + other.y1 - dot.y0 - dot.y1) / 2
                 centred = abs((other.y0 + other.y1 + dot.y0 + dot.y1) / 4 - stave.middle) < 0.2 * space
-                if 0.7 * space < apart < 2.3 * space and centred and abs(other.x0 - dot.x0) < 0.2 * space:
+                level = abs(other.x0 - dot.x0) < 0.2 * space
+                dotted = before and _follows_head(dot, heads, space) and _follows_head(other, heads, space)
+                if 0.7 * space < apart < 2.3 * space and centred and level and not dotted:
                     return dot.x0 if before else dot.x1
     return None
 

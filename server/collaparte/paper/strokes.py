@@ -115,6 +115,11 @@ def _take_stroked(
     blobs: list[Blob],
     outlined: list[tuple[Box, float, bool]],
 ) -> None:
+    if 3 <= len(items) <= 5 and all(item[0] == "l" for item in items) and _is_closed(items):
+        box = _polygon_box(items)
+        if box is not None:
+            outlined.append((box, half, dashed))
+            return
     others = []
     for item in items:
         if item[0] == "l":
@@ -201,6 +206,11 @@ def _upright_box(item: Any) -> Box | None:
         if all(min(x - x0, x1 - x) < 0.03 and min(y - y0, y1 - y) < 0.03 for x, y in points):
             return (x0, y0, x1, y1)
     return None
+
+
+def _is_closed(items: Any) -> bool:
+    (xa, ya), (xb, yb) = items[0][1], items[-1][2]
+    return abs(xa - xb) < 0.03 and abs(ya - yb) < 0.03
 
 
 def _polygon_box(items: Any) -> Box | None:

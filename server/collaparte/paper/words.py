@@ -6,7 +6,7 @@ from typing import NamedTuple
 from collaparte.paper.reading import Box
 from collaparte.paper.strokes import Glyph
 
-WORD_GAP = 0.16
+WORD_GAP = 0.24
 """Ink further apart than this share of the size has a space between."""
 PHRASE_GAP = 0.62
 """Ink further apart than this share of the size is another phrase."""
