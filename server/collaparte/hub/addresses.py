@@ -44,10 +44,8 @@ class Addresses:
 
     def knows_origin(self, origin: str) -> bool:
         """Whether a page of this origin is one of ours: http, one of our hosts, our HTTP port, and nothing else."""
-        parts = urlsplit(origin)
-        if parts.scheme != "http" or origin.lower() != f"http://{parts.netloc.lower()}":
-            return False
-        return self._ours(parts.netloc, self.port)
+        scheme, found, netloc = origin.partition("://")
+        return scheme.lower() == "http" and found != "" and self._ours(netloc, self.port)
 
     def knows_host(self, host: str) -> bool:
         """Whether a request's Host header names this hub's HTTP side."""
@@ -58,13 +56,13 @@ class Addresses:
         return self._ours(host, self.socket_port)
 
     def _ours(self, netloc: str, port: int) -> bool:
-        if "@" in netloc:
-            return False
         try:
             parts = urlsplit(f"//{netloc}")
-            return parts.hostname in self._hosts and (parts.port or 80) == port
+            named, at = parts.hostname, parts.port or 80
         except ValueError:
             return False
+        # Anything beside host and port (user, path, query) is no origin of ours.
+        return parts.netloc == netloc and parts.username is None and named in self._hosts and at == port
 
 
 def listen(port: int) -> socket.socket:
@@ -106,8 +104,9 @@ def _bare_addresses() -> tuple[str, ...]:
 def _outward_address() -> str | None:
     """The address that this machine would send from: the likeliest one that a tablet can reach."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        probe.setblocking(False)
         try:
-            # Connecting a datagram socket only looks up the route; nothing is sent.
+            # Connecting a datagram socket only looks up the route; nothing is sent, nothing waits.
             probe.connect(("10.255.255.255", 9))
         except OSError:
             return None

@@ -1,0 +1,25 @@
+"""What every test runs under: whatever blocks the event loop in our code fails the test that made it."""
+
+from collections.abc import Iterator
+
+import blockbuster.blockbuster as guard
+import pytest
+
+
+@pytest.fixture(autouse=True)
+def no_blocking_calls(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Blocking calls (files, sleeps, locks, SQLite, sockets) made on the event loop from our packages.
+
+    The error is raised where the call was made and may be caught there, so it is noted as well.
+    """
+    noted: list[str] = []
+
+    class Noted(guard.BlockingError):
+        def __init__(self, func: str) -> None:
+            super().__init__(func)
+            noted.append(func)
+
+    monkeypatch.setattr(guard, "BlockingError", Noted)
+    with guard.blockbuster_ctx(["collaparte", "collaparte_client"]):
+        yield
+    assert not noted, f"blocked the event loop: {', '.join(noted)}"
