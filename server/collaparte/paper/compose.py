@@ -1,0 +1,273 @@
+"""One line of music on the page: its head, bars, barlines, staff lines and words, at a given height."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from collaparte.paper import rules
+from collaparte.paper.laying import Dot, LaidBar, LaidLine, Placed, Rule, Slice, Words
+from collaparte.paper.shown import JOIN_WIDTH, LEAD, Shown
+from collaparte.paper.table import Head, PieceTable
+
+HEAD_GAP = 0.9
+"""From the key to the first bar's origin when no barline stands between."""
+KEY_GAP = 0.6
+
+
+@dataclass(slots=True)
+class Sheet:
+    """What a page gathers while it is composed."""
+
+    placed: list[Placed] = field(default_factory=list)
+    rules: list[Rule] = field(default_factory=list)
+    dots: list[Dot] = field(default_factory=list)
+    words: list[Words] = field(default_factory=list)
+    lines: list[LaidLine] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Frame:
+    """Where lines stand: left and right edge and the staff space, in mm."""
+
+    left: float
+    right: float
+    space: float
+
+
+def head_width(table: PieceTable, shown: Shown) -> float:
+    """The room that the line's head takes when `shown` begins the line, in spaces, up to that bar's own left edge."""
+    head = table.heads[shown.bar.head_here]
+    width = head.clef_width + (head.key_width if head.key_width else 0.0) + _inset(table)
+    kind = rules.at_start(shown.bar.left)
+    gap = HEAD_GAP - 0.2 if kind else max(0.0, 1.3 - _first_column(shown))
+    return width + gap + rules.KINDS[kind].width
+
+
+def _inset(table: PieceTable) -> float:
+    """Room for the bracket of several staves."""
+    return 1.1 if table.staves > 1 else 0.0
+
+
+def _first_column(shown: Shown) -> float:
+    bar = shown.bar
+    start = bar.change_width if bar.change else 0.0
+    return next((a - start for a, _ in bar.columns if a >= start - 1e-6), 1.3) if not shown.redrawn else 1.0
+
+
+def join_width(shown: Shown) -> float:
+    return JOIN_WIDTH if shown.step.join else 0.0
+
+
+class LineComposer:
+    """Draws one line of `shown` bars at `tops` (each stave's middle, mm) with gaps stretched by `factor`."""
+
+    def __init__(self, table: PieceTable, sheet: Sheet, frame: Frame) -> None:
+        self.table = table
+        self.sheet = sheet
+        self.frame = frame
+        self.u = frame.space
+
+    def line(self, shown: Sequence[Shown], middles: list[float], factor: float, squash: float, number: bool) -> None:
+        """Draw the line; `squash` below 1 narrows all of it when one bar is wider than the page."""
+        table, u = self.table, self.u
+        x0, right = self.frame.left + _inset(table) * u, self.frame.right
+        first = shown[0]
+        head = table.heads[first.bar.head_here]
+        self._head(head, x0, middles)
+        x = self.frame.left + head_width(table, first) * u
+        start = rules.at_start(first.bar.left)
+        if start:
+            self._barline(start, x - rules.KINDS[start].width * u, middles)
+        bars: list[LaidBar] = []
+        floating: list[tuple[float, float, float]] = []
+        for place, bar in enumerate(shown):
+            if place:
+                x += join_width(bar) * u * squash
+                if bar.step.join:
+                    self._join(bar, x, middles)
+                if bar.key_width:
+                    self._key(table.heads[bar.bar.head_here], x + 0.4 * u * squash, middles, squash)
+            begins = place == 0
+            knots, end = self._knots(bar, x, factor, squash, begins)
+            kind = self._kind_after(shown, place)
+            half = rules.KINDS[kind].width / 2 * u
+            knots.append((bar.bar.width + bar.bar.margins[1], end + half))
+            self._bar(bar, knots, middles, begins, floating, x, end)
+            bars.append(LaidBar((bar.first, bar.last), round(x, 2), round(end, 2), tuple(round(m, 2) for m in middles)))
+            if place == len(shown) - 1 and end + rules.KINDS[kind].width * u > right - 0.5 * u:
+                end = right - rules.KINDS[kind].width * u
+            self._barline(kind, end, middles)
+            x = end + rules.KINDS[kind].width * u
+        self._staff(x0, min(x, right), middles)
+        if number and first.step.number > 1:
+            self._number(first, middles, floating)
+        top, bottom = middles[0] - 2 * u, middles[-1] + 2 * u
+        self.sheet.lines.append(LaidLine(round(top, 2), round(bottom, 2), tuple(bars)))
+
+    # -- parts of the line --------------------------------------------------------------------------------------------
+
+    def _staff(self, x0: float, x1: float, middles: list[float]) -> None:
+        lines = self.table.lines
+        for k, y in enumerate(middles):
+            self.sheet.rules += rules.stave(x0, x1, y, self.u, lines[k] if k < len(lines) else 5)
+        if len(middles) > 1:
+            self.sheet.rules += rules.brace(x0, middles, self.u)
+
+    def _barline(self, kind: str, x: float, middles: list[float]) -> None:
+        drawn, dots = rules.barline(kind, x, self.u, middles, self.table.lines)
+        self.sheet.rules += drawn
+        self.sheet.dots += dots
+
+    def _head(self, head: Head, x: float, middles: list[float]) -> None:
+        for k, piece in enumerate(head.clef):
+            self._rigid(piece, x, middles[k])
+        self._key(head, x + head.clef_width * self.u, middles, 1.0)
+
+    def _key(self, head: Head, x: float, middles: list[float], squash: float) -> None:
+        for k, piece in enumerate(head.key):
+            self._rigid(piece, x, middles[k], squash)
+
+    def _rigid(self, piece: int, x: float, y: float, squash: float = 1.0) -> None:
+        if piece < 0:
+            return
+        e = self.table.extents[piece]
+        u = self.u
+        cut = Slice(e.left, e.right, round(x + e.left * u * squash, 3), round(x + e.right * u * squash, 3))
+        self.sheet.placed.append(Placed(piece, round(y, 3), round(u, 4), (cut,)))
+
+    def _join(self, bar: Shown, x: float, middles: list[float]) -> None:
+        """The join sign: two short strokes over the barline, and the number of the bar landed on."""
+        u = self.u
+        y = middles[0] - 2 * u
+        for dx in (-0.75, -0.35):
+            self.sheet.rules.append(
+                Rule(round(x + dx * u, 3), round(y - 1.5 * u, 3), round(x + (dx + 0.2) * u, 3), round(y - 0.3 * u, 3))
+            )
+        self.sheet.words.append(Words(str(bar.step.number), round(x, 3), round(y - 0.4 * u, 3), round(2 * u, 3), "join"))
+
+    def _kind_after(self, shown: Sequence[Shown], place: int) -> str:
+        bar = shown[place].bar
+        right = bar.right
+        if shown[place].redrawn and shown[place].last >= 0 and not self._reaches_end(shown[place]):
+            right = "single"
+        if place == len(shown) - 1:
+            return rules.at_end(right)
+        following = shown[place + 1]
+        return rules.junction(right, following.bar.left, following.adjacent)
+
+    def _reaches_end(self, shown: Shown) -> bool:
+        """The rest's last bar is shown, so that its printed barline stands."""
+        return shown.step.bar + shown.count == shown.bar.index + shown.bar.count
+
+    def _knots(self, bar: Shown, x: float, factor: float, squash: float, begins: bool) -> tuple[list[tuple[float, float]], float]:
+        """Where points of the bar (spaces from its left edge) come to stand (mm), and its right edge."""
+        u = self.u
+        cut = bar.bar
+        start = cut.change_width if begins and cut.change else 0.0
+        left_margin = 0.5 if begins else rules.KINDS[cut.left or "single"].width / 2
+        knots = [(start - cut.margins[0], x - left_margin * u), (start, x)]
+        if bar.key_width and not begins:
+            x += bar.key_width * u * squash
+            knots = [(-cut.margins[0], x - 0.1 * u), (0.0, x)]
+        if bar.redrawn:
+            return [*knots, (cut.width, x + (4.0 + (bar.flex) * factor) * u * squash)], x + (4.0 + bar.flex * factor) * u * squash
+        at, place = start, x
+        lead = LEAD if len(cut.columns) > 1 else 0.0
+        for a, b in cut.columns:
+            if b <= start + 1e-6:
+                continue
+            gap = max(a - at, 0.0)
+            fixed = min(gap, lead)
+            place += (fixed + (gap - fixed) * factor) * u * squash
+            lead = 0.0
+            knots.append((a, place))
+            place += (b - a) * u * squash
+            knots.append((b, place))
+            at = b
+        place += (cut.width - at) * factor * u * squash
+        knots.append((cut.width, place))
+        return knots, place
+
+    def _bar(
+        self, bar: Shown, knots: list[tuple[float, float]], middles: list[float], begins: bool,
+        floating: list[tuple[float, float, float]], x0: float, x1: float,
+    ) -> None:  # fmt: skip
+        u, table, cut = self.u, self.table, bar.bar
+        if bar.redrawn:
+            count = bar.count
+            pad = min(1.2 * u, 0.2 * (x1 - x0))
+            for y in middles:
+                self.sheet.rules += rules.bars_rest(x0 + pad, x1 - pad, y, u, count)
+            if count > 1:
+                self.sheet.words.append(
+                    Words(str(count), round((x0 + x1) / 2, 3), round(middles[0] - 2.7 * u, 3), round(2.4 * u, 3), "count", "middle")
+                )
+        else:
+            if cut.change and not begins:
+                for k, piece in enumerate(cut.change):
+                    self._rigid(piece, x0, middles[k])
+            for k, piece in enumerate(cut.main):
+                if piece >= 0:
+                    self.sheet.placed.append(self._slices(piece, middles[k], knots))
+        for word in cut.words:
+            if bar.redrawn and word.anchor != "start":
+                continue
+            if bar.redrawn and bar.step.bar != cut.index:
+                continue
+            e = table.extents[word.piece]
+            x = at(knots, word.at) - word.at * u
+            left, right = x + e.left * u, x + e.right * u
+            over = right - self.frame.right
+            if over > 0:
+                left, right = left - over, right - over
+            under = self.frame.left - left
+            if under > 0:
+                left, right = left + under, right + under
+            floating.append((left, middles[word.stave] + e.top * u, middles[word.stave] + e.bottom * u))
+            self.sheet.placed.append(
+                Placed(word.piece, round(middles[word.stave], 3), round(u, 4), (Slice(e.left, e.right, round(left, 3), round(right, 3)),))
+            )
+        if bar.step.label:
+            y = middles[0] - (bar.above + 2.0 - 2.0) * u
+            self.sheet.words.append(Words(bar.step.label, round(x0, 3), round(y, 3), round(2.2 * u, 3), "pass"))
+
+    def _slices(self, piece: int, y: float, knots: list[tuple[float, float]]) -> Placed:
+        """The piece cut at the knots; gaps and columns that scale alike are one slice."""
+        e = self.table.extents[piece]
+        u = self.u
+        points = [(e.left, at(knots, e.left, u))]
+        points += [k for k in knots if e.left < k[0] < e.right]
+        points.append((e.right, at(knots, e.right, u)))
+        out: list[Slice] = []
+        for (s0, p0), (s1, p1) in zip(points, points[1:], strict=False):
+            if s1 - s0 < 1e-4:
+                continue
+            if out:
+                last = out[-1]
+                a, b = (last.x1 - last.x0) / (last.sx1 - last.sx0), (p1 - p0) / (s1 - s0)
+                if abs(a - b) < 0.004 * u:
+                    out[-1] = Slice(last.sx0, round(s1, 3), last.x0, round(p1, 3))
+                    continue
+            out.append(Slice(round(s0, 3), round(s1, 3), round(p0, 3), round(p1, 3)))
+        return Placed(piece, round(y, 3), round(u, 4), tuple(out))
+
+    def _number(self, first: Shown, middles: list[float], floating: list[tuple[float, float, float]]) -> None:
+        """The bar number over the clef, lifted clear of what stands there."""
+        u = self.u
+        size = 2.0 * u
+        text = str(first.step.number)
+        right = self.frame.left + len(text) * 0.6 * size + 0.3 * u
+        y = middles[0] - 3.9 * u
+        for left, top, bottom in sorted(floating, key=lambda f: -f[2]):
+            if left < right and top < y and bottom > y - 0.75 * size:
+                y = top - 0.2 * u
+        self.sheet.words.append(Words(text, round(self.frame.left + 0.1 * u, 3), round(y, 3), round(size, 3), "number"))
+
+
+def at(knots: list[tuple[float, float]], x: float, outside: float | None = None) -> float:
+    """The place in mm of point x of a bar; beyond its ends at the scale `outside`, or its neighbours'."""
+    if x <= knots[0][0]:
+        return knots[0][1] - (knots[0][0] - x) * (outside if outside is not None else 1.0)
+    for (s0, p0), (s1, p1) in zip(knots, knots[1:], strict=False):
+        if x <= s1:
+            return p0 + (p1 - p0) * (x - s0) / (s1 - s0) if s1 > s0 else p1
+    return knots[-1][1] + (x - knots[-1][0]) * (outside if outside is not None else 1.0)

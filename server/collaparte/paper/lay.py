@@ -1,0 +1,215 @@
+"""Lay a part: pieces, in an order, on pages of one shape at one stave height."""
+
+from collections.abc import Sequence
+
+from collaparte.paper import rules
+from collaparte.paper.breaks import Choice, Line, PageShape, choose
+from collaparte.paper.compose import Frame, LineComposer, Sheet, head_width, join_width
+from collaparte.paper.laying import LaidPage, Laying, Placed, Slice, Step
+from collaparte.paper.reading import Reading
+from collaparte.paper.shown import Shown, show
+from collaparte.paper.table import PieceTable
+
+VERSION = 1
+FIRST_STAVE = 50.0
+"""mm from the top margin to the first stave of a first page (common practice)."""
+LATER_STAVE = 5.0
+"""The same on later pages."""
+LOOSEST = 2.2
+"""A last line is not stretched beyond `RAGGED`; no line is wanted looser than this."""
+RAGGED = 1.12
+PAGE_COST = 60.0
+TURN_COST = 90.0
+
+
+def printed_order(reading: Reading) -> tuple[Step, ...]:
+    """Each bar once, as it stands."""
+    steps: list[Step] = []
+    for page in reading.pages:
+        for system in page.systems:
+            for bar in system.bars:
+                if not bar.continued:
+                    steps += [Step(bar.index + n, bar.number + n) for n in range(max(1, bar.count))]
+    return tuple(steps)
+
+
+def lay(
+    reading: Reading, table: PieceTable, order: Sequence[Step], page: tuple[float, float] = (148.0, 197.0),
+    stave: float = 7.0, side: float = 0.5, top: float = 10.0, bottom: float = 10.0, first_page: bool = True,
+) -> Laying:  # fmt: skip
+    """Pages for `order`; `first_page` asks for the title and its room (not for a tail). Lengths in mm."""
+    shown = show(table, order)
+    if not shown:
+        return as_printed(reading, table, page, stave, side, top, bottom)
+    return _Layer(table, shown, page, stave, side, top, bottom, first_page).run()
+
+
+def as_printed(
+    reading: Reading, table: PieceTable, page: tuple[float, float] = (148.0, 197.0), stave: float = 7.0,
+    side: float = 0.5, top: float = 10.0, bottom: float = 10.0,
+) -> Laying:  # fmt: skip
+    """The source's own pages, each fitted to the page."""
+    pages: list[LaidPage] = []
+    for piece in table.page_pieces:
+        e = table.extents[piece]
+        w, h = e.right - e.left, e.bottom - e.top
+        space = min((page[0] - 2 * side) / w, (page[1] - top - bottom) / h)
+        x = (page[0] - w * space) / 2
+        cut = Slice(e.left, e.right, round(x, 3), round(x + w * space, 3))
+        pages.append(LaidPage((Placed(piece, round(top - e.top * space, 3), round(space, 5), (cut,)),), (), (), (), ()))
+    reasons = tuple(dict.fromkeys(p.as_printed for p in reading.pages if p.as_printed))
+    return Laying(VERSION, page, stave, stave / 4, tuple(pages), True, reasons or ("Shown as printed.",))
+
+
+class _Layer:
+    def __init__(
+        self, table: PieceTable, shown: list[Shown], page: tuple[float, float], stave: float,
+        side: float, top: float, bottom: float, first_page: bool,
+    ) -> None:  # fmt: skip
+        self.table, self.shown = table, shown
+        self.page, self.stave, self.u = page, stave, stave / 4
+        self.side, self.top, self.bottom, self.first_page = side, top, bottom, first_page
+        self.width = (page[0] - 2 * side) / self.u
+        self.notes: list[str] = []
+        self._lines: dict[int, list[Line | None]] = {}
+        self._between = [
+            rules.KINDS[rules.junction(a.bar.right, b.bar.left, b.adjacent)].width + join_width(b)
+            for a, b in zip(shown, shown[1:], strict=False)
+        ]
+
+    def run(self) -> Laying:
+        later = LATER_STAVE / self.u
+        first = (FIRST_STAVE / self.u) if self.first_page else later
+        height = (self.page[1] - self.top - self.bottom) / self.u
+        shape = PageShape(height, first, later, gap=1.0, pitch=4.5)
+        choice = choose(len(self.shown), self._line, shape, self._turn, PAGE_COST)
+        assert choice is not None  # a single bar always makes a line
+        pages = [self._page(n, lines, shape, choice) for n, lines in enumerate(choice.pages)]
+        return Laying(VERSION, self.page, self.stave, self.u, tuple(pages), False, tuple(self.notes))
+
+    # -- candidates ---------------------------------------------------------------------------------------------------
+
+    def _fit(self, i: int, j: int) -> tuple[float, float, float]:
+        """Of the line of bars i..j-1: its rigid width, its flexible width, its least factor."""
+        shown = self.shown
+        rigid = head_width(self.table, shown[i]) - shown[i].spare
+        flex = slack = 0.0
+        for k in range(i, j):
+            rigid += shown[k].rigid + (self._between[k] if k < j - 1 else 0.0)
+            flex += shown[k].flex
+            slack += shown[k].flex * shown[k].bar.squeeze
+        rigid += rules.KINDS[rules.at_end(shown[j - 1].bar.right)].width
+        return rigid, flex, slack / flex if flex else 1.0
+
+    def _line(self, i: int, j: int) -> Line | None:
+        known = self._lines.setdefault(i, [])
+        while len(known) < j - i:
+            known.append(self._candidate(i, i + len(known) + 1) if not known or known[-1] else None)
+        return known[j - i - 1]
+
+    def _candidate(self, i: int, j: int) -> Line | None:
+        rigid, flex, least = self._fit(i, j)
+        factor = (self.width - rigid) / flex if flex > 0 else 1.0
+        if factor < least - 1e-9 and j - i > 1:
+            return None
+        bars = self.shown[i:j]
+        return Line(self._badness(factor, least, j) + self._break_cost(j), max(b.above for b in bars), self._staves(bars),
+                    max(b.below for b in bars))  # fmt: skip
+
+    def _badness(self, factor: float, least: float, j: int) -> float:
+        if j == len(self.shown) and factor > RAGGED:
+            return 12.0 * max(0.0, factor - 2.0)
+        if factor >= 1:
+            return 100 * (factor - 1) ** 2 / (1 + 0.2 * (factor - 1))
+        return 60 * ((1 - factor) / max(1 - least, 0.05)) ** 2 if factor >= least else 400.0 + 1000 * (least - factor)
+
+    def _break_cost(self, j: int) -> float:
+        """What it costs to end a line before bar j."""
+        if j >= len(self.shown):
+            return 0.0
+        before, after = self.shown[j - 1].bar, self.shown[j].bar
+        cost = 14.0 * before.crossing if self.shown[j].adjacent else 0.0
+        if after.mark:
+            return cost - 0.0
+        start = next((s.bar.number for s in reversed(self.shown[:j]) if s.bar.mark or "repeat" in s.bar.left), 1)
+        return cost + (5.0 if (after.number - start) % 4 == 0 else 9.0 if (after.number - start) % 2 == 0 else 14.0)
+
+    def _turn(self, j: int) -> float:
+        before, after = self.shown[j - 1], self.shown[j]
+        if before.bar.count > 1 or after.bar.count > 1:
+            return 0.0
+        return 8.0 if before.bar.ends_in_rest or after.bar.starts_in_rest else TURN_COST
+
+    def _staves(self, bars: Sequence[Shown]) -> float:
+        return 4.0 + sum(self._inner(bars))
+
+    def _inner(self, bars: Sequence[Shown]) -> list[float]:
+        return [max(b.inner[k] for b in bars) for k in range(self.table.staves - 1)]
+
+    # -- pages --------------------------------------------------------------------------------------------------------
+
+    def _page(self, n: int, lines: Sequence[tuple[int, int]], shape: PageShape, choice: Choice) -> LaidPage:
+        sheet = Sheet()
+        made = [self._line(i, j) for i, j in lines]
+        tops = _tops([m for m in made if m], shape, shape.later if n or not self.first_page else shape.first)
+        if n == 0 and self.first_page:
+            self._title(sheet)
+        frame = Frame(self.side, self.page[0] - self.side, self.u)
+        composer = LineComposer(self.table, sheet, frame)
+        for (i, j), y in zip(lines, tops, strict=True):
+            bars = self.shown[i:j]
+            middle = self.top + (y + 2.0) * self.u
+            middles = [middle]
+            for d in self._inner(bars):
+                middles.append(middles[-1] + d * self.u)
+            factor, squash = self._factor(i, j)
+            composer.line(bars, middles, factor, squash, number=True)
+        following = choice.pages[n + 1][0][0] if n + 1 < len(choice.pages) else None
+        rest = following is not None and self._turn(following) < TURN_COST
+        return LaidPage(tuple(sheet.placed), tuple(sheet.rules), tuple(sheet.dots), tuple(sheet.words), tuple(sheet.lines), rest)
+
+    def _factor(self, i: int, j: int) -> tuple[float, float]:
+        """The line's factor for gaps, and how much all of it is narrowed when it is too wide for the page."""
+        rigid, flex, least = self._fit(i, j)
+        factor = (self.width - rigid) / flex if flex > 0 else 1.0
+        if j == len(self.shown) and factor > RAGGED:
+            return (RAGGED if factor > 1.5 else factor), 1.0
+        if factor >= least:
+            return factor, 1.0
+        bar = self.shown[i].bar
+        head = head_width(self.table, self.shown[i])
+        body = rigid - head + flex * least
+        squash = (self.width - head - 0.3) / body
+        self.notes.append(f"Bar {bar.number} is wider than the page and was narrowed to {squash:.0%}.")
+        return least, squash
+
+    def _title(self, sheet: Sheet) -> None:
+        u = self.u
+        left, right = self.side + 1.0, self.page[0] - self.side - 1.0
+        taken: list[tuple[float, float, float, float]] = []
+        for word in self.table.title:
+            e = self.table.extents[word.piece]
+            w, h = (e.right - e.left) * u, (e.bottom - e.top) * u
+            x = {"left": left, "centre": (self.page[0] - w) / 2, "right": right - w}[word.align]
+            y = self.top + word.y * u
+            while any(x < b[2] + 2 and x + w > b[0] - 2 and y < b[3] and y + h > b[1] for b in taken):
+                y += 0.5
+            taken.append((x, y, x + w, y + h))
+            cut = Slice(e.left, e.right, round(x, 3), round(x + w, 3))
+            sheet.placed.append(Placed(word.piece, round(y - e.top * u, 3), round(u, 4), (cut,)))
+
+
+def _tops(lines: Sequence[Line], shape: PageShape, first: float) -> list[float]:
+    """Each line's top stave line from the top margin, in spaces: as close as they may stand, then opened to fill."""
+    tops: list[float] = []
+    for n, line in enumerate(lines):
+        if n == 0:
+            tops.append(max(first, line.above))
+        else:
+            before = lines[n - 1]
+            tops.append(tops[-1] + before.staves + max(shape.pitch, before.below + shape.gap + line.above))
+    if len(lines) > 1:
+        room = shape.height - (tops[-1] + lines[-1].staves + lines[-1].below)
+        each = max(0.0, min(room / (len(lines) - 1), 2.5))
+        tops = [t + n * each for n, t in enumerate(tops)]
+    return tops

@@ -1,0 +1,128 @@
+"""What is drawn anew on a laid page: staff lines, barlines with their dots, braces, rests with a new count.
+
+Widths in staff spaces, near those of common music fonts' defaults (common practice).
+"""
+
+from dataclasses import dataclass
+
+from collaparte.paper.laying import Dot, Rule
+
+STAFF_LINE = 0.1
+THIN = 0.17
+THICK = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A barline's strokes (left edge, width) and dots (middle) from its left edge, and its whole width."""
+
+    strokes: tuple[tuple[float, float], ...]
+    dots: tuple[float, ...]
+    width: float
+
+
+KINDS = {
+    "": Drawn((), (), 0.0),
+    "single": Drawn(((0.0, THIN),), (), THIN),
+    "dashed": Drawn(((0.0, THIN),), (), THIN),
+    "double": Drawn(((0.0, THIN), (0.5, THIN)), (), 0.5 + THIN),
+    "final": Drawn(((0.0, THIN), (0.55, THICK)), (), 0.55 + THICK),
+    "repeat-end": Drawn(((0.65, THIN), (1.2, THICK)), (0.2,), 1.2 + THICK),
+    "repeat-start": Drawn(((0.0, THICK), (0.88, THIN)), (1.5,), 1.7),
+    "repeat-both": Drawn(((0.65, THIN), (1.2, THICK), (2.08, THIN)), (0.2, 2.7), 2.9),
+}
+
+
+def junction(before: str, after: str, adjacent: bool) -> str:
+    """The barline between two bars in one line, from the kinds printed at their sides."""
+    if adjacent:
+        return before or after or "single"
+    ends, starts = _halves(before)[0], _halves(after)[1]
+    if ends == "repeat-end" and starts == "repeat-start":
+        return "repeat-both"
+    if starts == "repeat-start":
+        return "repeat-start"
+    return ends or "single"
+
+
+def at_end(kind: str) -> str:
+    """What of a barline stands at a line's end."""
+    return _halves(kind)[0] or "single"
+
+
+def at_start(kind: str) -> str:
+    """What of a barline stands at a line's start: only a repeat's."""
+    return _halves(kind)[1]
+
+
+def _halves(kind: str) -> tuple[str, str]:
+    if kind == "repeat-start":
+        return "single", "repeat-start"
+    if kind == "repeat-both":
+        return "repeat-end", "repeat-start"
+    return kind, ""
+
+
+def barline(kind: str, x: float, space: float, staves: list[float], lines: tuple[int, ...]) -> tuple[list[Rule], list[Dot]]:
+    """A barline of `kind` with its left edge at x mm through staves whose middle lines are at `staves` mm."""
+    drawn = KINDS[kind]
+    top = staves[0] - _half(lines[0]) * space
+    bottom = staves[-1] + _half(lines[-1]) * space
+    rules: list[Rule] = []
+    for offset, width in drawn.strokes:
+        x0, x1 = x + offset * space, x + (offset + width) * space
+        if kind == "dashed":
+            y = top
+            while y < bottom - 1e-9:
+                rules.append(_rule(x0, y, x1, min(y + 0.5 * space, bottom)))
+                y += space
+        else:
+            rules.append(_rule(x0, top, x1, bottom))
+    dots = [
+        Dot(round(x + d * space, 3), round(y + side * 0.5 * space, 3), round(0.22 * space, 3))
+        for d in drawn.dots
+        for y in staves
+        for side in (-1, 1)
+    ]
+    return rules, dots
+
+
+def _half(lines: int) -> float:
+    """Half the height of a stave's barlines, in spaces; a one-line stave's reach one space each way."""
+    return max((lines - 1) / 2, 1.0)
+
+
+def _rule(x0: float, y0: float, x1: float, y1: float) -> Rule:
+    return Rule(round(x0, 3), round(y0, 3), round(x1, 3), round(y1, 3))
+
+
+def stave(x0: float, x1: float, middle: float, space: float, lines: int) -> list[Rule]:
+    """The staff lines from x0 to x1 mm."""
+    half = STAFF_LINE * space / 2
+    first = middle - (lines - 1) / 2 * space
+    return [_rule(x0, first + n * space - half, x1, first + n * space + half) for n in range(lines)]
+
+
+def brace(x: float, staves: list[float], space: float) -> list[Rule]:
+    """A bracket at the left of several staves, and the line that joins them."""
+    top, bottom = staves[0] - 2 * space, staves[-1] + 2 * space
+    half = STAFF_LINE * space / 2
+    left = x - 0.9 * space
+    return [
+        _rule(x, top - half, x + THIN * space, bottom + half),
+        _rule(left, top - 0.35 * space, left + 0.4 * space, bottom + 0.35 * space),
+        _rule(left, top - 0.35 * space, x + 0.2 * space, top - 0.2 * space),
+        _rule(left, bottom + 0.2 * space, x + 0.2 * space, bottom + 0.35 * space),
+    ]
+
+
+def bars_rest(x0: float, x1: float, middle: float, space: float, count: int) -> list[Rule]:
+    """A rest of `count` bars between x0 and x1 mm: an H-bar, or a whole rest for one."""
+    if count == 1:
+        centre = (x0 + x1) / 2
+        return [_rule(centre - 0.6 * space, middle - space, centre + 0.6 * space, middle - 0.5 * space)]
+    return [
+        _rule(x0, middle - 0.35 * space, x1, middle + 0.35 * space),
+        _rule(x0, middle - space, x0 + 0.18 * space, middle + space),
+        _rule(x1 - 0.18 * space, middle - space, x1, middle + space),
+    ]

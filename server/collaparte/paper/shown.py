@@ -1,0 +1,123 @@
+"""From the order's steps to the bars as they will be shown, with what each needs of width and height.
+
+Widths are staff spaces. A gap between columns stretches by one factor over a line; columns and a little of the
+gap at the bar's start do not.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from collaparte.paper.laying import Step
+from collaparte.paper.table import BarCut, PieceTable
+
+REST_WIDTH = 9.0
+"""Width of a multi-bar rest that is drawn anew."""
+LEAD = 1.0
+"""So much of a bar's first gap never stretches."""
+JOIN_WIDTH = 1.2
+"""Room for the join sign."""
+
+
+@dataclass(slots=True)
+class Shown:
+    """One bar on the page: the piece table's bar, the steps that it shows, and how many bars it counts."""
+
+    bar: BarCut
+    first: int
+    last: int
+    count: int
+    step: Step
+    redrawn: bool
+    """A multi-bar rest whose count is not the printed one: drawn anew."""
+    adjacent: bool
+    """It follows the bar before it in print, in the same system."""
+    new_key: bool = False
+    """The key differs from the bar before and is not printed in it: drawn at its start in mid-line."""
+    key_width: float = 0.0
+    rigid: float = 0.0
+    flex: float = 0.0
+    above: float = 0.0
+    below: float = 0.0
+    inner: list[float] = field(default_factory=list)
+    """The least distances between neighbouring staves' middle lines."""
+
+    @property
+    def spare(self) -> float:
+        """The width saved when this bar begins a line: a change of key is then in the line's head."""
+        return self.bar.change_width if self.bar.change else self.key_width
+
+
+def show(table: PieceTable, order: Sequence[Step]) -> list[Shown]:
+    """The bars to be laid for `order`; steps that name no bar of the table are left out."""
+    cuts: dict[int, BarCut] = {}
+    parts: dict[int, list[BarCut]] = {}
+    for bar in table.bars:
+        parts.setdefault(bar.index, []).append(bar)
+        if not bar.continued:
+            for index in range(bar.index, bar.index + max(1, bar.count)):
+                cuts[index] = bar
+    out: list[Shown] = []
+    for n, step in enumerate(order):
+        found = cuts.get(step.bar)
+        if found is None:
+            continue
+        before = out[-1] if out else None
+        if (
+            before is not None and before.bar is found and found.count > 1 and not step.join
+            and step.bar == order[before.last].bar + 1 and step.pass_ == order[before.last].pass_ and not step.label
+        ):  # fmt: skip
+            before.last = n
+            before.count += 1
+            continue
+        for piece in parts[found.index]:
+            count = 0 if piece.continued else 1
+            out.append(Shown(piece, n, n, count, step, False, False))
+    for place, shown in enumerate(out):
+        _measure(table, shown, out[place - 1] if place else None)
+    return out
+
+
+def _measure(table: PieceTable, shown: Shown, before: Shown | None) -> None:
+    bar = shown.bar
+    shown.redrawn = bar.count > 1 and shown.count != bar.count
+    if before is not None:
+        follows = bar.index == before.bar.index + max(1, before.bar.count) or (bar.continued and bar.index == before.bar.index)
+        whole = before.redrawn is False or before.count == before.bar.count
+        shown.adjacent = follows and whole and not shown.step.join and bar.system == before.bar.system
+        old, new = table.heads[before.bar.head_here], table.heads[bar.head_here]
+        if not bar.change and (old.key_name != new.key_name or old.clef_name != new.clef_name):
+            shown.new_key = True
+            shown.key_width = new.key_width + 0.6 if old.key_name != new.key_name else 0.0
+    if shown.redrawn:
+        shown.rigid, shown.flex = 4.0, REST_WIDTH - 4.0
+    else:
+        lead = min(bar.columns[0][0], LEAD) if len(bar.columns) > 1 else 0.0
+        shown.rigid = sum(b - a for a, b in bar.columns) + lead
+        shown.flex = max(bar.width - shown.rigid, 0.0)
+    shown.rigid += shown.key_width
+    _heights(table, shown)
+
+
+def _heights(table: PieceTable, shown: Shown) -> None:
+    bar = shown.bar
+    staves = table.staves
+    tops, bottoms = [2.0] * staves, [2.0] * staves
+    if shown.redrawn:
+        tops[0] = 4.4
+        pieces = [(w.piece, w.stave) for w in bar.words if w.anchor == "start"]
+    else:
+        pieces = [(p, k) for k, p in enumerate(bar.main) if p >= 0] + [(w.piece, w.stave) for w in bar.words]
+    for piece, k in pieces:
+        e = table.extents[piece]
+        if k < staves:
+            tops[k], bottoms[k] = max(tops[k], -e.top), max(bottoms[k], e.bottom)
+    if shown.step.label:
+        tops[0] += 2.2
+    if shown.step.join:
+        tops[0] = max(tops[0], 5.4)
+    shown.above, shown.below = tops[0] - 2.0, bottoms[-1] - 2.0
+    printed = table.systems[bar.system].staves
+    for k in range(staves - 1):
+        clear = bottoms[k] + tops[k + 1] + 0.4
+        natural = printed[k + 1] - printed[k] if k + 1 < len(printed) else clear
+        shown.inner.append(min(max(clear, 7.0), natural))

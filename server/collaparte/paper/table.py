@@ -1,0 +1,112 @@
+"""A part's pieces with their natural geometry: all that laying needs, a few tens of KB, without the PDF.
+
+Lengths are staff spaces of the source, y down. A bar's origin is its left edge and each stave's middle line.
+"""
+
+from typing import Literal
+
+import msgspec
+
+VERSION = 1
+
+
+class Extent(msgspec.Struct, frozen=True, array_like=True):
+    """A piece's ink from its origin: left, top, right, bottom."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+
+class Word(msgspec.Struct, frozen=True, array_like=True):
+    """A rigid floating piece of a bar: `at` is the point of the bar that it keeps to, `row` what aligns with it."""
+
+    piece: int
+    stave: int
+    anchor: Literal["left", "centre", "start", "end"]
+    at: float
+    above: bool
+    row: int
+
+
+class Head(msgspec.Struct, frozen=True):
+    """A line head as printed: a clef piece and a key piece a stave (-1: none), their widths, and what tells keys apart."""
+
+    clef: tuple[int, ...]
+    key: tuple[int, ...]
+    clef_width: float
+    key_width: float
+    key_name: str
+    clef_name: str
+
+
+class BarCut(msgspec.Struct, frozen=True):
+    """One bar as drawn: `main` is its piece a stave (-1: empty), `columns` the rigid strips, x from its left edge."""
+
+    index: int
+    number: int
+    count: int
+    system: int
+    width: float
+    columns: tuple[tuple[float, float], ...]
+    main: tuple[int, ...]
+    words: tuple[Word, ...]
+    head: int
+    """The line head valid before this bar."""
+    head_here: int
+    """The line head valid when this bar begins a line: after a change of key printed at its start."""
+    change: tuple[int, ...] = ()
+    """The pieces a stave of a change of key printed at its start, not drawn when it begins a line."""
+    change_width: float = 0.0
+    left: str = ""
+    right: str = "single"
+    margins: tuple[float, float] = (0.2, 0.2)
+    """How far its own ink may reach into the barlines at both sides."""
+    squeeze: float = 0.6
+    """The least factor of its gaps at which its words still stand clear."""
+    crossing: int = 0
+    """How many slurs, brackets and hairpins cross its right barline."""
+    starts_in_rest: bool = False
+    ends_in_rest: bool = False
+    mark: bool = False
+    ending: int = 0
+    """The number of the ending that begins here; 0: none."""
+    continued: bool = False
+
+
+class SystemCut(msgspec.Struct, frozen=True):
+    """The distance from each stave's middle line to the first one's, and why the system is laid whole, if it is."""
+
+    staves: tuple[float, ...]
+    whole: int = -1
+    width: float = 0.0
+    first: int = 0
+    last: int = 0
+    doubt: str = ""
+
+
+class TitleWord(msgspec.Struct, frozen=True):
+    """A line at the head of the first page: its place down from the topmost, and how it stands."""
+
+    piece: int
+    y: float
+    align: Literal["left", "centre", "right"]
+
+
+class PieceTable(msgspec.Struct, frozen=True):
+    """All pieces of one version of a part. Piece n has `extents[n]`; `staves` is how many staves a system has."""
+
+    version: int
+    staves: int
+    lines: tuple[int, ...]
+    """How many lines each stave has."""
+    extents: tuple[Extent, ...]
+    heads: tuple[Head, ...]
+    bars: tuple[BarCut, ...]
+    systems: tuple[SystemCut, ...]
+    title: tuple[TitleWord, ...]
+    title_height: float
+    page_pieces: tuple[int, ...] = ()
+    """For a part shown as printed: one piece a page."""
+    doubts: tuple[str, ...] = ()
