@@ -20,6 +20,8 @@ def no_blocking_calls(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
             noted.append(func)
 
     monkeypatch.setattr(guard, "BlockingError", Noted)
-    with guard.blockbuster_ctx(["collaparte", "collaparte_client"]):
+    with guard.blockbuster_ctx(["collaparte", "collaparte_client"]) as watched:
+        # A line of the hub's own log may be written where it happens.
+        watched.functions["io.TextIOWrapper.write"].can_block_in("logging/__init__.py", {"emit", "flush"})
         yield
     assert not noted, f"blocked the event loop: {', '.join(noted)}"

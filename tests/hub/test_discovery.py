@@ -6,12 +6,12 @@ import threading
 
 import pytest
 import zeroconf
-from collaparte_client import find
 
 from collaparte.hub.addresses import Addresses
 from collaparte.hub.discovery import Announcement, NameTaken, service_info
 from collaparte.hub.stand import shortened
 from collaparte.wire.service import SERVICE, TXT_MOST
+from collaparte_client import find
 
 LONG = "The Extraordinarily Long-Winded Ninth Street Äöü Ragtime & Swing Orchestra of Lower Upper Middletown" * 3
 

@@ -1,7 +1,6 @@
 """Announcing the hub on the network (multicast DNS, RFC 6762; service discovery, RFC 6763)."""
 
 import asyncio
-import ipaddress
 import logging
 
 from zeroconf import Error, InterfaceChoice, IPVersion, NonUniqueNameException
@@ -99,8 +98,9 @@ class Announcement:
         return InterfaceChoice.All if self._addresses.bare else ["127.0.0.1"]
 
     def _ip_version(self) -> IPVersion:
-        has_six = any(ipaddress.ip_address(address).version == 6 for address in self._addresses.bare)
-        return IPVersion.All if has_six else IPVersion.V4Only
+        # Where there is IPv4 every browser of services hears it; a second family only doubles the traffic.
+        only_six = self._addresses.bare and all(":" in address for address in self._addresses.bare)
+        return IPVersion.All if only_six else IPVersion.V4Only
 
     async def _other(self) -> str:
         assert self._zeroconf is not None
