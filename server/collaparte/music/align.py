@@ -1,0 +1,206 @@
+"""A part's bars onto the tune's ruler: by counting from mark to mark, and saying in words where the two part.
+
+Copyists leave a bar out, write a repeat twice, forget a mark. Between two marks that both sides have, equal counts are
+taken one to one; unequal ones are a difference, placed as near as the signs between them allow. All positions are
+0-based places in document order, the pickup included.
+"""
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Literal, NamedTuple
+
+AGREES = 0.8
+"""At or above this agreement two outlines are taken for the same part of the same tune."""
+PLACEABLE = 0.5
+"""Below this the bars cannot be told one from another: none is placed."""
+
+
+class Outline(NamedTuple):
+    """What of a part can be compared: how many bars, the marks before them, and the signs at their barlines."""
+
+    bars: int
+    pickup: bool = False
+    marks: tuple[tuple[str, int], ...] = ()
+    signs: tuple[tuple[str, int], ...] = ()
+    """Repeats, endings, double bars, jump signs: kind, and the position of the bar that follows (`bars` at the end)."""
+
+
+class Difference(NamedTuple):
+    """Where a part and the ruler differ: between which marks ("" for the beginning or the end), and by how much.
+
+    `bars` is positive: the part has so many more or fewer, or `mark` stands so many bars later or earlier in it.
+    """
+
+    kind: Literal["more", "fewer", "later", "earlier", "pickup", "no-pickup"]
+    bars: int
+    after: str = ""
+    before: str = ""
+    mark: str = ""
+
+
+class Alignment(NamedTuple):
+    """For each of the part's bars its place on the ruler; several may share one, and the ruler may have gaps.
+
+    `agreement`: 0 to 1, how much of counts and marks is the same. Below `PLACEABLE` no bar is placed.
+    """
+
+    bars: tuple[int | None, ...]
+    differences: tuple[Difference, ...]
+    agreement: float
+
+    @property
+    def same_count(self) -> bool:
+        """No bar is missing or too many anywhere."""
+        return not any(d.kind in ("more", "fewer") for d in self.differences)
+
+
+class _Anchor(NamedTuple):
+    part: int
+    ruler: int
+    mark: str
+
+
+def align(part: Outline, ruler: Outline) -> Alignment:
+    """Place a part's bars on the ruler."""
+    anchors = _anchors(part, ruler)
+    anchors, moved = _steady(anchors)
+    differences = list(moved)
+    if part.pickup != ruler.pickup and anchors[0].part != anchors[0].ruler:
+        differences.append(Difference("pickup" if part.pickup else "no-pickup", 1))
+    places: list[int] = [anchors[0].ruler] * anchors[0].part
+    off = 0
+    for one, two in pairwise(anchors):
+        bars, length = two.part - one.part, two.ruler - one.ruler
+        if bars != length:
+            kind: Literal["more", "fewer"] = "more" if bars > length else "fewer"
+            differences.append(Difference(kind, abs(bars - length), one.mark, two.mark))
+            off += abs(bars - length)
+        places += _between(one, two, part, ruler)
+    agreement = max(0.0, 1 - (off + sum(d.bars for d in moved)) / max(part.bars, ruler.bars, 1))
+    if part.marks and ruler.marks:
+        agreement *= (len(anchors) - 2 + len(moved)) / min(len(part.marks), len(ruler.marks))
+    if agreement < PLACEABLE:
+        return Alignment((None,) * part.bars, tuple(differences), agreement)
+    return Alignment(tuple(places), tuple(differences), agreement)
+
+
+def agreeing(outlines: Sequence[Outline]) -> list[int]:
+    """The largest group of outlines that have the same bars, by their places in the sequence, the best one first.
+
+    Best is the one with the most marks. A group of one out of several means that no two agree.
+    """
+    groups = []
+    for n, one in enumerate(outlines):
+        group = [m for m, other in enumerate(outlines) if m != n and _alike(other, one)]
+        groups.append([n, *group])
+    return max(groups, key=lambda g: (len(g), len(outlines[g[0]].marks), -g[0]), default=[])
+
+
+def say(difference: Difference, who: str, others: str = "the others") -> str:
+    """A difference as one says it: "Trombone 1 has one bar fewer than the others, between D and E."."""
+    count = f"{_number(difference.bars)} bar{'' if difference.bars == 1 else 's'}"
+    match difference.kind:
+        case "more" | "fewer":
+            where = _where(difference)
+            return f"{who} has {count} {difference.kind} than {others}{', ' if where else ''}{where}."
+        case "later" | "earlier":
+            return f"In {who} the mark {difference.mark} stands {count} {difference.kind} than in {others}."
+        case "pickup":
+            return f"{who} has a pickup that {others} do not have."
+        case _:
+            return f"{who} does not have the pickup that {others} have."
+
+
+def _alike(one: Outline, other: Outline) -> bool:
+    alignment = align(one, other)
+    return one.bars == other.bars and alignment.same_count and alignment.agreement >= AGREES
+
+
+def _anchors(part: Outline, ruler: Outline) -> list[_Anchor]:
+    pairs = _common([mark for mark, _ in part.marks], [mark for mark, _ in ruler.marks])
+    marks = [_Anchor(part.marks[p][1], ruler.marks[r][1], ruler.marks[r][0]) for p, r in pairs]
+    last = _Anchor(part.bars, ruler.bars, "")
+    start = _start(part, ruler, (marks or [last])[0])
+    # A mark before the start that was found (one in the pickup) adds nothing.
+    inside = [a for a in marks if a.part >= start.part and a.ruler >= start.ruler]
+    return [start, *inside, last]
+
+
+def _start(part: Outline, ruler: Outline, next_: _Anchor) -> _Anchor:
+    """Where counting begins: at the first bars drawn, or at bar 1 of both when only one side knows of a pickup."""
+    drawn, numbered = _Anchor(0, 0, ""), _Anchor(int(part.pickup), int(ruler.pickup), "")
+    if part.pickup == ruler.pickup or next_.part == next_.ruler:
+        return drawn
+    return numbered
+
+
+def _steady(anchors: list[_Anchor]) -> tuple[list[_Anchor], list[Difference]]:
+    """Leave out marks that alone stand elsewhere: what one side has more before them it has less after them."""
+    kept, moved = [anchors[0]], []
+    at = 1
+    while at < len(anchors) - 1:
+        before, here, after = kept[-1], anchors[at], anchors[at + 1]
+        shift = (here.part - before.part) - (here.ruler - before.ruler)
+        back = (after.part - here.part) - (after.ruler - here.ruler)
+        if shift and shift == -back:
+            moved.append(Difference("later" if shift > 0 else "earlier", abs(shift), mark=here.mark))
+        else:
+            kept.append(here)
+        at += 1
+    return [*kept, anchors[-1]], moved
+
+
+def _between(one: _Anchor, two: _Anchor, part: Outline, ruler: Outline) -> list[int]:
+    """The ruler's places of the part's bars between two anchors."""
+    if two.part - one.part == two.ruler - one.ruler:
+        return list(range(one.ruler, two.ruler))
+    inside = [(k, p) for k, p in part.signs if one.part < p < two.part]
+    theirs = [(k, p) for k, p in ruler.signs if one.ruler < p < two.ruler]
+    pairs = _common([k for k, _ in inside], [k for k, _ in theirs])
+    stops = [one, *(_Anchor(inside[p][1], theirs[r][1], "") for p, r in pairs), two]
+    places: list[int] = []
+    for left, right in pairwise(stops):
+        # What the part has too many shares the last bar before the next stop; what it lacks is a gap there.
+        places += [max(min(left.ruler + step, right.ruler - 1), 0) for step in range(right.part - left.part)]
+    return places
+
+
+def _common(one: Sequence[str], other: Sequence[str]) -> list[tuple[int, int]]:
+    """The longest common subsequence of two rows of words, as pairs of places."""
+    keys, others = [_key(text) for text in one], [_key(text) for text in other]
+    best = [[0] * (len(others) + 1) for _ in range(len(keys) + 1)]
+    for i in range(len(keys) - 1, -1, -1):
+        for j in range(len(others) - 1, -1, -1):
+            best[i][j] = best[i + 1][j + 1] + 1 if keys[i] == others[j] else max(best[i + 1][j], best[i][j + 1])
+    pairs, i, j = [], 0, 0
+    while i < len(keys) and j < len(others):
+        if keys[i] == others[j]:
+            pairs.append((i, j))
+            i, j = i + 1, j + 1
+        elif best[i + 1][j] >= best[i][j + 1]:
+            i += 1
+        else:
+            j += 1
+    return pairs
+
+
+def _key(mark: str) -> str:
+    return "".join(c for c in mark.casefold() if c.isalnum()) or mark
+
+
+def _where(difference: Difference) -> str:
+    match difference.after, difference.before:
+        case "", "":
+            return ""
+        case "", before:
+            return f"before {before}"
+        case after, "":
+            return f"after {after}"
+        case after, before:
+            return f"between {after} and {before}"
+    raise AssertionError
+
+
+def _number(count: int) -> str:
+    words = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+    return words[count] if count < len(words) else str(count)
