@@ -90,6 +90,9 @@ def _read_things(items: list[Item], reading: Reading, number: int) -> list[Item]
         item = _merge(members, Role.WORDS)
         item.system, item.bar, item.anchor = place[0], place[1], at
         item.above = item.box[3] < (read.systems[place[0]].bbox[1] + read.systems[place[0]].bbox[3]) / 2
+        item.origin = _printed_before(item.box, place, at, read)
+        if item.origin:
+            item.above = True
         made.append(item)
     return [i for i in items if id(i) not in taken] + made
 
@@ -101,9 +104,17 @@ def _endings(items: list[Item], reading: Reading, number: int) -> None:
         place = _find_bar(read, ending.bar, ending.box) if ending.page == number else None
         if place:
             sp = read.systems[place[0]].space
-            for item in items:
-                if item.role is not Role.DROPPED and item.system < 0 and _within(item.box, grown(ending.box, 0.5 * sp, 0.3 * sp)):
-                    _bracket(item, place[0])
+            wide = grown(ending.box, 0.5 * sp, 0.3 * sp)
+            mine = [i for i in items if i.role is not Role.DROPPED and i.system < 0 and _within(i.box, wide)]
+            figures = [i for i in mine if not _is_rule(i, sp)]
+            for item in mine:
+                _bracket(item, place[0], item not in figures)
+            if figures:
+                kept = min(figures, key=lambda i: i.box[0])
+                for item in figures:
+                    if item is not kept and item.box[0] - kept.box[2] < 3 * sp:
+                        _absorb(kept, item)
+                        items.remove(item)
     lines = [i for i in items if i.role is Role.THROUGH and i.system < 0 and i.style[0] == "line"]
     uprights = Rows([i for i in items if i.role is Role.SOLID and i.system < 0])
     for line in lines:
@@ -118,10 +129,10 @@ def _endings(items: list[Item], reading: Reading, number: int) -> None:
         ]  # fmt: skip
         if hooks:
             for item in [line, *hooks]:
-                _bracket(item, system)
+                _bracket(item, system, True)
             for item in items:
                 if item.role is Role.WORDS and item.system < 0 and inside(item.box, (x0, y0, x0 + 4 * sp, y1 + 3 * sp)):
-                    _bracket(item, system)
+                    _bracket(item, system, False)
 
 
 def _rest_counts(items: list[Item], read: PageReading) -> None:
@@ -139,11 +150,15 @@ def _rest_counts(items: list[Item], read: PageReading) -> None:
                     item.system, item.bar, item.style = s, place, ("count",)
 
 
-def _bracket(item: Item, system: int) -> None:
+def _is_rule(item: Item, sp: float) -> bool:
+    w, h = item.box[2] - item.box[0], item.box[3] - item.box[1]
+    return min(w, h) < 0.35 * sp and max(w, h) > 0.65 * sp
+
+
+def _bracket(item: Item, system: int, rule: bool) -> None:
     item.system, item.above = system, True
-    if item.role is Role.SOLID:
-        item.role = Role.THROUGH
-    elif item.role is Role.WORDS:
+    item.role = Role.THROUGH if rule else Role.WORDS
+    if not rule:
         item.anchor = "start"
 
 
@@ -163,6 +178,18 @@ def _find_bar(read: PageReading, number: int, box: Box) -> tuple[int, int] | Non
     ]
     y = (box[1] + box[3]) / 2
     return min(found, key=lambda f: abs(read.systems[f[0]].bbox[1] - y)) if found else None
+
+
+def _printed_before(box: Box, place: tuple[int, int], at: str, read: PageReading) -> tuple[float, float] | None:
+    """For a sign at the start of a line's first bar that is printed at the end of the line before: its barline and stave."""
+    s, b = place
+    if at != "start" or b != 0 or s == 0:
+        return None
+    before, sp = read.systems[s - 1], read.systems[s].space
+    right = max((line.x1 for line in before.barlines), default=before.bbox[2])
+    if abs((box[0] + box[2]) / 2 - right) > 4 * sp or read.systems[s].bars[0].x0 + 6 * sp > box[0]:
+        return None
+    return (right, (before.staves[0].top + before.staves[0].bottom) / 2)
 
 
 def _merge(members: list[Item], role: Role) -> Item:
@@ -290,6 +317,23 @@ def _gaps(box: Box, solid: list[Item], system: System, below: bool) -> float:
     return (box[1] - edge) / sp if below else (edge - box[3]) / sp
 
 
+def _end_gap(box: Box, solid: list[Item], system: System) -> float:
+    """How far the two ends of a slur are from solid ink of the system, in spaces, together."""
+    sp = system.space
+    y0, y1 = box[1], box[3]
+    total = 0.0
+    for x in (box[0], box[2]):
+        best = 9.0
+        for item in solid:
+            b = item.box
+            dx = max(b[0] - x, x - b[2], 0.0)
+            if dx < 3 * sp:
+                dy = max(b[1] - y1, y0 - b[3], 0.0)
+                best = min(best, (dx * dx + dy * dy) ** 0.5 / sp)
+        total += best
+    return total
+
+
 def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None:
     """Give what floats between two systems to the one it belongs to."""
     systems = read.systems
@@ -313,6 +357,10 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
             votes[item.style] += (2.0 if under else -2.0) if sure else 0.0
             continue
         up, down = over[-1], under[0]
+        if item.style[:1] == ("curve",):
+            ends = [_end_gap(item.box, solid[k], systems[k]) for k in (up, down)]
+            item.system, item.above = (up, False) if ends[0] <= ends[1] else (down, True)
+            continue
         to_up = max(_gaps(item.box, solid[up], systems[up], below=True), 0.0)
         to_down = max(_gaps(item.box, solid[down], systems[down], below=False), 0.0)
         lean = (to_up - to_down) / (to_up + to_down + 0.5)
