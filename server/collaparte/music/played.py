@@ -4,7 +4,7 @@ Each edit marks steps of the written order by itself, without looking at the oth
 them leaves out. So taking one back restores exactly what it alone had left out, and no edit can invent a bar.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 import msgspec
 
@@ -46,7 +46,7 @@ def evaluate(written: Written, bars: Iterable[BarId], edits: Iterable[Edit]) -> 
     return Played(written.steps, tuple(_ranges(sorted(out))))
 
 
-def cut_positions(steps: tuple[Step, ...], place: dict[BarId, int], cut: Cut) -> set[int]:
+def cut_positions(steps: tuple[Step, ...], place: Mapping[BarId, int], cut: Cut) -> set[int]:
     """The positions that one cut leaves out; empty when it names bars that are not in the order.
 
     `place`: document index of each bar. Up to a later bar in print: every stretch of the order between the two, however
@@ -70,7 +70,7 @@ def cut_positions(steps: tuple[Step, ...], place: dict[BarId, int], cut: Cut) ->
     return out
 
 
-def _stretches(steps: tuple[Step, ...], place: dict[BarId, int], cut: Cut) -> Iterator[int]:
+def _stretches(steps: tuple[Step, ...], place: Mapping[BarId, int], cut: Cut) -> Iterator[int]:
     """Positions between two bars in print. A stretch has the pass of the bar that it begins with."""
     first, until = place[cut.first], place[cut.until] if cut.until else len(place)
     wanted = inside = False
@@ -82,11 +82,12 @@ def _stretches(steps: tuple[Step, ...], place: dict[BarId, int], cut: Cut) -> It
             yield position
 
 
-def _ranges(positions: list[int]) -> Iterator[tuple[int, int]]:
+def _ranges(positions: list[int]) -> list[tuple[int, int]]:
     """Sorted positions as ranges, first and last inclusive."""
-    start = None
-    for here, after in zip(positions, [*positions[1:], None], strict=True):
-        start = here if start is None else start
-        if after != here + 1:
-            yield start, here
-            start = None
+    ranges: list[tuple[int, int]] = []
+    for position in positions:
+        if ranges and ranges[-1][1] == position - 1:
+            ranges[-1] = (ranges[-1][0], position)
+        else:
+            ranges.append((position, position))
+    return ranges

@@ -1,0 +1,33 @@
+"""Commands become events, or one sentence why not. Pure: the same state, command and asker give the same answer."""
+
+from collections.abc import Callable
+from typing import Any, get_args
+
+from collaparte.band import chairs, edits, library, markings, position
+from collaparte.band.roles import Refusal, Who, stranger
+from collaparte.band.state import State
+from collaparte.wire.commands import Command
+from collaparte.wire.events import Event
+
+_AnyTime = Callable[[State, Any, Who], tuple[Event, ...] | Refusal]
+_Timely = Callable[[State, Any, Who, int | None], tuple[Event, ...] | Refusal]
+
+_ANY_TIME: dict[type, _AnyTime] = {
+    command: subject.decide for subject in (chairs, library, markings) for command in get_args(subject.Command)
+}
+_TIMELY: dict[type, _Timely] = {
+    command: subject.decide for subject in (position, edits) for command in get_args(subject.Command)
+}
+
+
+def decide(state: State, command: Command, who: Who, call: int | None = None) -> tuple[Event, ...] | Refusal:
+    """What the band decides on a command: events to log, none when it is so already, or a refusal.
+
+    `call`: the number of the call under which it was asked (`wire.messages.Do.call`).
+    """
+    refused = stranger(state, who)
+    if refused is not None:
+        return refused
+    if type(command) in _TIMELY:
+        return _TIMELY[type(command)](state, command, who, call)
+    return _ANY_TIME[type(command)](state, command, who)

@@ -1,0 +1,140 @@
+"""The band's state: a fold over the log's events. Values are never changed in place; `apply` makes the next ones."""
+
+from collections.abc import Mapping
+
+import msgspec
+
+from collaparte.music.form import Written
+from collaparte.music.played import Played
+from collaparte.wire.chart import BarId, Chart
+from collaparte.wire.edits import Edit
+from collaparte.wire.markings import Marking
+
+
+class Chair(msgspec.Struct, frozen=True):
+    """A seat in the band. `since`: the sequence at which it came to its section."""
+
+    id: str
+    name: str
+    section: str
+    since: int
+
+
+class Section(msgspec.Struct, frozen=True):
+    """Chairs that play together, in order. A section's name is its id."""
+
+    name: str
+    chairs: tuple[str, ...]
+
+
+class Version(msgspec.Struct, frozen=True):
+    """One version of a part, in content hashes (see `wire.commands.BringPart`).
+
+    `bars[i]`: the ruler's bar of the part's bar index i+1; None: not placed.
+    """
+
+    version: str
+    original: str
+    pages: tuple[int, int] | None
+    reading: str
+    table: str
+    pieces: str
+    bars: tuple[BarId | None, ...]
+    as_printed: bool
+    file_name: str
+
+
+class Part(msgspec.Struct, frozen=True):
+    """One player's copy of a tune; the last version is the one on the stands."""
+
+    id: str
+    name: str
+    versions: tuple[Version, ...]
+
+    @property
+    def current(self) -> Version:
+        """The version on the stands."""
+        return self.versions[-1]
+
+
+class Held(msgspec.Struct, frozen=True):
+    """An edit that holds, as it is said."""
+
+    edit: Edit
+    words: str
+
+
+class Drawn(msgspec.Struct, frozen=True):
+    """A marking that stands, and the sequence at which it was made."""
+
+    marking: Marking
+    seq: int
+
+
+class Tune(msgspec.Struct, frozen=True):
+    """A chart and what was decided on it. Without a `chart` its parts have no bars yet.
+
+    `seats`: chair -> the parts it plays; a chair that is missing or has none sees a tacet card.
+    `edits`: those that hold, by id. `taken_back`, `erased`: ids of edits and markings that are gone (with sequence).
+    `revision` rises with each edit made or taken back. `written` and `played` are worked out from chart and edits.
+    """
+
+    id: str
+    title: str
+    chart: Chart | None = None
+    parts: Mapping[str, Part] = {}
+    seats: Mapping[str, tuple[str, ...]] = {}
+    edits: Mapping[str, Held] = {}
+    taken_back: frozenset[str] = frozenset()
+    markings: Mapping[str, Drawn] = {}
+    erased: Mapping[str, int] = {}
+    revision: int = 0
+    written: Written = Written(())
+    played: Played = Played(())
+
+    def seated(self, chair: str) -> tuple[Part, ...]:
+        """The parts that a chair plays; none: tacet."""
+        return tuple(self.parts[part] for part in self.seats.get(chair, ()) if part in self.parts)
+
+
+class Position(msgspec.Struct, frozen=True):
+    """Where the band is, under call number `call` (0: nothing was called yet). Fields as in `wire.views.PositionView`.
+
+    `before`: the position that taking this call back returns to; None when it cannot be taken back.
+    """
+
+    call: int = 0
+    tune: str | None = None
+    start: BarId | None = None
+    start_pass: int = 1
+    by: str = ""
+    words: str = ""
+    next: str | None = None
+    returns_to: int | None = None
+    before: "Position | None" = None
+
+
+class State(msgspec.Struct, frozen=True):
+    """Everything that was decided, as of sequence `seq`. `set_order` is the date's set."""
+
+    seq: int = 0
+    name: str = ""
+    sections: tuple[Section, ...] = ()
+    chairs: Mapping[str, Chair] = {}
+    tunes: Mapping[str, Tune] = {}
+    set_order: tuple[str, ...] = ()
+    position: Position = Position()
+
+    def title(self, tune: str | None) -> str:
+        """A tune's title; "" for none."""
+        return self.tunes[tune].title if tune is not None and tune in self.tunes else ""
+
+    def called(self, by: str) -> str:
+        """Who signed with this: a chair's name, "the MD", or the id of a chair that has left."""
+        roles = {"leader": "the leader", "md": "the MD", "librarian": "the librarian"}
+        return self.chairs[by].name if by in self.chairs else roles.get(by, by)
+
+
+def with_tune(state: State, tune: Tune) -> State:
+    """The state with this tune in it."""
+    return msgspec.structs.replace(state, tunes={**state.tunes, tune.id: tune})

@@ -1,0 +1,151 @@
+"""What clients are shown: the state as the views of `wire.views`, and which of them an event changes."""
+
+from collections.abc import Iterable, Mapping
+
+import msgspec
+
+from collaparte.band.markings import sees
+from collaparte.band.state import State, Tune
+from collaparte.wire.events import EditMade, EditTakenBack, Event
+from collaparte.wire.views import (
+    BandView,
+    ChairView,
+    EditRow,
+    MarkingsView,
+    PositionView,
+    SectionView,
+    SetView,
+    Slip,
+    ThreadStep,
+    TuneRow,
+    TuneView,
+)
+
+
+def band_view(state: State, stands: Mapping[str, int]) -> BandView:
+    """The band as it sits; `stands`: how many stands sit at each chair now."""
+    return BandView(
+        state.name,
+        tuple(
+            SectionView(
+                section.name,
+                tuple(ChairView(chair, state.chairs[chair].name, stands.get(chair, 0)) for chair in section.chairs),
+            )
+            for section in state.sections
+        ),
+    )
+
+
+def set_view(state: State) -> SetView:
+    """The set in order, then the rest of the library by title."""
+    rest = sorted((state.title(tune).casefold(), tune) for tune in state.tunes if tune not in state.set_order)
+    rows = [TuneRow(tune, state.title(tune), True) for tune in state.set_order if tune in state.tunes]
+    return SetView((*rows, *(TuneRow(tune, state.title(tune), False) for _, tune in rest)))
+
+
+def position_view(state: State) -> PositionView:
+    """Where the band is."""
+    here = state.position
+    return PositionView(
+        call=here.call,
+        tune=here.tune,
+        start=here.start,
+        start_pass=here.start_pass,
+        by=state.called(here.by),
+        words=here.words,
+        next=here.next,
+        returns_to=here.returns_to,
+        previous=here.before.call if here.before else None,
+    )
+
+
+def tune_view(state: State, tune: Tune) -> TuneView:
+    """A tune as decided, with its thread. Without bars the thread is empty."""
+    return TuneView(
+        tune=tune.id,
+        title=tune.title,
+        revision=tune.revision,
+        written=_thread(tune),
+        cut=tune.played.cut,
+        edits=tuple(
+            EditRow(
+                held.edit.id, held.words, state.called(held.edit.author), held.edit.what.first, held.edit.what.until
+            )
+            for held in tune.edits.values()
+        ),
+        diagnosis=tune.written.diagnosis,
+    )
+
+
+def _thread(tune: Tune) -> tuple[ThreadStep, ...]:
+    if tune.chart is None:
+        return ()
+    numbers = {bar.id: bar.number for bar in tune.chart.bars}
+    marks: dict[str, str] = {}
+    for mark in tune.chart.marks:
+        marks.setdefault(mark.bar, mark.text.strip())
+    return tuple(ThreadStep(bar, numbers[bar], pass_, marks.get(bar, "")) for bar, pass_ in tune.written.steps)
+
+
+def markings_view(state: State, chairs: tuple[str, ...], since: int = 0) -> MarkingsView:
+    """The markings that one who holds these chairs may see, made or erased after sequence `since`.
+
+    Whole, and to replace what was there before, from the start or when a chair has come to another section since.
+    """
+    whole = since <= 0 or any(state.chairs[chair].since > since for chair in chairs if chair in state.chairs)
+    since = 0 if whole else since
+    drawn = (drawn for tune in state.tunes.values() for drawn in tune.markings.values() if drawn.seq > since)
+    made = sorted((one for one in drawn if sees(state, chairs, one.marking)), key=lambda one: one.seq)
+    gone = [(seq, id) for tune in state.tunes.values() for id, seq in tune.erased.items() if seq > since]
+    erased = () if whole else tuple(id for _, id in sorted(gone))
+    return MarkingsView(state.seq, tuple(one.marking for one in made), erased, whole)
+
+
+class Touched(msgspec.Struct, frozen=True):
+    """Which views are others now. `tunes`: as decided; `parts`: tunes whose order, parts or seats are others."""
+
+    band: bool
+    set: bool
+    position: bool
+    markings: bool
+    tunes: frozenset[str]
+    parts: frozenset[str]
+
+
+def touched(before: State, after: State) -> Touched:
+    """What to show anew after the events that lie between two states."""
+    was, now = before.tunes, after.tunes
+    changed = [id for id, tune in now.items() if was.get(id) is not tune]
+    names = before.chairs != after.chairs
+    decided = {id for id in changed if id not in was or _decided(was[id]) != _decided(now[id])}
+    seated = {id for id in changed if id not in was or was[id].parts != now[id].parts or was[id].seats != now[id].seats}
+    drawn = any(was[id].markings is not now[id].markings for id in changed if id in was)
+    return Touched(
+        band=names or before.name != after.name or before.sections != after.sections,
+        set=before.set_order != after.set_order or was.keys() != now.keys(),
+        # Positions and edits are signed with a chair's name, so a new name is on them too.
+        position=before.position != after.position or (names and bool(after.position.by)),
+        markings=drawn or names,
+        tunes=frozenset(decided | {id for id, tune in now.items() if names and tune.edits}),
+        parts=frozenset(decided | seated),
+    )
+
+
+def _decided(tune: Tune) -> tuple[int, bool]:
+    """What a tune's order hangs on."""
+    return tune.revision, tune.chart is not None
+
+
+def slips(after: State, events: Iterable[Event]) -> list[Slip]:
+    """The lines of words that edits bring to the foot of the page; `after`: the state with these events in it."""
+    lines = []
+    for event in events:
+        match event:
+            case EditMade(edit=edit, words=words):
+                lines.append(Slip(edit.tune, words, edit.id))
+            case EditTakenBack(edit=id, words=words):
+                tunes = (tune.id for tune in after.tunes.values() if id in tune.taken_back)
+                lines.extend(Slip(tune, words, id) for tune in tunes)
+            case _:
+                pass
+    return lines
