@@ -24,11 +24,12 @@ from collaparte.paper.reading import (
     Stave,
     System,
 )
+from collaparte.paper.recognise import Memory, known_shapes, rest_blocks
 from collaparte.paper.rests import count_bars
 from collaparte.paper.signs import find_signs
 from collaparte.paper.staves import find_staves
 from collaparte.paper.strokes import PageInk, Rule, page_ink
-from collaparte.paper.systems import Skeleton, find_systems
+from collaparte.paper.systems import Skeleton, find_systems, usual_space
 from collaparte.paper.tempos import find_tempos, metronome_notes
 from collaparte.paper.title import head_words
 from collaparte.paper.words import Phrase, phrases
@@ -62,13 +63,14 @@ def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float]
     """
     document = opened(pdf)
     seen: dict[int, Font] = {}
+    memory: Memory = {}
     wanted = range(len(document)) if pages is None else pages
     read: list[ReadPage] = []
     for number in wanted:
         if not 0 <= number < len(document):
             raise ReadingError(f"There is no page {number + 1}: the file has {len(document)}.")
         began = clock() if clock else 0.0
-        page = _page(document, number, seen)
+        page = _page(document, number, seen, memory)
         page.ms = (clock() - began) * 1000 if clock else 0.0
         read.append(page)
     return _whole(read)
@@ -94,17 +96,23 @@ def opened(pdf: bytes) -> pymupdf.Document:
     return document
 
 
-def _page(document: pymupdf.Document, number: int, seen: dict[int, Font]) -> ReadPage:
+def _page(
+    document: pymupdf.Document, number: int, seen: dict[int, Font], memory: Memory
+) -> ReadPage:
     try:
         ink = page_ink(document, document[number], seen)
     except Exception as error:  # the library raises several kinds for damaged pages
         raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
     staves = find_staves(ink.rules)
+    space = usual_space(staves) if staves else 5.0
+    shaped, blobs = known_shapes(ink.blobs, space, memory)
+    glyphs = ink.glyphs + shaped
+    glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
+    ink = ink._replace(glyphs=glyphs, blobs=blobs)
     ink = ink._replace(glyphs=metronome_notes(ink.glyphs))
     systems = find_systems(ink, staves)
     cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
     words = phrases(ink.glyphs, cuts)
-    space = systems[0].space if systems else 5.0
     frames = find_frames(ink.rules, ink.blobs, space)
     edges = {(round(f[0]), round(f[2])) for f in frames}
     free = [r for r in ink.rules if (round(r.x0), round(r.x1)) not in edges]

@@ -1,0 +1,248 @@
+"""Signs and letters that were drawn as plain shapes, told by their looks.
+
+Some engravers draw every sign as a path, some exports turn all text into outlines. A shape is looked up once;
+the same shape drawn again is known from memory.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from collaparte.paper import shapes
+from collaparte.paper.shapes import Match
+from collaparte.paper.staves import StaveLines
+from collaparte.paper.strokes import Blob, Glyph, Rule
+
+SURE = 0.2
+"""Shapes further off than this (0 the same, 1 nothing alike) stay unknown; measured between six music fonts."""
+OUTLINE = "outline"
+"""The font that glyphs known by shape are said to be of."""
+CASELESS = frozenset("CcOoSsVvWwXxZzUuPpIl0")
+"""Letters that look alike in both cases once their size is left out."""
+
+Memory = dict[Any, tuple[Match, Match]]
+"""Matches as a music sign and as a letter, by shape."""
+
+
+def known_shapes(
+    blobs: Sequence[Blob], space: float, memory: Memory
+) -> tuple[list[Glyph], list[Blob]]:
+    """Glyphs for the shapes that are known, and the shapes that are not."""
+    glyphs: list[Glyph] = []
+    letters: list[tuple[Glyph, Glyph | None]] = []
+    unknown: list[Blob] = []
+    seen: set[tuple[int, int, int, int]] = set()
+    for blob in blobs:
+        place = (round(blob.x0 * 4), round(blob.y0 * 4), round(blob.x1 * 4), round(blob.y1 * 4))
+        if place in seen:
+            continue
+        for part in _parts(blob, space):
+            sign, letter = _matches(part, space, memory)
+            as_sign = _glyph(part, sign, space) if sign.distance <= SURE else None
+            as_letter = _glyph(part, letter, space) if letter.distance <= SURE else None
+            if as_letter is not None and (as_sign is None or letter.distance < sign.distance + 0.08):
+                letters.append((as_letter, as_sign if sign.distance < letter.distance + 0.1 else None))
+            elif as_sign is not None:
+                glyphs.append(as_sign)
+            else:
+                unknown.append(part)
+                continue
+            seen.add(place)
+    return glyphs + _settled(letters), unknown
+
+
+def rest_blocks(
+    rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequence[Glyph]
+) -> list[Glyph]:
+    """Rests that are plain blocks, and so were read as rules: whole, half and the old long ones."""
+    blocks = []
+    for stave in staves:
+        space = stave.space
+        near = [
+            r
+            for r in rules
+            if stave.x0 <= r.x0 and r.x1 <= stave.x1 and r.y0 < stave.bottom and r.y1 > stave.top
+        ]
+        uprights = [r for r in near if r.y1 - r.y0 > 2.2 * space and r.x1 - r.x0 < 0.3 * space]
+        for rule in near:
+            value = _block(rule, stave)
+            if value and not any(
+                u.x0 < rule.x1 + 0.15 * space and u.x1 > rule.x0 - 0.15 * space and u.y0 < rule.y1 and u.y1 > rule.y0
+                for u in uprights
+            ):
+                blocks.append(
+                    Glyph(*rule[:4], rule.x0, rule.y1, 4 * space, "rest", value, OUTLINE)
+                )
+    return [b for b in blocks if not any(_overlap(b, h) for h in heads)]
+
+
+def _block(rule: Rule, stave: StaveLines) -> str:
+    width, height = (rule.x1 - rule.x0) / stave.space, (rule.y1 - rule.y0) / stave.space
+    if 0.35 < width < 1.4 and 0.9 < height < 1.15:
+        return "breve"
+    if 0.35 < width < 1.4 and 1.85 < height < 2.2:
+        return "longa"
+    if 0.8 < width < 1.8 and 0.35 < height < 0.75:
+        hangs = min(abs(rule.y0 - y) for y in stave.lines)
+        sits = min(abs(rule.y1 - y) for y in stave.lines)
+        if min(hangs, sits) < 0.2 * stave.space:
+            return "whole" if hangs < sits else "half"
+    return ""
+
+
+def _overlap(one: Glyph, other: Glyph) -> bool:
+    return one.x0 < other.x1 and other.x0 < one.x1 and one.y0 < other.y1 and other.y0 < one.y1
+
+
+def _parts(blob: Blob, space: float) -> list[Blob]:
+    """The blob, or its separate pieces when it is a whole row of signs in one path."""
+    width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
+    if not blob.filled or height < 0.12 * space or height > 12 * space:
+        return []
+    if width <= 1.5 * height or len(blob.items) < 12:
+        return [blob] if width < 9 * space else []
+    pieces = _pieces(blob)
+    return pieces if len(pieces) > 1 else ([blob] if width < 9 * space else [])
+
+
+def _pieces(blob: Blob) -> list[Blob]:
+    """A path's outlines, those over one another kept together."""
+    outlines: list[list[Any]] = []
+    last: Any = None
+    for item in blob.items:
+        start, end = (item[1][0], None) if item[0] in ("re", "qu") else (item[1], item[-1])
+        if last is None or start != last:
+            outlines.append([])
+        outlines[-1].append(item)
+        last = end
+    boxed = sorted(((_box(items), items) for items in outlines), key=lambda pair: pair[0][0])
+    pieces: list[tuple[list[float], list[Any]]] = []
+    for box, items in boxed:
+        if pieces and box[0] < pieces[-1][0][2] - 0.1 * (box[2] - box[0]):
+            old = pieces[-1][0]
+            pieces[-1] = (
+                [old[0], min(old[1], box[1]), max(old[2], box[2]), max(old[3], box[3])],
+                pieces[-1][1] + items,
+            )
+        else:
+            pieces.append((list(box), items))
+    return [Blob(b[0], b[1], b[2], b[3], tuple(items), True) for b, items in pieces]
+
+
+def _box(items: Sequence[Any]) -> tuple[float, float, float, float]:
+    xs: list[float] = []
+    ys: list[float] = []
+    for item in items:
+        if item[0] == "re":
+            xs += (item[1][0], item[1][2])
+            ys += (item[1][1], item[1][3])
+            continue
+        for x, y in item[1] if item[0] == "qu" else item[1:]:
+            xs.append(x)
+            ys.append(y)
+    return (min(xs), min(ys), max(xs), max(ys))
+
+
+def _matches(blob: Blob, space: float, memory: Memory) -> tuple[Match, Match]:
+    key = _key(blob, space)
+    found = memory.get(key)
+    if found is None:
+        outline = shapes.contours(blob.items)
+        if outline and len(blob.items) < 400:
+            picture = shapes.picture(outline)
+            found = (shapes.music_sign(picture, space), shapes.letter(picture))
+        else:
+            found = (shapes.NO_MATCH, shapes.NO_MATCH)
+        memory[key] = found
+    return found
+
+
+def _key(blob: Blob, space: float) -> Any:
+    """Equal for the same shape drawn elsewhere: sizes and some of its points, in 1/24 of a space."""
+    unit = space / 24
+    x, y = blob.x0, blob.y0
+    some = blob.items[:: max(1, len(blob.items) // 8)]
+    points = tuple(
+        (round((item[-1][0] - x) / unit / 2), round((item[-1][1] - y) / unit / 2))
+        for item in some
+        if item[0] in "lc"
+    )
+    return (
+        len(blob.items),
+        round((blob.x1 - x) / unit),
+        round((blob.y1 - y) / unit),
+        points,
+        round(space, 1),
+    )
+
+
+def _glyph(blob: Blob, match: Match, space: float) -> Glyph:
+    size = match.size if match.kind in ("letter", "digit") and match.size > 0 else 4 * space
+    if match.kind == "digit":
+        size = (blob.y1 - blob.y0) / 0.5
+    return Glyph(
+        blob.x0,
+        blob.y0,
+        blob.x1,
+        blob.y1,
+        blob.x0,
+        blob.y1 - match.foot if match.kind == "letter" else blob.y1,
+        size,
+        match.kind,
+        match.value,
+        OUTLINE,
+    )
+
+
+def _settled(letters: list[tuple[Glyph, Glyph | None]]) -> list[Glyph]:
+    """Letters among letters stay letters, others that could be music signs are those; sizes made to agree."""
+    if not letters:
+        return []
+    order = sorted(range(len(letters)), key=lambda n: letters[n][0].x0)
+    starts = np.array([letters[n][0].x0 for n in order])
+    neighbours: list[list[int]] = [[] for _ in letters]
+    for at, n in enumerate(order):
+        glyph = letters[n][0]
+        reach = 0.45 * max(glyph.y1 - glyph.y0, 0.5 * glyph.size)
+        to = int(np.searchsorted(starts, glyph.x1 + reach))
+        for m in order[at + 1 : to]:
+            other = letters[m][0]
+            if other.x0 - glyph.x1 > -0.3 * glyph.size and _one_row(glyph, other):
+                neighbours[n].append(m)
+                neighbours[m].append(n)
+    is_letter = [sign is None for _, sign in letters]
+    for _ in range(3):
+        for n, near in enumerate(neighbours):
+            if not is_letter[n] and any(is_letter[m] for m in near):
+                is_letter[n] = True
+    out = []
+    for n, (glyph, sign) in enumerate(letters):
+        if not is_letter[n] and sign is not None:
+            out.append(sign)
+            continue
+        sizes = [
+            letters[m][0].size for m in neighbours[n] if is_letter[m] and letters[m][0].value not in CASELESS
+        ]
+        out.append(_cased(glyph, float(np.median(sizes)) if sizes else 0.0))
+    return out
+
+
+def _one_row(glyph: Glyph, other: Glyph) -> bool:
+    """On one baseline, or one of them a point or stroke within the other's height."""
+    tall = max(glyph.y1 - glyph.y0, other.y1 - other.y0)
+    return abs(glyph.y1 - other.y1) < 0.35 * tall or (
+        min(glyph.y1, other.y1) - max(glyph.y0, other.y0) > 0.6 * min(glyph.y1 - glyph.y0, other.y1 - other.y0)
+    )
+
+
+def _cased(glyph: Glyph, size: float) -> Glyph:
+    """A letter whose case only its size tells, against the size of its neighbours; capital when it stands alone."""
+    if glyph.value not in CASELESS:
+        return glyph
+    height = glyph.y1 - glyph.y0
+    if glyph.value in "Il0":
+        return glyph
+    capital = size == 0.0 or height > 0.6 * size
+    value = glyph.value.upper() if capital else glyph.value.lower()
+    return glyph._replace(value=value, size=size or height / 0.7)

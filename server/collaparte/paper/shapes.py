@@ -1,0 +1,166 @@
+"""Signs known by their shape: outlines as small pictures, held against pictures of known signs.
+
+A picture is 16 x 16 cells of ink coverage, the outline's box stretched to fill it; width and height are kept
+beside it. The known ones (`shapes.npz`, made by tools/glyph_shapes.py from openly licensed fonts) are music signs,
+with their size in staff spaces, and letters and figures, with their size and foot in em.
+"""
+
+from collections.abc import Sequence
+from functools import lru_cache
+from importlib import resources
+from io import BytesIO
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+CELLS = 16
+_LINES = 4
+"""Scan lines a cell."""
+_STEPS = np.linspace(0.0, 1.0, 7)[1:, None]
+
+Cells = npt.NDArray[np.float32]
+
+
+class Picture(NamedTuple):
+    """An outline's size in its own units, y downwards, and its cells of coverage, 0 to 1."""
+
+    width: float
+    height: float
+    cells: Cells
+
+
+class Match(NamedTuple):
+    """The nearest known sign: its kind and value, how far off it is (0 the same, 1 nothing alike).
+
+    `size` is its font size in the outline's units, `foot` how far its box reaches below the baseline (0 for music signs).
+    """
+
+    kind: str
+    value: str
+    distance: float
+    size: float = 0.0
+    foot: float = 0.0
+
+
+NO_MATCH = Match("", "", 1.0)
+
+
+def contours(items: Sequence[Any]) -> list[npt.NDArray[np.float64]]:
+    """The closed outlines of a path's segments ("l", "c", "re", "qu" with points), curves as short lines."""
+    out: list[npt.NDArray[np.float64]] = []
+    run: list[npt.NDArray[np.float64]] = []
+    last: tuple[float, float] | None = None
+    for item in items:
+        sort = item[0]
+        if sort == "re":
+            x0, y0, x1, y1 = item[1]
+            out.append(np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)]))
+            continue
+        if sort == "qu":
+            a, b, c, d = item[1]
+            out.append(np.array([a, b, d, c]))
+            continue
+        start, end = item[1], item[-1]
+        if last is None or abs(start[0] - last[0]) > 1e-3 or abs(start[1] - last[1]) > 1e-3:
+            _close(run, out)
+            run = [np.array([start])]
+        run.append(np.array([end]) if sort == "l" else _curve(item[1:]))
+        last = end
+    _close(run, out)
+    return out
+
+
+def _curve(points: Sequence[tuple[float, float]]) -> npt.NDArray[np.float64]:
+    p0, p1, p2, p3 = (np.array(p) for p in points)
+    t = _STEPS
+    u = 1 - t
+    curve: npt.NDArray[np.float64] = u**3 * p0 + 3 * u**2 * t * p1 + 3 * u * t**2 * p2 + t**3 * p3
+    return curve
+
+
+def _close(run: list[npt.NDArray[np.float64]], out: list[npt.NDArray[np.float64]]) -> None:
+    if len(run) > 1:
+        out.append(np.concatenate(run))
+
+
+def picture(outline: Sequence[npt.NDArray[np.float64]]) -> Picture:
+    """The picture of closed outlines, filled where they wind round a point."""
+    points = np.concatenate(outline)
+    low, high = points.min(axis=0), points.max(axis=0)
+    size = np.maximum(high - low, 1e-6)
+    ends = [np.roll(one, -1, axis=0) for one in outline]
+    a = (points - low) / size * CELLS
+    b = (np.concatenate(ends) - low) / size * CELLS
+    rising = b[:, 1] > a[:, 1]
+    top, foot = np.where(rising, a[:, 1], b[:, 1]), np.where(rising, b[:, 1], a[:, 1])
+    rows = (np.arange(CELLS * _LINES) + 0.5) / _LINES
+    line, edge = np.nonzero((top[None, :] <= rows[:, None]) & (rows[:, None] < foot[None, :]))
+    slope = (b[edge, 0] - a[edge, 0]) / (b[edge, 1] - a[edge, 1])
+    x = a[edge, 0] + (rows[line] - a[edge, 1]) * slope
+    order = np.lexsort((x, line))
+    line, x = line[order], x[order]
+    winding = np.cumsum(np.where(rising[edge][order], 1, -1))
+    before = np.concatenate(([0], winding[:-1]))
+    starts, stops = (winding != 0) & (before == 0), (winding == 0) & (before != 0)
+    left, right, row = x[starts], x[stops], line[starts] // _LINES
+    cell = np.arange(CELLS)
+    covered = np.clip(np.minimum(right[:, None], cell + 1) - np.maximum(left[:, None], cell), 0, 1)
+    cells = np.zeros((CELLS, CELLS), dtype=np.float32)
+    np.add.at(cells, row, covered.astype(np.float32) / _LINES)
+    return Picture(float(size[0]), float(size[1]), cells)
+
+
+class _Known(NamedTuple):
+    cells: Cells
+    width: npt.NDArray[np.float32]
+    height: npt.NDArray[np.float32]
+    foot: npt.NDArray[np.float32]
+    names: list[tuple[str, str]]
+
+
+@lru_cache(maxsize=1)
+def _known() -> tuple[_Known, _Known]:
+    """Music signs, and letters and figures."""
+    data = resources.files("collaparte.paper").joinpath("shapes.npz").read_bytes()
+    store = np.load(BytesIO(data), allow_pickle=False)
+    out = []
+    for group in ("music", "letters"):
+        names = [tuple(name.split(" ", 1)) for name in store[f"{group}_names"].tolist()]
+        cells = store[f"{group}_cells"].astype(np.float32).reshape(len(names), -1) / 15
+        sizes = store[f"{group}_sizes"].astype(np.float32)
+        out.append(_Known(cells, sizes[:, 0], sizes[:, 1], sizes[:, 2], [(n[0], n[1]) for n in names]))
+    return out[0], out[1]
+
+
+def music_sign(shape: Picture, space: float) -> Match:
+    """The music sign of this shape and size, given the staff space in the picture's units."""
+    known, _ = _known()
+    width, height = shape.width / space, shape.height / space
+    fits = (np.abs(known.width - width) < 0.22 * known.width + 0.12) & (
+        np.abs(known.height - height) < 0.22 * known.height + 0.12
+    )
+    return _nearest(known, np.nonzero(fits)[0], shape)
+
+
+def letter(shape: Picture) -> Match:
+    """The letter or figure of this shape, whatever its size."""
+    _, known = _known()
+    aspect = np.log(known.width / known.height) - np.log(shape.width / shape.height)
+    found = _nearest(known, np.nonzero(np.abs(aspect) < 0.45)[0], shape, 0.12 * np.abs(aspect))
+    return found
+
+
+def _nearest(
+    known: _Known, places: npt.NDArray[np.intp], shape: Picture, malus: npt.NDArray[np.float32] | None = None
+) -> Match:
+    if not len(places):
+        return NO_MATCH
+    off = np.abs(known.cells[places] - shape.cells.reshape(1, -1)).mean(axis=1)
+    if malus is not None:
+        off = off + malus[places]
+    at = int(off.argmin())
+    n = int(places[at])
+    kind, value = known.names[n]
+    size = shape.height / float(known.height[n]) if known.height[n] > 0 else 0.0
+    return Match(kind, value, float(off[at]), size, float(known.foot[n]) * size)
