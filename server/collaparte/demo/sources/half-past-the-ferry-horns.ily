@@ -124,19 +124,19 @@ tenor = \fixed c' {
   r8 g8-> ~ g4 fis8( fis4-.) d8 | d8( f4-.) d8 ~ d4 bes,4-. |
   a,4-^\f r4 r2 | \slashes 1 4 |
   % D, bars 35-50: tenor solo
-  \slashes 16 4 |
+  <>\cue "Solo (open)" \slashes 16 4 |
   % E, bars 51-58: backgrounds on cue
   \slashes 8 4 |
   % F, bars 59-66
   \slashes 8 4 |
   % G, bars 67-82: shout
-  R1 | r2 r8 d(\f fis a |
-  bes4-.) r4 r2 | r2 r8 e( g bes |
-  c'4-.) r4 r2 | r2 r8 a( g e) |
-  r4 e8( g a c' ees' d') | bes4-. r4 r2 |
-  R1 | r2 r8 d( fis a |
-  bes4-.) r4 r2 | r2 r8 e( g bes |
-  c'4-.) r4 r2 | r2 r8 e( g e) |
+  R1 | r2 r8 d,(\f fis, a, |
+  bes,4-.) r4 r2 | r2 r8 e,( g, bes, |
+  c4-.) r4 r2 | r2 r8 a,( g, e,) |
+  r4 e,8( g, a, c ees d) | bes,4-. r4 r2 |
+  R1 | r2 r8 d,( fis, a, |
+  bes,4-.) r4 r2 | r2 r8 e,( g, bes, |
+  c4-.) r4 r2 | r2 r8 e,( g, e,) |
   d4-^ r4 r8 f4.-> | d4-^ r4 r2 |
   % H, bars 83-90
   c8(\f d ees f g4-.) bes8( g) | a4-. c'8-. a8-> r2 |
@@ -173,13 +173,13 @@ bari = \fixed c' {
   % D, bars 35-50: tenor solo
   R1*16\cue "Tenor solo (open)" |
   % E, bars 51-58: backgrounds on cue
-  ees2.(\p\onCue ees4) | c2.( ees4) |
-  f1 ~ | f2 r2 |
-  f2.( des4) | des2.( bes,4) |
-  c2( a,) | d2-> r2 |
+  ees,2.(\p\onCue ees,4) | c,2.( ees,4) |
+  f,1 ~ | f,2 r2 |
+  f,2.( des,4) | des,2.( bes,,4) |
+  c,2( a,,) | d,2-> r2 |
   % F, bars 59-66
   R1*7 |
-  r2 r8 f8-.\f e4-^ |
+  r2 r8 f,8-.\f e,4-^ |
   % G, bars 67-82: shout
   R1 | r2 r8 d,(\f fis, a, |
   bes,4-.) r4 r2 | r2 r8 e,( g, bes, |
@@ -190,8 +190,8 @@ bari = \fixed c' {
   c4-.) r4 r2 | r2 r8 e,( g, e,) |
   a,4-^ r4 r8 bes,4.-> | a,4-^ r4 r2 |
   % H, bars 83-90
-  c8(\f d ees f g4-.) bes8( g) | a4-. c'8-. a8-> r2 |
-  bes,8( c d f g4-.) bes8( g) | b4-. d'8-. b8-> r2 |
+  c,8(\f d, ees, f, g,4-.) bes,8( g,) | a,4-. c8-. a,8-> r2 |
+  bes,,8( c, d, f, g,4-.) bes,8( g,) | b,4-. d8-. b,8-> r2 |
   a,4-> f,8-. a,8-> r8 a,4.-> | bes,4-> g,8-. bes,8-> r8 c4.-> |
   bes,4-^ r4 r2 | R1 |
   % Coda, bars 91-98
@@ -255,23 +255,23 @@ trumpetOne = \fixed c' {
 trumpetTwo = \fixed c' {
   % Intro, bars 1-8
   R1*4 |
-  r4 d8-.\mf a8-> ~ a4 r8 fis8-. | bes4-. r8 f8-> ~ f4 r4 |
-  r4 a8-. c'8-> ~ c'4 r8 a8-. | bes8-. d'4-> bes8-. bes4-^ r4 |
+  r4 f8-.\mf a8-> ~ a4 r8 fis8-. | bes4-. r8 g8-> ~ g4 r4 |
+  r4 a8-. a8-> ~ a4 r8 a8-. | bes8-. d'4-> bes8-. c'4-^ r4 |
   % A, bars 9-18
   R1 | r2 r8 a8-.\mf fis4-. |
   R1 | r2 r8 bes8-. g4-. |
-  R1 | r2 r4 bes4-^ |
-  R1 | r2 r8 bes4.-> |
-  r2 r8 aes4.-> | a4-. r4 r4 a8(\f c') |
+  R1 | r2 r4 c'4-^ |
+  R1 | r2 r8 g4.-> |
+  r2 r8 bes4.-> | a4-. r4 r4 a8(\f a) |
   % B, bars 19-26
-  bes2. bes8( bes) | c'4( a4-.) ees2 |
-  a2. d8( a) | g4( g-.) f2 |
-  aes2. aes8( aes) | bes4( g-.) des2 |
-  g4-. g8( g) ~ g4 fis4-. | f8( f4-.) f8 ~ f4 r4 |
+  c'2. g8( bes) | c'4( a4-.) f2 |
+  bes2. f8( a) | bes4( g-.) d2 |
+  bes2. f8( aes) | bes4( g-.) ees2 |
+  a4-. e8( a) ~ a4 fis4-. | f8( d4-.) g8 ~ g4 r4 |
   % C, bars 27-34
   R1 | r2 r8 a8-. fis4-. |
   R1 | r2 r8 bes8-. g4-. |
-  R1 | r2 r4 bes4-^ |
+  R1 | r2 r4 c'4-^ |
   a4-^\f r4 r2 | R1 |
   % D, bars 35-50: tenor solo
   R1*16\cue "Tenor solo (open)" |
@@ -279,26 +279,26 @@ trumpetTwo = \fixed c' {
   R1*8 |
   % F, bars 59-66
   r4 a8-.\mp\onCue a8-> r2 | r4 a8-. a8-> r2 |
-  r4 bes8-. bes8-> r2 | r4 bes8-. bes8-> r2 |
+  r4 bes8-. bes8-> r2 | r4 c'8-. c'8-> r2 |
   c'2->( c'2) | bes2->( g2) |
-  a4-. r4 r2 | r2 r8 bes8-.\f bes4-^ |
+  a4-. r4 r2 | r2 r8 bes8-.\f g4-^ |
   % G, bars 67-82: shout
-  d'4-^\f r8 c'8-> ~ c'4 a8-. d8-> ~ | d4 r8 a8-> ~ a2 |
-  f'4-^ r8 d'8-> ~ d'4 bes8-. f8-> ~ | f4 r8 bes8-> ~ bes2 |
+  d'4-^\f r8 a8-> ~ a4 a8-. f8-> ~ | f4 r8 a8-> ~ a2 |
+  d'4-^ r8 d'8-> ~ d'4 bes8-. g8-> ~ | g4 r8 bes8-> ~ bes2 |
   c'4-. e'8-. c'8-> r8 c'4.-> | bes4-. d'8-. bes8-> r8 e'4.-> |
-  e'4-^ r4 r8 c'8-. a4-. | bes8-. f4-> f8 ~ f4 r4 |
-  d'4-^ r8 c'8-> ~ c'4 a8-. d8-> ~ | d4 r8 a8-> ~ a2 |
-  f'4-^ r8 d'8-> ~ d'4 bes8-. f8-> ~ | f4 r8 bes8-> ~ bes4 bes8-. bes8-. |
+  e'4-^ r4 r8 c'8-. a4-. | bes8-. g4-> d8 ~ d4 r4 |
+  d'4-^ r8 a8-> ~ a4 a8-. f8-> ~ | f4 r8 a8-> ~ a2 |
+  d'4-^ r8 d'8-> ~ d'4 bes8-. g8-> ~ | g4 r8 bes8-> ~ bes4 c'8-. c'8-. |
   c'4-. e'8-. c'8-> r8 c'4.-> | bes8-. d'4-> f'8-> ~ f'2 |
   d'4-^ r4 r8 f'4.-> | d'4-^ r4 r2 |
   % H, bars 83-90
   R1 | r2 r8 a8-> ~ a4 |
   R1 | r2 r8 d'8-> ~ d'4 |
-  a4-> d8-. a8-> r8 a4.-> | bes4-> f8-. bes8-> r8 bes4.-> |
+  a4-> f8-. a8-> r8 a4.-> | bes4-> g8-. bes8-> r8 c'4.-> |
   e'4-^ r4 r2 | R1 |
   % Coda, bars 91-98
-  R1 | r2 r4 bes4-^\f |
-  R1 | r2 r4 bes4-^ |
+  R1 | r2 r4 c'4-^\f |
+  R1 | r2 r4 c'4-^ |
   c'2->( c') | bes2->( g2) |
   a4-. r4 r2 | r4 r8 d'8-^ r2 |
 }
@@ -306,51 +306,51 @@ trumpetTwo = \fixed c' {
 trombone = \fixed c' {
   % Intro, bars 1-8
   R1*4 |
-  r4 c8-.\mf d8-> ~ d4 r8 c8-. | f4-. r8 d8-> ~ d4 r4 |
-  r4 d8-. a8-> ~ a4 r8 fis8-. | f8-. bes4-> f8-. g4-^ r4 |
+  r4 d,8-.\mf f,8-> ~ f,4 r8 d,8-. | g,4-. r8 f,8-> ~ f,4 r4 |
+  r4 f,8-. f,8-> ~ f,4 r8 fis,8-. | g,8-. bes,4-> g,8-. bes,4-^ r4 |
   % A, bars 9-18
-  R1 | r2 r8 fis8-.\mf c4-. |
-  R1 | r2 r8 e8-. e4-. |
-  R1 | r2 r4 g4-^ |
-  R1 | r2 r8 e4.-> |
-  r2 r8 f4.-> | d4-. r4 r4 d8(\f a) |
+  R1 | r2 r8 fis,8-.\mf d,4-. |
+  R1 | r2 r8 g,8-. e,4-. |
+  R1 | r2 r4 bes,4-^ |
+  R1 | r2 r8 e,4.-> |
+  r2 r8 aes,4.-> | f,4-. r4 r4 f,8(\f f,) |
   % B, bars 19-26
-  g2. ees8( ees) | a4( ees4-.) c2 |
-  f2. a,8( d) | f4( d-.) d2 |
-  f2. des8( des) | g4( des-.) bes,2 |
-  e4-. c8( e) ~ e4 c4-. | bes,8( bes,4-.) d8 ~ d4 r4 |
+  bes,2. ees,8( g,) | a,4( f,4-.) ees,2 |
+  a,2. d,8( f,) | g,4( f,-.) bes,,2 |
+  aes,2. des,8( f,) | g,4( ees,-.) des,2 |
+  g,4-. c,8( g,) ~ g,4 d,4-. | d,8( bes,,4-.) f,8 ~ f,4 r4 |
   % C, bars 27-34
-  R1 | r2 r8 fis8-. c4-. |
-  R1 | r2 r8 e8-. e4-. |
-  R1 | r2 r4 g4-^ |
-  d4-^\f r4 r2 | R1 |
+  R1 | r2 r8 fis,8-. d,4-. |
+  R1 | r2 r8 g,8-. e,4-. |
+  R1 | r2 r4 bes,4-^ |
+  f,4-^\f r4 r2 | R1 |
   % D, bars 35-50: tenor solo
   R1*16\cue "Tenor solo (open)" |
   % E, bars 51-58: backgrounds on cue
   R1*8 |
   % F, bars 59-66
-  r4 d8-.\mp\onCue d8-> r2 | r4 fis8-. fis8-> r2 |
-  r4 f8-. f8-> r2 | r4 g8-. g8-> r2 |
-  g2->( fis2) | f2->( e2) |
-  d4-. r4 r2 | r2 r8 e8-.\f e4-^ |
+  r4 f,8-.\mp\onCue f,8-> r2 | r4 fis,8-. fis,8-> r2 |
+  r4 g,8-. g,8-> r2 | r4 bes,8-. bes,8-> r2 |
+  a,2->( a,2) | g,2->( e,2) |
+  f,4-. r4 r2 | r2 r8 g,8-.\f e,4-^ |
   % G, bars 67-82: shout
-  a4-^\f r8 a8-> ~ a4 d8-. c8-> ~ | c4 r8 fis8-> ~ fis2 |
-  bes4-^ r8 bes8-> ~ bes4 f8-. d8-> ~ | d4 r8 e8-> ~ e2 |
-  g4-. c'8-. g8-> r8 fis4.-> | f4-. bes8-. f8-> r8 bes4.-> |
-  c'4-^ r4 r8 fis8-. fis4-. | f8-. d4-> bes,8 ~ bes,4 r4 |
-  a4-^ r8 a8-> ~ a4 d8-. c8-> ~ | c4 r8 fis8-> ~ fis2 |
-  bes4-^ r8 bes8-> ~ bes4 f8-. d8-> ~ | d4 r8 e8-> ~ e4 e8-. g8-. |
-  g4-. c'8-. g8-> r8 fis4.-> | f8-. bes4-> bes8-> ~ bes2 |
-  a4-^ r4 r8 d'4.-> | a4-^ r4 r2 |
+  c4-^\f r8 f,8-> ~ f,4 f,8-. d,8-> ~ | d,4 r8 fis,8-> ~ fis,2 |
+  bes,4-^ r8 bes,8-> ~ bes,4 g,8-. f,8-> ~ | f,4 r8 g,8-> ~ g,2 |
+  a,4-. c8-. a,8-> r8 a,4.-> | g,4-. bes,8-. g,8-> r8 c4.-> |
+  c4-^ r4 r8 a,8-. fis,4-. | g,8-. f,4-> bes,,8 ~ bes,,4 r4 |
+  c4-^ r8 f,8-> ~ f,4 f,8-. d,8-> ~ | d,4 r8 fis,8-> ~ fis,2 |
+  bes,4-^ r8 bes,8-> ~ bes,4 g,8-. f,8-> ~ | f,4 r8 g,8-> ~ g,4 bes,8-. bes,8-. |
+  a,4-. c8-. a,8-> r8 a,4.-> | g,8-. bes,4-> d8-> ~ d2 |
+  c4-^ r4 r8 d4.-> | c4-^ r4 r2 |
   % H, bars 83-90
-  R1 | r2 r8 ees8-> ~ ees4 |
-  R1 | r2 r8 aes8-> ~ aes4 |
-  d4-> c8-. d8-> r8 fis4.-> | f4-> d8-. f8-> r8 g4.-> |
-  bes4-^ r4 r2 | R1 |
+  R1 | r2 r8 f,8-> ~ f,4 |
+  R1 | r2 r8 b,8-> ~ b,4 |
+  f,4-> d,8-. f,8-> r8 fis,4.-> | g,4-> f,8-. g,8-> r8 bes,4.-> |
+  c4-^ r4 r2 | R1 |
   % Coda, bars 91-98
-  R1 | r2 r4 g4-^\f |
-  R1 | r2 r4 g4-^ |
-  g2->( fis) | f2->( e2) |
-  d4-. r4 r2 | r4 r8 a8-^ r2 |
+  R1 | r2 r4 bes,4-^\f |
+  R1 | r2 r4 bes,4-^ |
+  a,2->( a,) | g,2->( e,2) |
+  f,4-. r4 r2 | r4 r8 c8-^ r2 |
 }
 

@@ -24,11 +24,11 @@ pianoRight = \fixed c' {
   r4 <e g b>4-. r8 <e a d'>4. | <d f a>8-. r8 r8 <d g a>8-> ~ <d g a>2 |
   <g c' f'>4-^\f r4 r2 | R1 |
   % D, bars 35-50: tenor solo
-  \slashes 16 4 |
+  \slashLine 8 4 | \slashLine 8 4 |
   % E, bars 51-58
-  \slashes 8 4 |
+  \slashLine 8 4 |
   % F, bars 59-66
-  \slashes 8 4 |
+  \slashLine 8 4 |
   % G, bars 67-82: shout
   <g c' f'>4-^\f r8 <g c' f'>8-> ~ <g c' f'>2 | r4 r8 <e a d'>8-> ~ <e a d'>2 |
   <d f a>4-^ r8 <d f a>8-> ~ <d f a>2 | r4 r8 <d g a>8-> ~ <d g a>2 |

@@ -22,20 +22,20 @@ form = {
   \key f \major \time 4/4 \tempo \swingFeel 4 = 144
   s1*8
   \repeat volta 2 {
-    \mark \default \segnoMark 1
+    \section \segnoMark 1
     s1*6
   } \alternative { s1*2 s1*2 }
-  \bar "||" \mark \default
-  s1*8 \bar "||" \mark \default
+  \bar "||" \section
+  s1*8 \bar "||" \section
   s1*6 \jump \toCoda \bar "||"
   s1*2
   \repeat volta 2 {
-    \mark \default s1*16 \bar "||"
-    \mark \default s1*8 \bar "||"
-    \mark \default s1*8
+    \section s1*16 \bar "||"
+    \section s1*8 \bar "||"
+    \section s1*8
   }
-  \mark \default s1*16 \bar "||"
-  \mark \default s1*8 \jump "D.S. al Coda" \bar "||" \break
+  \turn \section s1*16 \bar "||"
+  \section s1*8 \jump "D.S. al Coda" \bar "||" \break
   \codaMark 1 s1*8 \bar "|."
 }
 
@@ -43,14 +43,14 @@ six = \chordmode { f1:6 d:7 g:m7 c:7 a2:m7 d:7 g:m7 c:7 }
 firstEnd = \chordmode { a2:m7 d:7.9- g:m7 c:7 }
 secondEnd = \chordmode { f2:6 bes:7 f1:6 }
 bridge = \chordmode { c1:m7 f:7 bes:maj7 bes:6 bes:m7 ees:7 a2:m7 d:7 g:m7 c:7 }
-turn = \chordmode { f2:6 d:7 g:m7 c:7 }
+turnaround = \chordmode { f2:6 d:7 g:m7 c:7 }
 
-soloChanges = { \six \firstEnd \six \secondEnd \bridge \six \turn }
+soloChanges = { \six \firstEnd \six \secondEnd \bridge \six \turnaround }
 changes = {
-  \turn \turn \turn \turn
+  \turnaround \turnaround \turnaround \turnaround
   \six \firstEnd \secondEnd
   \bridge
-  \six \turn
+  \six \turnaround
   \soloChanges
   \six \firstEnd \six \secondEnd
   \chordmode { c1:m7 f:7 bes:6 b:dim7 f2:6/c d:7 g:m7 c:7 c1:7 c:7 }
@@ -60,7 +60,7 @@ changes = {
 \part "01 Half Past the Ferry - 1st Alto" "1st Alto" "" \new Staff \transpose ees c' << \form \altoOne >>
 \part "02 Half Past the Ferry - 2nd Alto" "2nd Alto" "" \new Staff \transpose ees c' << \form \altoTwo >>
 \part "03 Half Past the Ferry - Tenor" "Tenor" "" \transpose bes, c' <<
-  \new ChordNames { s1*32 \turn \soloChanges }
+  \new ChordNames { s1*32 \turnaround \soloChanges }
   \new Staff << \form \tenor >>
 >>
 \part "04 Half Past the Ferry - Baritone" "Baritone" "" \new Staff \transpose ees, c' << \form \bari >>

@@ -66,7 +66,7 @@ drumPitchNames.slash = #'slash
     \override JumpScript.direction = #UP
     \override JumpScript.font-shape = #'upright
     \override JumpScript.font-series = #'bold
-    \override VoltaBracketSpanner.padding = #1
+    \override VoltaBracketSpanner.padding = #2
     \override BarNumber.font-size = #-1
     chordChanges = ##t
     majorSevenSymbol = \markup { maj7 }
@@ -84,6 +84,7 @@ drumPitchNames.slash = #'slash
   \context {
     \DrumStaff
     \numericTimeSignature
+    \override PercentRepeat.minimum-length = #7
     drumStyleTable = #(alist->hash-table band-drums)
     countPercentRepeats = ##t
     repeatCountVisibility = #(every-nth-repeat-count-visible 4)
@@ -100,6 +101,11 @@ slashes =
    #{ \improvisationOn \omit Stem \repeat unfold #bars { \repeat unfold #beats { b4 } }
       \undo \omit Stem \improvisationOff #})
 
+%% The same, kept on one line.
+slashLine =
+#(define-music-function (bars beats) (integer? integer?)
+   #{ \repeat unfold #(1- bars) { \slashes 1 #beats \noBreak } \slashes 1 #beats #})
+
 drumSlashes =
 #(define-music-function (bars beats) (integer? integer?)
    #{ \omit Stem \drummode { \repeat unfold #bars { \repeat unfold #beats { slash4 } } } \undo \omit Stem #})
@@ -109,6 +115,18 @@ rhythm =
 #(define-music-function (music) (ly:music?) #{ \improvisationOn #music \improvisationOff #})
 
 onCue = #(make-music 'TextScriptEvent 'direction UP 'text (markup #:italic "On cue"))
+
+%% A rehearsal mark; a new line is welcome there.
+section = {
+  \once \override Score.NonMusicalPaperColumn.line-break-penalty = #-20
+  \mark \default
+}
+
+%% A new line is welcome here too, in the middle of a long section.
+phrase = { \once \override Score.NonMusicalPaperColumn.line-break-penalty = #-8 }
+
+%% A good place to turn.
+turn = { \once \override Score.NonMusicalPaperColumn.page-break-penalty = #-400 }
 
 toCoda = \markup \concat { "To Coda " \fontsize #2 \raise #0.6 \musicglyph "scripts.coda" }
 
@@ -141,7 +159,11 @@ sheet =
     (lambda (port)
       #{ \book {
         \bookOutputName #file
-        \paper { page-post-process = #(truth-pages port) }
+        \paper {
+          page-post-process = #(truth-pages port)
+          markup-markup-spacing = #'((basic-distance . 0) (padding . 2.4))
+          ragged-bottom = ##t
+        }
         \header { instrument = #name remark = #remark }
         \markuplist #words
       } #})))

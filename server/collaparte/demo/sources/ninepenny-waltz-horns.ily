@@ -34,7 +34,7 @@ altoOne = \fixed c' {
   ees'2 d'4 | c'4( a c') |
   bes2. ~ | bes2 r4 |
   % D, bars 53-68: solos
-  \slashes 16 3 |
+  <>\cue "Solo, first time" \slashes 16 3 |
   % E, bars 69-80: last time
   ees'2\f d'4 | c'4( a c') |
   f'2 e'4 | d'4( b d') |
@@ -215,7 +215,7 @@ trumpetOne = \fixed c' {
   g'2 f'4 | ees'4( c' ees') |
   d'2. ~ | d'2 r4 |
   % D, bars 53-68: solos
-  \slashes 16 3 |
+  <>\cue "Solo, second time" \slashes 16 3 |
   % E, bars 69-80: last time
   r4 ees'4-.\f ees'4-. | a2. |
   r4 f'4-. f'4-. | b2. |
@@ -231,39 +231,39 @@ trumpetTwo = \fixed c' {
   % A, bars 1-20
   R2.*8 |
   d2.\p | d2. |
-  d2. | c2 r4 |
-  r4 a4-.\mp a4-. | f2. |
-  r4 g4-. g4-. | ees2 r4 |
-  r4 g4-.\mp g4-. | ees2. |
-  r4 g4-. d'4-. | g2 r4 |
+  ees2. | ees2 r4 |
+  r4 a4-.\mp a4-. | aes2. |
+  r4 g4-. g4-. | f2 r4 |
+  r4 g4-.\mp g4-. | f2. |
+  r4 bes4-. d'4-. | bes2 r4 |
   % B, bars 21-36
-  r4 ees4(\mf aes) | aes2 aes4 |
-  d2. | r4 d4( g) |
-  c'2 c'4 | a4( fis c) |
-  f2. ~ | f2 r4 |
-  r4 bes4( bes) | ees'2 ees'4 |
-  c'2 g4 | fis2 a4 |
-  f4( bes f') | bes2. |
-  bes4( bes bes) | ees2 ees4 |
+  r4 f4(\mf aes) | bes2 bes4 |
+  ees2. | r4 ees4( g) |
+  c'2 a4 | a4( fis ees) |
+  g2. ~ | g2 r4 |
+  r4 g4( c') | ees'2 c'4 |
+  c'2 a4 | fis2 a4 |
+  g4( bes d') | c'2. |
+  c'4( bes g) | f2 c4 |
   % C, bars 37-52
   r4 d'4-.\mf d'4-. | bes2 r4 |
-  r4 bes4-. bes4-. | a2 r4 |
-  r4 c'4-. c'4-. | d'2 r4 |
-  r4 ees'4-. bes4-. | a2. |
-  r4 a4-. d'4-. | f'2 d'4 |
-  d'2. | c'2. |
-  ees'2 ees'4 | c'4( a c') |
-  g2. ~ | g2 r4 |
+  r4 c'4-. c'4-. | a2 r4 |
+  r4 d'4-. d'4-. | d'2 r4 |
+  r4 ees'4-. c'4-. | a2. |
+  r4 bes4-. d'4-. | f'2 d'4 |
+  ees'2. | ees'2. |
+  ees'2 c'4 | c'4( a c') |
+  bes2. ~ | bes2 r4 |
   % D, bars 53-68: solos
   R2.*8\cue "Alto, then trumpet solo" |
   R2.*8 |
   % E, bars 69-80: last time
-  r4 bes4-.\f bes4-. | ees2. |
-  r4 c'4-. c'4-. | f2. |
-  r4 bes4-. bes4-. | a2. |
-  r4 a4-. d'4-. | d'2. |
-  ees2.\mp | ees2. |
-  a2. ~ | a2.\fermata |
+  r4 c'4-.\f c'4-. | f2. |
+  r4 d'4-. d'4-. | g2. |
+  r4 c'4-. c'4-. | a2. |
+  r4 bes4-. d'4-. | ees'2. |
+  ees2.\mp | f2. |
+  bes2. ~ | bes2.\fermata |
 }
 
 trombone = \fixed c' {
@@ -271,39 +271,39 @@ trombone = \fixed c' {
   r4 |
   % A, bars 1-20
   R2.*8 |
-  a,2.\p | aes,2. |
-  bes,2. | bes,2 r4 |
-  r4 f4-.\mp f4-. | d2. |
-  r4 ees4-. ees4-. | c2 r4 |
-  r4 ees4-.\mp ees4-. | c2. |
-  r4 f4-. g4-. | f2 r4 |
+  bes,,2.\p | bes,,2. |
+  d,2. | c,2 r4 |
+  r4 f,4-.\mp f,4-. | f,2. |
+  r4 ees,4-. ees,4-. | ees,2 r4 |
+  r4 ees,4-.\mp ees,4-. | ees,2. |
+  r4 g,4-. bes,4-. | g,2 r4 |
   % B, bars 21-36
-  r4 c4(\mf ees) | d2 f4 |
-  bes,2. | r4 bes,4( d) |
-  g2 g4 | fis4( c a,) |
-  d2. ~ | d2 r4 |
-  r4 ees4( g) | bes2 bes4 |
-  g2 ees4 | c2 fis4 |
-  d4( f bes) | g2. |
-  g4( ees ees) | c2 a,4 |
+  r4 ees,4(\mf f,) | aes,2 aes,4 |
+  d,2. | r4 d,4( ees,) |
+  a,2 g,4 | fis,4( ees, c,) |
+  f,2. ~ | f,2 r4 |
+  r4 ees,4( bes,) | c2 bes,4 |
+  a,2 g,4 | d,2 fis,4 |
+  f,4( g, bes,) | bes,2. |
+  bes,4( g, ees,) | ees,2 a,,4 |
   % C, bars 37-52
-  r4 a4-.\mf a4-. | f2 r4 |
-  r4 g4-. g4-. | ees2 r4 |
-  r4 a4-. a4-. | b2 r4 |
-  r4 bes4-. g4-. | ees2. |
-  r4 f4-. a4-. | d'2 aes4 |
-  bes2. | bes2. |
-  bes2 bes4 | a4( ees a) |
-  f2. ~ | f2 r4 |
+  r4 bes,4-.\mf bes,4-. | g,2 r4 |
+  r4 bes,4-. bes,4-. | f,2 r4 |
+  r4 c4-. c4-. | b,2 r4 |
+  r4 c4-. bes,4-. | f,2. |
+  r4 a,4-. bes,4-. | d2 bes,4 |
+  d2. | c2. |
+  c2 bes,4 | a,4( f, a,) |
+  g,2. ~ | g,2 r4 |
   % D, bars 53-68: solos
   R2.*8\cue "Alto, then trumpet solo" |
   R2.*8 |
   % E, bars 69-80: last time
-  r4 g4-.\f g4-. | c2. |
-  r4 a4-. a4-. | d2. |
-  r4 g4-. g4-. | ees2. |
-  r4 f4-. a4-. | bes2. |
-  bes,2.\mp | c2. |
-  f2. ~ | f2.\fermata |
+  r4 bes,4-.\f bes,4-. | ees,2. |
+  r4 c4-. c4-. | f,2. |
+  r4 bes,4-. bes,4-. | f,2. |
+  r4 a,4-. bes,4-. | d2. |
+  c,2.\mp | ees,2. |
+  a,2. ~ | a,2.\fermata |
 }
 

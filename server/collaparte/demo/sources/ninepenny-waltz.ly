@@ -5,7 +5,7 @@
 \include "ninepenny-waltz-rhythm.ily"
 
 #(set-default-paper-size "letter")
-#(set-global-staff-size (* 7.4 (/ 72.27 25.4)))
+#(set-global-staff-size (* 7.2 (/ 72.27 25.4)))
 
 \header {
   title = "Ninepenny Waltz"
@@ -13,19 +13,23 @@
   arranger = "arr. Nora Pettibone"
 }
 \layout {
-  \context { \Score rehearsalMarkFormatter = #format-mark-box-alphabet }
+  \context {
+    \Score
+    rehearsalMarkFormatter = #format-mark-box-alphabet
+    \override SpacingSpanner.shortest-duration-space = #2.9
+  }
 }
 
 form = {
   \key bes \major \time 3/4 \tempo "Jazz waltz" 4 = 160
   \partial 4 s4
   \repeat volta 2 {
-    \mark \default s2.*12
+    \section s2.*8 \phrase s2.*4
   } \alternative { s2.*4 s2.*4 }
-  \bar "||" \mark \default s2.*16
-  \bar "||" \mark \default s2.*16
-  \repeat volta 2 { \mark \default s2.*16 }
-  \mark \default s2.*10
+  \bar "||" \section s2.*8 \phrase s2.*8
+  \bar "||" \section s2.*8 \phrase s2.*8
+  \repeat volta 2 { \section s2.*8 \phrase s2.*8 }
+  \section s2.*10
   \tempo "rit." s2.*2 \bar "|."
 }
 

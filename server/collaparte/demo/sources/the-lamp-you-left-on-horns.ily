@@ -179,26 +179,26 @@ trombone = \fixed c' {
   R1*8 |
   % B, bars 13-20
   R1*2 |
-  r4 ees4(\p ees aes | f2.) r4 |
+  r4 f,4(\p f, aes, | aes,2.) r4 |
   R1*2 |
-  r8 g8( g bes ~ bes4 g8 g) | f2.\mp r4 |
+  r8 bes,8( bes, c ~ c4 bes,8 bes,) | aes,2.\mp r4 |
   % C, bars 21-28
-  g1\mp | ces'2.( f4) |
-  f2( g) | bes2( g) |
-  aes2.( ees4) | g2( a) |
-  bes2( g) | aes2( f4) r4 |
+  aes,1\mp | aes,2.( aes,4) |
+  g,2( bes,) | bes,2( bes,) |
+  aes,2.( f,4) | a,2( c) |
+  bes,2( bes,) | aes,2( aes,4) r4 |
   % D, bars 29-36
   R1*8 |
   % E, bars 37-40: band soli into the new key
-  g1\f | ces'2.( f4) |
-  bes2( g) | f2\< g2 |
+  aes,1\f | aes,2.( aes,4) |
+  bes,2( bes,) | g,2\< bes,2 |
   % F, bars 41-48
-  a1\f | a1 |
-  bes1 | g2( e) |
-  g2( a) | bes2( g) |
-  a2(\> a) | bes2( g4)\! r4 |
+  a,1\f | c1 |
+  bes,1 | bes,2( g,) |
+  a,2( c) | bes,2( bes,) |
+  a,2(\> c) | bes,2( bes,4)\! r4 |
   % G, bars 49-52
-  g2(\mp fis) | f2( f) |
-  f2(\> f) | e1\p\fermata |
+  a,2(\mp a,) | g,2( f,) |
+  a,2(\> g,) | f,1\p\fermata |
 }
 

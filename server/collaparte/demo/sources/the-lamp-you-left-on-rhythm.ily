@@ -100,6 +100,7 @@ bassLine = \fixed c {
 }
 
 guitarComp = \fixed c' {
+  \override Score.SpacingSpanner.shortest-duration-space = #1.6
   % Intro, bars 1-4
   R1*4 |
   % A, bars 5-12

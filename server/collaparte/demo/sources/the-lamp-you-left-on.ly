@@ -14,19 +14,23 @@
   arranger = "arr. I. Castellane"
 }
 \layout {
-  \context { \Score rehearsalMarkFormatter = #format-mark-box-alphabet }
+  \context {
+    \Score
+    rehearsalMarkFormatter = #format-mark-box-alphabet
+    \override SpacingSpanner.shortest-duration-space = #3
+  }
 }
 
 form = {
   \key ees \major \time 4/4 \tempo "Slow ballad" 4 = 66
   s1*4
-  \bar "||" \mark \default s1*8
-  \bar "||" \mark \default s1*8
-  \bar "||" \mark \default s1*8
-  \bar "||" \mark \default s1*8
-  \bar "||" \mark \default s1*4
-  \bar "||" \key f \major \mark \default s1*8
-  \bar "||" \mark \default s1*2 \tempo "rit." s1*2 \bar "|."
+  \bar "||" \section s1*8
+  \bar "||" \section s1*8
+  \bar "||" \section s1*8
+  \bar "||" \section s1*8
+  \bar "||" \section s1*4
+  \bar "||" \key f \major \section s1*8
+  \bar "||" \section s1*2 \tempo "rit." s1*2 \bar "|."
 }
 
 intro = \chordmode { ees1:maj7 c:m7 f2:m7 bes:7 ees:maj7 bes:7sus4 }

@@ -14,22 +14,26 @@
 }
 \paper { property-defaults.fonts.serif = "Nimbus Sans" }
 \layout {
-  \context { \Score rehearsalMarkFormatter = #format-mark-box-numbers }
+  \context {
+    \Score
+    rehearsalMarkFormatter = #format-mark-box-numbers
+    \override SpacingSpanner.shortest-duration-space = #2
+  }
 }
 
 form = {
   \key d \minor \time 4/4 \tempo "Funk, sixteenths straight" 4 = 100
-  \mark \default s1*8
+  \section s1*8
   \repeat volta 2 {
-    \mark \default s1*6
+    \section s1*4 \phrase s1*2
   } \alternative { s1*2 s1*2 }
-  \bar "||" \mark \default s1*8
-  \bar "||" \mark \default s1*8
-  \repeat volta 2 { \mark \default s1*8 }
-  \repeat volta 2 { \mark \default s1*8 }
-  \mark \default s1*4 \bar "||" s1*4
-  \bar "||" \mark \default s1*8
-  \bar "||" \mark \default s1*6 \bar "|."
+  \bar "||" \section s1*4 \phrase s1*4
+  \bar "||" \section s1*4 \phrase s1*4
+  \repeat volta 2 { \section s1*4 \phrase s1*4 }
+  \repeat volta 2 { \section s1*4 \phrase s1*4 }
+  \section s1*4 \bar "||" s1*4
+  \bar "||" \section s1*4 \phrase s1*4
+  \bar "||" \section s1*6 \bar "|."
 }
 
 vamp = \chordmode { d1:m7 d2:m7 g:9 }
