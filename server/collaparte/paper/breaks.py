@@ -10,12 +10,21 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A candidate line: its own cost, and its ink's reach above and below the staves, with the staves' own height."""
+    """A candidate line: its own cost, its staves' height, and its ink's reach above and below them, strip by strip."""
 
     cost: float
-    above: float
+    """Infinite: never worth choosing, though a longer line may be."""
     staves: float
-    below: float
+    up: tuple[float, ...]
+    down: tuple[float, ...]
+
+    @property
+    def above(self) -> float:
+        return max(self.up)
+
+    @property
+    def below(self) -> float:
+        return max(self.down)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +38,10 @@ class PageShape:
     gap: float
     pitch: float
     """The least distance from the bottom of one line's staves to the top of the next one's."""
+
+    def distance(self, upper: Line, lower: Line) -> float:
+        """From the bottom of the upper line's staves to the top of the lower one's, so that no ink meets."""
+        return max(self.pitch, max(map(float.__add__, upper.down, lower.up)) + self.gap)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +57,9 @@ class _Label:
     cost: float
     foot: float
     """The bottom of the last line's staves on this page."""
-    below: float
     pages: int
     start: int
+    line: Line | None
     back: "_Label | None"
     turned: bool
 
@@ -64,6 +77,8 @@ def choose(
     best = _search(n, line, shape, turn, page_cost, None)
     if best is None:
         return None
+    if best.pages <= most_pages(1):
+        return _unwind(best, n)
     fewest = _search(n, line, shape, lambda _j: 0.0, 1e6, None)
     if fewest is not None and best.pages > most_pages(fewest.pages):
         limited = _search(n, line, shape, turn, page_cost, most_pages(fewest.pages))
@@ -76,7 +91,8 @@ def _search(
     page_cost: float, limit: int | None,
 ) -> _Label | None:  # fmt: skip
     labels: list[list[_Label]] = [[] for _ in range(n + 1)]
-    labels[0] = [_Label(0.0, -1.0, 0.0, 0, 0, None, False)]
+    labels[0] = [_Label(0.0, 0.0, 0, 0, None, None, False)]
+    distances: dict[tuple[int, int], float] = {}
     for i in range(n):
         if not labels[i]:
             continue
@@ -85,49 +101,45 @@ def _search(
             candidate = line(i, j)
             if candidate is None:
                 break
+            if candidate.cost == float("inf"):
+                continue
             for label in labels[i]:
-                for new in _placed(label, candidate, shape, i, turning, page_cost):
+                away = 0.0
+                if label.line is not None:
+                    key = (id(label.line), id(candidate))
+                    away = distances[key] if key in distances else distances.setdefault(key, shape.distance(label.line, candidate))
+                for new in _placed(label, candidate, shape, i, away, turning, page_cost):
                     if limit is None or new.pages <= limit:
                         _keep(labels[j], new, limit is not None)
     return min(labels[n], key=lambda x: x.cost, default=None)
 
 
-def _placed(label: _Label, line: Line, shape: PageShape, i: int, turning: float, page_cost: float) -> list[_Label]:
+def _placed(
+    label: _Label, line: Line, shape: PageShape, i: int, away: float, turning: float, page_cost: float
+) -> list[_Label]:
     """The line on the same page, where it fits, and on a new one."""
     out: list[_Label] = []
     if label.pages:
-        top = label.foot + max(shape.pitch, label.below + shape.gap + line.above)
-        foot = top + line.staves
+        foot = label.foot + away + line.staves
         if foot + line.below <= shape.height + 1e-9:
-            out.append(_Label(label.cost + line.cost, foot, line.below, label.pages, i, label, False))
+            out.append(_Label(label.cost + line.cost, foot, label.pages, i, line, label, False))
     first = shape.first if not label.pages else shape.later
     foot = max(first, line.above) + line.staves
     if foot + line.below <= shape.height + 1e-9 or not out:
         cost = label.cost + line.cost + (page_cost + turning if label.pages else 0.0)
-        out.append(_Label(cost, foot, line.below, label.pages + 1, i, label, True))
+        out.append(_Label(cost, foot, label.pages + 1, i, line, label, True))
     return out
 
 
 def _keep(kept: list[_Label], new: _Label, by_page: bool) -> None:
-    """Keep only labels that no other beats in cost and in room left (and, when pages are limited, in pages)."""
+    """Keep only labels that no other with the same last line beats in cost and in room left (and in pages, if limited)."""
     for old in kept:
-        if (
-            old.cost <= new.cost
-            and old.foot <= new.foot
-            and old.foot + old.below <= new.foot + new.below
-            and (not by_page or old.pages <= new.pages)
-        ):
+        if old.line is new.line and old.cost <= new.cost and old.foot <= new.foot and (not by_page or old.pages <= new.pages):
             return
     kept[:] = [
-        old
-        for old in kept
-        if not (
-            new.cost <= old.cost
-            and new.foot <= old.foot
-            and new.foot + new.below <= old.foot + old.below
-            and (not by_page or new.pages <= old.pages)
-        )
-    ]
+        old for old in kept
+        if not (old.line is new.line and new.cost <= old.cost and new.foot <= old.foot and (not by_page or new.pages <= old.pages))
+    ]  # fmt: skip
     kept.append(new)
 
 

@@ -227,7 +227,7 @@ class LineComposer:
                 Placed(word.piece, round(middles[word.stave], 3), round(u, 4), (Slice(e.left, e.right, round(left, 3), round(right, 3)),))
             )
         if bar.step.label:
-            y = middles[0] - (bar.above + 2.0 - 2.0) * u
+            y = middles[0] - (2.0 + bar.top + 0.5) * u
             self.sheet.words.append(Words(bar.step.label, round(x0, 3), round(y, 3), round(2.2 * u, 3), "pass"))
 
     def _slices(self, piece: int, y: float, knots: list[tuple[float, float]]) -> Placed:

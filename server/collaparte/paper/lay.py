@@ -16,8 +16,16 @@ FIRST_STAVE = 50.0
 LATER_STAVE = 5.0
 """The same on later pages."""
 LOOSEST = 2.2
-"""A last line is not stretched beyond `RAGGED`; no line is wanted looser than this."""
+"""Lines looser than this are made only where nothing else fits."""
 RAGGED = 1.12
+"""A short last line keeps near its printed spacing."""
+FULL = 0.8
+"""From this share of the page's width on, a last line is filled like the others."""
+STRIP = 4.0
+"""Width of the strips, in spaces, in which lines are set close to each other."""
+NUMBER_ROOM = 3.4
+"""What the bar number over the clef reaches above the stave, and the clef below it, in spaces."""
+HEAD_DOWN = 1.2
 PAGE_COST = 60.0
 TURN_COST = 90.0
 
@@ -113,12 +121,38 @@ class _Layer:
         if factor < least - 1e-9 and j - i > 1:
             return None
         bars = self.shown[i:j]
-        return Line(self._badness(factor, least, j) + self._break_cost(j), max(b.above for b in bars), self._staves(bars),
-                    max(b.below for b in bars))  # fmt: skip
+        if factor > LOOSEST and j < len(self.shown):
+            rigid, flex, least = self._fit(i, j + 1)
+            if flex and (self.width - rigid) / flex >= least:
+                return Line(float("inf"), 4.0, (0.0,), (0.0,))
+        up, down = self._skyline(i, j, min(factor, RAGGED) if j == len(self.shown) else factor)
+        return Line(self._badness(factor, least, j) + self._break_cost(j), self._staves(bars), up, down)
+
+    def _skyline(self, i: int, j: int, factor: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """The reach of the line's ink above and below its staves, in strips of `STRIP` spaces."""
+        count = int(self.width / STRIP) + 1
+        up, down = [0.0] * count, [0.0] * count
+        up[0], down[0] = NUMBER_ROOM, HEAD_DOWN
+        x = head_width(self.table, self.shown[i])
+        for k in range(i, j):
+            shown = self.shown[k]
+            width = shown.rigid + shown.flex * factor
+            stretch = width / max(shown.rigid + shown.flex, 0.1)
+            for a, b, top, bottom in shown.boxes:
+                left = x + a * stretch
+                first = max(0, min(count - 1, int(left / STRIP)))
+                last = max(first, min(count - 1, int((left + max(b - a, (b - a) * stretch)) / STRIP)))
+                for strip in range(first, last + 1):
+                    if top > up[strip]:
+                        up[strip] = top
+                    if bottom > down[strip]:
+                        down[strip] = bottom
+            x += width + (self._between[k] if k < j - 1 else 0.0)
+        return tuple(up), tuple(down)
 
     def _badness(self, factor: float, least: float, j: int) -> float:
         if j == len(self.shown) and factor > RAGGED:
-            return 12.0 * max(0.0, factor - 2.0)
+            return 12.0 * max(0.0, min(factor, 6.0) - 2.0)
         if factor >= 1:
             return 100 * (factor - 1) ** 2 / (1 + 0.2 * (factor - 1))
         return 60 * ((1 - factor) / max(1 - least, 0.05)) ** 2 if factor >= least else 400.0 + 1000 * (least - factor)
@@ -172,8 +206,8 @@ class _Layer:
         """The line's factor for gaps, and how much all of it is narrowed when it is too wide for the page."""
         rigid, flex, least = self._fit(i, j)
         factor = (self.width - rigid) / flex if flex > 0 else 1.0
-        if j == len(self.shown) and factor > RAGGED:
-            return (RAGGED if factor > 1.5 else factor), 1.0
+        if j == len(self.shown) and factor > RAGGED and rigid + flex < FULL * self.width:
+            return RAGGED, 1.0
         if factor >= least:
             return factor, 1.0
         bar = self.shown[i].bar
@@ -207,7 +241,7 @@ def _tops(lines: Sequence[Line], shape: PageShape, first: float) -> list[float]:
             tops.append(max(first, line.above))
         else:
             before = lines[n - 1]
-            tops.append(tops[-1] + before.staves + max(shape.pitch, before.below + shape.gap + line.above))
+            tops.append(tops[-1] + before.staves + shape.distance(before, line))
     if len(lines) > 1:
         room = shape.height - (tops[-1] + lines[-1].staves + lines[-1].below)
         each = max(0.0, min(room / (len(lines) - 1), 2.5))

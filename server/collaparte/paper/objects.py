@@ -5,7 +5,7 @@ Thresholds are in staff spaces unless an em is named; they were set while lookin
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import IntEnum
 
 from collaparte.paper.ink import Glyph, Mark, Page, Picture, Shape
@@ -40,10 +40,11 @@ class Item:
     """It stands above (or in) its stave rather than below."""
     bar: int = -1
     """Its bar's place in the system, from 0; -1 before the first."""
+    origin: tuple[float, float] | None = None
+    """Where its bar's edge and stave would be, when it is printed at the end of the line before (points)."""
     anchor: str = "centre"
     """`left`, `centre`, `start` or `end`: what of the bar it keeps to when the bar is stretched."""
     letters: str = ""
-    members: list["Item"] = field(default_factory=list)
 
 
 def union(boxes: Iterable[Box]) -> Box:
@@ -110,7 +111,7 @@ def _classify(mark: Mark, fonts_music: Sequence[bool], sp: float, multirest: boo
         return Role.SOLID
     if _is_curved(mark):
         return Role.THROUGH if h < 0.45 * w or w > 5 else Role.SOLID
-    if mark.width is None and len(mark.path) == 1 and 3 <= len(mark.path[0].segments) <= 4 and _thickness(mark) > 0.25 * sp:
+    if len(mark.path) == 1 and 3 <= len(mark.path[0].segments) <= 4 and 0.25 * sp < _thickness(mark) < 1.2 * sp:
         return Role.BEAM
     if mark.width is not None and mark.width > 0.25 * sp:
         return Role.BEAM
@@ -284,7 +285,7 @@ def _lyrics(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
         if not above or any(s.bbox[1] < y < s.bbox[3] and len(s.staves) == 1 for s in systems):
             continue
         system = max(above, key=lambda s: s.bbox[1])
-        words = sum(any(c.isalpha() for c in w) for r in row for w in r.letters.split())
+        words = sum(sum(c.islower() for c in w) > 1 for r in row for w in r.letters.split())
         wide = box[2] - box[0] > 0.4 * (system.bbox[2] - system.bbox[0])
         if words < 4 or not wide or _chordlike(row):
             continue

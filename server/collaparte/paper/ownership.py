@@ -82,7 +82,7 @@ def _read_things(items: list[Item], reading: Reading, number: int) -> list[Item]
         wide = grown(box, 0.25 * read.systems[place[0]].space, 0.25 * read.systems[place[0]].space)
         members = [
             i for i in items
-            if id(i) not in taken and i.role in (Role.WORDS, Role.SOLID, Role.THROUGH, Role.BEAM) and _within(i.box, wide)
+            if id(i) not in taken and i.role in (Role.WORDS, Role.SOLID, Role.THROUGH, Role.BEAM) and (_within(i.box, wide) or (i.role is Role.WORDS and inside(i.box, wide)))
         ]  # fmt: skip
         if not members:
             continue

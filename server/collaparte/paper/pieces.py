@@ -222,7 +222,8 @@ class _Cutter:
         for item in mine:
             if item.role is not Role.WORDS:
                 continue
-            piece = self._whole([item], n, x0, middles[item.stave], sp)
+            ox, oy = item.origin or (x0, middles[item.stave])
+            piece = self._whole([item], n, ox, oy, sp)
             at = {"left": item.box[0] + 0.3 * sp, "centre": (item.box[0] + item.box[2]) / 2, "start": x0, "end": x1}[item.anchor]
             at = min(max((at - x0) / sp, 0.0), width)
             row = self.rows.setdefault((item.style, item.above), len(self.rows)) if item.style and item.style[0] in ("glyph", "lyric") else -1

@@ -36,8 +36,10 @@ class Shown:
     key_width: float = 0.0
     rigid: float = 0.0
     flex: float = 0.0
-    above: float = 0.0
-    below: float = 0.0
+    boxes: list[tuple[float, float, float, float]] = field(default_factory=list)
+    """Its ink: left and right from its left edge, and the reach above the first stave and below the last."""
+    top: float = 0.0
+    """The highest reach of its own ink."""
     inner: list[float] = field(default_factory=list)
     """The least distances between neighbouring staves' middle lines."""
 
@@ -103,19 +105,24 @@ def _heights(table: PieceTable, shown: Shown) -> None:
     staves = table.staves
     tops, bottoms = [2.0] * staves, [2.0] * staves
     if shown.redrawn:
-        tops[0] = 4.4
-        pieces = [(w.piece, w.stave) for w in bar.words if w.anchor == "start"]
+        tops[0] = 4.6
+        shown.boxes.append((0.0, REST_WIDTH, 2.6, 0.0))
+        pieces = [(w.piece, w.stave) for w in bar.words if w.anchor == "start" and shown.step.bar == bar.index]
     else:
         pieces = [(p, k) for k, p in enumerate(bar.main) if p >= 0] + [(w.piece, w.stave) for w in bar.words]
     for piece, k in pieces:
         e = table.extents[piece]
         if k < staves:
             tops[k], bottoms[k] = max(tops[k], -e.top), max(bottoms[k], e.bottom)
+            up = -e.top - 2.0 if k == 0 else 0.0
+            down = e.bottom - 2.0 if k == staves - 1 else 0.0
+            if up > 0 or down > 0:
+                shown.boxes.append((e.left, e.right, max(up, 0.0), max(down, 0.0)))
+    shown.top = tops[0] - 2.0
     if shown.step.label:
-        tops[0] += 2.2
+        shown.boxes.append((0.0, 10.0, shown.top + 2.6, 0.0))
     if shown.step.join:
-        tops[0] = max(tops[0], 5.4)
-    shown.above, shown.below = tops[0] - 2.0, bottoms[-1] - 2.0
+        shown.boxes.append((-1.5, 4.0, 3.0, 0.0))
     printed = table.systems[bar.system].staves
     for k in range(staves - 1):
         clear = bottoms[k] + tops[k + 1] + 0.4
