@@ -68,8 +68,7 @@ def set_parts(tune: Tune, folder: Path) -> list[Path]:
     done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
     if done.returncode != 0:
         raise NoEngraver(f"LilyPond did not finish {tune.source}.ly: {done.stderr.strip()}")
-    # Score order is the order of the source, which is the order in which the engraver opened the rows.
-    rows = sorted(folder.glob("*.truth"), key=lambda path: path.stat().st_mtime_ns)
+    rows = sorted(folder.glob("*.truth"), key=lambda path: int(read_rows(path)[0]["order"]))
     return [path.with_suffix(".pdf") for path in rows]
 
 
@@ -176,10 +175,13 @@ def as_text(whole: Row) -> str:
 def main() -> None:
     """Set all tunes, or those named."""
     parser = argparse.ArgumentParser(description="Set the demo band's parts again.")
-    parser.add_argument("tunes", nargs="*", choices=[[], *(tune.source for tune in TUNES)], help="sources; all if none")
+    parser.add_argument("tunes", nargs="*", metavar="TUNE", help="a source without its ending; all if none")
     parser.add_argument("--into", type=Path, help="a folder for band/ and truth/ instead of the demo's own")
     args = parser.parse_args()
     into: Path | None = args.into
+    unknown = set(args.tunes) - {tune.source for tune in TUNES}
+    if unknown:
+        parser.error(f"no such tune: {', '.join(sorted(unknown))}; there are {', '.join(t.source for t in TUNES)}")
     for tune in TUNES:
         if not args.tunes or tune.source in args.tunes:
             print(engrave(tune, into / "band", into / "truth") if into else engrave(tune))

@@ -134,9 +134,12 @@ cue =
 #(define-event-function (words) (markup?)
    #{ ^\markup \italic #words #})
 
+#(define parts-set 0)
+
 #(define (with-truth file name book-of)
+   (set! parts-set (1+ parts-set))
    (let ((port (open-output-file (string-append file ".truth") #:encoding "UTF-8")))
-     (truth-row port "part" `((chair . ,(markup-words name))))
+     (truth-row port "part" `((order . ,parts-set) (chair . ,(markup-words name))))
      (print-book-with-defaults (book-of port))
      (close-port port)))
 

@@ -20,15 +20,14 @@
 #(define ((truth-engraver port) context)
    (let ((bar-of (lambda () (ly:context-property context 'currentBarNumber)))
          (at-start (lambda () (equal? ZERO-MOMENT (ly:context-property context 'measurePosition ZERO-MOMENT))))
-         (marks '()) (rests '()) (endings '()) (barlines '()) (jumps '()) (staves 0) (started #f))
+         (marks '()) (rests '()) (endings '()) (barlines '()) (jumps '()) (staves 0) (keys '()) (keys-drawn #f) (started #f))
      (define (note-mark kind)
        (lambda (engraver grob source)
          (set! marks (cons (list kind (bar-of) grob) marks))))
      (make-engraver
       (listeners
        ((key-change-event engraver event)
-        (truth-row port "key" `((bar . ,(bar-of))
-                                (sharps . ,(sharps (ly:event-property event 'pitch-alist)))))))
+        (set! keys (cons `((bar . ,(bar-of)) (sharps . ,(sharps (ly:event-property event 'pitch-alist)))) keys))))
       ((process-music engraver)
        (if (not started)
            (begin
@@ -47,12 +46,15 @@
        ((multi-measure-rest-interface engraver grob source)
         (if (grob::has-interface grob 'multi-measure-interface)
             (set! rests (cons (cons (bar-of) grob) rests))))
+       ((key-signature-interface engraver grob source) (set! keys-drawn #t))
        ((staff-symbol-interface engraver grob source) (set! staves (1+ staves)))
        ((volta-bracket-interface engraver grob source)
         (set! endings (cons (cons (bar-of) grob) endings)))
        ((bar-line-interface engraver grob source)
         (set! barlines (cons (cons (bar-of) grob) barlines))))
       ((finalize engraver)
+       ;; A drum stave hears of keys but shows none.
+       (if keys-drawn (for-each (lambda (key) (truth-row port "key" key)) (reverse keys)))
        (for-each (lambda (row)
                    (truth-row port (car row)
                               `((bar . ,(cadr row))
