@@ -66,13 +66,14 @@ class MusicLine:
         bar that holds their middle.
         """
         reach = 1.5 * self.space
-        under: list[tuple[bool, float, BarBox]] = []
+        under: list[tuple[bool, bool, float, BarBox]] = []
         for bar, part in zip(self.bars, self.parts, strict=True):
             end = part.after
             if end is not None and x0 + 0.5 * self.space < end.x1 and end.x0 < x1 + reach:
-                under.append((end.kind not in STRONG, abs(end.x - x1), bar))
+                beyond = end.x0 - x1 > 0.8 * self.space
+                under.append((end.kind not in STRONG, beyond, abs(end.x - x1), bar))
         if under:
-            _, distance, bar = min(under, key=lambda item: item[:2])
+            _, _, distance, bar = min(under, key=lambda item: item[:3])
             return bar.number + bar.count - 1, distance
         return self.bar_holding((x0 + x1) / 2), 0.0
 

@@ -105,7 +105,7 @@ def _page(
         raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
     staves = find_staves(ink.rules)
     space = usual_space(staves) if staves else 5.0
-    shaped, blobs = known_shapes(ink.blobs, space, memory)
+    shaped, blobs = known_shapes(ink.blobs, staves, space, memory)
     glyphs = ink.glyphs + shaped
     glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
     ink = ink._replace(glyphs=glyphs, blobs=blobs)

@@ -21,12 +21,15 @@ OUTLINE = "outline"
 CASELESS = frozenset("CcOoSsVvWwXxZzUuPpIl0")
 """Letters that look alike in both cases once their size is left out."""
 
+REACH = {"clef": 1.0, "meter": 0.5, "rest": 4.0, "head": 6.0, "accidental": 6.0, "flag": 6.0, "repeat-bar": 0.5}
+"""How far from a stave's outer lines such a sign stands at most, in spaces."""
+
 Memory = dict[Any, tuple[Match, Match]]
 """Matches as a music sign and as a letter, by shape."""
 
 
 def known_shapes(
-    blobs: Sequence[Blob], space: float, memory: Memory
+    blobs: Sequence[Blob], staves: Sequence[StaveLines], space: float, memory: Memory
 ) -> tuple[list[Glyph], list[Blob]]:
     """Glyphs for the shapes that are known, and the shapes that are not."""
     glyphs: list[Glyph] = []
@@ -41,6 +44,8 @@ def known_shapes(
             sign, letter = _matches(part, space, memory)
             as_sign = _glyph(part, sign, space) if sign.distance <= SURE else None
             as_letter = _glyph(part, letter, space) if letter.distance <= SURE else None
+            if as_sign is not None and as_letter is not None and not _at_home(as_sign, staves):
+                as_sign = None
             if as_letter is not None and (as_sign is None or letter.distance < sign.distance + 0.08):
                 letters.append((as_letter, as_sign if sign.distance < letter.distance + 0.1 else None))
             elif as_sign is not None:
@@ -50,6 +55,18 @@ def known_shapes(
                 continue
             seen.add(place)
     return glyphs + _settled(letters), unknown
+
+
+def _at_home(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
+    """Whether a sign that might be a letter stands where such signs stand: on a stave or near one."""
+    reach = REACH.get(sign.kind)
+    if reach is None:
+        return True
+    y = (sign.y0 + sign.y1) / 2
+    return any(
+        s.top - reach * s.space < y < s.bottom + reach * s.space and s.x0 - s.space < sign.x1 and sign.x0 < s.x1
+        for s in staves
+    )
 
 
 def rest_blocks(
