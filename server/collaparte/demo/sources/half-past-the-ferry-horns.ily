@@ -104,6 +104,7 @@ altoTwo = \fixed c' {
 }
 
 tenor = \fixed c' {
+  \override Score.SpacingSpanner.shortest-duration-space = #3
   % Intro, bars 1-8
   R1*6 |
   r2 r8 d8-.\mf c4-. | d8-. f4-> d8-. e4-^ r4 |

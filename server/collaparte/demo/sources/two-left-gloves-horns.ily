@@ -128,8 +128,8 @@ bari = \fixed c' {
   % 1, bars 1-8: the groove
   R1*8 |
   % 2, bars 9-18: head
-  r8 d16-.\f d16-. r8 c16( a,16) c8-. a,8-. r4 | r8 d16-. d16-. r8 f8-> ~ f4 e16( d c a,) |
-  r8 d16-. d16-. r8 c16( a,16) c8-. a,8-. r4 | r8 a,16-. c16-. r8 d8-> ~ d2 |
+  r8 d,16-.\f d,16-. r8 c,16( a,,16) c,8-. a,,8-. r4 | r8 d,16-. d,16-. r8 f,8-> ~ f,4 e,16( d, c, a,,) |
+  r8 d,16-. d,16-. r8 c,16( a,,16) c,8-. a,,8-. r4 | r8 a,,16-. c,16-. r8 d,8-> ~ d,2 |
   r4 bes,8-. bes,16( a,16) ~ a,8 f,8-. r4 | r4 a,8-. a,16( g,16) ~ g,8 e,8-. r4 |
   g,8-. r8 bes,8-. r8 d8-. r8 f8-. r8 | e8-> r8 r4 r8 a,16-. a,16-. cis8-. r8 |
   g,8-. r8 bes,8-. r8 cis8-> r8 cis8-> r8 | c8-^ r8 r4 r2 |
@@ -139,8 +139,8 @@ bari = \fixed c' {
   bes,4. g,8 ~ g,8 f,16( g, bes,8 d) | c4. e,8 ~ e,4 g,8( g,) |
   f,2. r8 e,8 | e,8-. r8 g,8-. r8 a,4-> r4 |
   % 4, bars 27-34: head
-  r8 d16-.\f d16-. r8 c16( a,16) c8-. a,8-. r4 | r8 d16-. d16-. r8 f8-> ~ f4 e16( d c a,) |
-  r8 d16-. d16-. r8 c16( a,16) c8-. a,8-. r4 | r8 a,16-. c16-. r8 d8-> ~ d2 |
+  r8 d,16-.\f d,16-. r8 c,16( a,,16) c,8-. a,,8-. r4 | r8 d,16-. d,16-. r8 f,8-> ~ f,4 e,16( d, c, a,,) |
+  r8 d,16-. d,16-. r8 c,16( a,,16) c,8-. a,,8-. r4 | r8 a,,16-. c,16-. r8 d,8-> ~ d,2 |
   r4 bes,8-. bes,16( a,16) ~ a,8 f,8-. r4 | r4 a,8-. a,16( g,16) ~ g,8 e,8-. r4 |
   g,8-. r8 bes,8-. r8 cis8-> r8 cis8-> r8 | c8-^ r8 r4 r2 |
   % 5, bars 35-42: solos, open
@@ -152,11 +152,11 @@ bari = \fixed c' {
   r4 r8 f,16-. a,16-. c4-> r4 | r8 d8-> r8 d8-> r8 b,8-. a,8-. r8 |
   % 7, bars 51-58: breakdown
   R1*4\cue "Bass and drums" |
-  r8 d16-.\p d16-. r8 c16( a,16) c8-. a,8-. r4 | r8 d16-. d16-. r8 f8-> ~ f4 e16( d c a,) |
-  r8 d16-.\< d16-. r8 c16( a,16) c8-. a,8-. r8 c8 | d,16( e, f, g, a, bes, c d) e8-.\f r8 r4 |
+  r8 d,16-.\p d,16-. r8 c,16( a,,16) c,8-. a,,8-. r4 | r8 d,16-. d,16-. r8 f,8-> ~ f,4 e,16( d, c, a,,) |
+  r8 d,16-.\< d,16-. r8 c,16( a,,16) c,8-. a,,8-. r8 c,8 | d,,16( e,, f,, g,, a,, bes,, c, d,) e,8-.\f r8 r4 |
   % 8, bars 59-66: head
-  r8 d16-.\ff d16-. r8 c16( a,16) c8-. a,8-. r4 | r8 d16-. d16-. r8 f8-> ~ f4 e16( d c a,) |
-  r8 d16-. d16-. r8 c16( a,16) c8-. a,8-. r4 | r8 a,16-. c16-. r8 d8-> ~ d2 |
+  r8 d,16-.\ff d,16-. r8 c,16( a,,16) c,8-. a,,8-. r4 | r8 d,16-. d,16-. r8 f,8-> ~ f,4 e,16( d, c, a,,) |
+  r8 d,16-. d,16-. r8 c,16( a,,16) c,8-. a,,8-. r4 | r8 a,,16-. c,16-. r8 d,8-> ~ d,2 |
   r4 bes,8-. bes,16( a,16) ~ a,8 f,8-. r4 | r4 a,8-. a,16( g,16) ~ g,8 e,8-. r4 |
   g,8-. r8 bes,8-. r8 cis8-> r8 cis8-> r8 | c8-^ r8 r4 r2 |
   % 9, bars 67-72: tag
