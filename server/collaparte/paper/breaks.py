@@ -6,9 +6,17 @@ as in music setting, a line's head and the height of its ink belong to the edge 
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
+from math import ceil
+from operator import add
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
+GRID = 0.5
+"""Distances between lines are rounded up to this (in the heights' unit), so that few heights need be told apart."""
+
+
+@dataclass(frozen=True)
 class Line:
     """A candidate line: its own cost, its staves' height, and its ink's reach above and below them, strip by strip."""
 
@@ -18,11 +26,11 @@ class Line:
     up: tuple[float, ...]
     down: tuple[float, ...]
 
-    @property
+    @cached_property
     def above(self) -> float:
         return max(self.up)
 
-    @property
+    @cached_property
     def below(self) -> float:
         return max(self.down)
 
@@ -41,7 +49,7 @@ class PageShape:
 
     def distance(self, upper: Line, lower: Line) -> float:
         """From the bottom of the upper line's staves to the top of the lower one's, so that no ink meets."""
-        return max(self.pitch, max(map(float.__add__, upper.down, lower.up)) + self.gap)
+        return ceil(max(self.pitch, max(map(add, upper.down, lower.up)) + self.gap) / GRID - 1e-9) * GRID
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,16 +60,15 @@ class Choice:
     cost: float
 
 
-@dataclass(slots=True)
-class _Label:
+class _Label(NamedTuple):
+    """A way to have placed everything up to a breakpoint, its last line standing with its foot at `foot`."""
+
     cost: float
     foot: float
-    """The bottom of the last line's staves on this page."""
     pages: int
     start: int
-    line: Line | None
-    back: "_Label | None"
     turned: bool
+    back: "_Label | None"
 
 
 def choose(
@@ -73,74 +80,114 @@ def choose(
     most_pages: Callable[[int], int] = lambda least: least + (least + 3) // 4,
 ) -> Choice | None:
     """The cheapest breaks of `n` things. `line(i, j)` is the line of things i..j-1, or None when they do not fit (a longer
-    one will not fit either); `turn(j)` is the cost of turning the page before thing j. None when nothing fits."""
-    best = _search(n, line, shape, turn, page_cost, None)
+    one will not fit either); `turn(j)` >= 0 is the cost of turning the page before thing j. None when nothing fits."""
+    search = _Search(n, line, shape, turn, page_cost)
+    best = search.run(None)
     if best is None:
         return None
-    if best.pages <= most_pages(1):
-        return _unwind(best, n)
-    fewest = _search(n, line, shape, lambda _j: 0.0, 1e6, None)
-    if fewest is not None and best.pages > most_pages(fewest.pages):
-        limited = _search(n, line, shape, turn, page_cost, most_pages(fewest.pages))
-        best = limited or best
+    if best.pages > most_pages(1):
+        limit = most_pages(search.fewest())
+        if best.pages > limit:
+            best = search.run(limit) or best
     return _unwind(best, n)
 
 
-def _search(
-    n: int, line: Callable[[int, int], Line | None], shape: PageShape, turn: Callable[[int], float],
-    page_cost: float, limit: int | None,
-) -> _Label | None:  # fmt: skip
-    labels: list[list[_Label]] = [[] for _ in range(n + 1)]
-    labels[0] = [_Label(0.0, 0.0, 0, 0, None, None, False)]
-    distances: dict[tuple[int, int], float] = {}
-    for i in range(n):
-        if not labels[i]:
-            continue
-        turning = turn(i) if i else 0.0
-        for j in range(i + 1, n + 1):
-            candidate = line(i, j)
-            if candidate is None:
-                break
-            if candidate.cost == float("inf"):
+class _Search:
+    def __init__(
+        self, n: int, line: Callable[[int, int], Line | None], shape: PageShape, turn: Callable[[int], float], page_cost: float
+    ) -> None:
+        self.n, self.shape, self.page_cost = n, shape, page_cost
+        self.turns = [0.0] + [turn(i) for i in range(1, n)]
+        self.starting: list[list[tuple[int, Line]]] = []
+        for i in range(n):
+            found: list[tuple[int, Line]] = []
+            for j in range(i + 1, n + 1):
+                candidate = line(i, j)
+                if candidate is None:
+                    break
+                if candidate.cost < float("inf"):
+                    found.append((j, candidate))
+            self.starting.append(found)
+        self._distances: dict[tuple[int, int], float] = {}
+
+    def _distance(self, upper: Line, lower: Line) -> float:
+        key = (id(upper), id(lower))
+        found = self._distances.get(key)
+        if found is None:
+            found = self._distances[key] = self.shape.distance(upper, lower)
+        return found
+
+    def _turned(self, line: Line, first: bool) -> float:
+        """The foot of a line at the top of a page; it may stand too low when it is taller than the page."""
+        return max(self.shape.first if first else self.shape.later, line.above) + line.staves
+
+    def run(self, limit: int | None) -> _Label | None:
+        """The cheapest way to the end, on at most `limit` pages."""
+        height = self.shape.height + 1e-9
+        ending: list[list[tuple[Line | None, list[_Label]]]] = [[] for _ in range(self.n + 1)]
+        ending[0] = [(None, [_Label(0.0, 0.0, 0, 0, False, None)])]
+        for i in range(self.n):
+            labels = [label for _, group in ending[i] for label in group]
+            if not labels:
                 continue
-            for label in labels[i]:
-                away = 0.0
-                if label.line is not None:
-                    key = (id(label.line), id(candidate))
-                    away = distances[key] if key in distances else distances.setdefault(key, shape.distance(label.line, candidate))
-                for new in _placed(label, candidate, shape, i, away, turning, page_cost):
-                    if limit is None or new.pages <= limit:
-                        _keep(labels[j], new, limit is not None)
-    return min(labels[n], key=lambda x: x.cost, default=None)
+            turning = self.page_cost + self.turns[i] if i else 0.0
+            cheapest = min(labels)
+            # A dearer way than turning here is never needed: a new page has more room (unless pages are limited).
+            worth = cheapest.cost + turning if i and limit is None else float("inf")
+            starts = [cheapest] if limit is None else labels
+            for j, line in self.starting[i]:
+                foot = self._turned(line, first=i == 0)
+                new = [_Label(s.cost + line.cost + turning, foot, s.pages + 1, i, True, s) for s in starts]
+                lowest = height - line.below
+                for upper, group in ending[i]:
+                    if upper is None:
+                        continue
+                    away = self._distance(upper, line) + line.staves
+                    new += [
+                        _Label(o.cost + line.cost, o.foot + away, o.pages, i, False, o)
+                        for o in group
+                        if o.foot + away <= lowest and o.cost <= worth
+                    ]
+                ending[j].append((line, _best(new, limit)))
+        return min((label for _, group in ending[self.n] for label in group), default=None)
+
+    def fewest(self) -> int:
+        """The fewest pages possible: of the ways to one last line, the one on fewest pages, then with most room, wins."""
+        height = self.shape.height + 1e-9
+        ending: list[list[tuple[Line | None, int, float]]] = [[] for _ in range(self.n + 1)]
+        ending[0] = [(None, 0, 0.0)]
+        for i in range(self.n):
+            if not ending[i]:
+                continue
+            pages = min(e[1] for e in ending[i])
+            for j, line in self.starting[i]:
+                best = (pages + 1, self._turned(line, first=i == 0))
+                for upper, used, foot in ending[i]:
+                    if upper is not None:
+                        here = foot + self._distance(upper, line) + line.staves
+                        if here + line.below <= height:
+                            best = min(best, (used, here))
+                ending[j].append((line, *best))
+        return min(e[1] for e in ending[self.n])
 
 
-def _placed(
-    label: _Label, line: Line, shape: PageShape, i: int, away: float, turning: float, page_cost: float
-) -> list[_Label]:
-    """The line on the same page, where it fits, and on a new one."""
+def _best(labels: list[_Label], limit: int | None) -> list[_Label]:
+    """Only those that no other beats in cost and in room left (and in pages, when they are limited)."""
+    labels.sort()
     out: list[_Label] = []
-    if label.pages:
-        foot = label.foot + away + line.staves
-        if foot + line.below <= shape.height + 1e-9:
-            out.append(_Label(label.cost + line.cost, foot, label.pages, i, line, label, False))
-    first = shape.first if not label.pages else shape.later
-    foot = max(first, line.above) + line.staves
-    if foot + line.below <= shape.height + 1e-9 or not out:
-        cost = label.cost + line.cost + (page_cost + turning if label.pages else 0.0)
-        out.append(_Label(cost, foot, label.pages + 1, i, line, label, True))
+    if limit is None:
+        lowest = float("inf")
+        for label in labels:
+            if label.foot < lowest:
+                out.append(label)
+                lowest = label.foot
+        return out
+    feet: dict[int, float] = {}
+    for label in labels:
+        if label.pages <= limit and all(label.foot < foot for pages, foot in feet.items() if pages <= label.pages):
+            out.append(label)
+            feet[label.pages] = min(label.foot, feet.get(label.pages, float("inf")))
     return out
-
-
-def _keep(kept: list[_Label], new: _Label, by_page: bool) -> None:
-    """Keep only labels that no other with the same last line beats in cost and in room left (and in pages, if limited)."""
-    for old in kept:
-        if old.line is new.line and old.cost <= new.cost and old.foot <= new.foot and (not by_page or old.pages <= new.pages):
-            return
-    kept[:] = [
-        old for old in kept
-        if not (old.line is new.line and new.cost <= old.cost and new.foot <= old.foot and (not by_page or new.pages <= old.pages))
-    ]  # fmt: skip
-    kept.append(new)
 
 
 def _unwind(last: _Label, n: int) -> Choice:

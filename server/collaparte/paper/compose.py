@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from collaparte.paper import rules
 from collaparte.paper.laying import Dot, LaidBar, LaidLine, Placed, Rule, Slice, Words
+from collaparte.paper.rows import shifts
 from collaparte.paper.shown import JOIN_WIDTH, LEAD, Shown
 from collaparte.paper.table import Head, PieceTable
 
@@ -66,8 +67,9 @@ class LineComposer:
         self.frame = frame
         self.u = frame.space
 
-    def line(self, shown: Sequence[Shown], middles: list[float], factor: float, squash: float, number: bool) -> None:
-        """Draw the line; `squash` below 1 narrows all of it when one bar is wider than the page."""
+    def line(self, shown: Sequence[Shown], middles: list[float], factor: float, squash: float, tails: Sequence[float]) -> None:
+        """Draw the line; `squash` below 1 narrows all of it when one bar is wider than the page; `tails` is the room after
+        each bar for words that reach beyond it."""
         table, u = self.table, self.u
         x0, right = self.frame.left + _inset(table) * u, self.frame.right
         first = shown[0]
@@ -79,6 +81,7 @@ class LineComposer:
             self._barline(start, x - rules.KINDS[start].width * u, middles)
         bars: list[LaidBar] = []
         floating: list[tuple[float, float, float]] = []
+        moved = shifts([s.bar for s in shown])
         for place, bar in enumerate(shown):
             if place:
                 x += join_width(bar) * u * squash
@@ -87,18 +90,18 @@ class LineComposer:
                 if bar.key_width:
                     self._key(table.heads[bar.bar.head_here], x + 0.4 * u * squash, middles, squash)
             begins = place == 0
-            knots, end = self._knots(bar, x, factor, squash, begins)
+            knots, end = self._knots(bar, x, factor, squash, begins, tails[place])
             kind = self._kind_after(shown, place)
             half = rules.KINDS[kind].width / 2 * u
             knots.append((bar.bar.width + bar.bar.margins[1], end + half))
-            self._bar(bar, knots, middles, begins, floating, x, end)
+            self._bar(bar, knots, middles, begins, floating, x, end, moved[place])
             bars.append(LaidBar((bar.first, bar.last), round(x, 2), round(end, 2), tuple(round(m, 2) for m in middles)))
             if place == len(shown) - 1 and end + rules.KINDS[kind].width * u > right - 0.5 * u:
                 end = right - rules.KINDS[kind].width * u
             self._barline(kind, end, middles)
             x = end + rules.KINDS[kind].width * u
         self._staff(x0, min(x, right), middles)
-        if number and first.step.number > 1:
+        if first.step.number > 1:
             self._number(first, middles, floating)
         top, bottom = middles[0] - 2 * u, middles[-1] + 2 * u
         self.sheet.lines.append(LaidLine(round(top, 2), round(bottom, 2), tuple(bars)))
@@ -158,7 +161,9 @@ class LineComposer:
         """The rest's last bar is shown, so that its printed barline stands."""
         return shown.step.bar + shown.count == shown.bar.index + shown.bar.count
 
-    def _knots(self, bar: Shown, x: float, factor: float, squash: float, begins: bool) -> tuple[list[tuple[float, float]], float]:
+    def _knots(
+        self, bar: Shown, x: float, factor: float, squash: float, begins: bool, tail: float
+    ) -> tuple[list[tuple[float, float]], float]:
         """Where points of the bar (spaces from its left edge) come to stand (mm), and its right edge."""
         u = self.u
         cut = bar.bar
@@ -183,13 +188,13 @@ class LineComposer:
             place += (b - a) * u * squash
             knots.append((b, place))
             at = b
-        place += (cut.width - at) * factor * u * squash
+        place += ((cut.width - at) * factor + tail) * u * squash
         knots.append((cut.width, place))
         return knots, place
 
     def _bar(
         self, bar: Shown, knots: list[tuple[float, float]], middles: list[float], begins: bool,
-        floating: list[tuple[float, float, float]], x0: float, x1: float,
+        floating: list[tuple[float, float, float]], x0: float, x1: float, moved: dict[int, float],
     ) -> None:  # fmt: skip
         u, table, cut = self.u, self.table, bar.bar
         if bar.redrawn:
@@ -208,6 +213,8 @@ class LineComposer:
             for k, piece in enumerate(cut.main):
                 if piece >= 0:
                     self.sheet.placed.append(self._slices(piece, middles[k], knots))
+            for b in cut.brackets:
+                self.sheet.placed.append(self._slices(b.piece, middles[0] + moved.get(b.row, 0.0) * u, knots))
         for word in cut.words:
             if bar.redrawn and word.anchor != "start":
                 continue
@@ -222,10 +229,10 @@ class LineComposer:
             under = self.frame.left - left
             if under > 0:
                 left, right = left + under, right + under
-            floating.append((left, middles[word.stave] + e.top * u, middles[word.stave] + e.bottom * u))
-            self.sheet.placed.append(
-                Placed(word.piece, round(middles[word.stave], 3), round(u, 4), (Slice(e.left, e.right, round(left, 3), round(right, 3)),))
-            )
+            y = middles[word.stave] + moved.get(word.row if word.row >= 0 else word.after, 0.0) * u
+            floating.append((left, y + e.top * u, y + e.bottom * u))
+            cut_out = Slice(e.left, e.right, round(left, 3), round(right, 3))
+            self.sheet.placed.append(Placed(word.piece, round(y, 3), round(u, 4), (cut_out,)))
         if bar.step.label:
             y = middles[0] - (2.0 + bar.top + 0.5) * u
             self.sheet.words.append(Words(bar.step.label, round(x0, 3), round(y, 3), round(2.2 * u, 3), "pass"))

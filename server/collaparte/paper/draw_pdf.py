@@ -7,9 +7,9 @@ import pymupdf
 
 from collaparte.paper.ink import Glyph, Picture, Shape, Subpath
 from collaparte.paper.laying import Laying, Placed, Words
-from collaparte.paper.mapped import Along, clipped, flattened
+from collaparte.paper.mapped import Along, clipped, flattened, pulled
 from collaparte.paper.pdfink import Fonts, Writer, add_page
-from collaparte.paper.pieces import Cut, PieceInk, cut_ink
+from collaparte.paper.pieces import Cut, Part, PieceInk, cut_ink
 from collaparte.paper.reading import Reading
 from collaparte.paper.table import PieceTable
 
@@ -58,8 +58,8 @@ def piece(writer: Writer, cut: Cut, placed: Placed) -> None:
         mark = page.ink[part.mark]
         x0, x1 = (mark.box[0] - ink.x) / ink.space, (mark.box[2] - ink.x) / ink.space
         middle = (x0 + x1) / 2
-        if isinstance(mark, Shape) and (part.clip or (not part.rigid and not along.straight(x0, x1))):
-            _bent(writer, mark, part.clip, ink, along, placed, up)
+        if isinstance(mark, Shape) and (part.clip or part.pull or (not part.rigid and not along.straight(x0, x1))):
+            _bent(writer, mark, part, ink, along, placed, up)
             continue
         cut_here = along.slice_at(middle)
         column = part.rigid and cut_here.sx0 - 0.1 <= x0 and x1 <= cut_here.sx1 + 0.1
@@ -85,12 +85,14 @@ def _squashed(placed: Placed) -> bool:
 
 
 def _bent(
-    writer: Writer, mark: Shape, clip: tuple[float, float] | None, ink: PieceInk, along: Along, placed: Placed, up: float
+    writer: Writer, mark: Shape, part: Part, ink: PieceInk, along: Along, placed: Placed, up: float
 ) -> None:
     knots = [ink.x + k * ink.space for k in along.knots]
-    path = flattened(mark.path, knots)
-    if clip:
-        path = clipped(mark, path, clip[0], clip[1])
+    path = flattened(mark.path, [] if part.pull else knots)
+    if part.pull:
+        path = flattened(pulled(path, mark.box, *part.pull), knots)
+    if part.clip:
+        path = clipped(mark, path, *part.clip)
     ey = placed.y * POINTS - ink.y * up
     moved = _moved(path, lambda x, y: (along((x - ink.x) / ink.space) * POINTS, y * up + ey))
     if moved:

@@ -1,12 +1,14 @@
 """Lay a part: pieces, in an order, on pages of one shape at one stave height."""
 
 from collections.abc import Sequence
+from itertools import accumulate
 
 from collaparte.paper import rules
 from collaparte.paper.breaks import Choice, Line, PageShape, choose
 from collaparte.paper.compose import Frame, LineComposer, Sheet, head_width, join_width
 from collaparte.paper.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.reading import Reading
+from collaparte.paper.rows import shifts
 from collaparte.paper.shown import Shown, show
 from collaparte.paper.table import PieceTable
 
@@ -26,8 +28,8 @@ STRIP = 4.0
 NUMBER_ROOM = 3.4
 """What the bar number over the clef reaches above the stave, and the clef below it, in spaces."""
 HEAD_DOWN = 1.2
-PAGE_COST = 60.0
-TURN_COST = 90.0
+PAGE_COST = 40.0
+TURN_COST = 250.0
 
 
 def printed_order(reading: Reading) -> tuple[Step, ...]:
@@ -80,10 +82,14 @@ class _Layer:
         self.width = (page[0] - 2 * side) / self.u
         self.notes: list[str] = []
         self._lines: dict[int, list[Line | None]] = {}
-        self._between = [
-            rules.KINDS[rules.junction(a.bar.right, b.bar.left, b.adjacent)].width + join_width(b)
-            for a, b in zip(shown, shown[1:], strict=False)
+        between = [
+            rules.KINDS[rules.junction(a.bar.right, b.bar.left, b.adjacent)].width + join_width(b) + self._after(k)
+            for k, (a, b) in enumerate(zip(shown, shown[1:], strict=False))
         ]
+        self._heads = [head_width(table, s) - s.spare for s in shown]
+        self._between = [*between, 0.0]
+        columns = ([s.rigid for s in shown], [s.flex for s in shown], [s.flex * s.bar.squeeze for s in shown], self._between)
+        self._sums = [[0.0, *accumulate(c)] for c in columns]
 
     def run(self) -> Laying:
         later = LATER_STAVE / self.u
@@ -99,15 +105,21 @@ class _Layer:
 
     def _fit(self, i: int, j: int) -> tuple[float, float, float]:
         """Of the line of bars i..j-1: its rigid width, its flexible width, its least factor."""
-        shown = self.shown
-        rigid = head_width(self.table, shown[i]) - shown[i].spare
-        flex = slack = 0.0
-        for k in range(i, j):
-            rigid += shown[k].rigid + (self._between[k] if k < j - 1 else 0.0)
-            flex += shown[k].flex
-            slack += shown[k].flex * shown[k].bar.squeeze
-        rigid += rules.KINDS[rules.at_end(shown[j - 1].bar.right)].width
-        return rigid, flex, slack / flex if flex else 1.0
+        sums, last = self._sums, self.shown[j - 1].bar
+        rigid = self._heads[i] + sums[0][j] - sums[0][i] + sums[3][j - 1] - sums[3][i]
+        rigid += rules.KINDS[rules.at_end(last.right)].width + last.overhang
+        flex = sums[1][j] - sums[1][i]
+        return rigid, flex, (sums[2][j] - sums[2][i]) / flex if flex else 1.0
+
+    def _tails(self, i: int, j: int) -> list[float]:
+        """The room after each bar of a line for words that reach beyond it."""
+        tails = [self._after(k) for k in range(i, j - 1)]
+        return [*tails, self.shown[j - 1].bar.overhang]
+
+    def _after(self, k: int) -> float:
+        """The room after bar k in mid-line: none when the same bar follows as in print."""
+        a, b = self.shown[k], self.shown[k + 1]
+        return 0.0 if b.adjacent else max(0.0, a.bar.overhang - min(b.bar.inset, 1.0) + 0.4) if a.bar.overhang else 0.0
 
     def _line(self, i: int, j: int) -> Line | None:
         known = self._lines.setdefault(i, [])
@@ -134,11 +146,15 @@ class _Layer:
         up, down = [0.0] * count, [0.0] * count
         up[0], down[0] = NUMBER_ROOM, HEAD_DOWN
         x = head_width(self.table, self.shown[i])
+        moved = shifts([s.bar for s in self.shown[i:j]])
         for k in range(i, j):
             shown = self.shown[k]
             width = shown.rigid + shown.flex * factor
             stretch = width / max(shown.rigid + shown.flex, 0.1)
-            for a, b, top, bottom in shown.boxes:
+            move = moved[k - i]
+            for a, b, top, bottom, row in shown.boxes:
+                if row in move:
+                    top, bottom = top - move[row] if top else top, bottom + move[row] if bottom else bottom
                 left = x + a * stretch
                 first = max(0, min(count - 1, int(left / STRIP)))
                 last = max(first, min(count - 1, int((left + max(b - a, (b - a) * stretch)) / STRIP)))
@@ -147,7 +163,7 @@ class _Layer:
                         up[strip] = top
                     if bottom > down[strip]:
                         down[strip] = bottom
-            x += width + (self._between[k] if k < j - 1 else 0.0)
+            x += width + self._between[k]
         return tuple(up), tuple(down)
 
     def _badness(self, factor: float, least: float, j: int) -> float:
@@ -197,7 +213,7 @@ class _Layer:
             for d in self._inner(bars):
                 middles.append(middles[-1] + d * self.u)
             factor, squash = self._factor(i, j)
-            composer.line(bars, middles, factor, squash, number=True)
+            composer.line(bars, middles, factor, squash, self._tails(i, j))
         following = choice.pages[n + 1][0][0] if n + 1 < len(choice.pages) else None
         rest = following is not None and self._turn(following) < TURN_COST
         return LaidPage(tuple(sheet.placed), tuple(sheet.rules), tuple(sheet.dots), tuple(sheet.words), tuple(sheet.lines), rest)
@@ -211,7 +227,7 @@ class _Layer:
         if factor >= least:
             return factor, 1.0
         bar = self.shown[i].bar
-        head = head_width(self.table, self.shown[i])
+        head = self._heads[i]
         body = rigid - head + flex * least
         squash = (self.width - head - 0.3) / body
         self.notes.append(f"Bar {bar.number} is wider than the page and was narrowed to {squash:.0%}.")

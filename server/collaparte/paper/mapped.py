@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from collaparte.paper.ink import Shape, Subpath
 from collaparte.paper.laying import Slice
+from collaparte.paper.reading import Box
 
 STEPS = 16
 """Straight steps a curve is drawn with where it is bent or cut; finer than a printer's dot at page size."""
@@ -62,6 +63,18 @@ def flattened(path: Sequence[Subpath], knots: Sequence[float]) -> list[Subpath]:
             x, y = s[-2], s[-1]
         out.append(new)
     return out
+
+
+def pulled(path: Sequence[Subpath], box: Box, left: float | None, right: float | None) -> list[Subpath]:
+    """A level rule whose ends are moved out to `left` and `right`."""
+    middle = (box[0] + box[2]) / 2
+
+    def move(x: float) -> float:
+        if x < middle:
+            return x if left is None else x + left - box[0]
+        return x if right is None else x + right - box[2]
+
+    return [Subpath(move(s.x), s.y, [(move(q[0]), q[1]) for q in s.segments], s.closed) for s in path]
 
 
 def clipped(shape: Shape, path: Sequence[Subpath], low: float, high: float) -> list[Subpath]:

@@ -5,6 +5,7 @@ was read as a mark, sign, ending or tempo goes where it was read; the rest goes 
 one style vote together and a row keeps together.
 """
 
+import unicodedata
 from collections import defaultdict
 from collections.abc import Sequence
 
@@ -13,10 +14,12 @@ from collaparte.paper.objects import Item, Role, Rows, build, grown, inside, nea
 from collaparte.paper.reading import BarBox, Box, PageReading, Reading, System
 
 
-def own(page: Page, reading: Reading, number: int) -> list[Item]:
-    """The objects of page `number` with their owners; head words and old bar numbers are left out."""
+def own(page: Page, reading: Reading, number: int) -> tuple[list[Item], list[Item]]:
+    """The objects of page `number` with their owners, and apart from them those of the page's head; old bar numbers are
+    left out."""
     read = reading.pages[number]
-    items = _without_numbers(_without_heads(build(page, read), reading, number), read)
+    head, items = _heads(build(page, read), reading, number)
+    items = _without_numbers(items, read)
     items = _frames(_read_things(items, reading, number), page, read)
     _endings(items, reading, number)
     _rest_counts(items, read)
@@ -26,12 +29,40 @@ def own(page: Page, reading: Reading, number: int) -> list[Item]:
     for item in items:
         _stave(item, solid[item.system], read.systems[item.system])
         _bar(item, read.systems[item.system])
-    return items
+    return items, head
 
 
-def _without_heads(items: list[Item], reading: Reading, number: int) -> list[Item]:
+def _heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item], list[Item]]:
+    """The words at the head of the page (with the page's own number and running title), and the rest."""
+    read = reading.pages[number]
     boxes = [grown(h.box, 1, 1) for h in reading.head if h.page == number]
-    return [i for i in items if i.role is Role.DROPPED or not any(inside(i.box, b) for b in boxes)]
+    known = {_plain(w) for h in reading.head for w in (h.text, *h.text.split())}
+    head: list[Item] = []
+    rest: list[Item] = []
+    first = min(read.systems, key=lambda s: s.bbox[1])
+    for item in items:
+        found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
+        if not found and number and item.role is Role.WORDS and item.box[3] < first.bbox[1] - 3 * first.space:
+            words = [_plain(w) for w in item.letters.split()] if " " in item.letters else [_plain(item.letters)]
+            found = all(w in known or w in ("", str(number + 1)) for w in words)
+        (head if found else rest).append(item)
+    return _beside(head, rest, first.space)
+
+
+def _beside(head: list[Item], rest: list[Item], sp: float) -> tuple[list[Item], list[Item]]:
+    """A raised figure of a chord name may look like a line of its own: what stands close beside music is no head word."""
+    kept: list[Item] = []
+    near = Rows([r for r in rest if r.role is not Role.DROPPED])
+    for item in head:
+        if any(min(item.box[3], o.box[3]) - max(item.box[1], o.box[1]) > 0 for o in near.near(grown(item.box, 0.7 * sp, 0))):
+            rest.append(item)
+        else:
+            kept.append(item)
+    return kept, rest
+
+
+def _plain(text: str) -> str:
+    return "".join(c for c in unicodedata.normalize("NFKC", text).casefold() if c.isalnum())
 
 
 def _without_numbers(items: list[Item], read: PageReading) -> list[Item]:
@@ -41,22 +72,23 @@ def _without_numbers(items: list[Item], read: PageReading) -> list[Item]:
     for item in items:
         if item.role is not Role.DROPPED and any(inside(item.box, b) for b in heads):
             continue
-        if item.role is Role.WORDS and item.letters.isdigit() and _is_bar_number(item, read.systems):
+        digits = item.letters.replace(" ", "")
+        if item.role is Role.WORDS and digits.isdigit() and _is_bar_number(item, int(digits), read.systems):
             continue
         kept.append(item)
     return kept
 
 
-def _is_bar_number(item: Item, systems: Sequence[System]) -> bool:
+def _is_bar_number(item: Item, value: int, systems: Sequence[System]) -> bool:
     x, y = (item.box[0] + item.box[2]) / 2, (item.box[1] + item.box[3]) / 2
     for system in systems:
         sp = system.space
         if not system.bbox[1] - 5 * sp < y < system.bbox[1] and not system.bbox[3] < y < system.bbox[3] + 4 * sp:
             continue
-        if x < system.staves[0].x0 + 2 * sp and system.bars and int(item.letters) == system.bars[0].number:
+        if x < system.staves[0].x0 + 2 * sp and system.bars and value == system.bars[0].number:
             return True
         for bar in system.bars[1:]:
-            if abs(x - bar.x0) < 1.8 * sp and int(item.letters) == bar.number and bar.count == 1:
+            if abs(x - bar.x0) < 1.8 * sp and value == bar.number and bar.count == 1:
                 return True
     return False
 
@@ -106,9 +138,12 @@ def _endings(items: list[Item], reading: Reading, number: int) -> None:
             sp = read.systems[place[0]].space
             wide = grown(ending.box, 0.5 * sp, 0.3 * sp)
             mine = [i for i in items if i.role is not Role.DROPPED and i.system < 0 and _within(i.box, wide)]
-            figures = [i for i in mine if not _is_rule(i, sp)]
+            figures = [i for i in mine if _is_figure(i, ending.box, sp)]
             for item in mine:
-                _bracket(item, place[0], item not in figures)
+                if _is_rule(item, sp) and item.box[1] < ending.box[1] + 0.4 * sp:
+                    _bracket(item, place[0], True)
+            for item in figures:
+                _bracket(item, place[0], False)
             if figures:
                 kept = min(figures, key=lambda i: i.box[0])
                 for item in figures:
@@ -155,9 +190,18 @@ def _is_rule(item: Item, sp: float) -> bool:
     return min(w, h) < 0.35 * sp and max(w, h) > 0.65 * sp
 
 
+def _is_figure(item: Item, bracket: Box, sp: float) -> bool:
+    """A figure or its full stop under the left end of an ending's bracket."""
+    w, h = item.box[2] - item.box[0], item.box[3] - item.box[1]
+    if item.role is Role.BEAM or _is_rule(item, sp) or h > 2.4 * sp:
+        return False
+    return item.box[0] < bracket[0] + 4 * sp and (item.role is Role.WORDS or w < 1.4 * sp)
+
+
 def _bracket(item: Item, system: int, rule: bool) -> None:
     item.system, item.above = system, True
     item.role = Role.THROUGH if rule else Role.WORDS
+    item.style = ("bracket",)
     if not rule:
         item.anchor = "start"
 

@@ -5,11 +5,12 @@ from dataclasses import dataclass, field
 
 from collaparte.paper import columns
 from collaparte.paper.headcut import HeadFinder
-from collaparte.paper.ink import Fonts, Page, flatten, open_pdf
-from collaparte.paper.objects import Item, Role, grown, inside, union
+from collaparte.paper.ink import Fonts, Glyph, Page, flatten, open_pdf
+from collaparte.paper.objects import Item, Role, union
 from collaparte.paper.ownership import own
-from collaparte.paper.reading import BarBox, Barline, Box, HeadWord, PageReading, Reading, System
-from collaparte.paper.table import VERSION, BarCut, Extent, Head, PieceTable, SystemCut, TitleWord, Word
+from collaparte.paper.reading import BarBox, Barline, Box, Reading, System
+from collaparte.paper.rows import Found, in_rows, spread
+from collaparte.paper.table import VERSION, BarCut, Bracket, Extent, Head, PieceTable, SystemCut, TitleWord, Word
 
 
 @dataclass(slots=True)
@@ -19,6 +20,8 @@ class Part:
     mark: int
     clip: tuple[float, float] | None = None
     rigid: bool = True
+    pull: tuple[float | None, float | None] | None = None
+    """Where the ends of a level rule are moved to (points), so that an ending's bracket reaches the barlines."""
 
 
 @dataclass(slots=True)
@@ -64,12 +67,13 @@ class _Cutter:
         self.bars: list[BarCut] = []
         self.systems: list[SystemCut] = []
         self.heads: list[Head] = []
-        self.rows: dict[tuple[object, ...], int] = {}
+        self.words: list[Found] = []
 
     def run(self) -> Cut:
-        everything = [own(page, self.reading, n) if self.reading.pages[n].systems else [] for n, page in enumerate(self.pages)]
+        owned = [own(page, self.reading, n) if self.reading.pages[n].systems else ([], []) for n, page in enumerate(self.pages)]
+        everything = [items for items, _ in owned]
         finder = HeadFinder(self.reading, everything)
-        title, height = self._title()
+        title, height = self._title(owned[0][1] if owned else [])
         for n, items in enumerate(everything):
             read = self.reading.pages[n]
             for s, system in enumerate(read.systems):
@@ -77,8 +81,9 @@ class _Cutter:
                 self._system(n, s, system, mine, finder)
         staves = max((len(s.staves) for p in self.reading.pages for s in p.systems), default=1)
         lines = next((tuple(len(v.lines) for v in s.staves) for p in self.reading.pages for s in p.systems if len(s.staves) == staves), (5,))
+        bars = spread(in_rows(self.bars, self.words, self.extents), self.extents)
         table = PieceTable(
-            VERSION, staves, lines, tuple(self.extents), tuple(self.heads), tuple(self.bars), tuple(self.systems),
+            VERSION, staves, lines, tuple(self.extents), tuple(self.heads), tuple(bars), tuple(self.systems),
             title, height, doubts=self.reading.doubts,
         )  # fmt: skip
         return Cut(table, self.inks, self.pages)
@@ -190,14 +195,15 @@ class _Cutter:
         first, last = place == 0, place == len(system.bars) - 1
         strips: list[tuple[float, float]] = []
         mains: list[int] = []
-        words: list[Word] = []
-        floating: list[tuple[Box, float]] = []
+        brackets: list[Bracket] = []
         crossing = 0
         if change_width:
             strips.append((0.0, change_width))
         for k in range(len(system.staves)):
             ink = PieceInk(n, x0, middles[k], sp)
             boxes: list[Box] = []
+            over = PieceInk(n, x0, middles[k], sp)
+            over_boxes: list[Box] = []
             for item in mine:
                 if item.stave != k or item.role not in (Role.SOLID, Role.BEAM):
                     continue
@@ -206,36 +212,36 @@ class _Cutter:
                 boxes.append(item.box)
                 if rigid:
                     strips.append(((item.box[0] - x0) / sp, (item.box[2] - x0) / sp))
-            for item in items:
-                if item.role is not Role.THROUGH or item.stave != k:
-                    continue
-                a = -1e9 if first else lo
-                b = 1e9 if last else hi
-                a, b = max(a, item.box[0]), min(b, item.box[2])
+            through = [i for i in items if i.role is Role.THROUGH and i.stave == k]
+            for item in through:
+                a, b = max(-1e9 if first else lo, item.box[0]), min(1e9 if last else hi, item.box[2])
                 if b - a < min(0.3 * sp, 0.9 * (item.box[2] - item.box[0])) or (b <= a and item.bar != place):
                     continue
-                clip = None if a <= item.box[0] and b >= item.box[2] else (a, b)
-                ink.parts += [Part(m, clip, False) for m in item.marks]
-                boxes.append((a, item.box[1], b, item.box[3]))
+                bracket = item.style == ("bracket",)
+                pull = _pull(item, through, lo if first else None, hi if last else None, sp) if bracket else None
+                if bracket:  # in print it ends at its line's edge; here it goes on to the barline
+                    a, b = max(a, lo), min(b, hi)
+                    if pull:
+                        a, b = (lo if pull[0] is not None else a), (hi if pull[1] is not None else b)
+                clip = None if a <= item.box[0] and b >= item.box[2] and not pull else (a, b)
+                (over if bracket else ink).parts += [Part(m, clip, False, pull) for m in item.marks]
+                (over_boxes if bracket else boxes).append((a, item.box[1], b, item.box[3]))
                 crossing += item.box[2] > hi + 0.3 * sp and not last
             mains.append(self._piece(ink, boxes) if boxes else -1)
-        for item in mine:
-            if item.role is not Role.WORDS:
-                continue
-            ox, oy = item.origin or (x0, middles[item.stave])
-            piece = self._whole([item], n, ox, oy, sp)
-            at = {"left": item.box[0] + 0.3 * sp, "centre": (item.box[0] + item.box[2]) / 2, "start": x0, "end": x1}[item.anchor]
-            at = min(max((at - x0) / sp, 0.0), width)
-            row = self.rows.setdefault((item.style, item.above), len(self.rows)) if item.style and item.style[0] in ("glyph", "lyric") else -1
-            words.append(Word(piece, item.stave, item.anchor, round(at, 3), item.above, row))  # type: ignore[arg-type]
-            e = self.extents[piece]
-            floating.append(((e.left, e.top + 100 * item.stave, e.right, e.bottom + 100 * item.stave), at))
+            if over_boxes:
+                base = round((min(b[1] for b in over_boxes) - middles[k]) / sp, 3)
+                brackets.append(Bracket(self._piece(over, over_boxes), k, base, -1))
+        words = [self._word(item, n, number, place, x0, x1, middles[item.stave], sp) for item in mine if item.role is Role.WORDS]
+        floating = []
+        for word in words:
+            e = self.extents[word.piece]
+            floating.append(((e.left, e.top + 100 * word.stave, e.right, e.bottom + 100 * word.stave), word.at))
         merged = columns.merge(strips, width)
         ending = next((e.number for e in self.reading.endings if e.bar == bar.number and not bar.continued), 0)
         self.bars.append(
             BarCut(
                 index=bar.index, number=bar.number, count=bar.count, system=number, width=round(width, 3), columns=merged,
-                main=tuple(mains), words=tuple(words), head=head, head_here=here, change=change,
+                main=tuple(mains), words=tuple(words), brackets=tuple(brackets), head=head, head_here=here, change=change,
                 change_width=round(change_width, 3), left=left.kind.value if left else "",
                 right=right.kind.value if right else "", margins=(round(margin_left / sp, 3), round(margin_right / sp, 3)),
                 squeeze=columns.squeeze(floating, merged, 0.55), crossing=crossing,
@@ -244,31 +250,62 @@ class _Cutter:
             )
         )  # fmt: skip
 
+    def _word(self, item: Item, n: int, system: int, place: int, x0: float, x1: float, middle: float, sp: float) -> Word:
+        ox, oy = item.origin or (x0, middle)
+        piece = self._whole([item], n, ox, oy, sp)
+        at = {"left": item.box[0] + 0.3 * sp, "centre": (item.box[0] + item.box[2]) / 2, "start": x0, "end": x1}[item.anchor]
+        first = self.pages[n].ink[min(item.marks, key=lambda m: self.pages[n].ink[m].box[0])]
+        base = first.m[5] if isinstance(first, Glyph) else item.box[3]
+        self.words.append(Found(piece, item.style, item.above, system, item.stave, round((base - oy) / sp, 3)))
+        return Word(piece, item.stave, item.anchor, round(min(max((at - x0) / sp, 0.0), (x1 - x0) / sp), 3), item.above)  # type: ignore[arg-type]
+
     # -- the title ----------------------------------------------------------------------------------------------------
 
-    def _title(self) -> tuple[tuple[TitleWord, ...], float]:
-        words = [h for h in self.reading.head if h.page == 0]
+    def _title(self, items: list[Item]) -> tuple[tuple[TitleWord, ...], float]:
+        """The words at the head of the first page, line by line."""
         first = next((s for p in self.reading.pages for s in p.systems), None)
-        if not words or not self.pages:
+        if not items or first is None:
             return (), 0.0
-        sp = first.space if first else 5.0
-        page = self.pages[0]
-        found: list[tuple[HeadWord, list[int], Box]] = []
-        for word in words:
-            box = grown(word.box, 0.5, 0.5)
-            marks = [m for m, mark in enumerate(page.ink) if inside(mark.box, box)]
-            if marks:
-                found.append((word, marks, union(page.ink[m].box for m in marks)))
-        if not found:
-            return (), 0.0
-        top = min(b[1] for _, _, b in found)
+        sp, page = first.space, self.pages[0]
+        lines: list[list[Item]] = []
+        for item in sorted(items, key=lambda i: i.box[0]):
+            row = next((r for r in lines if _one_line(r[-1].box, item.box)), None)
+            if row is None:
+                lines.append([item])
+            else:
+                row.append(item)
+        top = min(i.box[1] for i in items)
         out: list[TitleWord] = []
-        for _, marks, box in found:
+        for row in lines:
+            box = union(i.box for i in row)
             middle = (box[0] + box[2]) / 2 / page.width
             align = "centre" if abs(middle - 0.5) < 0.06 else "right" if middle > 0.5 else "left"
-            piece = self._piece(PieceInk(0, box[0], box[1], sp, [Part(m) for m in marks]), [box])
+            piece = self._piece(PieceInk(0, box[0], box[1], sp, [Part(m) for i in row for m in i.marks]), [box])
             out.append(TitleWord(piece, round((box[1] - top) / sp, 3), align))  # type: ignore[arg-type]
-        return tuple(out), round((max(b[3] for _, _, b in found) - top) / sp, 3)
+        return tuple(out), round((max(i.box[3] for i in items) - top) / sp, 3)
+
+
+def _one_line(a: Box, b: Box) -> bool:
+    """Words of one line of type: they overlap in height and stand near each other."""
+    height = min(a[3] - a[1], b[3] - b[1])
+    return min(a[3], b[3]) - max(a[1], b[1]) > 0.4 * height and b[0] - a[2] < 1.5 * max(a[3] - a[1], b[3] - b[1])
+
+
+def _pull(
+    rule: Item, through: Sequence[Item], left: float | None, right: float | None, sp: float
+) -> tuple[float | None, float | None] | None:
+    """Where a bracket's level rule should reach at its line's edges when it goes on beyond them: it has no hook there."""
+    if rule.box[3] - rule.box[1] > 0.4 * sp:
+        return None
+    hooks = [u for u in through if u.box[2] - u.box[0] < 0.4 * sp and u.style == ("bracket",)]
+
+    def end(edge: float | None, at: float) -> float | None:
+        if edge is None or abs(at - edge) > 2.5 * sp or any(abs(u.box[0] - at) < 0.6 * sp for u in hooks):
+            return None
+        return edge
+
+    found = (end(left, rule.box[0]), end(right, rule.box[2]))
+    return found if found != (None, None) else None
 
 
 def _edges(system: System) -> tuple[list[Barline | None], list[Barline | None]]:
@@ -288,4 +325,4 @@ def _edges(system: System) -> tuple[list[Barline | None], list[Barline | None]]:
     return lefts, rights
 
 
-__all__ = ["Cut", "Part", "PieceInk", "cut", "cut_ink", "PageReading"]
+__all__ = ["Cut", "Part", "PieceInk", "cut", "cut_ink"]

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from collaparte.paper.laying import Step
-from collaparte.paper.table import BarCut, PieceTable
+from collaparte.paper.table import BarCut, PieceTable, Word
 
 REST_WIDTH = 9.0
 """Width of a multi-bar rest that is drawn anew."""
@@ -36,8 +36,8 @@ class Shown:
     key_width: float = 0.0
     rigid: float = 0.0
     flex: float = 0.0
-    boxes: list[tuple[float, float, float, float]] = field(default_factory=list)
-    """Its ink: left and right from its left edge, and the reach above the first stave and below the last."""
+    boxes: list[tuple[float, float, float, float, int]] = field(default_factory=list)
+    """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves with."""
     top: float = 0.0
     """The highest reach of its own ink."""
     inner: list[float] = field(default_factory=list)
@@ -106,25 +106,31 @@ def _heights(table: PieceTable, shown: Shown) -> None:
     tops, bottoms = [2.0] * staves, [2.0] * staves
     if shown.redrawn:
         tops[0] = 4.6
-        shown.boxes.append((0.0, REST_WIDTH, 2.6, 0.0))
-        pieces = [(w.piece, w.stave) for w in bar.words if w.anchor == "start" and shown.step.bar == bar.index]
+        shown.boxes.append((0.0, REST_WIDTH, 2.6, 0.0, -1))
+        pieces = [(w.piece, w.stave, _moves(w)) for w in bar.words if w.anchor == "start" and shown.step.bar == bar.index]
     else:
-        pieces = [(p, k) for k, p in enumerate(bar.main) if p >= 0] + [(w.piece, w.stave) for w in bar.words]
-    for piece, k in pieces:
+        pieces = [(p, k, -1) for k, p in enumerate(bar.main) if p >= 0] + [(b.piece, 0, b.row) for b in bar.brackets]
+        pieces += [(w.piece, w.stave, _moves(w)) for w in bar.words]
+    for piece, k, row in pieces:
         e = table.extents[piece]
         if k < staves:
             tops[k], bottoms[k] = max(tops[k], -e.top), max(bottoms[k], e.bottom)
             up = -e.top - 2.0 if k == 0 else 0.0
             down = e.bottom - 2.0 if k == staves - 1 else 0.0
             if up > 0 or down > 0:
-                shown.boxes.append((e.left, e.right, max(up, 0.0), max(down, 0.0)))
+                shown.boxes.append((e.left, e.right, max(up, 0.0), max(down, 0.0), row))
     shown.top = tops[0] - 2.0
     if shown.step.label:
-        shown.boxes.append((0.0, 10.0, shown.top + 2.6, 0.0))
+        shown.boxes.append((0.0, 10.0, shown.top + 2.6, 0.0, -1))
     if shown.step.join:
-        shown.boxes.append((-1.5, 4.0, 3.0, 0.0))
+        shown.boxes.append((-1.5, 4.0, 3.0, 0.0, -1))
     printed = table.systems[bar.system].staves
     for k in range(staves - 1):
         clear = bottoms[k] + tops[k + 1] + 0.4
         natural = printed[k + 1] - printed[k] if k + 1 < len(printed) else clear
         shown.inner.append(min(max(clear, 7.0), natural))
+
+
+def _moves(word: Word) -> int:
+    """The row that a word moves with on a line, or -1."""
+    return word.row if word.row >= 0 else word.after

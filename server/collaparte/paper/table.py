@@ -20,14 +20,29 @@ class Extent(msgspec.Struct, frozen=True, array_like=True):
 
 
 class Word(msgspec.Struct, frozen=True, array_like=True):
-    """A rigid floating piece of a bar: `at` is the point of the bar that it keeps to, `row` what aligns with it."""
+    """A rigid floating piece of a bar; `at` is the point of the bar that it keeps to.
+
+    `row`: things of one row (chord names, a line of lyrics, endings) stand at one height over a line of music; -1: none.
+    `base` is its height, and `after` the row that it stands beyond in this bar, with which it moves; -1: none.
+    """
 
     piece: int
     stave: int
     anchor: Literal["left", "centre", "start", "end"]
     at: float
     above: bool
+    row: int = -1
+    base: float = 0.0
+    after: int = -1
+
+
+class Bracket(msgspec.Struct, frozen=True, array_like=True):
+    """The part of an ending's bracket over one bar: stretched with the bar, at the height of its row."""
+
+    piece: int
     row: int
+    base: float
+    after: int
 
 
 class Head(msgspec.Struct, frozen=True):
@@ -52,6 +67,7 @@ class BarCut(msgspec.Struct, frozen=True):
     columns: tuple[tuple[float, float], ...]
     main: tuple[int, ...]
     words: tuple[Word, ...]
+    brackets: tuple[Bracket, ...]
     head: int
     """The line head valid before this bar."""
     head_here: int
@@ -65,6 +81,10 @@ class BarCut(msgspec.Struct, frozen=True):
     """How far its own ink may reach into the barlines at both sides."""
     squeeze: float = 0.6
     """The least factor of its gaps at which its words still stand clear."""
+    overhang: float = 0.0
+    """How far words of a row (lyrics, chord names) reach beyond its right edge."""
+    inset: float = 0.0
+    """How far after its left edge the first words of a row begin; less than 0 when before it."""
     crossing: int = 0
     """How many slurs, brackets and hairpins cross its right barline."""
     starts_in_rest: bool = False
