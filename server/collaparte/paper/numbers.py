@@ -54,6 +54,18 @@ def _framed(phrase: Phrase, frames: Sequence[Box]) -> bool:
     return any(f[0] <= phrase.middle <= f[2] and f[1] <= (phrase.y0 + phrase.y1) / 2 <= f[3] for f in frames)
 
 
+def settle(lines: Sequence[MusicLine]) -> None:
+    """Keep the numbers that are set like most of them; one in another font or size was something else."""
+    styles = Counter(line.printed[1].style for line in lines if line.printed is not None)
+    if not styles:
+        return
+    usual, times = styles.most_common(1)[0]
+    if times >= 2:
+        for line in lines:
+            if line.printed is not None and line.printed[1].style != usual:
+                line.printed = None
+
+
 def offset(lines: Sequence[MusicLine]) -> tuple[int, int, int]:
     """The commonest printed number minus count (first bar counted 1), how many lines agree, how many have a number."""
     votes: Counter[int] = Counter()

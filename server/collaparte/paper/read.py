@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import pymupdf
 
@@ -13,16 +14,21 @@ from collaparte.paper.frames import find_frames
 from collaparte.paper.heads import Signature, line_head
 from collaparte.paper.lines import MusicLine
 from collaparte.paper.marks import find_marks
-from collaparte.paper.numbers import offset, printed_number
+from collaparte.paper.numbers import offset, printed_number, settle
 from collaparte.paper.reading import (
     BarBox,
     Box,
+    Ending,
     HeadWord,
+    Mark,
     MultiRest,
+    PageHead,
     PageReading,
     Reading,
+    Sign,
     Stave,
     System,
+    TempoWord,
 )
 from collaparte.paper.recognise import Memory, known_shapes, rest_blocks
 from collaparte.paper.rests import count_bars
@@ -31,7 +37,7 @@ from collaparte.paper.staves import find_staves
 from collaparte.paper.strokes import PageInk, Rule, page_ink
 from collaparte.paper.systems import Skeleton, find_systems, usual_space
 from collaparte.paper.tempos import find_tempos, metronome_notes
-from collaparte.paper.title import head_words
+from collaparte.paper.title import head_words, starts_part
 from collaparte.paper.words import Phrase, phrases
 
 VERSION = 1
@@ -76,6 +82,19 @@ def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float]
     return _whole(read)
 
 
+def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
+    """The words at the head of every page, and on which pages a new part begins. Raises ReadingError as read_part does."""
+    document = opened(pdf)
+    seen: dict[int, Font] = {}
+    memory: Memory = {}
+    heads: list[PageHead] = []
+    for number in range(len(document)):
+        page = _page(document, number, seen, memory)
+        words = _head_of(page)
+        heads.append(PageHead(tuple(words), number == 0 or starts_part(words, page.lines)))
+    return tuple(heads)
+
+
 def opened(pdf: bytes) -> pymupdf.Document:
     """The PDF opened; ReadingError in one sentence when it cannot be."""
     if not pdf:
@@ -96,9 +115,7 @@ def opened(pdf: bytes) -> pymupdf.Document:
     return document
 
 
-def _page(
-    document: pymupdf.Document, number: int, seen: dict[int, Font], memory: Memory
-) -> ReadPage:
+def _page(document: pymupdf.Document, number: int, seen: dict[int, Font], memory: Memory) -> ReadPage:
     try:
         ink = page_ink(document, document[number], seen)
     except Exception as error:  # the library raises several kinds for damaged pages
@@ -109,11 +126,12 @@ def _page(
     glyphs = ink.glyphs + shaped
     glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
     ink = ink._replace(glyphs=glyphs, blobs=blobs)
-    ink = ink._replace(glyphs=metronome_notes(ink.glyphs))
+    ink = ink._replace(glyphs=metronome_notes(ink.glyphs, staves))
     systems = find_systems(ink, staves)
-    cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
-    words = phrases(ink.glyphs, cuts)
     frames = find_frames(ink.rules, ink.blobs, space)
+    cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
+    cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
+    words = phrases(ink.glyphs, cuts)
     edges = {(round(f[0]), round(f[2])) for f in frames}
     free = [r for r in ink.rules if (round(r.x0), round(r.x1)) not in edges]
     lines = [_line(number, system, ink, words, frames) for system in systems]
@@ -140,28 +158,50 @@ def _widest(heads: Sequence[Signature]) -> Signature:
     return first._replace(x1=max(h.x1 for h in heads), x0=min(h.x0 for h in heads))
 
 
-def _whole(pages: list[ReadPage]) -> Reading:
-    lines = [line for page in pages for line in page.lines]
-    shift, agreeing, numbered = offset(lines)
-    pickup = shift == -1 and 2 * agreeing > numbered
-    bars = _count(lines, pickup)
+def _head_of(page: ReadPage) -> list[HeadWord]:
+    """The words at one page's head, with marks and the like over its first line told apart."""
+    _count(page.lines, False)
+    _, used = _things([page])
+    for line in page.lines:
+        line.bars.clear()
+    return head_words(page.number, page.phrases, page.lines, used, page.ink.height)
+
+
+class _Things(NamedTuple):
+    marks: list[Mark]
+    signs: list[Sign]
+    endings: list[Ending]
+    tempos: list[TempoWord]
+
+
+def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
+    """Marks, signs, endings and tempos on pages whose bars are counted, and the phrases (page, box) used up."""
     marks, mark_words = find_marks([(p.lines, p.phrases, p.frames) for p in pages])
     signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], mark_words)
     endings, ending_words = find_endings([(p.lines, p.phrases, p.free_rules) for p in pages])
-    numbers = {(line.page, line.printed[1].box) for line in lines if line.printed is not None}
+    numbers = {(line.page, line.printed[1].box) for p in pages for line in p.lines if line.printed is not None}
     used = mark_words | sign_words | ending_words | numbers
     tempos, tempo_words = find_tempos([(p.lines, p.phrases) for p in pages], used)
-    used |= tempo_words
+    return _Things(marks, signs, endings, tempos), used | tempo_words
+
+
+def _whole(pages: list[ReadPage]) -> Reading:
+    lines = [line for page in pages for line in page.lines]
+    settle(lines)
+    shift, agreeing, numbered = offset(lines)
+    pickup = shift == -1 and 2 * agreeing > numbered
+    bars = _count(lines, pickup)
+    things, used = _things(pages)
     said = doubts.check_numbers(lines, pickup)
     return Reading(
         version=VERSION,
         bars=bars,
         pickup=pickup,
-        marks=tuple(marks),
+        marks=tuple(things.marks),
         multirests=tuple(_multirests(lines)),
-        signs=tuple(signs),
-        endings=tuple(endings),
-        tempos=tuple(tempos),
+        signs=tuple(things.signs),
+        endings=tuple(things.endings),
+        tempos=tuple(things.tempos),
         head=tuple(_head(pages, used)),
         pages=tuple(_page_reading(page) for page in pages),
         confidence=min((line.confidence for line in lines), default=0.0),

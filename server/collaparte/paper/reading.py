@@ -165,6 +165,13 @@ class HeadWord(msgspec.Struct, frozen=True):
     size: float
 
 
+class PageHead(msgspec.Struct, frozen=True):
+    """The words at one page's head, and whether a new part seems to begin on it (a file may hold several)."""
+
+    words: tuple[HeadWord, ...]
+    starts_part: bool
+
+
 class PageReading(msgspec.Struct, frozen=True):
     """One page: its size in points and its systems; none when it is shown as printed, with the reason."""
 

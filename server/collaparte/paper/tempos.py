@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from collaparte.paper.lines import MusicLine, line_below
 from collaparte.paper.reading import Box, TempoWord
+from collaparte.paper.staves import StaveLines
 from collaparte.paper.strokes import Glyph
 from collaparte.paper.words import Phrase
 
@@ -25,21 +26,28 @@ HIGHEST = 18.0
 """Tempo words stand at most so many spaces above their stave."""
 
 
-def metronome_notes(glyphs: Sequence[Glyph]) -> list[Glyph]:
-    """The glyphs, with the notes before an equals sign told apart from notes to be played."""
-    equals = [g for g in glyphs if g.value == "=" and g.kind == "letter"]
+def metronome_notes(glyphs: Sequence[Glyph], staves: Sequence[StaveLines]) -> list[Glyph]:
+    """The glyphs, with notes beside an equals sign (a figure, a swing feel) told apart from notes to be played."""
+    equals = [g for g in glyphs if g.value == "=" and g.kind == "letter" and g.upright]
     if not equals:
         return list(glyphs)
     out = []
     for glyph in glyphs:
-        if glyph.kind in ("head", "dot", "flag") and any(
-            -0.2 * e.size < e.x0 - glyph.x1 < 1.6 * e.size
-            and e.y - 1.6 * e.size < (glyph.y0 + glyph.y1) / 2 < e.y + 0.5 * e.size
-            for e in equals
-        ):
-            glyph = glyph._replace(kind="note")
+        if glyph.kind in ("head", "dot", "flag", "rest") and any(_is_beside(glyph, e) for e in equals):
+            y = (glyph.y0 + glyph.y1) / 2
+            if not any(s.top < y < s.bottom for s in staves):
+                glyph = glyph._replace(kind="note")
         out.append(glyph)
     return out
+
+
+def _is_beside(glyph: Glyph, equals: Glyph) -> bool:
+    """Within the room of a few small notes, level with the sign."""
+    size = equals.size
+    return (
+        -3.5 * size < glyph.x0 - equals.x0 < 3.5 * size
+        and equals.y - 1.6 * size < (glyph.y0 + glyph.y1) / 2 < equals.y + 0.5 * size
+    )
 
 
 def find_tempos(
@@ -91,11 +99,11 @@ def _is_tempo(phrase: Phrase, others: Sequence[Phrase]) -> bool:
 
 
 def _same_line_before(phrase: Phrase, others: Sequence[Phrase]) -> list[Phrase]:
-    """The phrase and those before it on its line, a note's width apart at most."""
+    """The phrase and those before it on its line, a few notes' width apart at most."""
     group = [phrase]
     row = [o for o in others if abs(o.y - phrase.y) < 0.5 * phrase.size and o.x1 <= phrase.x0 + 1]
     for other in sorted(row, key=lambda o: -o.x0):
-        if group[0].x0 - other.x1 < 2.2 * phrase.size:
+        if group[0].x0 - other.x1 < 6 * phrase.size:
             group.insert(0, other)
         else:
             break

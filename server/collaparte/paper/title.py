@@ -10,8 +10,12 @@ from collaparte.paper.words import Phrase
 CHORD = re.compile(
     r"\(?[A-G][#b♯♭]?(m|M|ma|maj|min|mi|dim|aug|sus|add|alt|no|[0-9#b♯♭+°øØΔ△∆^()/,.-]|[A-G])*\)?|N\.?C\.?"
 )
+EXTENSION = re.compile(r"(ma?j?|min?|dim|aug|sus|add|alt|omit|[-+°øØΔ△∆^,()/#b♯♭ ]|\d{1,2})+", re.IGNORECASE)
+"""What is raised behind a chord's root."""
 ROOM = 2.0
 """Words nearer to the first stave than this many spaces belong to the music."""
+TITLE = 2.6
+"""A title is set larger than this many spaces; a running head is smaller."""
 
 
 def head_words(
@@ -29,12 +33,28 @@ def head_words(
         limit = height / 3
     out = []
     for phrase in phrases:
-        if phrase.y1 > limit or (page, phrase.box) in used or not phrase.text.strip():
+        if phrase.y1 > limit or (page, phrase.box) in used or not any(c.isalnum() for c in phrase.text):
             continue
-        if lines and CHORD.fullmatch(phrase.text):
+        if lines and (CHORD.fullmatch(phrase.text.replace(" ", "")) or EXTENSION.fullmatch(phrase.text)):
             continue
         out.append(HeadWord(phrase.text, page, phrase.box, phrase.size))
     return _joined_lines(out)
+
+
+def starts_part(words: Sequence[HeadWord], lines: Sequence[MusicLine]) -> bool:
+    """Whether a new part seems to begin on a page: large words, a meter at the first line, no number running on."""
+    if not lines:
+        sizes = sorted(w.size for w in words)
+        return len(sizes) > 1 and sizes[-1] > 1.35 * sizes[len(sizes) // 2]
+    first = lines[0]
+    largest = max((w.size for w in words), default=0.0)
+    number = first.printed[0] if first.printed else None
+    usual = min(line.system.x0 for line in lines)
+    votes = 2 if first.head.meter else 0
+    votes += 2 if largest > TITLE * first.space else 0
+    votes += 1 if first.system.x0 - usual > 2.5 * first.space else 0
+    votes += -3 if number is not None and number > 1 else 1
+    return votes >= 3
 
 
 def _joined_lines(words: list[HeadWord]) -> list[HeadWord]:

@@ -8,9 +8,12 @@ from collaparte.paper.strokes import Glyph
 
 WORD_GAP = 0.24
 """Ink further apart than this share of the size has a space between."""
+FIGURE_GAP = 0.36
+"""Between figures: they are set on equal widths, and a 1 leaves much white."""
 PHRASE_GAP = 0.62
 """Ink further apart than this share of the size is another phrase."""
 
+ACCIDENTALS = {"flat": "♭", "sharp": "♯", "natural": "♮"}
 IN_WORDS = frozenset(("letter", "digit"))
 
 
@@ -50,7 +53,28 @@ def phrases(glyphs: Iterable[Glyph], cuts: Sequence[tuple[float, float, float]] 
             to += 1
         out += _row_phrases(sorted(letters[at:to], key=lambda g: g.x), cuts)
         at = to
+    out = _with_accidentals(out, [g for g in glyphs if g.kind == "accidental"])
     out.sort(key=lambda p: (p.y, p.x0))
+    return out
+
+
+def _with_accidentals(found: list[Phrase], accidentals: list[Glyph]) -> list[Phrase]:
+    """Flats and sharps right behind a note's name belong to it: "Trumpet in B" becomes "Trumpet in B♭"."""
+    out = []
+    for phrase in found:
+        if accidentals and phrase.text[-1] in "ABCDEFG":
+            for glyph in accidentals:
+                y = (glyph.y0 + glyph.y1) / 2
+                if (
+                    -0.1 * phrase.size < glyph.x0 - phrase.x1 < 0.3 * phrase.size
+                    and phrase.y0 - 0.3 * phrase.size < y < phrase.y1
+                    and glyph.y1 - glyph.y0 < 1.4 * phrase.size
+                    and glyph.value in ACCIDENTALS
+                ):
+                    text = phrase.text + ACCIDENTALS[glyph.value]
+                    phrase = phrase._replace(text=text, x1=glyph.x1, y0=min(phrase.y0, glyph.y0))
+                    break
+        out.append(phrase)
     return out
 
 
@@ -70,13 +94,17 @@ def _row_phrases(row: list[Glyph], cuts: Sequence[tuple[float, float, float]]) -
             if gap > limit or gap < -0.8 * glyph.size or _other_hand(last, glyph) or _cut(last, glyph, cuts):
                 _end(run, text, out)
                 run, text = [], ""
-            elif blank or gap > WORD_GAP * glyph.size:
+            elif blank or gap > _word_gap(last, glyph) * glyph.size:
                 text += " "
         run.append(glyph)
         text += glyph.value
         blank = False
     _end(run, text, out)
     return out
+
+
+def _word_gap(last: Glyph, glyph: Glyph) -> float:
+    return FIGURE_GAP if last.value.isdecimal() and glyph.value.isdecimal() else WORD_GAP
 
 
 def _other_hand(last: Glyph, glyph: Glyph) -> bool:
