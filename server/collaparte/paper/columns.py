@@ -6,6 +6,8 @@ from collaparte.paper.reading import Box
 
 MIN_GAP = 0.12
 """Columns nearer than this (staff spaces) are one."""
+CLEAR = 0.55
+"""Words of one row keep this far apart (staff spaces), or as near as they were printed."""
 
 
 def merge(spans: Sequence[tuple[float, float]], width: float) -> tuple[tuple[float, float], ...]:
@@ -22,14 +24,14 @@ def merge(spans: Sequence[tuple[float, float]], width: float) -> tuple[tuple[flo
 
 
 def squeeze(words: Sequence[tuple[Box, float]], columns: Sequence[tuple[float, float]], least: float) -> float:
-    """The least factor of the gaps at which words (box, kept point) in one row keep 0.35 spaces apart."""
+    """The least factor of the gaps at which words (box, kept point) in one row keep `CLEAR` apart."""
     factor = least
     ordered = sorted(words, key=lambda w: w[0][0])
     for n, (a, at_a) in enumerate(ordered):
         for b, at_b in ordered[n + 1 :]:
             if min(a[3], b[3]) - max(a[1], b[1]) <= 0:
                 continue
-            clear = b[0] - a[2] - 0.35
+            clear = b[0] - a[2] - CLEAR
             between = at_b - at_a
             if between <= 0:
                 continue

@@ -216,9 +216,7 @@ class LineComposer:
             for b in cut.brackets:
                 self.sheet.placed.append(self._slices(b.piece, middles[0] + moved.get(b.row, 0.0) * u, knots))
         for word in cut.words:
-            if bar.redrawn and word.anchor != "start":
-                continue
-            if bar.redrawn and bar.step.bar != cut.index:
+            if not bar.keeps(word):
                 continue
             e = table.extents[word.piece]
             x = at(knots, word.at) - word.at * u
@@ -230,6 +228,8 @@ class LineComposer:
             if under > 0:
                 left, right = left + under, right + under
             y = middles[word.stave] + moved.get(word.row if word.row >= 0 else word.after, 0.0) * u
+            if begins:
+                y -= bar.lifts.get(word.piece, 0.0) * u
             floating.append((left, y + e.top * u, y + e.bottom * u))
             cut_out = Slice(e.left, e.right, round(left, 3), round(right, 3))
             self.sheet.placed.append(Placed(word.piece, round(y, 3), round(u, 4), (cut_out,)))

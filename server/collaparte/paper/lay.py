@@ -26,8 +26,7 @@ FULL = 0.8
 STRIP = 4.0
 """Width of the strips, in spaces, in which lines are set close to each other."""
 NUMBER_ROOM = 3.4
-"""What the bar number over the clef reaches above the stave, and the clef below it, in spaces."""
-HEAD_DOWN = 1.2
+"""What the bar number over the clef reaches above the stave, in spaces."""
 PAGE_COST = 40.0
 TURN_COST = 250.0
 
@@ -140,11 +139,16 @@ class _Layer:
         up, down = self._skyline(i, j, min(factor, RAGGED) if j == len(self.shown) else factor)
         return Line(self._badness(factor, least, j) + self._break_cost(j), self._staves(bars), up, down)
 
+    def _head_foot(self, i: int) -> float:
+        """How far the clef that bar i begins a line with reaches below the staves."""
+        piece = self.table.heads[self.shown[i].bar.head_here].clef[-1]
+        return max(0.0, self.table.extents[piece].bottom - 2.0) if piece >= 0 else 0.0
+
     def _skyline(self, i: int, j: int, factor: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
         """The reach of the line's ink above and below its staves, in strips of `STRIP` spaces."""
         count = int(self.width / STRIP) + 1
         up, down = [0.0] * count, [0.0] * count
-        up[0], down[0] = NUMBER_ROOM, HEAD_DOWN
+        up[0], down[0] = NUMBER_ROOM, self._head_foot(i)
         x = head_width(self.table, self.shown[i])
         moved = shifts([s.bar for s in self.shown[i:j]])
         for k in range(i, j):
@@ -152,7 +156,9 @@ class _Layer:
             width = shown.rigid + shown.flex * factor
             stretch = width / max(shown.rigid + shown.flex, 0.1)
             move = moved[k - i]
-            for a, b, top, bottom, row in shown.boxes:
+            for a, b, top, bottom, row, lift in shown.boxes:
+                if lift and k == i:
+                    top += lift
                 if row in move:
                     top, bottom = top - move[row] if top else top, bottom + move[row] if bottom else bottom
                 left = x + a * stretch
@@ -185,10 +191,13 @@ class _Layer:
         return cost + (5.0 if (after.number - start) % 4 == 0 else 9.0 if (after.number - start) % 2 == 0 else 14.0)
 
     def _turn(self, j: int) -> float:
-        before, after = self.shown[j - 1], self.shown[j]
-        if before.bar.count > 1 or after.bar.count > 1:
+        """The cost of turning before bar j: none where a whole bar's rest or more gives time, all in a run."""
+        before, after = self.shown[j - 1].bar, self.shown[j].bar
+        if before.count > 1 or after.count > 1:
             return 0.0
-        return 8.0 if before.bar.ends_in_rest or after.bar.starts_in_rest else TURN_COST
+        if (before.starts_in_rest and before.ends_in_rest) or (after.starts_in_rest and after.ends_in_rest):
+            return 0.08 * TURN_COST
+        return TURN_COST * (1.0, 0.4, 0.2)[before.ends_in_rest + after.starts_in_rest]
 
     def _staves(self, bars: Sequence[Shown]) -> float:
         return 4.0 + sum(self._inner(bars))

@@ -257,7 +257,7 @@ def _words(items: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
         for item in row:
             em = _em(page, item)
             if run and -0.6 * em < item.box[0] - run.box[2] <= 0.45 * em:
-                if not _barline_between(run.box[2], item.box[0], item.box, systems) or item.box[0] - run.box[2] < 0.12 * em:
+                if item.box[0] - run.box[2] < 0.38 * em or not _barline_between(run.box[2], item.box[0], item.box, systems):
                     gap = " " if item.box[0] - run.box[2] > 0.18 * em else ""
                     run.letters += gap + item.letters
                     run.marks += item.marks

@@ -19,7 +19,7 @@ def own(page: Page, reading: Reading, number: int) -> tuple[list[Item], list[Ite
     left out."""
     read = reading.pages[number]
     head, items = _heads(build(page, read), reading, number)
-    items = _without_numbers(items, read)
+    items = _without_numbers(items, reading, number)
     items = _frames(_read_things(items, reading, number), page, read)
     _endings(items, reading, number)
     _rest_counts(items, read)
@@ -65,14 +65,19 @@ def _plain(text: str) -> str:
     return "".join(c for c in unicodedata.normalize("NFKC", text).casefold() if c.isalnum())
 
 
-def _without_numbers(items: list[Item], read: PageReading) -> list[Item]:
+def _without_numbers(items: list[Item], reading: Reading, number: int) -> list[Item]:
     """Old bar numbers go: the one read at the line's head, and any run of digits that is its bar's number."""
+    read = reading.pages[number]
+    marks = [grown(m.box, 1, 1) for m in (*reading.marks, *reading.tempos, *reading.signs) if m.page == number]
     heads = [grown(s.printed_number_box, 0.5, 0.5) for s in read.systems if s.printed_number_box]
     kept: list[Item] = []
     for item in items:
         if item.role is not Role.DROPPED and any(inside(item.box, b) for b in heads):
             continue
         digits = item.letters.replace(" ", "")
+        if any(inside(item.box, b) for b in marks):
+            kept.append(item)
+            continue
         if item.role is Role.WORDS and digits.isdigit() and _is_bar_number(item, int(digits), read.systems):
             continue
         kept.append(item)
@@ -186,8 +191,9 @@ def _rest_counts(items: list[Item], read: PageReading) -> None:
 
 
 def _is_rule(item: Item, sp: float) -> bool:
+    """A thin stroke, or the speck that an engraver leaves at a bracket's end."""
     w, h = item.box[2] - item.box[0], item.box[3] - item.box[1]
-    return min(w, h) < 0.35 * sp and max(w, h) > 0.65 * sp
+    return min(w, h) < 0.35 * sp and (max(w, h) > 0.65 * sp or max(w, h) < 0.25 * sp)
 
 
 def _is_figure(item: Item, bracket: Box, sp: float) -> bool:

@@ -191,7 +191,8 @@ class _Cutter:
         width = (x1 - x0) / sp
         margin_left = (left.x1 - left.x0) / 2 if left else 0.5 * sp
         margin_right = (right.x1 - right.x0) / 2 if right else 0.1 * sp
-        lo, hi = x0 - margin_left, x1 + margin_right
+        # A hair over the barline's middle, so that no seam shows where two bars' parts of a slur meet.
+        lo, hi = x0 - margin_left - 0.04 * sp, x1 + margin_right + 0.04 * sp
         first, last = place == 0, place == len(system.bars) - 1
         strips: list[tuple[float, float]] = []
         mains: list[int] = []

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 from msgspec.structs import replace
 
+from collaparte.paper.columns import CLEAR
 from collaparte.paper.table import BarCut, Bracket, Extent, Word
 
 SAME = 0.3
 """Baselines nearer than this (staff spaces) are one row."""
-CLEAR = 0.4
+
 
 
 @dataclass(slots=True)

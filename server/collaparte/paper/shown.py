@@ -12,6 +12,8 @@ from collaparte.paper.table import BarCut, PieceTable, Word
 
 REST_WIDTH = 9.0
 """Width of a multi-bar rest that is drawn anew."""
+WIDE_REST = 16.0
+"""A multi-bar rest printed wider than this is drawn anew as well."""
 LEAD = 1.0
 """So much of a bar's first gap never stretches."""
 JOIN_WIDTH = 1.2
@@ -36,12 +38,23 @@ class Shown:
     key_width: float = 0.0
     rigid: float = 0.0
     flex: float = 0.0
-    boxes: list[tuple[float, float, float, float, int]] = field(default_factory=list)
-    """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves with."""
+    boxes: list[tuple[float, float, float, float, int, float]] = field(default_factory=list)
+    """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves with,
+    and how much higher it stands when the bar begins a line."""
+    lifts: dict[int, float] = field(default_factory=dict)
+    """By piece: how much higher it must stand over a line's head, where it reaches back over clef and key."""
     top: float = 0.0
     """The highest reach of its own ink."""
     inner: list[float] = field(default_factory=list)
     """The least distances between neighbouring staves' middle lines."""
+
+    def keeps(self, word: Word) -> bool:
+        """Is the word shown? A redrawn rest drops its count, and what stands at an end that is left out."""
+        if not self.redrawn:
+            return True
+        if word.anchor == "end":
+            return self.step.bar + self.count == self.bar.index + self.bar.count
+        return word.anchor != "centre" and self.step.bar == self.bar.index
 
     @property
     def spare(self) -> float:
@@ -81,7 +94,7 @@ def show(table: PieceTable, order: Sequence[Step]) -> list[Shown]:
 
 def _measure(table: PieceTable, shown: Shown, before: Shown | None) -> None:
     bar = shown.bar
-    shown.redrawn = bar.count > 1 and shown.count != bar.count
+    shown.redrawn = bar.count > 1 and (shown.count != bar.count or bar.width > WIDE_REST)
     if before is not None:
         follows = bar.index == before.bar.index + max(1, before.bar.count) or (bar.continued and bar.index == before.bar.index)
         whole = before.redrawn is False or before.count == before.bar.count
@@ -103,11 +116,12 @@ def _measure(table: PieceTable, shown: Shown, before: Shown | None) -> None:
 def _heights(table: PieceTable, shown: Shown) -> None:
     bar = shown.bar
     staves = table.staves
+    shown.lifts = _lifts(table, bar)
     tops, bottoms = [2.0] * staves, [2.0] * staves
     if shown.redrawn:
         tops[0] = 4.6
-        shown.boxes.append((0.0, REST_WIDTH, 2.6, 0.0, -1))
-        pieces = [(w.piece, w.stave, _moves(w)) for w in bar.words if w.anchor == "start" and shown.step.bar == bar.index]
+        shown.boxes.append((0.0, REST_WIDTH, 2.6, 0.0, -1, 0.0))
+        pieces = [(w.piece, w.stave, _moves(w)) for w in bar.words if shown.keeps(w)]
     else:
         pieces = [(p, k, -1) for k, p in enumerate(bar.main) if p >= 0] + [(b.piece, 0, b.row) for b in bar.brackets]
         pieces += [(w.piece, w.stave, _moves(w)) for w in bar.words]
@@ -117,18 +131,34 @@ def _heights(table: PieceTable, shown: Shown) -> None:
             tops[k], bottoms[k] = max(tops[k], -e.top), max(bottoms[k], e.bottom)
             up = -e.top - 2.0 if k == 0 else 0.0
             down = e.bottom - 2.0 if k == staves - 1 else 0.0
-            if up > 0 or down > 0:
-                shown.boxes.append((e.left, e.right, max(up, 0.0), max(down, 0.0), row))
+            lift = shown.lifts.get(piece, 0.0)
+            if up > 0 or down > 0 or lift:
+                shown.boxes.append((e.left, e.right, max(up, 0.0), max(down, 0.0), row, lift))
     shown.top = tops[0] - 2.0
     if shown.step.label:
-        shown.boxes.append((0.0, 10.0, shown.top + 2.6, 0.0, -1))
+        shown.boxes.append((0.0, 10.0, shown.top + 2.6, 0.0, -1, 0.0))
     if shown.step.join:
-        shown.boxes.append((-1.5, 4.0, 3.0, 0.0, -1))
+        shown.boxes.append((-1.5, 4.0, 3.0, 0.0, -1, 0.0))
     printed = table.systems[bar.system].staves
     for k in range(staves - 1):
         clear = bottoms[k] + tops[k + 1] + 0.4
         natural = printed[k + 1] - printed[k] if k + 1 < len(printed) else clear
         shown.inner.append(min(max(clear, 7.0), natural))
+
+
+def _lifts(table: PieceTable, bar: BarCut) -> dict[int, float]:
+    head = table.heads[bar.head_here]
+    tops = [table.extents[p].top if p >= 0 else -2.0 for p in (head.clef[0], head.key[0])]
+    out: dict[int, float] = {}
+    for word in bar.words:
+        e = table.extents[word.piece]
+        if not word.above or word.stave or e.left > -0.3:
+            continue
+        top = min(tops) if e.left < -head.key_width - 0.8 else tops[1]
+        lift = e.bottom - top + 0.3
+        if lift > 0:
+            out[word.piece] = lift
+    return out
 
 
 def _moves(word: Word) -> int:
