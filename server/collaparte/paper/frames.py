@@ -3,6 +3,9 @@
 from collections import defaultdict
 from collections.abc import Sequence
 
+import numpy as np
+
+from collaparte.paper import shapes
 from collaparte.paper.reading import Box
 from collaparte.paper.strokes import Blob, Rule
 
@@ -67,20 +70,11 @@ def _curved(blobs: Sequence[Blob], space: float) -> list[Box]:
 def _is_closed_outline(blob: Blob) -> bool:
     """A stroked curve, or a filled ring, that touches all four sides of its box near their middles."""
     x0, y0, x1, y1 = blob[:4]
-    if blob.filled and len(blob.items) < 8:
-        return False
     curves = sum(item[0] == "c" for item in blob.items)
-    if not 4 <= curves <= 24:
+    if not 2 <= curves <= 24 or len(blob.items) > 40 or (blob.filled and curves < 8):
         return False
-    touched = [False] * 4
-    inside = 0
-    for item in blob.items:
-        points = item[1:] if item[0] in "lc" else ()
-        for x, y in (points[0], points[-1]) if points else ():
-            across, down = (x - x0) / (x1 - x0), (y - y0) / (y1 - y0)
-            touched[0] |= across < 0.08
-            touched[1] |= across > 0.92
-            touched[2] |= down < 0.08
-            touched[3] |= down > 0.92
-            inside += 0.3 < across < 0.7 and 0.3 < down < 0.7
-    return all(touched) and inside == 0
+    points = np.concatenate(shapes.contours(blob.items))
+    across, down = (points[:, 0] - x0) / (x1 - x0), (points[:, 1] - y0) / (y1 - y0)
+    touched = ((across < 0.1).any(), (across > 0.9).any(), (down < 0.1).any(), (down > 0.9).any())
+    inside = (across > 0.3) & (across < 0.7) & (down > 0.3) & (down < 0.7)
+    return all(touched) and not bool(inside.any())

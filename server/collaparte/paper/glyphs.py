@@ -218,7 +218,7 @@ _CANONICAL: tuple[tuple[re.Pattern[str], Sort], ...] = tuple(
         (r"repeat1Bar", Sort("repeat-bar", "1")),
         (r"repeat2Bars", Sort("repeat-bar", "2")),
         (r"repeat4Bars", Sort("repeat-bar", "4")),
-        (r"brace", Sort("brace", "")),
+        (r"brace(Small|Large|Larger|Flat)?$", Sort("brace", "")),
         (r"dynamic", Sort("dynamic", "")),
     )
 )

@@ -8,14 +8,14 @@ from collaparte.paper.lines import MusicLine
 from collaparte.paper.reading import Box
 from collaparte.paper.words import Phrase
 
+SMALL = 1.65
+"""A framed number of more than this height, in spaces, is a rehearsal mark."""
 REACH = 5.0
 """A line's number starts within so many spaces of the line's left end and ends so near above or below the stave."""
 
 
-def printed_number(
-    line: MusicLine, phrases: Sequence[Phrase], frames: Sequence[Box], taken: set[Box]
-) -> tuple[int, Phrase] | None:
-    """The bar number at the line's head; a number in a frame or over a rest (`taken`) is none."""
+def printed_number(line: MusicLine, phrases: Sequence[Phrase], frames: Sequence[Box]) -> tuple[int, Phrase] | None:
+    """The bar number at the line's head; a large one in a frame is a mark."""
     x0, top, _, bottom = line.system.bbox
     space = line.space
     best: tuple[float, int, Phrase] | None = None
@@ -32,7 +32,7 @@ def printed_number(
         beside = phrase.x1 < x0 and top < phrase.y1 and phrase.y0 < bottom
         if any(_touches(other, phrase, space) for other in phrases):
             continue
-        if phrase.box in taken or (_framed(phrase, frames) and not beside):
+        if _framed(phrase, frames) and not beside and phrase.y1 - phrase.y0 > SMALL * space:
             continue
         distance = abs(phrase.x0 - x0) + max(above, below, 0.0)
         if best is None or distance < best[0]:

@@ -1,5 +1,7 @@
 """What was read, drawn over the page that it was read from, to be looked at."""
 
+from collections.abc import Callable
+
 import pymupdf
 
 from collaparte.paper.read import opened
@@ -15,8 +17,12 @@ DOUBT = (0.85, 0.1, 0.1)
 WORDS = (0.5, 0.5, 0.5)
 
 
-def overlay(pdf: bytes, reading: Reading, number: int, dpi: int = 144) -> bytes:
-    """Page `number` (from 0) as PNG, with staves, bars, marks, rests, signs and endings of the reading over it."""
+def overlay(pdf: bytes, reading: Reading, number: int, at: int | None = None, dpi: int = 144) -> bytes:
+    """Page `number` (from 0) of the file as PNG, with staves, bars, marks, rests, signs and endings over it.
+
+    `at` is its place among the pages that were read, when not all were.
+    """
+    place = number if at is None else at
     document = opened(pdf)
     page = document[number]
     shape = page.new_shape()
@@ -30,32 +36,32 @@ def overlay(pdf: bytes, reading: Reading, number: int, dpi: int = 144) -> bytes:
             at = pymupdf.Point(edges[0], edges[1] - 1.0) * back
             shape.insert_text(at, text, fontsize=6, color=colour, rotate=-page.rotation % 360)
 
-    for system in reading.pages[number].systems:
+    for system in reading.pages[place].systems:
         _system(system, box)
     for mark in reading.marks:
-        if mark.page == number:
+        if mark.page == place:
             box(mark.box, MARK, f"{mark.text} = {mark.bar}")
     for rest in reading.multirests:
-        if rest.page == number:
+        if rest.page == place:
             box(rest.box, REST, f"{rest.bar} + {rest.count}")
     for sign in reading.signs:
-        if sign.page == number:
+        if sign.page == place:
             box(sign.box, SIGN, f"{sign.kind} {sign.bar} {sign.at}")
     for ending in reading.endings:
-        if ending.page == number:
+        if ending.page == place:
             box(ending.box, ENDING, f"{ending.passes} {ending.bar}-{ending.last_bar}")
     for tempo in reading.tempos:
-        if tempo.page == number:
+        if tempo.page == place:
             box(tempo.box, WORDS, f"tempo {tempo.bar}")
     for word in reading.head:
-        if word.page == number:
+        if word.page == place:
             box(word.box, WORDS)
     shape.commit()
     picture: bytes = page.get_pixmap(dpi=dpi, alpha=False).tobytes("png")
     return picture
 
 
-def _system(system: System, box) -> None:  # type: ignore[no-untyped-def]
+def _system(system: System, box: Callable[..., None]) -> None:
     top, bottom = system.bbox[1], system.bbox[3]
     for stave in system.staves:
         box((stave.x0, stave.top, stave.x1, stave.bottom), STAVE)

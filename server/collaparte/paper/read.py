@@ -65,6 +65,8 @@ class ReadPage:
 def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float] | None = None) -> Reading:
     """Read one part; `pages` (from 0) limits it to some pages, `clock` (seconds) times them.
 
+    Pages in the reading are counted from the first that was read.
+
     Raises ReadingError when the bytes are no PDF, are encrypted or hold no page.
     """
     document = opened(pdf)
@@ -72,11 +74,11 @@ def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float]
     memory: Memory = {}
     wanted = range(len(document)) if pages is None else pages
     read: list[ReadPage] = []
-    for number in wanted:
+    for place, number in enumerate(wanted):
         if not 0 <= number < len(document):
             raise ReadingError(f"There is no page {number + 1}: the file has {len(document)}.")
         began = clock() if clock else 0.0
-        page = _page(document, number, seen, memory)
+        page = _page(document, number, place, seen, memory)
         page.ms = (clock() - began) * 1000 if clock else 0.0
         read.append(page)
     return _whole(read)
@@ -89,7 +91,7 @@ def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
     memory: Memory = {}
     heads: list[PageHead] = []
     for number in range(len(document)):
-        page = _page(document, number, seen, memory)
+        page = _page(document, number, number, seen, memory)
         words = _head_of(page)
         heads.append(PageHead(tuple(words), number == 0 or starts_part(words, page.lines)))
     return tuple(heads)
@@ -115,7 +117,7 @@ def opened(pdf: bytes) -> pymupdf.Document:
     return document
 
 
-def _page(document: pymupdf.Document, number: int, seen: dict[int, Font], memory: Memory) -> ReadPage:
+def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], memory: Memory) -> ReadPage:
     try:
         ink = page_ink(document, document[number], seen)
     except Exception as error:  # the library raises several kinds for damaged pages
@@ -134,8 +136,8 @@ def _page(document: pymupdf.Document, number: int, seen: dict[int, Font], memory
     words = phrases(ink.glyphs, cuts)
     edges = {(round(f[0]), round(f[2])) for f in frames}
     free = [r for r in ink.rules if (round(r.x0), round(r.x1)) not in edges]
-    lines = [_line(number, system, ink, words, frames) for system in systems]
-    return ReadPage(number, ink, lines, words, frames, free, doubts.unread(ink, lines), 0.0)
+    lines = [_line(place, system, ink, words, frames) for system in systems]
+    return ReadPage(place, ink, lines, words, frames, free, doubts.unread(ink, lines), 0.0)
 
 
 def _line(page: int, system: Skeleton, ink: PageInk, words: Sequence[Phrase], frames: Sequence[Box]) -> MusicLine:
@@ -149,7 +151,7 @@ def _line(page: int, system: Skeleton, ink: PageInk, words: Sequence[Phrase], fr
     ]
     counts = [count_bars(part, system, rules, near) for part in parts]
     line = MusicLine(page, system, head, parts, barlines, counts)
-    line.printed = printed_number(line, near, frames, set())
+    line.printed = printed_number(line, near, frames)
     return line
 
 
@@ -176,10 +178,11 @@ class _Things(NamedTuple):
 
 def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     """Marks, signs, endings and tempos on pages whose bars are counted, and the phrases (page, box) used up."""
-    marks, mark_words = find_marks([(p.lines, p.phrases, p.frames) for p in pages])
+    numbers = {(line.page, line.printed[1].box) for p in pages for line in p.lines if line.printed is not None}
+    free = [[w for w in p.phrases if (p.number, w.box) not in numbers] for p in pages]
+    marks, mark_words = find_marks([(p.lines, words, p.frames) for p, words in zip(pages, free, strict=True)])
     signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], mark_words)
     endings, ending_words = find_endings([(p.lines, p.phrases, p.free_rules) for p in pages])
-    numbers = {(line.page, line.printed[1].box) for p in pages for line in p.lines if line.printed is not None}
     used = mark_words | sign_words | ending_words | numbers
     tempos, tempo_words = find_tempos([(p.lines, p.phrases) for p in pages], used)
     return _Things(marks, signs, endings, tempos), used | tempo_words

@@ -14,6 +14,10 @@ WHITE = 0.93
 """Ink lighter than this, in each channel, is paper."""
 
 
+RECENT = 8
+"""White boxes cover at most so many rules painted just before."""
+
+
 class Rule(NamedTuple):
     """A filled box parallel to the page's edges, drawn as a line stroke, a rectangle or a polygon."""
 
@@ -94,6 +98,11 @@ def _take(
     outlined: list[tuple[Box, float, bool]],
 ) -> None:
     sort = drawing["type"]
+    if drawing["items"][0][0] in ("re", "qu") and _is_white(drawing):
+        _take_outlined(outlined, rules)
+        outlined.clear()
+        _cover(drawing, turn, rules)
+        return
     stroked = "s" in sort and not _is_paper(drawing.get("color"), drawing.get("stroke_opacity"))
     filled = "f" in sort and not _is_paper(drawing.get("fill"), drawing.get("fill_opacity"))
     if not stroked and not filled:
@@ -105,6 +114,29 @@ def _take(
     elif half:
         dashes = drawing.get("dashes") or ""
         _take_stroked(items, max(half, 0.05), not dashes.startswith("[]") and dashes != "", rules, blobs, outlined)
+
+
+def _is_white(drawing: dict[str, Any]) -> bool:
+    """Whether a box paints paper over what lies under it."""
+    paints = [drawing.get(name) for name, sign in (("color", "s"), ("fill", "f")) if sign in drawing["type"]]
+    return all(colour is not None and all(c > WHITE for c in colour) for colour in paints)
+
+
+def _cover(drawing: dict[str, Any], turn: Any, rules: list[Rule]) -> None:
+    """A white box painted over the last solid boxes leaves a frame of what is larger and nothing of what is not."""
+    half = (drawing.get("width") or 0.0) / 2 if "s" in drawing["type"] else 0.0
+    for item in drawing["items"] if turn is None else [_turned_item(i, turn) for i in drawing["items"]]:
+        box = _upright_box(item) if item[0] in ("re", "qu") else None
+        if box is None:
+            continue
+        white = (box[0] - half, box[1] - half, box[2] + half, box[3] + half)
+        recent = rules[-RECENT:]
+        del rules[-RECENT:]
+        for rule in recent:
+            if _inside(white, rule[:4]):
+                _ring_rules(rule[:4], white, rules)
+            elif not _inside(rule[:4], white):
+                rules.append(rule)
 
 
 def _take_stroked(

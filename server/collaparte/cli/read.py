@@ -1,0 +1,146 @@
+"""`collaparte read`: what is understood of one part."""
+
+import re
+import time
+from pathlib import Path
+from typing import Annotated
+
+import msgspec
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from collaparte.paper.overlay import overlay
+from collaparte.paper.read import ReadingError, read_part
+from collaparte.paper.reading import SURE, BarBox, Reading, SignKind, System
+
+SIGN_WORDS = {
+    SignKind.SEGNO: "Segno",
+    SignKind.CODA: "Coda",
+    SignKind.TO_CODA: "To Coda",
+    SignKind.FINE: "Fine",
+    SignKind.DS: "D.S.",
+    SignKind.DS_AL_CODA: "D.S. al Coda",
+    SignKind.DS_AL_FINE: "D.S. al Fine",
+    SignKind.DC: "D.C.",
+    SignKind.DC_AL_CODA: "D.C. al Coda",
+    SignKind.DC_AL_FINE: "D.C. al Fine",
+}
+
+
+def read(
+    file: Annotated[Path, typer.Argument(help="The part, a PDF.")],
+    json: Annotated[bool, typer.Option("--json", help="Print JSON.")] = False,
+    picture: Annotated[
+        Path | None, typer.Option(help="Draw what was read over the pages: a PNG for each page.")
+    ] = None,
+    pages: Annotated[str, typer.Option(help='Only these pages: "2" or "3-5".')] = "",
+) -> None:
+    """Read a part and say what is understood of it: bars, marks, rests, signs, and what is not sure."""
+    try:
+        pdf = file.read_bytes()
+        reading = read_part(pdf, _range(pages), time.perf_counter)
+        if picture is not None:
+            _draw(pdf, reading, _range(pages), picture)
+    except (ReadingError, OSError) as error:
+        message = f"{file}: {error.strerror}." if isinstance(error, OSError) else f"{file.name}: {error}"
+        typer.echo(message, err=True)
+        raise typer.Exit(1) from error
+    if json:
+        typer.echo(msgspec.json.encode(reading).decode())
+    else:
+        _print(reading)
+
+
+def _range(pages: str) -> range | None:
+    if not pages:
+        return None
+    found = re.fullmatch(r"(\d+)(?:-(\d+))?", pages.strip())
+    if found is None or int(found[1]) < 1 or int(found[2] or found[1]) < int(found[1]):
+        raise ReadingError(f'"{pages}" names no pages; write "2" or "3-5".')
+    return range(int(found[1]) - 1, int(found[2] or found[1]))
+
+
+def _draw(pdf: bytes, reading: Reading, pages: range | None, path: Path) -> None:
+    numbers = list(pages) if pages is not None else list(range(len(reading.pages)))
+    for at, number in enumerate(numbers):
+        name = path if len(numbers) == 1 else path.with_stem(f"{path.stem}-{number + 1}")
+        name.write_bytes(overlay(pdf, reading, number, at))
+
+
+def _print(reading: Reading) -> None:
+    console = Console()
+    for word in reading.head:
+        console.print(word.text, style="bold" if word is reading.head[0] else "", highlight=False)
+    pickup = " and a pickup" if reading.pickup else ""
+    console.print(f"{_plural(reading.bars, 'bar')}{pickup}, {_plural(len(reading.pages), 'page')}", highlight=False)
+    console.print(_things(reading))
+    for doubt in dict.fromkeys(reading.doubts):
+        console.print(f"Not sure: {doubt}", highlight=False)
+    for number, page in enumerate(reading.pages, 1):
+        if page.as_printed:
+            console.print(f"Page {number}: {page.as_printed}", highlight=False)
+
+
+def _things(reading: Reading) -> Table:
+    """All that stands at a bar, in bar order, as musicians say it."""
+    rows: list[tuple[int, int, str, float]] = []
+    rows += [(m.bar, 0, f"Mark {m.text}", m.confidence) for m in reading.marks]
+    rows += [(t.bar, 1, f"Tempo: {t.text}", 1.0) for t in reading.tempos]
+    rows += [
+        (s.bar, 2 if s.at == "start" else 5, f"{SIGN_WORDS[s.kind]}{_edge(s.at)}", s.confidence) for s in reading.signs
+    ]
+    rows += [
+        (e.bar, 3, f"{_ordinals(e.passes)} ending, {_span(e.bar, e.last_bar)}", e.confidence) for e in reading.endings
+    ]
+    rows += [
+        (r.bar, 4, f"{r.count} bars rest, {_span(r.bar, r.bar + r.count - 1)}", r.confidence)
+        for r in reading.multirests
+    ]
+    rows += [
+        (bar.number if side == "start" else bar.number + bar.count - 1, 6, _repeat(side), 1.0)
+        for bar, side in _repeats(reading)
+    ]
+    table = Table("Bar", "What", box=None, pad_edge=False)
+    for bar, _, text, confidence in sorted(rows):
+        table.add_row(str(bar), text if confidence >= SURE else f"{text} (not sure)")
+    return table
+
+
+def _repeats(reading: Reading) -> list[tuple[BarBox, str]]:
+    out = []
+    for system in (s for page in reading.pages for s in page.systems):
+        for line in system.barlines:
+            if line.kind.startswith("repeat"):
+                if line.kind != "repeat-start":
+                    out += [(bar, "end") for bar in _beside(system, line.x, before=True)]
+                if line.kind != "repeat-end":
+                    out += [(bar, "start") for bar in _beside(system, line.x, before=False)]
+    return out
+
+
+def _beside(system: System, x: float, *, before: bool) -> list[BarBox]:
+    if before:
+        return [bar for bar in system.bars if bar.x1 < x][-1:]
+    return [bar for bar in system.bars if bar.x1 > x][:1]
+
+
+def _repeat(side: str) -> str:
+    return "Repeat begins" if side == "start" else "Repeat ends"
+
+
+def _edge(at: str) -> str:
+    return "" if at == "start" else ", at its end"
+
+
+def _span(first: int, last: int) -> str:
+    return f"bar {first}" if first == last else f"bars {first} to {last}"
+
+
+def _ordinals(passes: tuple[int, ...]) -> str:
+    names = {1: "1st", 2: "2nd", 3: "3rd"}
+    return ", ".join(names.get(n, f"{n}th") for n in passes)
+
+
+def _plural(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
