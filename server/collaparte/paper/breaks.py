@@ -11,7 +11,6 @@ from math import ceil
 from operator import add
 from typing import NamedTuple
 
-
 GRID = 0.5
 """Distances between lines are rounded up to this (in the heights' unit), so that few heights need be told apart."""
 
@@ -46,6 +45,13 @@ class PageShape:
     gap: float
     pitch: float
     """The least distance from the bottom of one line's staves to the top of the next one's."""
+    empty: float = 0.0
+    """What an empty page would cost; one part empty costs by the square of its empty share, the last page nothing."""
+
+    def emptiness(self, foot: float) -> float:
+        """The cost of ending a page whose last staves end at `foot`."""
+        share = max(0.0, self.height - foot) / self.height
+        return self.empty * share * share
 
     def distance(self, upper: Line, lower: Line) -> float:
         """From the bottom of the upper line's staves to the top of the lower one's, so that no ink meets."""
@@ -63,8 +69,10 @@ class Choice:
 class _Label(NamedTuple):
     """A way to have placed everything up to a breakpoint, its last line standing with its foot at `foot`."""
 
-    cost: float
+    full: float
+    """The cost with that of what stays empty on the page, should it be turned here."""
     foot: float
+    cost: float
     pages: int
     start: int
     turned: bool
@@ -79,8 +87,8 @@ def choose(
     page_cost: float,
     most_pages: Callable[[int], int] = lambda least: least + (least + 3) // 4,
 ) -> Choice | None:
-    """The cheapest breaks of `n` things. `line(i, j)` is the line of things i..j-1, or None when they do not fit (a longer
-    one will not fit either); `turn(j)` >= 0 is the cost of turning the page before thing j. None when nothing fits."""
+    """The cheapest breaks of `n` things. `line(i, j)` is the line of things i..j-1, or None when they do not fit (a
+    longer one will not fit either); `turn(j)` >= 0 is the cost of turning the page before thing j. None when nothing fits."""
     search = _Search(n, line, shape, turn, page_cost)
     best = search.run(None)
     if best is None:
@@ -94,7 +102,12 @@ def choose(
 
 class _Search:
     def __init__(
-        self, n: int, line: Callable[[int, int], Line | None], shape: PageShape, turn: Callable[[int], float], page_cost: float
+        self,
+        n: int,
+        line: Callable[[int, int], Line | None],
+        shape: PageShape,
+        turn: Callable[[int], float],
+        page_cost: float,
     ) -> None:
         self.n, self.shape, self.page_cost = n, shape, page_cost
         self.turns = [0.0] + [turn(i) for i in range(1, n)]
@@ -125,7 +138,7 @@ class _Search:
         """The cheapest way to the end, on at most `limit` pages."""
         height = self.shape.height + 1e-9
         ending: list[list[tuple[Line | None, list[_Label]]]] = [[] for _ in range(self.n + 1)]
-        ending[0] = [(None, [_Label(0.0, 0.0, 0, 0, False, None)])]
+        ending[0] = [(None, [_Label(0.0, 0.0, 0.0, 0, 0, False, None)])]
         for i in range(self.n):
             labels = [label for _, group in ending[i] for label in group]
             if not labels:
@@ -133,26 +146,31 @@ class _Search:
             turning = self.page_cost + self.turns[i] if i else 0.0
             cheapest = min(labels)
             # A dearer way than turning here is never needed: a new page has more room (unless pages are limited).
-            worth = cheapest.cost + turning if i and limit is None else float("inf")
+            worth = cheapest.full + turning + self.shape.empty if i and limit is None else float("inf")
             starts = [cheapest] if limit is None else labels
+            emptiness = self.shape.emptiness
             for j, line in self.starting[i]:
                 foot = self._turned(line, first=i == 0)
-                new = [_Label(s.cost + line.cost + turning, foot, s.pages + 1, i, True, s) for s in starts]
+                over = line.cost + turning
+                new = [
+                    _Label(s.full + over + emptiness(foot), foot, s.full + over, s.pages + 1, i, True, s)
+                    for s in starts
+                ]
                 lowest = height - line.below
                 for upper, group in ending[i]:
                     if upper is None:
                         continue
                     away = self._distance(upper, line) + line.staves
-                    new += [
-                        _Label(o.cost + line.cost, o.foot + away, o.pages, i, False, o)
-                        for o in group
-                        if o.foot + away <= lowest and o.cost <= worth
-                    ]
+                    for o in group:
+                        foot = o.foot + away
+                        if foot <= lowest and o.cost <= worth:
+                            cost = o.cost + line.cost
+                            new.append(_Label(cost + emptiness(foot), foot, cost, o.pages, i, False, o))
                 ending[j].append((line, _best(new, limit)))
-        return min((label for _, group in ending[self.n] for label in group), default=None)
+        return min((label for _, group in ending[self.n] for label in group), key=lambda x: x.cost, default=None)
 
     def fewest(self) -> int:
-        """The fewest pages possible: of the ways to one last line, the one on fewest pages, then with most room, wins."""
+        """The fewest pages possible: of the ways to one last line, that on fewest pages, then with most room, wins."""
         height = self.shape.height + 1e-9
         ending: list[list[tuple[Line | None, int, float]]] = [[] for _ in range(self.n + 1)]
         ending[0] = [(None, 0, 0.0)]
@@ -172,7 +190,8 @@ class _Search:
 
 
 def _best(labels: list[_Label], limit: int | None) -> list[_Label]:
-    """Only those that no other beats in cost and in room left (and in pages, when they are limited)."""
+    """Only those that no other beats in room left and in cost with the page's emptiness (whose difference between two
+    feet only shrinks as lines are added to both); and in pages, when they are limited."""
     labels.sort()
     out: list[_Label] = []
     if limit is None:

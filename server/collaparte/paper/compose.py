@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from collaparte.paper import rules
 from collaparte.paper.laying import Dot, LaidBar, LaidLine, Placed, Rule, Slice, Words
@@ -43,6 +44,12 @@ def head_width(table: PieceTable, shown: Shown) -> float:
     return width + gap + rules.KINDS[kind].width
 
 
+def whole_scale(table: PieceTable, shown: Shown, width: float) -> float:
+    """What a system laid whole is scaled by to fill a line of `width` spaces; never enlarged."""
+    e = table.extents[shown.bar.whole]
+    return min(1.0, width / (e.right - e.left))
+
+
 def _inset(table: PieceTable) -> float:
     """Room for the bracket of several staves."""
     return 1.1 if table.staves > 1 else 0.0
@@ -67,12 +74,17 @@ class LineComposer:
         self.frame = frame
         self.u = frame.space
 
-    def line(self, shown: Sequence[Shown], middles: list[float], factor: float, squash: float, tails: Sequence[float]) -> None:
-        """Draw the line; `squash` below 1 narrows all of it when one bar is wider than the page; `tails` is the room after
-        each bar for words that reach beyond it."""
+    def line(
+        self, shown: Sequence[Shown], middles: list[float], factor: float, squash: float, tails: Sequence[float]
+    ) -> None:
+        """Draw the line; `squash` below 1 narrows all of it when one bar is wider than the page; `tails` is the room
+        after each bar for words that reach beyond it."""
         table, u = self.table, self.u
         x0, right = self.frame.left + _inset(table) * u, self.frame.right
         first = shown[0]
+        if first.bar.whole >= 0:
+            self._whole(first, middles[0])
+            return
         head = table.heads[first.bar.head_here]
         self._head(head, x0, middles)
         x = self.frame.left + head_width(table, first) * u
@@ -105,6 +117,16 @@ class LineComposer:
             self._number(first, middles, floating)
         top, bottom = middles[0] - 2 * u, middles[-1] + 2 * u
         self.sheet.lines.append(LaidLine(round(top, 2), round(bottom, 2), tuple(bars)))
+
+    def _whole(self, shown: Shown, y: float) -> None:
+        """A system that was not read for sure: as printed, over the line's whole width."""
+        e = self.table.extents[shown.bar.whole]
+        space = whole_scale(self.table, shown, (self.frame.right - self.frame.left) / self.u) * self.u
+        cut = Slice(e.left, e.right, round(self.frame.left, 3), round(self.frame.left + (e.right - e.left) * space, 3))
+        self.sheet.placed.append(Placed(shown.bar.whole, round(y, 3), round(space, 4), (cut,)))
+        staves = tuple(round(y + d * space, 2) for d in self.table.systems[shown.bar.system].staves)
+        bar = LaidBar((shown.first, shown.last), round(self.frame.left, 2), round(self.frame.right, 2), staves)
+        self.sheet.lines.append(LaidLine(round(staves[0] - 2 * space, 2), round(staves[-1] + 2 * space, 2), (bar,)))
 
     # -- parts of the line --------------------------------------------------------------------------------------------
 
@@ -141,11 +163,12 @@ class LineComposer:
         """The join sign: two short strokes over the barline, and the number of the bar landed on."""
         u = self.u
         y = middles[0] - 2 * u
-        for dx in (-0.75, -0.35):
-            self.sheet.rules.append(
-                Rule(round(x + dx * u, 3), round(y - 1.5 * u, 3), round(x + (dx + 0.2) * u, 3), round(y - 0.3 * u, 3))
-            )
-        self.sheet.words.append(Words(str(bar.step.number), round(x, 3), round(y - 0.4 * u, 3), round(2 * u, 3), "join"))
+        for dx in (-0.8, -0.35):
+            left, right = round(x + dx * u, 3), round(x + (dx + 0.2) * u, 3)
+            self.sheet.rules.append(Rule(left, round(y - 1.6 * u, 3), right, round(y - 0.3 * u, 3)))
+        self.sheet.words.append(
+            Words(str(bar.step.number), round(x - u, 3), round(y - 0.4 * u, 3), round(2 * u, 3), "join", "end")
+        )
 
     def _kind_after(self, shown: Sequence[Shown], place: int) -> str:
         bar = shown[place].bar
@@ -174,7 +197,9 @@ class LineComposer:
             x += bar.key_width * u * squash
             knots = [(-cut.margins[0], x - 0.1 * u), (0.0, x)]
         if bar.redrawn:
-            return [*knots, (cut.width, x + (4.0 + (bar.flex) * factor) * u * squash)], x + (4.0 + bar.flex * factor) * u * squash
+            return [*knots, (cut.width, x + (4.0 + (bar.flex) * factor) * u * squash)], x + (
+                4.0 + bar.flex * factor
+            ) * u * squash
         at, place = start, x
         lead = LEAD if len(cut.columns) > 1 else 0.0
         for a, b in cut.columns:
@@ -199,13 +224,13 @@ class LineComposer:
         u, table, cut = self.u, self.table, bar.bar
         if bar.redrawn:
             count = bar.count
-            pad = min(1.2 * u, 0.2 * (x1 - x0))
+            left = knots[1][1]
+            pad = min(1.2 * u, 0.2 * (x1 - left))
             for y in middles:
-                self.sheet.rules += rules.bars_rest(x0 + pad, x1 - pad, y, u, count)
+                self.sheet.rules += rules.bars_rest(left + pad, x1 - pad, y, u, count)
             if count > 1:
-                self.sheet.words.append(
-                    Words(str(count), round((x0 + x1) / 2, 3), round(middles[0] - 2.7 * u, 3), round(2.4 * u, 3), "count", "middle")
-                )
+                middle, y = round((left + x1) / 2, 3), round(middles[0] - 2.7 * u, 3)
+                self.sheet.words.append(Words(str(count), middle, y, round(2.4 * u, 3), "count", "middle"))
         else:
             if cut.change and not begins:
                 for k, piece in enumerate(cut.change):
@@ -245,7 +270,7 @@ class LineComposer:
         points += [k for k in knots if e.left < k[0] < e.right]
         points.append((e.right, at(knots, e.right, u)))
         out: list[Slice] = []
-        for (s0, p0), (s1, p1) in zip(points, points[1:], strict=False):
+        for (s0, p0), (s1, p1) in pairwise(points):
             if s1 - s0 < 1e-4:
                 continue
             if out:
@@ -274,7 +299,7 @@ def at(knots: list[tuple[float, float]], x: float, outside: float | None = None)
     """The place in mm of point x of a bar; beyond its ends at the scale `outside`, or its neighbours'."""
     if x <= knots[0][0]:
         return knots[0][1] - (knots[0][0] - x) * (outside if outside is not None else 1.0)
-    for (s0, p0), (s1, p1) in zip(knots, knots[1:], strict=False):
+    for (s0, p0), (s1, p1) in pairwise(knots):
         if x <= s1:
             return p0 + (p1 - p0) * (x - s0) / (s1 - s0) if s1 > s0 else p1
     return knots[-1][1] + (x - knots[-1][0]) * (outside if outside is not None else 1.0)

@@ -15,16 +15,25 @@ from collaparte.paper.table import PieceTable
 
 POINTS = 72 / 25.4
 """Points a mm."""
-OWN_FONTS = {"number": ("Ht", "tiro"), "count": ("Hb", "tibo"), "pass": ("Hi", "tiit"), "join": ("Ht", "tiro"), "mark": ("Hb", "tibo"), "note": ("Ht", "tiro")}
+OWN_FONTS = {
+    "number": ("Ht", "tiro"),
+    "count": ("Hb", "tibo"),
+    "pass": ("Hi", "tiit"),
+    "join": ("Ht", "tiro"),
+    "mark": ("Hb", "tibo"),
+    "note": ("Ht", "tiro"),
+}
 """The standard font that each style of words is set in: its resource name, and its short name for measuring."""
-_STANDARD = "/Ht<</Type/Font/Subtype/Type1/BaseFont/Times-Roman/Encoding/WinAnsiEncoding>>/Hb<</Type/Font/Subtype/Type1/BaseFont/Times-Bold/Encoding/WinAnsiEncoding>>/Hi<</Type/Font/Subtype/Type1/BaseFont/Times-Italic/Encoding/WinAnsiEncoding>>"
+_STANDARD = "".join(
+    f"/{name}<</Type/Font/Subtype/Type1/BaseFont/Times-{face}/Encoding/WinAnsiEncoding>>"
+    for name, face in (("Ht", "Roman"), ("Hb", "Bold"), ("Hi", "Italic"))
+)
 
 
 def draw(pdf: bytes, reading: Reading, table: PieceTable, laying: Laying, pages: range | None = None) -> bytes:
     """The laying as PDF. `table` must be the one that the laying was made with. Raises `CannotOpen`."""
     cut = cut_ink(pdf, reading, pages)
-    if len(cut.inks) != len(table.extents):
-        raise ValueError("This laying belongs to another reading of the part; lay it again.")
+    cut.check(table)
     return draw_cut(cut, laying)
 
 
@@ -84,9 +93,7 @@ def _squashed(placed: Placed) -> bool:
     return all((s.x1 - s.x0) < 0.985 * placed.space * (s.sx1 - s.sx0) for s in placed.slices)
 
 
-def _bent(
-    writer: Writer, mark: Shape, part: Part, ink: PieceInk, along: Along, placed: Placed, up: float
-) -> None:
+def _bent(writer: Writer, mark: Shape, part: Part, ink: PieceInk, along: Along, placed: Placed, up: float) -> None:
     knots = [ink.x + k * ink.space for k in along.knots]
     path = flattened(mark.path, [] if part.pull else knots)
     if part.pull:

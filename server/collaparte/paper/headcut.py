@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from collaparte.paper.objects import Item, Role
 from collaparte.paper.reading import Reading, System
@@ -25,7 +26,7 @@ class HeadFinder:
     def __init__(self, reading: Reading, everything: Sequence[list[Item]]) -> None:
         self.systems = {(n, s): system for n, p in enumerate(reading.pages) for s, system in enumerate(p.systems)}
         order = list(self.systems)
-        self.next_head = dict(zip(order, order[1:], strict=False))
+        self.next_head = dict(pairwise(order))
         self.heads = {
             (n, s): self._find(system, [i for i in everything[n] if i.system == s])
             for (n, s), system in self.systems.items()

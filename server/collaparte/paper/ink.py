@@ -217,12 +217,16 @@ class _Recorder(mupdf.FzDevice2):  # type: ignore[misc]
         mupdf.fz_walk_path(mupdf.FzPath(mupdf.ll_fz_keep_path(raw)), walker, walker.m_internal)
         return [s for s in walker.path if s.segments or s.closed]
 
-    def fill_path(self, _ctx: Any, path: Any, even_odd: int, ctm: Any, cs: Any, color: Any, alpha: float, *_: Any) -> None:
+    def fill_path(
+        self, _ctx: Any, path: Any, even_odd: int, ctm: Any, cs: Any, color: Any, alpha: float, *_: Any
+    ) -> None:
         subpaths = self._path(path, ctm)
         if subpaths:
             self._add(Shape(path_box(subpaths), subpaths, _colour(cs, color, alpha), even_odd=bool(even_odd)))
 
-    def stroke_path(self, _ctx: Any, path: Any, state: Any, ctm: Any, cs: Any, color: Any, alpha: float, *_: Any) -> None:
+    def stroke_path(
+        self, _ctx: Any, path: Any, state: Any, ctm: Any, cs: Any, color: Any, alpha: float, *_: Any
+    ) -> None:
         m = _matrix(ctm)
         scale = abs(m[0] * m[3] - m[1] * m[2]) ** 0.5
         width = state.linewidth * scale
@@ -248,7 +252,9 @@ class _Recorder(mupdf.FzDevice2):  # type: ignore[misc]
             self._span(mupdf.FzTextSpan(span), span.trm, _matrix(ctm), colour)
             span = span.next
 
-    def stroke_text(self, _ctx: Any, text: Any, _state: Any, ctm: Any, cs: Any, color: Any, alpha: float, *_: Any) -> None:
+    def stroke_text(
+        self, _ctx: Any, text: Any, _state: Any, ctm: Any, cs: Any, color: Any, alpha: float, *_: Any
+    ) -> None:
         self.fill_text(_ctx, text, ctm, cs, color, alpha)
 
     def _span(self, span: Any, trm: Any, ctm: Matrix, colour: tuple[float, ...]) -> None:
@@ -347,9 +353,7 @@ def _extremes(p0: float, p1: float, p2: float, p3: float) -> list[float]:
     elif (d := b * b - 4 * a * c) >= 0:
         roots = [(-b + d**0.5) / (2 * a), (-b - d**0.5) / (2 * a)]
     return [
-        (1 - t) ** 3 * p0 + 3 * (1 - t) ** 2 * t * p1 + 3 * (1 - t) * t * t * p2 + t**3 * p3
-        for t in roots
-        if 0 < t < 1
+        (1 - t) ** 3 * p0 + 3 * (1 - t) ** 2 * t * p1 + 3 * (1 - t) * t * t * p2 + t**3 * p3 for t in roots if 0 < t < 1
     ]
 
 

@@ -1,11 +1,11 @@
 """Lay a part: pieces, in an order, on pages of one shape at one stave height."""
 
 from collections.abc import Sequence
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 from collaparte.paper import rules
 from collaparte.paper.breaks import Choice, Line, PageShape, choose
-from collaparte.paper.compose import Frame, LineComposer, Sheet, head_width, join_width
+from collaparte.paper.compose import Frame, LineComposer, Sheet, head_width, join_width, whole_scale
 from collaparte.paper.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.reading import Reading
 from collaparte.paper.rows import shifts
@@ -28,6 +28,7 @@ STRIP = 4.0
 NUMBER_ROOM = 3.4
 """What the bar number over the clef reaches above the stave, in spaces."""
 PAGE_COST = 40.0
+EMPTY_COST = 400.0
 TURN_COST = 250.0
 
 
@@ -48,7 +49,7 @@ def lay(
 ) -> Laying:  # fmt: skip
     """Pages for `order`; `first_page` asks for the title and its room (not for a tail). Lengths in mm."""
     shown = show(table, order)
-    if not shown:
+    if not shown or table.page_pieces:
         return as_printed(reading, table, page, stave, side, top, bottom)
     return _Layer(table, shown, page, stave, side, top, bottom, first_page).run()
 
@@ -83,18 +84,23 @@ class _Layer:
         self._lines: dict[int, list[Line | None]] = {}
         between = [
             rules.KINDS[rules.junction(a.bar.right, b.bar.left, b.adjacent)].width + join_width(b) + self._after(k)
-            for k, (a, b) in enumerate(zip(shown, shown[1:], strict=False))
+            for k, (a, b) in enumerate(pairwise(shown))
         ]
         self._heads = [head_width(table, s) - s.spare for s in shown]
         self._between = [*between, 0.0]
-        columns = ([s.rigid for s in shown], [s.flex for s in shown], [s.flex * s.bar.squeeze for s in shown], self._between)
+        columns = (
+            [s.rigid for s in shown],
+            [s.flex for s in shown],
+            [s.flex * s.bar.squeeze for s in shown],
+            self._between,
+        )
         self._sums = [[0.0, *accumulate(c)] for c in columns]
 
     def run(self) -> Laying:
         later = LATER_STAVE / self.u
         first = (FIRST_STAVE / self.u) if self.first_page else later
         height = (self.page[1] - self.top - self.bottom) / self.u
-        shape = PageShape(height, first, later, gap=1.0, pitch=4.5)
+        shape = PageShape(height, first, later, gap=1.0, pitch=4.5, empty=EMPTY_COST)
         choice = choose(len(self.shown), self._line, shape, self._turn, PAGE_COST)
         assert choice is not None  # a single bar always makes a line
         pages = [self._page(n, lines, shape, choice) for n, lines in enumerate(choice.pages)]
@@ -127,6 +133,11 @@ class _Layer:
         return known[j - i - 1]
 
     def _candidate(self, i: int, j: int) -> Line | None:
+        if any(s.bar.whole >= 0 for s in self.shown[i:j]):
+            if j - i > 1:
+                return None
+            up, down = self._skyline(i, j, 1.0)
+            return Line(0.0, self._staves(self.shown[i:j]), up, down)
         rigid, flex, least = self._fit(i, j)
         factor = (self.width - rigid) / flex if flex > 0 else 1.0
         if factor < least - 1e-9 and j - i > 1:
@@ -225,10 +236,19 @@ class _Layer:
             composer.line(bars, middles, factor, squash, self._tails(i, j))
         following = choice.pages[n + 1][0][0] if n + 1 < len(choice.pages) else None
         rest = following is not None and self._turn(following) < TURN_COST
-        return LaidPage(tuple(sheet.placed), tuple(sheet.rules), tuple(sheet.dots), tuple(sheet.words), tuple(sheet.lines), rest)
+        return LaidPage(
+            tuple(sheet.placed), tuple(sheet.rules), tuple(sheet.dots), tuple(sheet.words), tuple(sheet.lines), rest
+        )
 
     def _factor(self, i: int, j: int) -> tuple[float, float]:
         """The line's factor for gaps, and how much all of it is narrowed when it is too wide for the page."""
+        first = self.shown[i]
+        if first.bar.whole >= 0:
+            scale, last = whole_scale(self.table, first, self.width), first.bar.number + first.bar.count - 1
+            self.notes.append(
+                f"Bars {first.bar.number} to {last} were not read for sure and stand as printed, at {scale:.0%}."
+            )
+            return 1.0, 1.0
         rigid, flex, least = self._fit(i, j)
         factor = (self.width - rigid) / flex if flex > 0 else 1.0
         if j == len(self.shown) and factor > RAGGED and rigid + flex < FULL * self.width:

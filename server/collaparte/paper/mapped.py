@@ -1,6 +1,7 @@
 """Ink put through a piece's slices: rigid marks moved whole, lines bent point by point, spans cut at the barline."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from collaparte.paper.ink import Shape, Subpath
 from collaparte.paper.laying import Slice
@@ -52,7 +53,9 @@ def flattened(path: Sequence[Subpath], knots: Sequence[float]) -> list[Subpath]:
                 for n in range(1, STEPS + 1):
                     t = n / STEPS
                     a, b, c, d = (1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t * t, t**3
-                    new.segments.append((a * x + b * s[0] + c * s[2] + d * s[4], a * y + b * s[1] + c * s[3] + d * s[5]))
+                    new.segments.append(
+                        (a * x + b * s[0] + c * s[2] + d * s[4], a * y + b * s[1] + c * s[3] + d * s[5])
+                    )
             else:
                 x1, y1 = s
                 low, high = min(x, x1), max(x, x1)
@@ -106,11 +109,12 @@ def _half_plane(points: list[tuple[float, float]], edge: float, keep: int) -> li
 
 def _stroke(points: list[tuple[float, float]], low: float, high: float) -> list[Subpath]:
     out: list[Subpath] = []
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         a, b = (x0, y0), (x1, y1)
         if max(x0, x1) < low or min(x0, x1) > high:
             continue
         if x0 != x1:
+
             def at(x: float, x0: float = x0, y0: float = y0, x1: float = x1, y1: float = y1) -> tuple[float, float]:
                 return (x, y0 + (y1 - y0) * (x - x0) / (x1 - x0))
 

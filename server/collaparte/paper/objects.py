@@ -1,6 +1,6 @@
 """From ink to objects: words, chord names, framed marks, notes with their stems, lines; and what is redrawn or dropped.
 
-Thresholds are in staff spaces unless an em is named; they were set while looking at engraved parts of several engravers.
+Thresholds are in staff spaces unless an em is named; they were set by eye on engraved parts of several engravers.
 """
 
 from bisect import bisect_left, bisect_right
@@ -98,7 +98,9 @@ def _bow(shape: Shape) -> bool:
     return sum(len(s) == 6 for s in shape.path[0].segments) == 2
 
 
-def _classify(mark: Mark, fonts_music: Sequence[bool], sp: float, multirest: bool, in_stave: bool, ledger: bool) -> Role:
+def _classify(
+    mark: Mark, fonts_music: Sequence[bool], sp: float, multirest: bool, in_stave: bool, ledger: bool
+) -> Role:
     x0, y0, x1, y1 = mark.box
     w, h = (x1 - x0) / sp, (y1 - y0) / sp
     if isinstance(mark, Glyph):
@@ -256,13 +258,16 @@ def _words(items: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
         run: Item | None = None
         for item in row:
             em = _em(page, item)
-            if run and -0.6 * em < item.box[0] - run.box[2] <= 0.45 * em:
-                if item.box[0] - run.box[2] < 0.38 * em or not _barline_between(run.box[2], item.box[0], item.box, systems):
-                    gap = " " if item.box[0] - run.box[2] > 0.18 * em else ""
-                    run.letters += gap + item.letters
-                    run.marks += item.marks
-                    run.box = union((run.box, item.box))
-                    continue
+            gap = item.box[0] - run.box[2] if run else 1e9
+            if (
+                run
+                and -0.6 * em < gap <= 0.45 * em
+                and (gap < 0.38 * em or not _barline_between(run.box[2], item.box[0], item.box, systems))
+            ):
+                run.letters += (" " if gap > 0.18 * em else "") + item.letters
+                run.marks += item.marks
+                run.box = union((run.box, item.box))
+                continue
             run = item
             runs.append(run)
     lyrics = _lyrics(runs, page, systems)
@@ -330,7 +335,11 @@ def _tempos(words: list[Item], rest: list[Item], systems: Sequence[System]) -> l
                     continue
                 gap = max(other.box[0] - equals.box[2], equals.box[0] - other.box[2])
                 overlap = min(other.box[3], equals.box[3]) - max(other.box[1], equals.box[1])
-                if gap < 1.1 * sp and overlap > 0.25 * min(other.box[3] - other.box[1], 2 * sp) and other.box[3] - other.box[1] < 4 * sp:
+                if (
+                    gap < 1.1 * sp
+                    and overlap > 0.25 * min(other.box[3] - other.box[1], 2 * sp)
+                    and other.box[3] - other.box[1] < 4 * sp
+                ):
                     equals.marks += other.marks
                     equals.letters += other.letters
                     equals.box = union((equals.box, other.box))

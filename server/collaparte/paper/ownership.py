@@ -1,8 +1,8 @@
 """Whose ink is it: every object of a page to one system, one stave and one bar.
 
-The order of the rules: ink in a stave is its own; ink that grows out of it (ledger lines, high notes) goes with it; what
-was read as a mark, sign, ending or tempo goes where it was read; the rest goes to the nearer solid ink, where things of
-one style vote together and a row keeps together.
+The order of the rules: ink in a stave is its own; ink that grows out of it (ledger lines, high notes) goes with it;
+what was read as a mark, sign, ending or tempo goes where it was read; the rest goes to the nearer solid ink, where
+things of one style vote together and a row keeps together.
 """
 
 import unicodedata
@@ -50,11 +50,13 @@ def _heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item]
 
 
 def _beside(head: list[Item], rest: list[Item], sp: float) -> tuple[list[Item], list[Item]]:
-    """A raised figure of a chord name may look like a line of its own: what stands close beside music is no head word."""
+    """A raised figure of a chord name may look like a line of its own: what stands beside music is no head word."""
     kept: list[Item] = []
     near = Rows([r for r in rest if r.role is not Role.DROPPED])
     for item in head:
-        if any(min(item.box[3], o.box[3]) - max(item.box[1], o.box[1]) > 0 for o in near.near(grown(item.box, 0.7 * sp, 0))):
+        if any(
+            min(item.box[3], o.box[3]) - max(item.box[1], o.box[1]) > 0 for o in near.near(grown(item.box, 0.7 * sp, 0))
+        ):
             rest.append(item)
         else:
             kept.append(item)
@@ -119,7 +121,8 @@ def _read_things(items: list[Item], reading: Reading, number: int) -> list[Item]
         wide = grown(box, 0.25 * read.systems[place[0]].space, 0.25 * read.systems[place[0]].space)
         members = [
             i for i in items
-            if id(i) not in taken and i.role in (Role.WORDS, Role.SOLID, Role.THROUGH, Role.BEAM) and (_within(i.box, wide) or (i.role is Role.WORDS and inside(i.box, wide)))
+            if id(i) not in taken and i.role is not Role.DROPPED
+            and (_within(i.box, wide) or (i.role is Role.WORDS and inside(i.box, wide)))
         ]  # fmt: skip
         if not members:
             continue
@@ -231,7 +234,7 @@ def _find_bar(read: PageReading, number: int, box: Box) -> tuple[int, int] | Non
 
 
 def _printed_before(box: Box, place: tuple[int, int], at: str, read: PageReading) -> tuple[float, float] | None:
-    """For a sign at the start of a line's first bar that is printed at the end of the line before: its barline and stave."""
+    """For a sign at the start of a line's first bar, printed at the end of the line before: its barline and stave."""
     s, b = place
     if at != "start" or b != 0 or s == 0:
         return None
@@ -311,7 +314,9 @@ def _grow(items: list[Item], read: PageReading) -> list[list[Item]]:
             dx = max(other.box[0] - item.box[2], item.box[0] - other.box[2], 0.0)
             dy = max(other.box[1] - item.box[3], item.box[1] - other.box[3], 0.0)
             ledger = other.style == ("ledger",)
-            if (dx <= 0.55 * sp and dy <= 0.25 * sp) or (dx <= 0 and (ledger or item.style == ("ledger",)) and dy <= 1.05 * sp):
+            if (dx <= 0.55 * sp and dy <= 0.25 * sp) or (
+                dx <= 0 and (ledger or item.style == ("ledger",)) and dy <= 1.05 * sp
+            ):
                 other.system = item.system
                 solid[item.system].append(other)
                 queue.append(other)
@@ -319,8 +324,8 @@ def _grow(items: list[Item], read: PageReading) -> list[list[Item]]:
 
 
 def _gather(items: list[Item], read: PageReading) -> list[Item]:
-    """Small ink that floats clear of the staves joins the words beside it (accidentals and raised figures of chord names,
-    the note of a metronome mark); letters drawn as outlines become words; single signs stay alone."""
+    """Small ink that floats clear of the staves joins the words beside it (accidentals and raised figures of chord
+    names, the note of a metronome mark); letters drawn as outlines become words; single signs stay alone."""
     loose = {id(i) for i in items if i.role is Role.SOLID and i.system < 0}
     kept = [i for i in items if id(i) not in loose and (i.role is not Role.WORDS or i.system >= 0)]
     floating = [i for i in items if id(i) in loose or (i.role is Role.WORDS and i.system < 0)]
@@ -337,8 +342,14 @@ def _gather(items: list[Item], read: PageReading) -> list[Item]:
                 continue  # words were chained before
             overlap = min(item.box[3], group.box[3]) - max(item.box[1], group.box[1])
             low = min(item.box[3] - item.box[1], group.box[3] - group.box[1])
-            raised = item.box[3] < group.box[3] - 0.25 * (group.box[3] - group.box[1]) and item.box[1] < group.box[1] + sp
-            if -1.5 * sp < gap < (1.0 if raised else 0.6) * sp and overlap > 0.3 * low and (best is None or abs(gap) < best[0]):
+            raised = (
+                item.box[3] < group.box[3] - 0.25 * (group.box[3] - group.box[1]) and item.box[1] < group.box[1] + sp
+            )
+            if (
+                -1.5 * sp < gap < (1.0 if raised else 0.6) * sp
+                and overlap > 0.3 * low
+                and (best is None or abs(gap) < best[0])
+            ):
                 best = (abs(gap), group)
         if best and not any(best[1].box[2] - 0.2 * sp < line.x < item.box[0] + 0.2 * sp for line in system.barlines):
             _absorb(best[1], item)

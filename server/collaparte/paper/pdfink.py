@@ -70,7 +70,8 @@ class Fonts:
         descendant = document.get_new_xref()
         document.update_object(
             descendant,
-            f"<</Type/Font/Subtype/{kind}/BaseFont/{name}/CIDSystemInfo<</Registry(Adobe)/Ordering(Identity)/Supplement 0>>"
+            f"<</Type/Font/Subtype/{kind}/BaseFont/{name}"
+            "/CIDSystemInfo<</Registry(Adobe)/Ordering(Identity)/Supplement 0>>"
             f"/FontDescriptor {descriptor} 0 R/DW 600{identity}>>",
         )
         unicode = document.get_new_xref()
@@ -84,7 +85,11 @@ class Fonts:
 
 
 def _to_unicode(glyphs: dict[int, int]) -> bytes:
-    rows = [f"<{gid:04X}> <{chr(ucs).encode('utf-16-be').hex().upper()}>" for gid, ucs in sorted(glyphs.items()) if 0 < ucs != 0xFFFD]
+    rows = [
+        f"<{gid:04X}> <{chr(ucs).encode('utf-16-be').hex().upper()}>"
+        for gid, ucs in sorted(glyphs.items())
+        if 0 < ucs != 0xFFFD
+    ]
     blocks = [rows[i : i + 100] for i in range(0, len(rows), 100)]
     body = "".join(f"{len(b)} beginbfchar\n" + "\n".join(b) + "\nendbfchar\n" for b in blocks)
     return (
@@ -166,7 +171,8 @@ class Writer:
         k = 0.5523 * r
         cy = self.height - y
         self.out.append(
-            f"{_join(x + r, cy)} m {_join(x + r, cy + k, x + k, cy + r, x, cy + r)} c {_join(x - k, cy + r, x - r, cy + k, x - r, cy)} c "
+            f"{_join(x + r, cy)} m {_join(x + r, cy + k, x + k, cy + r, x, cy + r)} c "
+            f"{_join(x - k, cy + r, x - r, cy + k, x - r, cy)} c "
             f"{_join(x - r, cy - k, x - k, cy - r, x, cy - r)} c {_join(x + k, cy - r, x + r, cy - k, x + r, cy)} c f"
         )
 
@@ -206,7 +212,9 @@ def _image(document: Any, png: bytes) -> int:
     if picture.alpha:
         picture = pymupdf.Pixmap(picture, 0)
     document.update_object(
-        xref, f"<</Type/XObject/Subtype/Image/Width {picture.width}/Height {picture.height}/ColorSpace{space}/BitsPerComponent 8>>"
+        xref,
+        f"<</Type/XObject/Subtype/Image/Width {picture.width}/Height {picture.height}"
+        f"/ColorSpace{space}/BitsPerComponent 8>>",
     )
     document.update_stream(xref, picture.samples)
     return xref

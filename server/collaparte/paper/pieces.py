@@ -8,14 +8,17 @@ from collaparte.paper.headcut import HeadFinder
 from collaparte.paper.ink import Fonts, Glyph, Page, flatten, open_pdf
 from collaparte.paper.objects import Item, Role, union
 from collaparte.paper.ownership import own
-from collaparte.paper.reading import BarBox, Barline, Box, Reading, System
+from collaparte.paper.reading import SURE, BarBox, Barline, Box, Reading, System
 from collaparte.paper.rows import Found, in_rows, spread
 from collaparte.paper.table import VERSION, BarCut, Bracket, Extent, Head, PieceTable, SystemCut, TitleWord, Word
+
+PAGE_SPACES = 84.0
+"""A page shown as printed counts as this many staff spaces wide: about what a page of 148 mm holds at 7 mm staves."""
 
 
 @dataclass(slots=True)
 class Part:
-    """A mark of a piece: its index in the page's ink, the x range (points) that it is cut to, whether it stays rigid."""
+    """A mark of a piece: its index in the page's ink, the x range (points) it is cut to, whether it stays rigid."""
 
     mark: int
     clip: tuple[float, float] | None = None
@@ -42,6 +45,11 @@ class Cut:
     table: PieceTable
     inks: list[PieceInk]
     pages: list[Page]
+
+    def check(self, table: PieceTable) -> None:
+        """Raises `ValueError` when `table` was not made from this part with this reading."""
+        if self.table != table:
+            raise ValueError("This laying belongs to another reading of the part; lay it again.")
 
 
 def cut(pdf: bytes, reading: Reading, pages: range | None = None) -> PieceTable:
@@ -70,8 +78,12 @@ class _Cutter:
         self.words: list[Found] = []
 
     def run(self) -> Cut:
-        owned = [own(page, self.reading, n) if self.reading.pages[n].systems else ([], []) for n, page in enumerate(self.pages)]
+        owned = [
+            own(page, self.reading, n) if self.reading.pages[n].systems else ([], [])
+            for n, page in enumerate(self.pages)
+        ]
         everything = [items for items, _ in owned]
+        printed = self._as_printed()
         finder = HeadFinder(self.reading, everything)
         title, height = self._title(owned[0][1] if owned else [])
         for n, items in enumerate(everything):
@@ -80,11 +92,19 @@ class _Cutter:
                 mine = [i for i in items if i.system == s]
                 self._system(n, s, system, mine, finder)
         staves = max((len(s.staves) for p in self.reading.pages for s in p.systems), default=1)
-        lines = next((tuple(len(v.lines) for v in s.staves) for p in self.reading.pages for s in p.systems if len(s.staves) == staves), (5,))
+        lines = next(
+            (
+                tuple(len(v.lines) for v in s.staves)
+                for p in self.reading.pages
+                for s in p.systems
+                if len(s.staves) == staves
+            ),
+            (5,),
+        )
         bars = spread(in_rows(self.bars, self.words, self.extents), self.extents)
         table = PieceTable(
             VERSION, staves, lines, tuple(self.extents), tuple(self.heads), tuple(bars), tuple(self.systems),
-            title, height, doubts=self.reading.doubts,
+            title, height, printed, self.reading.doubts,
         )  # fmt: skip
         return Cut(table, self.inks, self.pages)
 
@@ -107,6 +127,16 @@ class _Cutter:
         ink = PieceInk(page, x, y, sp, [Part(m) for i in items for m in i.marks])
         return self._piece(ink, [i.box for i in items])
 
+    def _as_printed(self) -> tuple[int, ...]:
+        """A piece for every page, when some page's music could not be read."""
+        if all(p.systems for p in self.reading.pages):
+            return ()
+        pieces = []
+        for n, page in enumerate(self.pages):
+            ink = PieceInk(n, 0.0, 0.0, page.width / PAGE_SPACES, [Part(m) for m in range(len(page.ink))])
+            pieces.append(self._piece(ink, [(0.0, 0.0, page.width, page.height)]))
+        return tuple(pieces)
+
     # -- a system -----------------------------------------------------------------------------------------------------
 
     def _system(self, n: int, s: int, system: System, items: list[Item], finder: HeadFinder) -> None:
@@ -120,10 +150,20 @@ class _Cutter:
         lefts, rights = _edges(system)
         following = finder.next_head.get((n, s))
         current = head
+        if system.confidence < SURE and system.bars:
+            self._unsure(n, number, system, items, head)
+            return
         for place, bar in enumerate(system.bars):
             mine = [i for i in items if i.bar == place and i.role is not Role.DROPPED and id(i) not in taken]
             if place == 0:
-                mine += [i for i in items if i.bar < 0 and id(i) not in taken and i.role is not Role.DROPPED and i.box[2] > system.staves[0].x0]
+                mine += [
+                    i
+                    for i in items
+                    if i.bar < 0
+                    and id(i) not in taken
+                    and i.role is not Role.DROPPED
+                    and i.box[2] > system.staves[0].x0
+                ]
             x0 = bar.x0
             left, right = lefts[place], rights[place]
             if left is not None:
@@ -150,10 +190,29 @@ class _Cutter:
                     self._head(nn, self.reading.pages[nn].systems[ss], nf.clef, nf.key, nf.key_name, nf.clef_name)
                 else:
                     here = self._changed_head(current, n, system, change, x0)
-            self._bar(n, number, system, bar, place, mine, items, x0, x1, left, right, middles, current, here, pieces, width)
+            self._bar(
+                n, number, system, bar, place, mine, items, x0, x1, left, right, middles, current, here, pieces, width
+            )
             current = here
 
-    def _head(self, n: int, system: System, clef: list[list[Item]], key: list[list[Item]], key_name: str, clef_name: str) -> int:
+    def _unsure(self, n: int, number: int, system: System, items: list[Item], head: int) -> None:
+        """The whole system as one piece, staff lines and barlines and all."""
+        left, middle = system.bbox[0], (system.staves[0].top + system.staves[0].bottom) / 2
+        whole = self._whole(items, n, left, middle, system.space)
+        first, last = system.bars[0], system.bars[-1]
+        self.bars.append(
+            BarCut(
+                index=first.index, number=first.number, count=last.index + max(1, last.count) - first.index,
+                system=number, width=round((system.bbox[2] - left) / system.space, 3), columns=(),
+                main=(-1,) * len(system.staves), words=(), brackets=(), head=head, head_here=head,
+                starts_in_rest=first.starts_in_rest, ends_in_rest=last.ends_in_rest,
+                mark=any(m.bar == first.number for m in self.reading.marks), whole=whole,
+            )
+        )  # fmt: skip
+
+    def _head(
+        self, n: int, system: System, clef: list[list[Item]], key: list[list[Item]], key_name: str, clef_name: str
+    ) -> int:
         sp = system.space
         middles = [(v.top + v.bottom) / 2 for v in system.staves]
         left = min(v.x0 for v in system.staves)
@@ -177,7 +236,16 @@ class _Cutter:
         origin = min((i.box[0] for stave in kept for i in stave), default=x0) - 0.8 * sp
         keys = tuple(self._whole(stave, n, origin, middles[k], sp) for k, stave in enumerate(kept))
         right = max((i.box[2] for stave in kept for i in stave), default=origin)
-        self.heads.append(Head(before.clef, keys, before.clef_width, round((right - origin) / sp, 3), f"changed {n} {x0:.0f}", before.clef_name))
+        self.heads.append(
+            Head(
+                before.clef,
+                keys,
+                before.clef_width,
+                round((right - origin) / sp, 3),
+                f"changed {n} {x0:.0f}",
+                before.clef_name,
+            )
+        )
         return len(self.heads) - 1
 
     # -- a bar --------------------------------------------------------------------------------------------------------
@@ -232,7 +300,9 @@ class _Cutter:
             if over_boxes:
                 base = round((min(b[1] for b in over_boxes) - middles[k]) / sp, 3)
                 brackets.append(Bracket(self._piece(over, over_boxes), k, base, -1))
-        words = [self._word(item, n, number, place, x0, x1, middles[item.stave], sp) for item in mine if item.role is Role.WORDS]
+        words = [
+            self._word(item, n, number, x0, x1, middles[item.stave], sp) for item in mine if item.role is Role.WORDS
+        ]
         floating = []
         for word in words:
             e = self.extents[word.piece]
@@ -241,20 +311,25 @@ class _Cutter:
         ending = next((e.number for e in self.reading.endings if e.bar == bar.number and not bar.continued), 0)
         self.bars.append(
             BarCut(
-                index=bar.index, number=bar.number, count=bar.count, system=number, width=round(width, 3), columns=merged,
-                main=tuple(mains), words=tuple(words), brackets=tuple(brackets), head=head, head_here=here, change=change,
+                index=bar.index, number=bar.number, count=bar.count, system=number, width=round(width, 3),
+                columns=merged, main=tuple(mains), words=tuple(words), brackets=tuple(brackets),
+                head=head, head_here=here, change=change,
                 change_width=round(change_width, 3), left=left.kind.value if left else "",
-                right=right.kind.value if right else "", margins=(round(margin_left / sp, 3), round(margin_right / sp, 3)),
+                right=right.kind.value if right else "",
+                margins=(round(margin_left / sp, 3), round(margin_right / sp, 3)),
                 squeeze=columns.squeeze(floating, merged, 0.55), crossing=crossing,
                 starts_in_rest=bar.starts_in_rest, ends_in_rest=bar.ends_in_rest,
-                mark=any(m.bar == bar.number for m in self.reading.marks) and not bar.continued, ending=ending, continued=bar.continued,
+                mark=any(m.bar == bar.number for m in self.reading.marks) and not bar.continued,
+                ending=ending, continued=bar.continued,
             )
         )  # fmt: skip
 
-    def _word(self, item: Item, n: int, system: int, place: int, x0: float, x1: float, middle: float, sp: float) -> Word:
+    def _word(self, item: Item, n: int, system: int, x0: float, x1: float, middle: float, sp: float) -> Word:
         ox, oy = item.origin or (x0, middle)
         piece = self._whole([item], n, ox, oy, sp)
-        at = {"left": item.box[0] + 0.3 * sp, "centre": (item.box[0] + item.box[2]) / 2, "start": x0, "end": x1}[item.anchor]
+        at = {"left": item.box[0] + 0.3 * sp, "centre": (item.box[0] + item.box[2]) / 2, "start": x0, "end": x1}[
+            item.anchor
+        ]
         first = self.pages[n].ink[min(item.marks, key=lambda m: self.pages[n].ink[m].box[0])]
         base = first.m[5] if isinstance(first, Glyph) else item.box[3]
         self.words.append(Found(piece, item.style, item.above, system, item.stave, round((base - oy) / sp, 3)))
@@ -295,7 +370,7 @@ def _one_line(a: Box, b: Box) -> bool:
 def _pull(
     rule: Item, through: Sequence[Item], left: float | None, right: float | None, sp: float
 ) -> tuple[float | None, float | None] | None:
-    """Where a bracket's level rule should reach at its line's edges when it goes on beyond them: it has no hook there."""
+    """Where a bracket's level rule should reach at its line's edges when it goes on beyond: it has no hook there."""
     if rule.box[3] - rule.box[1] > 0.4 * sp:
         return None
     hooks = [u for u in through if u.box[2] - u.box[0] < 0.4 * sp and u.style == ("bracket",)]
@@ -316,10 +391,16 @@ def _edges(system: System) -> tuple[list[Barline | None], list[Barline | None]]:
     rights: list[Barline | None] = []
     lines = sorted(system.barlines, key=lambda b: b.x)
     for place, bar in enumerate(system.bars):
-        before = [b for b in lines if b.x < bar.x0 + 1.6 * sp and b.x > bar.x0 - 2.5 * sp and b.x < (bar.x0 + bar.x1) / 2]
+        before = [
+            b for b in lines if b.x < bar.x0 + 1.6 * sp and b.x > bar.x0 - 2.5 * sp and b.x < (bar.x0 + bar.x1) / 2
+        ]
         after = [b for b in lines if bar.x1 - 1.6 * sp < b.x < bar.x1 + 2.5 * sp and b.x > (bar.x0 + bar.x1) / 2]
         left = before[-1] if before else None
-        if left is not None and place == 0 and not (left.line_start or "repeat" in left.kind.value or left.x > system.head_x1 - sp):
+        if (
+            left is not None
+            and place == 0
+            and not (left.line_start or "repeat" in left.kind.value or left.x > system.head_x1 - sp)
+        ):
             left = None
         lefts.append(left)
         rights.append(after[0] if after else None)

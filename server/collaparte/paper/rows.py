@@ -13,7 +13,6 @@ SAME = 0.3
 """Baselines nearer than this (staff spaces) are one row."""
 
 
-
 @dataclass(slots=True)
 class Found:
     """A piece of words as it was met: its style, side, system, stave and baseline (spaces from the stave's middle)."""
@@ -36,13 +35,18 @@ def in_rows(bars: Sequence[BarCut], words: Sequence[Found], extents: Sequence[Ex
             replace(w, row=row_of.get(w.piece, -1), base=bases.get(w.piece, extents[w.piece].top)) for w in bar.words
         ]
         moved_brackets = [
-            Bracket(b.piece, brackets + b.row, b.base, _beyond(b.row, True, b.base + 0.5, extents[b.piece], with_rows, extents, -1))
+            Bracket(
+                b.piece,
+                brackets + b.row,
+                b.base,
+                _beyond(b.row, True, b.base + 0.5, with_rows, extents, -1),
+            )
             for b in bar.brackets
         ]
         moved = []
         for w in with_rows:
             e = extents[w.piece]
-            after = _beyond(w.stave, w.above, e.bottom if w.above else e.top, e, with_rows, extents, w.row)
+            after = _beyond(w.stave, w.above, e.bottom if w.above else e.top, with_rows, extents, w.row)
             for b in moved_brackets:
                 if b.row - brackets == w.stave and w.above and w.row < 0 and e.top < b.base + 2.5:
                     inside = e.bottom > b.base and w.anchor == "start" and e.right - e.left < 4
@@ -86,9 +90,7 @@ def _rows(words: Sequence[Found]) -> tuple[dict[int, int], dict[int, float]]:
     return row_of, bases
 
 
-def _beyond(
-    stave: int, above: bool, edge: float, e: Extent, words: Sequence[Word], extents: Sequence[Extent], own: int
-) -> int:
+def _beyond(stave: int, above: bool, edge: float, words: Sequence[Word], extents: Sequence[Extent], own: int) -> int:
     """The row that something with its near edge at `edge` stands beyond, in this bar."""
     best, found = -1, 0.0
     for w in words:
@@ -96,10 +98,9 @@ def _beyond(
             continue
         o = extents[w.piece]
         middle = (o.top + o.bottom) / 2
-        if (above and edge < middle) or (not above and edge > middle):
-            if best < 0 or (above and middle < found) or (not above and middle > found):
-                best, found = w.row, middle
-    del e
+        side = -1 if above else 1
+        if edge * side > middle * side and (best < 0 or middle * side > found * side):
+            best, found = w.row, middle
     return best if own < 0 or best < own else -1
 
 

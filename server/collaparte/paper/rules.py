@@ -63,7 +63,9 @@ def _halves(kind: str) -> tuple[str, str]:
     return kind, ""
 
 
-def barline(kind: str, x: float, space: float, staves: list[float], lines: tuple[int, ...]) -> tuple[list[Rule], list[Dot]]:
+def barline(
+    kind: str, x: float, space: float, staves: list[float], lines: tuple[int, ...]
+) -> tuple[list[Rule], list[Dot]]:
     """A barline of `kind` with its left edge at x mm through staves whose middle lines are at `staves` mm."""
     drawn = KINDS[kind]
     top = staves[0] - _half(lines[0]) * space

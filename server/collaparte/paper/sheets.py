@@ -6,6 +6,7 @@ import zlib
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 import pymupdf
 
 from collaparte.paper.draw_pdf import POINTS, piece
@@ -29,8 +30,12 @@ _UNIT = 2.0
 def draw(
     pdf: bytes, reading: Reading, table: PieceTable, ladder: Sequence[float] = LADDER, pages: range | None = None
 ) -> tuple[Pieces, list[tuple[int, int, bytes]]]:
-    """Where every piece is on which sheet, and the pictures: (rung's place in `ladder`, sheet, PNG). Raises `CannotOpen`."""
-    return draw_cut(cut_ink(pdf, reading, pages), ladder)
+    """Where every piece is on which sheet, and the pictures: (rung's place in `ladder`, sheet, PNG).
+
+    `table` must be the one that the stands are given. Raises `CannotOpen`."""
+    cut = cut_ink(pdf, reading, pages)
+    cut.check(table)
+    return draw_cut(cut, ladder)
 
 
 def draw_cut(cut: Cut, ladder: Sequence[float] = LADDER) -> tuple[Pieces, list[tuple[int, int, bytes]]]:
@@ -96,13 +101,18 @@ def _png(page: pymupdf.Page, rung: float) -> bytes:
     zoom = rung / (_UNIT * POINTS)
     picture = page.get_pixmap(matrix=pymupdf.Matrix(zoom, zoom), colorspace=pymupdf.csGRAY, alpha=True)
     pixels = np.frombuffer(picture.samples, np.uint8).reshape(picture.height, picture.width, 2)
-    if pixels[..., 0].max(initial=0) > 24:
-        return bytes(page.get_pixmap(matrix=pymupdf.Matrix(zoom, zoom), alpha=True).tobytes("png"))
-    levels = (pixels[..., 1].astype(np.uint16) + 8) // 17
+    ink = pixels[..., 1].astype(np.uint16)
+    if pixels[..., 0].max(initial=0) > 24:  # not all black: a picture, or ink in grey or colour
+        full = page.get_pixmap(matrix=pymupdf.Matrix(zoom, zoom), alpha=True)
+        colours = np.frombuffer(full.samples, np.uint8).reshape(full.height, full.width, 4)[..., :3]
+        if np.ptp(colours, axis=2).max(initial=0) > 24:
+            return bytes(full.tobytes("png"))
+        ink = ink * (255 - np.minimum(pixels[..., 0].astype(np.uint16), 255)) // 255
+    levels = (ink + 8) // 17
     return _palette_png(levels.astype(np.uint8))
 
 
-def _palette_png(levels: np.ndarray) -> bytes:
+def _palette_png(levels: npt.NDArray[np.uint8]) -> bytes:
     """A PNG (ISO/IEC 15948) of 16 opacities of black, 4 bits a pixel."""
     height, width = levels.shape
     if width % 2:

@@ -39,8 +39,8 @@ class Shown:
     rigid: float = 0.0
     flex: float = 0.0
     boxes: list[tuple[float, float, float, float, int, float]] = field(default_factory=list)
-    """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves with,
-    and how much higher it stands when the bar begins a line."""
+    """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves
+    with, and how much higher it stands when the bar begins a line."""
     lifts: dict[int, float] = field(default_factory=dict)
     """By piece: how much higher it must stand over a line's head, where it reaches back over clef and key."""
     top: float = 0.0
@@ -78,6 +78,11 @@ def show(table: PieceTable, order: Sequence[Step]) -> list[Shown]:
             continue
         before = out[-1] if out else None
         if (
+            before is not None and before.bar is found and found.whole >= 0
+        ):  # fmt: skip
+            before.last = n
+            continue
+        if (
             before is not None and before.bar is found and found.count > 1 and not step.join
             and step.bar == order[before.last].bar + 1 and step.pass_ == order[before.last].pass_ and not step.label
         ):  # fmt: skip
@@ -94,13 +99,33 @@ def show(table: PieceTable, order: Sequence[Step]) -> list[Shown]:
 
 def _measure(table: PieceTable, shown: Shown, before: Shown | None) -> None:
     bar = shown.bar
+    if bar.whole >= 0:
+        e = table.extents[bar.whole]
+        shown.boxes.append(
+            (
+                0.0,
+                e.right - e.left,
+                max(-e.top - 2.0, 0.0),
+                max(e.bottom - table.systems[bar.system].staves[-1] - 2.0, 0.0),
+                -1,
+                0.0,
+            )
+        )
+        shown.inner = [
+            b - a for a, b in zip(table.systems[bar.system].staves, table.systems[bar.system].staves[1:], strict=False)
+        ]
+        shown.inner += [0.0] * (table.staves - 1 - len(shown.inner))
+        shown.flex = 1.0
+        return
     shown.redrawn = bar.count > 1 and (shown.count != bar.count or bar.width > WIDE_REST)
     if before is not None:
-        follows = bar.index == before.bar.index + max(1, before.bar.count) or (bar.continued and bar.index == before.bar.index)
+        follows = bar.index == before.bar.index + max(1, before.bar.count) or (
+            bar.continued and bar.index == before.bar.index
+        )
         whole = before.redrawn is False or before.count == before.bar.count
         shown.adjacent = follows and whole and not shown.step.join and bar.system == before.bar.system
         old, new = table.heads[before.bar.head_here], table.heads[bar.head_here]
-        if not bar.change and (old.key_name != new.key_name or old.clef_name != new.clef_name):
+        if (not bar.change or shown.redrawn) and (old.key_name != new.key_name or old.clef_name != new.clef_name):
             shown.new_key = True
             shown.key_width = new.key_width + 0.6 if old.key_name != new.key_name else 0.0
     if shown.redrawn:

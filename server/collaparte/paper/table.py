@@ -22,7 +22,7 @@ class Extent(msgspec.Struct, frozen=True, array_like=True):
 class Word(msgspec.Struct, frozen=True, array_like=True):
     """A rigid floating piece of a bar; `at` is the point of the bar that it keeps to.
 
-    `row`: things of one row (chord names, a line of lyrics, endings) stand at one height over a line of music; -1: none.
+    `row`: things of one row (chord names, a line of lyrics, endings) stand at one height over a line; -1: none.
     `base` is its height, and `after` the row that it stands beyond in this bar, with which it moves; -1: none.
     """
 
@@ -46,7 +46,7 @@ class Bracket(msgspec.Struct, frozen=True, array_like=True):
 
 
 class Head(msgspec.Struct, frozen=True):
-    """A line head as printed: a clef piece and a key piece a stave (-1: none), their widths, and what tells keys apart."""
+    """A line head as printed: a clef and a key piece a stave (-1: none), their widths, and what tells keys apart."""
 
     clef: tuple[int, ...]
     key: tuple[int, ...]
@@ -93,17 +93,14 @@ class BarCut(msgspec.Struct, frozen=True):
     ending: int = 0
     """The number of the ending that begins here; 0: none."""
     continued: bool = False
+    whole: int = -1
+    """The piece of a whole system that was not read for sure: these `count` bars are laid as one line."""
 
 
 class SystemCut(msgspec.Struct, frozen=True):
-    """The distance from each stave's middle line to the first one's, and why the system is laid whole, if it is."""
+    """The distance from each stave's middle line to the first one's."""
 
     staves: tuple[float, ...]
-    whole: int = -1
-    width: float = 0.0
-    first: int = 0
-    last: int = 0
-    doubt: str = ""
 
 
 class TitleWord(msgspec.Struct, frozen=True):
@@ -128,5 +125,5 @@ class PieceTable(msgspec.Struct, frozen=True):
     title: tuple[TitleWord, ...]
     title_height: float
     page_pieces: tuple[int, ...] = ()
-    """For a part shown as printed: one piece a page."""
+    """For a part of which some page has no bars that could be read, and which is shown as printed: one piece a page."""
     doubts: tuple[str, ...] = ()
