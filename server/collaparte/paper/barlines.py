@@ -15,6 +15,9 @@ JOINED = 0.85
 REACH = 0.3
 """How far a barline may end from its stave's outer line, in spaces."""
 
+NEAR_DOTS = 0.75
+"""Dots nearer to a barline than this are its own, even behind notes."""
+
 
 class Upright(NamedTuple):
     """An upright stroke: its edges and ends."""
@@ -209,7 +212,8 @@ def _dots_beside(staves: Sequence[StaveLines], dots: Row, heads: Row, edge: floa
                 apart = (other.y0 + other.y1 - dot.y0 - dot.y1) / 2
                 centred = abs((other.y0 + other.y1 + dot.y0 + dot.y1) / 4 - stave.middle) < 0.2 * space
                 level = abs(other.x0 - dot.x0) < 0.2 * space
-                dotted = before and _follows_head(dot, heads, space) and _follows_head(other, heads, space)
+                far = edge - dot.x1 > NEAR_DOTS * space
+                dotted = before and far and _follows_head(dot, heads, space) and _follows_head(other, heads, space)
                 if 0.7 * space < apart < 2.3 * space and centred and level and not dotted:
                     return dot.x0 if before else dot.x1
     return None

@@ -7,7 +7,7 @@ import numpy as np
 
 from collaparte.paper import shapes
 from collaparte.paper.reading import Box
-from collaparte.paper.strokes import Blob, Rule
+from collaparte.paper.strokes import Blob, Glyph, Rule
 
 HEIGHT = (1.2, 7.0)
 """A frame's height in staff spaces."""
@@ -19,6 +19,12 @@ def find_frames(rules: Sequence[Rule], blobs: Sequence[Blob], space: float) -> l
     frames = _ruled(rules, space) + _curved(blobs, space)
     frames.sort(key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))
     return frames
+
+
+def holding(frames: Sequence[Box], glyphs: Sequence[Glyph]) -> list[Box]:
+    """Those frames that have letters or figures inside: a round letter or a coda sign is no frame."""
+    letters = [g for g in glyphs if g.kind in ("letter", "digit")]
+    return [f for f in frames if any(f[0] < g.x0 and g.x1 < f[2] and f[1] < g.y0 and g.y1 < f[3] for g in letters)]
 
 
 def _ruled(rules: Sequence[Rule], space: float) -> list[Box]:

@@ -21,6 +21,15 @@ class Count(NamedTuple):
     box: Box | None
 
 
+class Printed(NamedTuple):
+    """A printed bar number: over which bar of its line (from 0), and whether it stands at the line's head."""
+
+    number: int
+    phrase: Phrase
+    bar: int
+    at_head: bool
+
+
 ONE = Count(1, 1.0, None)
 
 
@@ -34,7 +43,8 @@ class MusicLine:
     parts: list[Segment]
     barlines: list[Barline]
     counts: list[Count]
-    printed: tuple[int, Phrase] | None = None
+    printed: Printed | None = None
+    numbers: list[Printed] = field(default_factory=list)
     bars: list[BarBox] = field(default_factory=list)
     next_number: int = 0
     confidence: float = 1.0
@@ -78,13 +88,17 @@ class MusicLine:
         return self.bar_holding((x0 + x1) / 2), 0.0
 
     def end_cost(self, x0: float, x1: float) -> float:
-        """How ill something from x0 to x1 sits at the line's barlines: 0 at a strong one, 2 at any, 4 at none."""
+        """How ill words from x0 to x1 sit at the line's barlines, in spaces of distance that this is worth.
+
+        Jumps stand at double, final or repeat barlines (common practice), and their words end there.
+        """
         reach = 1.5 * self.space
-        cost = 4.0
+        cost = 6.0
         for part in self.parts:
             end = part.after
             if end is not None and x0 < end.x1 and end.x0 < x1 + reach:
-                cost = min(cost, 0.0 if end.kind in STRONG else 2.0)
+                aligned = min(abs(end.x0 - x1), abs(end.x1 - x1)) < self.space
+                cost = min(cost, (0.0 if end.kind in STRONG else 4.0) - (3.0 if aligned else 0.0))
         return cost
 
     def bar_holding(self, x: float) -> int:

@@ -1,7 +1,7 @@
 """Rehearsal marks: letters, numbers or words in a frame, or large and bold, over a bar's start."""
 
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -22,6 +22,8 @@ SECTION = re.compile(
 )
 NEAR = 3.5
 """A mark's middle or left edge lies within so many spaces of the start of its bar."""
+TALL = 1.4
+"""Marks without a frame are taller than this many spaces, and most words of their style are marks."""
 HIGHEST = 16.0
 """and its foot at most so many spaces above the stave."""
 
@@ -57,7 +59,8 @@ def find_marks(
                     loose.append(candidate)
     found = _without_line_numbers(found)
     if not found:
-        found = [(candidate, 0.85) for candidate in _unframed(loose)]
+        styles = Counter(p.style for _, phrases, _ in pages for p in phrases)
+        found = [(candidate, 0.85) for candidate in _unframed(loose, styles)]
     marks: list[Mark] = []
     used: set[tuple[int, Box]] = set()
     for candidate, confidence in found:
@@ -123,15 +126,16 @@ def _without_line_numbers(found: list[tuple[Candidate, float]]) -> list[tuple[Ca
     return found
 
 
-def _unframed(loose: Sequence[Candidate]) -> list[Candidate]:
+def _unframed(loose: Sequence[Candidate], styles: Counter[tuple[str, float]]) -> list[Candidate]:
     """Marks without frames: of one style, larger than other words, each at a bar's start, in rising order."""
     by_style: dict[tuple[str, float], list[Candidate]] = defaultdict(list)
     for candidate in loose:
         by_style[candidate.phrase.style].append(candidate)
     best: list[Candidate] = []
     for candidates in by_style.values():
+        candidates.sort(key=lambda c: (c.line.page, c.bar))
         size = candidates[0].phrase.y1 - candidates[0].phrase.y0
-        tall = size > 1.6 * candidates[0].line.space
+        tall = size > TALL * candidates[0].line.space and 2 * len(candidates) > styles[candidates[0].phrase.style]
         at_starts = all(c.distance <= NEAR and not c.phrase.music for c in candidates)
         if tall and at_starts and _rising([c.text for c in candidates]) and len(candidates) > len(best):
             best = candidates

@@ -1,43 +1,111 @@
-"""Bar numbers printed at line heads, and what they say about the count."""
+"""Printed bar numbers, at line heads or over barlines, and what they say about the count."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 
 from collaparte.paper.frames import HEIGHT
-from collaparte.paper.lines import MusicLine
+from collaparte.paper.lines import MusicLine, Printed
 from collaparte.paper.reading import Box
 from collaparte.paper.words import Phrase
 
 SMALL = 1.65
 """A framed number of more than this height, in spaces, is a rehearsal mark."""
 REACH = 5.0
-"""A line's number starts within so many spaces of the line's left end and ends so near above or below the stave."""
+"""A number starts within so many spaces of its line's left end, and ends so near above or below the stave."""
+BESIDE = 1.6
+"""A number further on stands within so many spaces of its barline."""
 
 
-def printed_number(line: MusicLine, phrases: Sequence[Phrase], frames: Sequence[Box]) -> tuple[int, Phrase] | None:
-    """The bar number at the line's head; a large one in a frame is a mark."""
-    x0, top, _, bottom = line.system.bbox
-    space = line.space
-    best: tuple[float, int, Phrase] | None = None
+def numbers_on(line: MusicLine, phrases: Sequence[Phrase], frames: Sequence[Box]) -> list[Printed]:
+    """All figures on a line that stand where bar numbers stand; which of them are is told by `settle`."""
+    out = []
     for phrase in phrases:
-        text = phrase.text.strip("()[]. ")
-        if not text.isdecimal() or len(text) > 4 or phrase.y1 - phrase.y0 > HEIGHT[0] * 2.2 * space:
+        text = phrase.text.strip("()[] ")
+        if not text.isdecimal() or len(text) > 4 or not _is_near(phrase, line):
             continue
-        if not x0 - 8 * space < phrase.x0 < x0 + REACH * space or phrase.x1 > line.head.x1 + 2 * space:
+        bar, at_head = _bar_of(phrase, line)
+        if bar is None or any(_touches(other, phrase, line.space) for other in phrases):
             continue
-        above, below = top - phrase.y1, phrase.y0 - bottom
-        nearer = below < line.system.y_below - phrase.y1
-        if not (-1.5 * space < above < REACH * space or (nearer and -0.5 * space < below < REACH * space)):
+        beside = phrase.x1 < line.system.x0 and line.system.bbox[1] < phrase.y1
+        if _framed(phrase, frames) and not beside and phrase.y1 - phrase.y0 > SMALL * line.space:
             continue
-        beside = phrase.x1 < x0 and top < phrase.y1 and phrase.y0 < bottom
-        if any(_touches(other, phrase, space) for other in phrases):
-            continue
-        if _framed(phrase, frames) and not beside and phrase.y1 - phrase.y0 > SMALL * space:
-            continue
-        distance = abs(phrase.x0 - x0) + max(above, below, 0.0)
-        if best is None or distance < best[0]:
-            best = (distance, int(text), phrase)
-    return (best[1], best[2]) if best else None
+        out.append(Printed(int(text), phrase, bar, at_head))
+    return out
+
+
+def settle(lines: Sequence[MusicLine]) -> None:
+    """Keep the figures of the one style that counts bars; the rest were something else."""
+    votes: dict[tuple[str, float], Counter[int]] = defaultdict(Counter)
+    heads: Counter[tuple[str, float]] = Counter()
+    for line, first in zip(lines, counted(lines), strict=True):
+        for printed in line.numbers:
+            votes[printed.phrase.style][printed.number - _count_at(line, first, printed)] += 1
+            heads[printed.phrase.style] += printed.at_head
+    best = max(votes, key=lambda style: (votes[style].most_common(1)[0][1], heads[style]), default=None)
+    for line in lines:
+        line.numbers = [p for p in line.numbers if p.phrase.style == best] if best is not None else []
+        if best is not None and votes[best].most_common(1)[0][1] < 2:
+            line.numbers = [p for p in line.numbers if p.at_head]
+        heads_here = [p for p in line.numbers if p.at_head]
+        line.numbers = [p for p in line.numbers if not p.at_head]
+        if heads_here:
+            line.printed = min(heads_here, key=lambda p: _distance(p.phrase, line))
+            line.numbers.insert(0, line.printed)
+
+
+def offset(lines: Sequence[MusicLine]) -> tuple[int, int, int]:
+    """The commonest printed number minus count (first bar counted 1), how often it occurs, how many numbers there are."""
+    votes: Counter[int] = Counter()
+    for line, first in zip(lines, counted(lines), strict=True):
+        for printed in line.numbers:
+            if line is not lines[0] or printed.bar > 0:
+                votes[printed.number - _count_at(line, first, printed)] += 1
+    if not votes:
+        return 0, 0, 0
+    best, agreeing = votes.most_common(1)[0]
+    return best, agreeing, votes.total()
+
+
+def counted(lines: Sequence[MusicLine]) -> list[int]:
+    """The count of each line's first bar when the part's first bar is 1; a bar broken over a line counts once."""
+    out, count, open_end = [], 1, False
+    for line in lines:
+        if open_end and line.parts:
+            count -= 1
+        out.append(count)
+        count += sum(c.bars for c in line.counts)
+        open_end = line.open_end if line.parts else open_end
+    return out
+
+
+def _count_at(line: MusicLine, first: int, printed: Printed) -> int:
+    return first + sum(c.bars for c in line.counts[: printed.bar])
+
+
+def _is_near(phrase: Phrase, line: MusicLine) -> bool:
+    _, top, _, bottom = line.system.bbox
+    space = line.space
+    if phrase.y1 - phrase.y0 > HEIGHT[0] * 2.2 * space:
+        return False
+    above, below = top - phrase.y1, phrase.y0 - bottom
+    nearer = below < line.system.y_below - phrase.y1
+    return -1.5 * space < above < REACH * space or (nearer and -0.5 * space < below < REACH * space)
+
+
+def _bar_of(phrase: Phrase, line: MusicLine) -> tuple[int | None, bool]:
+    """Which bar of the line begins where the figures stand, and whether that is at the line's head."""
+    x0, space = line.system.x0, line.space
+    if x0 - 8 * space < phrase.x0 < x0 + REACH * space and phrase.x1 < line.head.x1 + 2 * space:
+        return 0, True
+    for n, part in enumerate(line.parts):
+        start = part.before
+        if n and start is not None and min(abs(phrase.x0 - start.x), abs(phrase.middle - start.x)) < BESIDE * space:
+            return n, False
+    return None, False
+
+
+def _distance(phrase: Phrase, line: MusicLine) -> float:
+    return abs(phrase.x0 - line.system.x0) + max(line.system.bbox[1] - phrase.y1, phrase.y0 - line.system.bbox[3], 0.0)
 
 
 def _touches(other: Phrase, phrase: Phrase, space: float) -> bool:
@@ -52,29 +120,3 @@ def _touches(other: Phrase, phrase: Phrase, space: float) -> bool:
 
 def _framed(phrase: Phrase, frames: Sequence[Box]) -> bool:
     return any(f[0] <= phrase.middle <= f[2] and f[1] <= (phrase.y0 + phrase.y1) / 2 <= f[3] for f in frames)
-
-
-def settle(lines: Sequence[MusicLine]) -> None:
-    """Keep the numbers that are set like most of them; one in another font or size was something else."""
-    styles = Counter(line.printed[1].style for line in lines if line.printed is not None)
-    if not styles:
-        return
-    usual, times = styles.most_common(1)[0]
-    if times >= 2:
-        for line in lines:
-            if line.printed is not None and line.printed[1].style != usual:
-                line.printed = None
-
-
-def offset(lines: Sequence[MusicLine]) -> tuple[int, int, int]:
-    """The commonest printed number minus count (first bar counted 1), how many lines agree, how many have a number."""
-    votes: Counter[int] = Counter()
-    count = 1
-    for line in lines:
-        if line.printed is not None and line is not lines[0]:
-            votes[line.printed[0] - count] += 1
-        count += sum(c.bars for c in line.counts) - (1 if line.open_end else 0)
-    if not votes:
-        return 0, 0, 0
-    best, agreeing = votes.most_common(1)[0]
-    return best, agreeing, votes.total()

@@ -10,11 +10,11 @@ from collaparte.paper import doubts
 from collaparte.paper.bars import Segment, segments
 from collaparte.paper.endings import find_endings
 from collaparte.paper.fonts import Font
-from collaparte.paper.frames import find_frames
+from collaparte.paper.frames import find_frames, holding
 from collaparte.paper.heads import Signature, line_head
 from collaparte.paper.lines import MusicLine
 from collaparte.paper.marks import find_marks
-from collaparte.paper.numbers import offset, printed_number, settle
+from collaparte.paper.numbers import numbers_on, offset, settle
 from collaparte.paper.reading import (
     BarBox,
     Box,
@@ -124,13 +124,14 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
         raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
     staves = find_staves(ink.rules)
     space = usual_space(staves) if staves else 5.0
+    frames = find_frames(ink.rules, ink.blobs, space)
     shaped, blobs = known_shapes(ink.blobs, staves, space, memory)
     glyphs = ink.glyphs + shaped
     glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
     ink = ink._replace(glyphs=glyphs, blobs=blobs)
+    frames = holding(frames, glyphs)
     ink = ink._replace(glyphs=metronome_notes(ink.glyphs, staves))
     systems = find_systems(ink, staves)
-    frames = find_frames(ink.rules, ink.blobs, space)
     cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
     cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
     words = phrases(ink.glyphs, cuts)
@@ -151,7 +152,7 @@ def _line(page: int, system: Skeleton, ink: PageInk, words: Sequence[Phrase], fr
     ]
     counts = [count_bars(part, system, rules, near) for part in parts]
     line = MusicLine(page, system, head, parts, barlines, counts)
-    line.printed = printed_number(line, near, frames)
+    line.numbers = numbers_on(line, near, frames)
     return line
 
 
@@ -162,6 +163,7 @@ def _widest(heads: Sequence[Signature]) -> Signature:
 
 def _head_of(page: ReadPage) -> list[HeadWord]:
     """The words at one page's head, with marks and the like over its first line told apart."""
+    settle(page.lines)
     _count(page.lines, False)
     _, used = _things([page])
     for line in page.lines:
@@ -178,7 +180,7 @@ class _Things(NamedTuple):
 
 def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     """Marks, signs, endings and tempos on pages whose bars are counted, and the phrases (page, box) used up."""
-    numbers = {(line.page, line.printed[1].box) for p in pages for line in p.lines if line.printed is not None}
+    numbers = {(line.page, n.phrase.box) for p in pages for line in p.lines for n in line.numbers}
     free = [[w for w in p.phrases if (p.number, w.box) not in numbers] for p in pages]
     marks, mark_words = find_marks([(p.lines, words, p.frames) for p, words in zip(pages, free, strict=True)])
     signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], mark_words)
@@ -195,7 +197,7 @@ def _whole(pages: list[ReadPage]) -> Reading:
     pickup = shift == -1 and 2 * agreeing > numbered
     bars = _count(lines, pickup)
     things, used = _things(pages)
-    said = doubts.check_numbers(lines, pickup)
+    said = doubts.check_numbers(lines)
     return Reading(
         version=VERSION,
         bars=bars,
@@ -280,8 +282,8 @@ def _system(line: MusicLine) -> System:
         barlines=tuple(line.barlines),
         bars=tuple(line.bars),
         head_x1=line.head.x1,
-        printed_number=line.printed[0] if line.printed else None,
-        printed_number_box=line.printed[1].box if line.printed else None,
+        printed_number=line.printed.number if line.printed else None,
+        printed_number_box=line.printed.phrase.box if line.printed else None,
         confidence=line.confidence,
         doubt=line.doubt,
     )

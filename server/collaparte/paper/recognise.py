@@ -40,7 +40,10 @@ def known_shapes(
         place = (round(blob.x0 * 4), round(blob.y0 * 4), round(blob.x1 * 4), round(blob.y1 * 4))
         if place in seen:
             continue
-        for part in _parts(blob, space):
+        parts = _parts(blob, space)
+        if not parts:
+            unknown.append(blob)
+        for part in parts:
             sign, letter = _matches(part, space, memory)
             as_sign = _glyph(part, sign, space) if sign.distance <= SURE else None
             as_letter = _glyph(part, letter, space) if letter.distance <= SURE else None

@@ -28,6 +28,7 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
     )
 )
 """The trade's words without spaces, in small letters; § and ⊕ stand for the signs."""
+_OPENINGS = frozenset(("to", "d.s. al", "d.c. al", "d.", "dal", "da"))
 AT_END = frozenset(
     (
         SignKind.TO_CODA,
@@ -82,27 +83,20 @@ def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[F
     taken: set[int] = set()
     out: list[tuple[Found, list[Box]]] = []
     skip: set[int] = set()
-    for n, phrase in enumerate(phrases):
+    order = sorted(range(len(phrases)), key=lambda n: not re.match(r"\W*(d|to\W*$)", phrases[n].text, re.IGNORECASE))
+    for n in order:
+        phrase = phrases[n]
         if n in skip or not re.search(r"[CcDdFfSsTt]", phrase.text):
             continue
-        beside = [g for g in signs if _beside(g, phrase)]
-        text, boxes = _with_signs(phrase, beside), [phrase.box]
-        kind = _kind(text)
-        if kind in (SignKind.DS, SignKind.DC) or text in ("al", "to"):
-            for m, other in enumerate(phrases):
-                if m != n and _follows(phrase, other):
-                    beside_other = [g for g in signs if _beside(g, other)]
-                    longer = _kind(text + _with_signs(other, beside_other))
-                    if longer is not None:
-                        kind, boxes = longer, [phrase.box, other.box]
-                        beside += beside_other
-                        skip.add(m)
-                        break
+        kind, members = _grown(n, phrases, signs)
         if kind is None:
             continue
+        skip |= set(members)
+        beside = [g for m in members for g in signs if _beside(g, phrases[m])]
         taken |= {id(g) for g in beside}
-        box = _union([*boxes, *(g[:4] for g in beside)])
-        out.append((Found(kind, phrase.text, box, False), boxes))
+        boxes = [phrases[m].box for m in members]
+        text = " ".join(phrases[m].text for m in members)
+        out.append((Found(kind, text, _union([*boxes, *(g[:4] for g in beside)]), False), boxes))
     for glyph in signs:
         if id(glyph) not in taken:
             kind = {
@@ -113,6 +107,29 @@ def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[F
             out.append((Found(kind, glyph.value, glyph[:4], True), []))
     out.sort(key=lambda pair: (pair[0].box[1], pair[0].box[0]))
     return out
+
+
+def _grown(n: int, phrases: Sequence[Phrase], signs: Sequence[Glyph]) -> tuple[SignKind | None, list[int]]:
+    """What a phrase says with those that follow it ("D.S." "al" "Coda"), and which they are."""
+    members = [n]
+    text = _with_signs(phrases[n], [g for g in signs if _beside(g, phrases[n])])
+    kind = _kind(text)
+    best = (kind, [n])
+    if kind not in (SignKind.DS, SignKind.DC) and text.strip().lower() not in _OPENINGS:
+        return best
+    for _ in range(3):
+        follower = next(
+            (m for m in range(len(phrases)) if m not in members and _follows(phrases[members[-1]], phrases[m])), None
+        )
+        if follower is None:
+            break
+        other = phrases[follower]
+        members.append(follower)
+        text += " " + _with_signs(other, [g for g in signs if _beside(g, other)])
+        longer = _kind(text)
+        if longer is not None:
+            best = (longer, list(members))
+    return best
 
 
 def _kind(text: str) -> SignKind | None:
@@ -141,10 +158,9 @@ def _with_signs(phrase: Phrase, beside: Sequence[Glyph]) -> str:
 
 def _beside(glyph: Glyph, phrase: Phrase) -> bool:
     """A sign set as part of the words: on their line, right after them or before."""
-    if not phrase.y0 - 0.6 * phrase.size < (glyph.y0 + glyph.y1) / 2 < phrase.y1 + 0.5 * phrase.size:
-        return False
+    off = (glyph.y0 + glyph.y1) / 2 - (phrase.y - 0.33 * phrase.size)
     gap = max(glyph.x0 - phrase.x1, phrase.x0 - glyph.x1)
-    return gap < 1.3 * phrase.size
+    return abs(off) < 0.45 * phrase.size and -0.2 * phrase.size < gap < 1.3 * phrase.size
 
 
 def _follows(first: Phrase, other: Phrase) -> bool:

@@ -48,7 +48,7 @@ def starts_part(words: Sequence[HeadWord], lines: Sequence[MusicLine]) -> bool:
         return len(sizes) > 1 and sizes[-1] > 1.35 * sizes[len(sizes) // 2]
     first = lines[0]
     largest = max((w.size for w in words), default=0.0)
-    number = first.printed[0] if first.printed else None
+    number = first.printed.number if first.printed else None
     usual = min(line.system.x0 for line in lines)
     votes = 2 if first.head.meter else 0
     votes += 2 if largest > TITLE * first.space else 0

@@ -91,10 +91,17 @@ def _row_phrases(row: list[Glyph], cuts: Sequence[tuple[float, float, float]]) -
             last = run[-1]
             gap = glyph.x0 - last.x1
             limit = PHRASE_GAP * max(last.size, glyph.size)
-            if gap > limit or gap < -0.8 * glyph.size or _other_hand(last, glyph) or _cut(last, glyph, cuts):
+            spaced = blank or gap > _word_gap(last, glyph) * glyph.size
+            if (
+                (spaced and last.font != glyph.font)
+                or gap > limit
+                or gap < -0.8 * glyph.size
+                or _other_hand(last, glyph)
+                or _cut(last, glyph, cuts)
+            ):
                 _end(run, text, out)
                 run, text = [], ""
-            elif blank or gap > _word_gap(last, glyph) * glyph.size:
+            elif spaced:
                 text += " "
         run.append(glyph)
         text += glyph.value
