@@ -17,6 +17,9 @@ Segment = tuple[Any, ...]
 """("m", x, y), ("l", x, y), ("c", x1, y1, x2, y2, x3, y3) or ("h",)."""
 
 
+_IDENTITY = mupdf.FzMatrix()
+
+
 class FontGlyph(NamedTuple):
     """One glyph of a font: what it is and its ink box in em, y upwards."""
 
@@ -43,7 +46,7 @@ class Font:
         """The glyph's outline in em, y upwards; empty when the font has none."""
         if self._font is None:
             return []
-        path = mupdf.fz_outline_glyph(self._font.this, gid, mupdf.FzMatrix())
+        path = mupdf.fz_outline_glyph(self._font.this, gid, _IDENTITY)
         walker = _Walker()
         mupdf.fz_walk_path(path, walker, walker.m_internal)
         return walker.segments
@@ -63,9 +66,13 @@ class Font:
         return FontGlyph(sort, self._box(gid, sort))
 
     def _box(self, gid: int, sort: Sort) -> EmBox:
-        outline = self.outline(gid)
-        if outline:
-            return outline_box(outline)
+        """The box of the outline's points; control points lie so close to the curve that they are counted."""
+        if self._font is not None:
+            path = mupdf.fz_outline_glyph(self._font.this, gid, _IDENTITY)
+            if path.m_internal is not None:
+                box = mupdf.ll_fz_bound_path(path.m_internal, None, _IDENTITY.internal())
+                if box.x1 > box.x0:
+                    return (box.x0, box.y0, box.x1, box.y1)
         if sort.kind == "letter" and sort.value.strip():
             return _usual_box(sort.value)
         return (0.0, 0.0, 0.0, 0.0)
@@ -91,13 +98,6 @@ class _Walker(mupdf.FzPathWalker2):  # type: ignore[misc]
 
     def closepath(self, _context: Any) -> None:
         self.segments.append(("h",))
-
-
-def outline_box(outline: list[Segment]) -> EmBox:
-    """The box of an outline's points; control points lie so close to the curve that they are counted."""
-    xs = [value for segment in outline for value in segment[1::2]]
-    ys = [value for segment in outline for value in segment[2::2]]
-    return (min(xs), min(ys), max(xs), max(ys))
 
 
 def page_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:

@@ -79,8 +79,15 @@ def _is_closed_outline(blob: Blob) -> bool:
     curves = sum(item[0] == "c" for item in blob.items)
     if not 2 <= curves <= 24 or len(blob.items) > 40 or (blob.filled and curves < 8):
         return False
+    if any(_is_inside(point, blob) for item in blob.items if item[0] in "lc" for point in item[1:]):
+        return False
     points = np.concatenate(shapes.contours(blob.items))
     across, down = (points[:, 0] - x0) / (x1 - x0), (points[:, 1] - y0) / (y1 - y0)
     touched = ((across < 0.1).any(), (across > 0.9).any(), (down < 0.1).any(), (down > 0.9).any())
     inside = (across > 0.3) & (across < 0.7) & (down > 0.3) & (down < 0.7)
     return all(touched) and not bool(inside.any())
+
+
+def _is_inside(point: tuple[float, float], blob: Blob) -> bool:
+    across, down = (point[0] - blob.x0) / (blob.x1 - blob.x0), (point[1] - blob.y0) / (blob.y1 - blob.y0)
+    return 0.3 < across < 0.7 and 0.3 < down < 0.7

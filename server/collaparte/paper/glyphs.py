@@ -7,6 +7,7 @@ engraving fonts use ("rests.2", "clefs.G").
 
 import re
 import unicodedata
+from functools import lru_cache
 from typing import NamedTuple
 
 
@@ -234,6 +235,7 @@ _DOTTED = re.compile(
 _CODED = re.compile(r"u(?:ni)?([0-9A-F]{4,6})$")
 
 
+@lru_cache(maxsize=8192)
 def is_music_name(name: str) -> bool:
     """True when only a music font has a glyph of this name."""
     return bool(_DOTTED.match(name)) or (not _CODED.match(name) and _by_canonical_name(name) is not None)
@@ -253,6 +255,7 @@ def by_code(code: int) -> Sort:
     return UNKNOWN
 
 
+@lru_cache(maxsize=8192)
 def by_name(name: str, music_font: bool) -> Sort:
     """The sort of a glyph name, `UNKNOWN` when the name says nothing; in a music font, letters are dynamics."""
     coded = _CODED.match(name)

@@ -78,12 +78,8 @@ def rest_blocks(
     """Rests that are plain blocks, and so were read as rules: whole, half and the old long ones."""
     blocks = []
     for stave in staves:
-        space = stave.space
-        near = [
-            r
-            for r in rules
-            if stave.x0 <= r.x0 and r.x1 <= stave.x1 and r.y0 < stave.bottom and r.y1 > stave.top
-        ]
+        space, top, bottom = stave.space, stave.top, stave.bottom
+        near = [r for r in rules if r.y0 < bottom and r.y1 > top and stave.x0 <= r.x0 and r.x1 <= stave.x1]
         uprights = [r for r in near if r.y1 - r.y0 > 2.2 * space and r.x1 - r.x0 < 0.3 * space]
         for rule in near:
             value = _block(rule, stave)
@@ -118,12 +114,17 @@ def _overlap(one: Glyph, other: Glyph) -> bool:
 def _parts(blob: Blob, space: float) -> list[Blob]:
     """The blob, or its separate pieces when it is a whole row of signs in one path."""
     width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
-    if not blob.filled or height < 0.12 * space or height > 12 * space:
+    if not blob.filled or height < 0.12 * space or height > 12 * space or _is_plain(blob):
         return []
     if width <= 1.5 * height or len(blob.items) < 12:
         return [blob] if width < 9 * space else []
     pieces = _pieces(blob)
     return pieces if len(pieces) > 1 else ([blob] if width < 9 * space else [])
+
+
+def _is_plain(blob: Blob) -> bool:
+    """A beam or a slur: too few segments for a sign."""
+    return len(blob.items) < 4 or (len(blob.items) < 7 and all(item[0] == "l" for item in blob.items))
 
 
 def _pieces(blob: Blob) -> list[Blob]:

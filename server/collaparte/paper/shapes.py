@@ -15,6 +15,8 @@ import numpy as np
 import numpy.typing as npt
 
 CELLS = 16
+CLOSE = 40
+"""So many of the known signs, the nearest at first sight, are looked at closely."""
 _LINES = 4
 """Scan lines a cell."""
 _STEPS = np.linspace(0.0, 1.0, 7)[1:, None]
@@ -113,6 +115,8 @@ def picture(outline: Sequence[npt.NDArray[np.float64]]) -> Picture:
 
 class _Known(NamedTuple):
     cells: Cells
+    coarse: Cells
+    """4 x 4 cells of the same, to leave out most of the known before looking closely."""
     width: npt.NDArray[np.float32]
     height: npt.NDArray[np.float32]
     foot: npt.NDArray[np.float32]
@@ -129,7 +133,7 @@ def _known() -> tuple[_Known, _Known]:
         names = [tuple(name.split(" ", 1)) for name in store[f"{group}_names"].tolist()]
         cells = store[f"{group}_cells"].astype(np.float32).reshape(len(names), -1) / 15
         sizes = store[f"{group}_sizes"].astype(np.float32)
-        out.append(_Known(cells, sizes[:, 0], sizes[:, 1], sizes[:, 2], [(n[0], n[1]) for n in names]))
+        out.append(_Known(cells, _coarse(cells), sizes[:, 0], sizes[:, 1], sizes[:, 2], [(n[0], n[1]) for n in names]))
     return out[0], out[1]
 
 
@@ -151,12 +155,21 @@ def letter(shape: Picture) -> Match:
     return found
 
 
+def _coarse(cells: Cells) -> Cells:
+    blocks: Cells = cells.reshape(-1, 4, CELLS // 4, 4, CELLS // 4).mean(axis=(2, 4)).reshape(len(cells), -1)
+    return blocks
+
+
 def _nearest(
     known: _Known, places: npt.NDArray[np.intp], shape: Picture, malus: npt.NDArray[np.float32] | None = None
 ) -> Match:
     if not len(places):
         return NO_MATCH
-    off = np.abs(known.cells[places] - shape.cells.reshape(1, -1)).mean(axis=1)
+    cells = shape.cells.reshape(1, -1)
+    if len(places) > CLOSE:
+        rough = np.abs(known.coarse[places] - _coarse(cells)).sum(axis=1)
+        places = places[np.argpartition(rough, CLOSE)[:CLOSE]]
+    off = np.abs(known.cells[places] - cells).mean(axis=1)
     if malus is not None:
         off = off + malus[places]
     at = int(off.argmin())

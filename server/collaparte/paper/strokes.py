@@ -3,6 +3,7 @@
 Lengths are points, origin top-left, the page as displayed. White ink and ink off the page are dropped.
 """
 
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import pymupdf
@@ -14,6 +15,8 @@ WHITE = 0.93
 """Ink lighter than this, in each channel, is paper."""
 
 
+FEW = 40
+"""A page with fewer rules than this may be a picture of music; only then are its images looked at."""
 RECENT = 8
 """White boxes cover at most so many rules painted just before."""
 
@@ -83,10 +86,12 @@ def page_ink(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Fon
         for g in _glyphs(page, page_fonts(document, page, seen), turn)
         if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height
     ]
-    return PageInk(width, height, rules, blobs, glyphs, _picture_share(page))
+    picture = _picture_share(page) if len(rules) < FEW else 0.0
+    return PageInk(width, height, rules, blobs, glyphs, picture)
 
 
-def _is_paper(colour: Any, opacity: float | None) -> bool:
+@lru_cache(maxsize=256)
+def _is_paper(colour: tuple[float, ...] | None, opacity: float | None) -> bool:
     return colour is None or opacity == 0 or all(c > WHITE for c in colour)
 
 
@@ -118,8 +123,10 @@ def _take(
 
 def _is_white(drawing: dict[str, Any]) -> bool:
     """Whether a box paints paper over what lies under it."""
-    paints = [drawing.get(name) for name, sign in (("color", "s"), ("fill", "f")) if sign in drawing["type"]]
-    return all(colour is not None and all(c > WHITE for c in colour) for colour in paints)
+    fill, line = drawing.get("fill"), drawing.get("color")
+    return (fill is not None or line is not None) and all(
+        colour is None or _is_paper(colour, 1.0) for colour in (fill, line)
+    )
 
 
 def _cover(drawing: dict[str, Any], turn: Any, rules: list[Rule]) -> None:

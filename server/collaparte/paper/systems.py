@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from collaparte.paper.barlines import Row, Upright, find_barlines, joining, uprights
 from collaparte.paper.reading import Barline, Box
 from collaparte.paper.staves import StaveLines
@@ -61,7 +63,8 @@ def find_systems(ink: PageInk, found: list[StaveLines]) -> list[Skeleton]:
     heads = Row.of(g for g in ink.glyphs if g.kind == "head")
     dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots"))
     systems = []
-    for group in _joined(staves, strokes):
+    long = [u for u in strokes if u.y1 - u.y0 > 7 * SMALL * space]
+    for group in _joined(staves, long):
         top, bottom = group[0].top, group[-1].bottom
         near = [u for u in strokes if u.y0 < bottom and u.y1 > top]
         barlines = find_barlines(group, near, heads, dots)
@@ -111,24 +114,15 @@ def _share_out(systems: list[Skeleton], ink: PageInk) -> None:
         system.y_above = max((s.bbox[3] for s in above), default=0.0)
         system.y_below = min((s.bbox[1] for s in below), default=ink.height)
     ordered = sorted(ink.glyphs, key=lambda g: g.x0)
+    boxes = np.array([g[:4] for g in ordered]).reshape(-1, 4)
+    y = (boxes[:, 1] + boxes[:, 3]) / 2
+    are_notes = np.array([g.kind in NOTES for g in ordered], dtype=bool)
     for system in systems:
         low, high = system.x0 - 12 * system.space, system.x1 + 3 * system.space
-        system.glyphs = [
-            g
-            for g in ordered
-            if system.y_above < (g.y0 + g.y1) / 2 < system.y_below
-            and low < g.x0
-            and g.x1 < high
-            and (g.kind not in NOTES or _nearest(system, (g.y0 + g.y1) / 2))
-        ]
-
-
-def _nearest(system: Skeleton, y: float) -> bool:
-    """Whether no other system's stave is nearer to this height."""
-    _, top, _, bottom = system.bbox
-    if y < top:
-        return y > (top + system.y_above) / 2
-    return y < bottom or y < (bottom + system.y_below) / 2
+        _, top, _, bottom = system.bbox
+        inside = (system.y_above < y) & (y < system.y_below) & (boxes[:, 0] > low) & (boxes[:, 2] < high)
+        nearest = (y > (top + system.y_above) / 2) & (y < (bottom + system.y_below) / 2)
+        system.glyphs = [ordered[n] for n in np.flatnonzero(inside & (nearest | ~are_notes))]
 
 
 def _beside(one: Skeleton, other: Skeleton) -> bool:
