@@ -197,9 +197,8 @@ class LineComposer:
             x += bar.key_width * u * squash
             knots = [(-cut.margins[0], x - 0.1 * u), (0.0, x)]
         if bar.redrawn:
-            return [*knots, (cut.width, x + (4.0 + (bar.flex) * factor) * u * squash)], x + (
-                4.0 + bar.flex * factor
-            ) * u * squash
+            end = x + (bar.rigid - bar.key_width + bar.flex * factor) * u * squash
+            return [*knots, (cut.width, end)], end
         at, place = start, x
         lead = LEAD if len(cut.columns) > 1 else 0.0
         for a, b in cut.columns:
@@ -224,7 +223,7 @@ class LineComposer:
         u, table, cut = self.u, self.table, bar.bar
         if bar.redrawn:
             count = bar.count
-            left = knots[1][1]
+            left = knots[1][1] + (cut.meter_width * u if bar.step.bar == cut.index else 0.0)
             pad = min(1.2 * u, 0.2 * (x1 - left))
             for y in middles:
                 self.sheet.rules += rules.bars_rest(left + pad, x1 - pad, y, u, count)
@@ -240,6 +239,9 @@ class LineComposer:
                     self.sheet.placed.append(self._slices(piece, middles[k], knots))
             for b in cut.brackets:
                 self.sheet.placed.append(self._slices(b.piece, middles[0] + moved.get(b.row, 0.0) * u, knots))
+        if bar.step.bar == cut.index:
+            for k, piece in enumerate(cut.meter):
+                self._rigid(piece, knots[1][1], middles[k])
         for word in cut.words:
             if not bar.keeps(word):
                 continue

@@ -9,8 +9,9 @@ from collaparte.paper.ink import Glyph, Picture, Shape, Subpath
 from collaparte.paper.laying import Laying, Placed, Words
 from collaparte.paper.mapped import Along, clipped, flattened, pulled
 from collaparte.paper.pdfink import Fonts, Writer, add_page
-from collaparte.paper.pieces import Cut, Part, PieceInk, cut_ink
+from collaparte.paper.pieces import Cut, cut_ink
 from collaparte.paper.reading import Reading
+from collaparte.paper.stock import Part, PieceInk
 from collaparte.paper.table import PieceTable
 
 POINTS = 72 / 25.4

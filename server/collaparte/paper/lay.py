@@ -10,7 +10,7 @@ from collaparte.paper.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.reading import Reading
 from collaparte.paper.rows import shifts
 from collaparte.paper.shown import Shown, show
-from collaparte.paper.table import PieceTable
+from collaparte.paper.table import PieceTable, TitleWord
 
 VERSION = 1
 FIRST_STAVE = 50.0
@@ -234,6 +234,8 @@ class _Layer:
                 middles.append(middles[-1] + d * self.u)
             factor, squash = self._factor(i, j)
             composer.line(bars, middles, factor, squash, self._tails(i, j))
+        if n == len(choice.pages) - 1:
+            self._foot(sheet)
         following = choice.pages[n + 1][0][0] if n + 1 < len(choice.pages) else None
         rest = following is not None and self._turn(following) < TURN_COST
         return LaidPage(
@@ -263,14 +265,28 @@ class _Layer:
         return least, squash
 
     def _title(self, sheet: Sheet) -> None:
+        self._lines_of_type(sheet, self.table.title, self.top)
+
+    def _foot(self, sheet: Sheet) -> None:
+        """What stood at the foot of the printed pages, below the end of the music where there is room."""
+        lowest = max((p.y + self.table.extents[p.piece].bottom * p.space for p in sheet.placed), default=self.top)
+        room = sum(
+            (self.table.extents[w.piece].bottom - self.table.extents[w.piece].top + 0.5) for w in self.table.foot
+        )
+        y = self.page[1] - self.bottom - room * self.u
+        if self.table.foot and y > lowest + self.u:
+            self._lines_of_type(sheet, self.table.foot, y)
+
+    def _lines_of_type(self, sheet: Sheet, words: Sequence[TitleWord], top: float) -> None:
+        """Lines at the left, in the middle and at the right as printed; one that would meet another moves down."""
         u = self.u
         left, right = self.side + 1.0, self.page[0] - self.side - 1.0
         taken: list[tuple[float, float, float, float]] = []
-        for word in self.table.title:
+        for word in words:
             e = self.table.extents[word.piece]
             w, h = (e.right - e.left) * u, (e.bottom - e.top) * u
             x = {"left": left, "centre": (self.page[0] - w) / 2, "right": right - w}[word.align]
-            y = self.top + word.y * u
+            y = top + word.y * u
             while any(x < b[2] + 2 and x + w > b[0] - 2 and y < b[3] and y + h > b[1] for b in taken):
                 y += 0.5
             taken.append((x, y, x + w, y + h))

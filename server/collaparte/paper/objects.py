@@ -7,6 +7,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import Literal
 
 from collaparte.paper.ink import Glyph, Mark, Page, Picture, Shape
 from collaparte.paper.reading import Box, PageReading, System
@@ -42,7 +43,7 @@ class Item:
     """Its bar's place in the system, from 0; -1 before the first."""
     origin: tuple[float, float] | None = None
     """Where its bar's edge and stave would be, when it is printed at the end of the line before (points)."""
-    anchor: str = "centre"
+    anchor: Literal["left", "centre", "start", "end"] = "centre"
     """`left`, `centre`, `start` or `end`: what of the bar it keeps to when the bar is stretched."""
     letters: str = ""
 
@@ -178,8 +179,9 @@ def _ledger(mark: Mark, system: System) -> bool:
     return False
 
 
-def build(page: Page, read: PageReading) -> list[Item]:
-    """The page's ink as objects; none has an owner yet, and what is drawn anew is marked `DROPPED`."""
+def build(page: Page, read: PageReading, marks: Sequence[Box] = ()) -> list[Item]:
+    """The page's ink as objects; none has an owner yet, and what is drawn anew is marked `DROPPED`. `marks` are the boxes
+    of marks and signs that were read: no metronome mark swallows them."""
     systems = read.systems
     music = [f.music for f in page.fonts]
     items: list[Item] = []
@@ -196,7 +198,7 @@ def build(page: Page, read: PageReading) -> list[Item]:
         ledger = isinstance(mark, Shape) and _ledger(mark, system)
         role = _classify(mark, music, sp, rests, in_stave, ledger)
         items.append(Item([n], mark.box, role, _style(mark, music, sp, role, ledger), letters=_letter(mark)))
-    return _words(_twins(items), page, systems)
+    return _words(_twins(items), page, systems, marks)
 
 
 def _letter(mark: Mark) -> str:
@@ -243,7 +245,7 @@ def _barline_between(a: float, b: float, box: Box, systems: Sequence[System]) ->
     return any(a - 0.2 * system.space < line.x < b + 0.2 * system.space for line in system.barlines)
 
 
-def _words(items: list[Item], page: Page, systems: Sequence[System]) -> list[Item]:
+def _words(items: list[Item], page: Page, systems: Sequence[System], marks: Sequence[Box]) -> list[Item]:
     """Chain letters into words, words and small signs into chord names and phrases."""
     letters = [i for i in items if i.role is Role.WORDS]
     rest = [i for i in items if i.role is not Role.WORDS]
@@ -271,7 +273,7 @@ def _words(items: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
             run = item
             runs.append(run)
     lyrics = _lyrics(runs, page, systems)
-    words = _tempos(_chains([r for r in runs if r.style[0] != "lyric"], page, systems), rest, systems)
+    words = _tempos(_chains([r for r in runs if r.style[0] != "lyric"], page, systems), rest, systems, marks)
     return rest + lyrics + words
 
 
@@ -292,7 +294,8 @@ def _lyrics(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
         system = max(above, key=lambda s: s.bbox[1])
         words = sum(sum(c.islower() for c in w) > 1 for r in row for w in r.letters.split())
         wide = box[2] - box[0] > 0.4 * (system.bbox[2] - system.bbox[0])
-        if words < 4 or not wide or _chordlike(row):
+        foot = box[3] > 0.9 * page.height and abs((box[0] + box[2]) / 2 - page.width / 2) < 0.02 * page.width
+        if words < 4 or not wide or foot or _chordlike(row):
             continue
         for run in row:
             run.style = ("lyric",)
@@ -320,32 +323,42 @@ def _syllables(run: Item, page: Page) -> list[Item]:
     return out
 
 
-def _tempos(words: list[Item], rest: list[Item], systems: Sequence[System]) -> list[Item]:
+def _tempo_part(item: Item, sp: float) -> bool:
+    w, h = item.box[2] - item.box[0], item.box[3] - item.box[1]
+    return item.role is Role.WORDS or (item.role is not Role.DROPPED and h < 4 * sp and w < 4 * sp)
+
+
+def _in_tempo(other: Box, tempo: Box, sp: float) -> bool:
+    """Beside the tempo's words on their row; or a stem, a beam or a bracket of its small notes, over them."""
+    overlap = min(other[3], tempo[3]) - max(other[1], tempo[1])
+    over = tempo[0] - 0.3 * sp < other[0] and other[2] < tempo[2] + 0.3 * sp and other[1] < tempo[1] + sp
+    if over and overlap > -0.7 * sp and (other[3] - other[1] < 1.3 * sp or overlap > 0):
+        return True
+    return overlap > 0.25 * min(other[3] - other[1], 2 * sp)
+
+
+def _tempos(words: list[Item], rest: list[Item], systems: Sequence[System], marks: Sequence[Box]) -> list[Item]:
     """A metronome mark: "=" with the note and the words at its left and the figure at its right."""
-    gone: set[int] = set()
+    gone: set[int] = {id(i) for i in [*words, *rest] if any(inside(i.box, m) for m in marks)}
+    kept = set(gone)
     for equals in words:
         if "=" not in equals.letters or id(equals) in gone:
             continue
         sp = systems[nearest_system(equals.box, systems)].space
+        near = Rows([i for i in [*words, *rest] if i is not equals and id(i) not in gone and _tempo_part(i, sp)])
         changed = True
         while changed:
             changed = False
-            for other in [*words, *rest]:
-                if other is equals or id(other) in gone or other.role not in (Role.WORDS, Role.SOLID):
+            for other in near.near(grown(equals.box, 1.1 * sp, 0.7 * sp)):
+                if id(other) in gone or not _in_tempo(other.box, equals.box, sp):
                     continue
-                gap = max(other.box[0] - equals.box[2], equals.box[0] - other.box[2])
-                overlap = min(other.box[3], equals.box[3]) - max(other.box[1], equals.box[1])
-                if (
-                    gap < 1.1 * sp
-                    and overlap > 0.25 * min(other.box[3] - other.box[1], 2 * sp)
-                    and other.box[3] - other.box[1] < 4 * sp
-                ):
-                    equals.marks += other.marks
-                    equals.letters += other.letters
-                    equals.box = union((equals.box, other.box))
-                    equals.style, equals.anchor = ("tempo",), "start"
-                    gone.add(id(other))
-                    changed = True
+                equals.marks += other.marks
+                equals.letters += other.letters
+                equals.box = union((equals.box, other.box))
+                equals.style, equals.anchor = ("tempo",), "start"
+                gone.add(id(other))
+                changed = True
+    gone -= kept
     rest[:] = [r for r in rest if id(r) not in gone]
     return [w for w in words if id(w) not in gone]
 

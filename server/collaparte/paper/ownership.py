@@ -8,17 +8,28 @@ things of one style vote together and a row keeps together.
 import unicodedata
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 
 from collaparte.paper.ink import Page, Shape
 from collaparte.paper.objects import Item, Role, Rows, build, grown, inside, nearest_system, touch, union
 from collaparte.paper.reading import BarBox, Box, PageReading, Reading, System
 
 
-def own(page: Page, reading: Reading, number: int) -> tuple[list[Item], list[Item]]:
-    """The objects of page `number` with their owners, and apart from them those of the page's head; old bar numbers are
-    left out."""
+@dataclass(slots=True)
+class Owned:
+    """A page's objects with their owners; and apart from them, those of the page's head and foot."""
+
+    items: list[Item] = field(default_factory=list)
+    head: list[Item] = field(default_factory=list)
+    foot: list[Item] = field(default_factory=list)
+
+
+def own(page: Page, reading: Reading, number: int) -> Owned:
+    """The objects of page `number`; old bar numbers, page numbers and running titles are left out."""
     read = reading.pages[number]
-    head, items = _heads(build(page, read), reading, number)
+    marks = [m.box for m in (*reading.marks, *reading.signs) if m.page == number]
+    head, items = _heads(build(page, read, marks), reading, number)
+    foot, items = _foot(items, page, read)
     items = _without_numbers(items, reading, number)
     items = _frames(_read_things(items, reading, number), page, read)
     _endings(items, reading, number)
@@ -29,24 +40,33 @@ def own(page: Page, reading: Reading, number: int) -> tuple[list[Item], list[Ite
     for item in items:
         _stave(item, solid[item.system], read.systems[item.system])
         _bar(item, read.systems[item.system])
-    return items, head
+    return Owned(items, head, foot)
 
 
 def _heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item], list[Item]]:
     """The words at the head of the page (with the page's own number and running title), and the rest."""
     read = reading.pages[number]
     boxes = [grown(h.box, 1, 1) for h in reading.head if h.page == number]
-    known = {_plain(w) for h in reading.head for w in (h.text, *h.text.split())}
+    known = {_plain(w) for h in reading.head for w in (h.text, *h.text.split())} | {"", "page", str(number + 1)}
     head: list[Item] = []
     rest: list[Item] = []
     first = min(read.systems, key=lambda s: s.bbox[1])
     for item in items:
         found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
         if not found and number and item.role is Role.WORDS and item.box[3] < first.bbox[1] - 3 * first.space:
-            words = [_plain(w) for w in item.letters.split()] if " " in item.letters else [_plain(item.letters)]
-            found = all(w in known or w in ("", str(number + 1)) for w in words)
+            found = all(_plain(w) in known for w in (item.letters.split() or ["?"]))
         (head if found else rest).append(item)
     return _beside(head, rest, first.space)
+
+
+def _foot(items: list[Item], page: Page, read: PageReading) -> tuple[list[Item], list[Item]]:
+    """Words at the very foot of a page, clear of all music, and the rest; a page number alone is dropped."""
+    last = max(read.systems, key=lambda s: s.bbox[3])
+    music = [i.box[3] for i in items if i.role is not Role.WORDS or i.style == ("lyric",)]
+    low = max(max(music, default=0.0) + 2 * last.space, last.bbox[3] + 4 * last.space, 0.88 * page.height)
+    foot = [i for i in items if i.role is Role.WORDS and i.box[1] > low]
+    gone = {id(i) for i in foot}
+    return [i for i in foot if not _plain(i.letters).isdigit()], [i for i in items if id(i) not in gone]
 
 
 def _beside(head: list[Item], rest: list[Item], sp: float) -> tuple[list[Item], list[Item]]:
@@ -395,6 +415,11 @@ def _end_gap(box: Box, solid: list[Item], system: System) -> float:
     return total
 
 
+def _is_small(box: Box, sp: float) -> bool:
+    """As small as a staccato dot or an accent, which stands by its note whatever others of its kind do."""
+    return box[2] - box[0] < 2 * sp and box[3] - box[1] < 1.4 * sp
+
+
 def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None:
     """Give what floats between two systems to the one it belongs to."""
     systems = read.systems
@@ -421,6 +446,10 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
         if item.style[:1] == ("curve",):
             ends = [_end_gap(item.box, solid[k], systems[k]) for k in (up, down)]
             item.system, item.above = (up, False) if ends[0] <= ends[1] else (down, True)
+            continue
+        if not any(c.isalnum() for c in item.letters) and _is_small(item.box, systems[up].space):
+            gaps = [_gaps(item.box, solid[k], systems[k], below=k == up) for k in (up, down)]
+            item.system, item.above = (up, False) if gaps[0] <= gaps[1] else (down, True)
             continue
         to_up = max(_gaps(item.box, solid[up], systems[up], below=True), 0.0)
         to_down = max(_gaps(item.box, solid[down], systems[down], below=False), 0.0)

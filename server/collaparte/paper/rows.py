@@ -147,9 +147,9 @@ def _across(before: BarCut, bar: BarCut, extents: Sequence[Extent]) -> float:
     least = 0.0
     for last in before.words:
         for first in bar.words:
-            if last.row < 0 or last.row != first.row or last.stave != first.stave:
-                continue
             a, b = extents[last.piece], extents[first.piece]
+            if last.stave != first.stave or min(a.bottom, b.bottom) <= max(a.top, b.top):
+                continue
             if b.left > 4 or before.width - a.right > 4:
                 continue
             line = before.margins[1] + bar.margins[0]

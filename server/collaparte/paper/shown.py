@@ -129,7 +129,11 @@ def _measure(table: PieceTable, shown: Shown, before: Shown | None) -> None:
             shown.new_key = True
             shown.key_width = new.key_width + 0.6 if old.key_name != new.key_name else 0.0
     if shown.redrawn:
-        shown.rigid, shown.flex = 4.0, REST_WIDTH - 4.0
+        reach = max(
+            (table.extents[w.piece].right for w in bar.words if shown.keeps(w) and w.anchor != "end"), default=0.0
+        )
+        meter = bar.meter_width if shown.step.bar == bar.index else 0.0
+        shown.rigid, shown.flex = 4.0 + meter, max(REST_WIDTH, reach + 0.6 - meter) - 4.0
     else:
         lead = min(bar.columns[0][0], LEAD) if len(bar.columns) > 1 else 0.0
         shown.rigid = sum(b - a for a, b in bar.columns) + lead

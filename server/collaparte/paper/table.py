@@ -75,6 +75,9 @@ class BarCut(msgspec.Struct, frozen=True):
     change: tuple[int, ...] = ()
     """The pieces a stave of a change of key printed at its start, not drawn when it begins a line."""
     change_width: float = 0.0
+    meter: tuple[int, ...] = ()
+    """The pieces a stave of a meter printed in its line's head; they stand at its start."""
+    meter_width: float = 0.0
     left: str = ""
     right: str = "single"
     margins: tuple[float, float] = (0.2, 0.2)
@@ -124,6 +127,8 @@ class PieceTable(msgspec.Struct, frozen=True):
     systems: tuple[SystemCut, ...]
     title: tuple[TitleWord, ...]
     title_height: float
+    foot: tuple[TitleWord, ...] = ()
+    """Lines at the foot of the part's pages (whose music it is), set once where the music ends."""
     page_pieces: tuple[int, ...] = ()
     """For a part of which some page has no bars that could be read, and which is shown as printed: one piece a page."""
     doubts: tuple[str, ...] = ()
