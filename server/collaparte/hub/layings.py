@@ -1,0 +1,115 @@
+"""Layings made ready for the stands: each once, the most urgent first, by worker processes."""
+
+import asyncio
+import hashlib
+import heapq
+import itertools
+import logging
+from collections.abc import Awaitable, Callable
+
+import msgspec
+
+from collaparte.hub.workers import JobFailed, Pool
+from collaparte.paper.laying import Step
+
+log = logging.getLogger(__name__)
+
+
+class Wanted(msgspec.Struct, frozen=True):
+    """What a laying depends on: the part's table (its hash), the order, page and stave in mm, and where it starts.
+
+    `order` is a digest of the steps, so that this is small and can be a key.
+    """
+
+    table: str
+    order: str
+    page: tuple[float, float]
+    stave: float
+    first: int
+
+
+class Made(msgspec.Struct, frozen=True):
+    """A laying's content hash, or one sentence why there is none."""
+
+    laying: str
+    failed: str = ""
+
+
+def order_digest(steps: tuple[Step, ...]) -> str:
+    """A short name for an order of steps."""
+    return hashlib.sha256(msgspec.msgpack.encode(steps)).hexdigest()[:32]
+
+
+class Layings:
+    """The queue, and what came of it.
+
+    `fetch` gives a stored table by its hash, `keep` stores a laying and gives its hash, `needed` tells whether anybody
+    still waits for one, `made` is told when it is there.
+    """
+
+    def __init__(
+        self,
+        pool: Pool,
+        fetch: Callable[[str], Awaitable[bytes]],
+        keep: Callable[[bytes], Awaitable[str]],
+        needed: Callable[[Wanted], bool],
+        made: Callable[[Wanted], None],
+    ) -> None:
+        self._pool = pool
+        self._fetch = fetch
+        self._keep = keep
+        self._needed = needed
+        self._tell = made
+        self._made: dict[Wanted, Made] = {}
+        self._being_made: set[Wanted] = set()
+        self._queue: list[tuple[int, int, Wanted, tuple[Step, ...], str]] = []
+        self._turn = itertools.count()
+        self._something = asyncio.Event()
+        self._tasks = [asyncio.create_task(self._work()) for _ in range(pool.size)]
+
+    def made(self, wanted: Wanted) -> Made | None:
+        """What is there already."""
+        return self._made.get(wanted)
+
+    def ask(self, wanted: Wanted, steps: tuple[Step, ...], name: str, urgency: int) -> None:
+        """Have a laying made; those of the least `urgency` number come first."""
+        # Asked again with more urgency, it stands twice in the queue; the second time it is there already.
+        heapq.heappush(self._queue, (urgency, next(self._turn), wanted, steps, name))
+        self._something.set()
+
+    async def stop(self) -> None:
+        """Give up what waits."""
+        for task in self._tasks:
+            task.cancel()
+        await asyncio.gather(*self._tasks, return_exceptions=True)
+
+    async def _work(self) -> None:
+        while True:
+            while not self._queue:
+                self._something.clear()
+                await self._something.wait()
+            _, _, wanted, steps, name = heapq.heappop(self._queue)
+            if wanted in self._made or wanted in self._being_made or not self._needed(wanted):
+                continue
+            self._being_made.add(wanted)
+            self._made[wanted] = await self._make(wanted, steps, name)
+            self._being_made.discard(wanted)
+            self._tell(wanted)
+
+    async def _make(self, wanted: Wanted, steps: tuple[Step, ...], name: str) -> Made:
+        try:
+            laying = await self._pool.lay(
+                wanted.table,
+                lambda: self._fetch(wanted.table),
+                steps,
+                name=name,
+                page=wanted.page,
+                stave=wanted.stave,
+                first=wanted.first,
+            )
+            return Made(await self._keep(laying))
+        except JobFailed as error:
+            return Made("", str(error))
+        except Exception:
+            log.exception("no laying of %s", name)
+            return Made("", f"{name} could not be laid out: see the hub's log.")

@@ -1,0 +1,78 @@
+"""Who is where, and how far: kept in memory only, told to those who lead."""
+
+from collections import OrderedDict
+
+from collaparte.hub.stand import Stand
+from collaparte.wire.messages import Shown
+from collaparte.wire.views import PresenceView, StandView
+
+MOST_GONE = 200
+"""Stands that are remembered after they left."""
+
+
+class _Seen:
+    """One client, however often it came."""
+
+    def __init__(self) -> None:
+        self.stands: set[Stand] = set()
+        self.chairs: tuple[str, ...] = ()
+        self.roles: tuple[str, ...] = ()
+        self.call = 0
+        self.revisions: dict[str, int] = {}
+        """By tune: the last revision whose laying it has stored."""
+
+
+class Presence:
+    """All clients that came since the hub started."""
+
+    def __init__(self) -> None:
+        self._seen: OrderedDict[str, _Seen] = OrderedDict()
+
+    def here(self, stand: Stand) -> None:
+        """A client joined, or joined again with other chairs."""
+        seen = self._seen.setdefault(stand.hello.client, _Seen())
+        seen.stands.add(stand)
+        seen.chairs, seen.roles = stand.hello.chairs, stand.roles
+        self._seen.move_to_end(stand.hello.client)
+
+    def gone(self, stand: Stand) -> None:
+        """A client's connection ended."""
+        if seen := self._seen.get(stand.hello.client):
+            seen.stands.discard(stand)
+        away = [client for client, seen in self._seen.items() if not seen.stands]
+        for client in away[: max(0, len(away) - MOST_GONE)]:
+            del self._seen[client]
+
+    def shown(self, stand: Stand, shown: Shown) -> None:
+        """A client told how far it got. What it shows, it has stored."""
+        seen = self._seen[stand.hello.client]
+        if shown.stage == "glass":
+            seen.call = max(seen.call, shown.call)
+        if shown.stage in ("laid", "glass"):
+            seen.revisions[shown.tune] = max(shown.revision, seen.revisions.get(shown.tune, 0))
+
+    def stands_at(self) -> dict[str, int]:
+        """How many stands sit at each chair now."""
+        count: dict[str, int] = {}
+        for seen in self._seen.values():
+            if seen.stands:
+                for chair in seen.chairs:
+                    count[chair] = count.get(chair, 0) + 1
+        return count
+
+    def view(self, tune: str | None) -> PresenceView:
+        """Every stand that sits at a chair, with its revision of the tune that is on."""
+        return PresenceView(
+            tuple(
+                StandView(
+                    client=client,
+                    chairs=seen.chairs,
+                    here=bool(seen.stands),
+                    call=seen.call,
+                    revision=seen.revisions.get(tune or "", 0),
+                    roles=seen.roles,
+                )
+                for client, seen in self._seen.items()
+                if seen.chairs
+            )
+        )
