@@ -88,7 +88,7 @@ def choose(
     most_pages: Callable[[int], int] = lambda least: least + (least + 3) // 4,
 ) -> Choice | None:
     """The cheapest breaks of `n` things. `line(i, j)` is the line of things i..j-1, or None when they do not fit (a
-    longer one will not fit either); `turn(j)` >= 0 is what turning the page before thing j costs. None: nothing fits."""
+    longer one will not fit either); `turn(j)` >= 0 is the cost of a page turn before thing j. None: nothing fits."""
     search = _Search(n, line, shape, turn, page_cost)
     best = search.run(None)
     if best is None:

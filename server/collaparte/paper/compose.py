@@ -39,7 +39,7 @@ def head_width(table: PieceTable, shown: Shown) -> float:
     """The room that the line's head takes when `shown` begins the line, in spaces, up to that bar's own left edge."""
     head = table.heads[shown.bar.head_here]
     width = head.clef_width + (head.key_width if head.key_width else 0.0) + _inset(table)
-    kind = rules.at_start(shown.bar.left)
+    kind = rules.at_start(shown.left)
     gap = HEAD_GAP - 0.2 if kind else max(0.0, 1.3 - _first_column(shown))
     return width + gap + rules.KINDS[kind].width
 
@@ -88,7 +88,7 @@ class LineComposer:
         head = table.heads[first.bar.head_here]
         self._head(head, x0, middles)
         x = self.frame.left + head_width(table, first) * u
-        start = rules.at_start(first.bar.left)
+        start = rules.at_start(first.left)
         if start:
             self._barline(start, x - rules.KINDS[start].width * u, middles)
         bars: list[LaidBar] = []
@@ -171,18 +171,10 @@ class LineComposer:
         )
 
     def _kind_after(self, shown: Sequence[Shown], place: int) -> str:
-        bar = shown[place].bar
-        right = bar.right
-        if shown[place].redrawn and shown[place].last >= 0 and not self._reaches_end(shown[place]):
-            right = "single"
         if place == len(shown) - 1:
-            return rules.at_end(right)
+            return rules.at_end(shown[place].right)
         following = shown[place + 1]
-        return rules.junction(right, following.bar.left, following.adjacent)
-
-    def _reaches_end(self, shown: Shown) -> bool:
-        """The rest's last bar is shown, so that its printed barline stands."""
-        return shown.step.bar + shown.count == shown.bar.index + shown.bar.count
+        return rules.junction(shown[place].right, following.left, following.adjacent)
 
     def _knots(
         self, bar: Shown, x: float, factor: float, squash: float, begins: bool, tail: float
@@ -191,7 +183,7 @@ class LineComposer:
         u = self.u
         cut = bar.bar
         start = cut.change_width if begins and cut.change else 0.0
-        left_margin = 0.5 if begins else rules.KINDS[cut.left or "single"].width / 2
+        left_margin = 0.5 if begins else rules.KINDS[bar.left or "single"].width / 2
         knots = [(start - cut.margins[0], x - left_margin * u), (start, x)]
         if bar.key_width and not begins:
             x += bar.key_width * u * squash

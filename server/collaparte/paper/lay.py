@@ -83,7 +83,7 @@ class _Layer:
         self.notes: list[str] = []
         self._lines: dict[int, list[Line | None]] = {}
         between = [
-            rules.KINDS[rules.junction(a.bar.right, b.bar.left, b.adjacent)].width + join_width(b) + self._after(k)
+            rules.KINDS[rules.junction(a.right, b.left, b.adjacent)].width + join_width(b) + self._after(k)
             for k, (a, b) in enumerate(pairwise(shown))
         ]
         self._heads = [head_width(table, s) - s.spare for s in shown]
@@ -100,7 +100,7 @@ class _Layer:
         later = LATER_STAVE / self.u
         first = (FIRST_STAVE / self.u) if self.first_page else later
         height = (self.page[1] - self.top - self.bottom) / self.u
-        shape = PageShape(height, first, later, gap=1.0, pitch=4.5, empty=EMPTY_COST)
+        shape = PageShape(height, first, later, gap=1.3, pitch=4.5, empty=EMPTY_COST)
         choice = choose(len(self.shown), self._line, shape, self._turn, PAGE_COST)
         assert choice is not None  # a single bar always makes a line
         pages = [self._page(n, lines, shape, choice) for n, lines in enumerate(choice.pages)]
@@ -110,9 +110,9 @@ class _Layer:
 
     def _fit(self, i: int, j: int) -> tuple[float, float, float]:
         """Of the line of bars i..j-1: its rigid width, its flexible width, its least factor."""
-        sums, last = self._sums, self.shown[j - 1].bar
+        sums, last = self._sums, self.shown[j - 1]
         rigid = self._heads[i] + sums[0][j] - sums[0][i] + sums[3][j - 1] - sums[3][i]
-        rigid += rules.KINDS[rules.at_end(last.right)].width + last.overhang
+        rigid += rules.KINDS[rules.at_end(last.right)].width + last.bar.overhang
         flex = sums[1][j] - sums[1][i]
         return rigid, flex, (sums[2][j] - sums[2][i]) / flex if flex else 1.0
 
@@ -198,7 +198,7 @@ class _Layer:
         cost = 14.0 * before.crossing if self.shown[j].adjacent else 0.0
         if after.mark:
             return cost - 0.0
-        start = next((s.bar.number for s in reversed(self.shown[:j]) if s.bar.mark or "repeat" in s.bar.left), 1)
+        start = next((s.bar.number for s in reversed(self.shown[:j]) if s.bar.mark or "repeat" in s.left), 1)
         return cost + (5.0 if (after.number - start) % 4 == 0 else 9.0 if (after.number - start) % 2 == 0 else 14.0)
 
     def _turn(self, j: int) -> float:

@@ -180,8 +180,8 @@ def _ledger(mark: Mark, system: System) -> bool:
 
 
 def build(page: Page, read: PageReading, marks: Sequence[Box] = ()) -> list[Item]:
-    """The page's ink as objects; none has an owner yet, and what is drawn anew is marked `DROPPED`. `marks` are the boxes
-    of marks and signs that were read: no metronome mark swallows them."""
+    """The page's ink as objects; none has an owner yet, and what is drawn anew is marked `DROPPED`. `marks` are
+    the boxes of marks and signs that were read: no metronome mark swallows them."""
     systems = read.systems
     music = [f.music for f in page.fonts]
     items: list[Item] = []

@@ -85,7 +85,7 @@ def _as_printed(stock: Stock, pages: Sequence[Page]) -> tuple[int, ...]:
 def _lines(
     stock: Stock, pages: Sequence[Page], reading: Reading, found: Sequence[list[Item]]
 ) -> tuple[tuple[TitleWord, ...], float]:
-    """Objects of pages' heads or feet as lines of type: their places below the topmost, and all their height (spaces)."""
+    """Objects of pages' heads or feet as lines of type: places below the topmost, and all their height (spaces)."""
     sp = next((s.space for p in reading.pages for s in p.systems), 5.0)
     out: list[TitleWord] = []
     height = 0.0

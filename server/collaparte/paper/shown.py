@@ -4,7 +4,8 @@ Widths are staff spaces. A gap between columns stretches by one factor over a li
 gap at the bar's start do not.
 """
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from collaparte.paper.laying import Step
@@ -33,6 +34,9 @@ class Shown:
     """A multi-bar rest whose count is not the printed one: drawn anew."""
     adjacent: bool
     """It follows the bar before it in print, in the same system."""
+    left: str = ""
+    right: str = ""
+    """The barlines at its sides as they hold in this order: a repeat that the order writes out is none."""
     new_key: bool = False
     """The key differs from the bar before and is not printed in it: drawn at its start in mid-line."""
     key_width: float = 0.0
@@ -92,9 +96,22 @@ def show(table: PieceTable, order: Sequence[Step]) -> list[Shown]:
         for piece in parts[found.index]:
             count = 0 if piece.continued else 1
             out.append(Shown(piece, n, n, count, step, False, False))
+    times = Counter(step.bar for step in order)
     for place, shown in enumerate(out):
+        _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
         _measure(table, shown, out[place - 1] if place else None)
     return out
+
+
+def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
+    bar, step = shown.bar, shown.step
+    followed = step.pass_ > 1 or times[step.bar] > 1
+    shown.left = "double" if followed and "repeat" in bar.left else bar.left
+    shown.right = bar.right
+    if bar.count > 1 and step.bar + shown.count < bar.index + bar.count and bar.whole < 0:
+        shown.right = "single"  # the rest's last bar is not shown
+    elif "repeat" in bar.right and (followed or (after is not None and after.step.join)):
+        shown.right = "double"
 
 
 def _measure(table: PieceTable, shown: Shown, before: Shown | None) -> None:
@@ -129,9 +146,8 @@ def _measure(table: PieceTable, shown: Shown, before: Shown | None) -> None:
             shown.new_key = True
             shown.key_width = new.key_width + 0.6 if old.key_name != new.key_name else 0.0
     if shown.redrawn:
-        reach = max(
-            (table.extents[w.piece].right for w in bar.words if shown.keeps(w) and w.anchor != "end"), default=0.0
-        )
+        words = [table.extents[w.piece].right for w in bar.words if w.anchor == "left" and shown.keeps(w)]
+        reach = max(words, default=0.0)
         meter = bar.meter_width if shown.step.bar == bar.index else 0.0
         shown.rigid, shown.flex = 4.0 + meter, max(REST_WIDTH, reach + 0.6 - meter) - 4.0
     else:

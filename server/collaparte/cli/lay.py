@@ -1,0 +1,114 @@
+"""`collaparte lay`: one part on pages of a tablet's shape."""
+
+import re
+from pathlib import Path
+from typing import Annotated, Literal
+
+import msgspec
+import typer
+
+from collaparte.music.form import written_order
+from collaparte.music.ruler import fault
+from collaparte.paper.draw_pdf import draw_cut
+from collaparte.paper.ink import CannotOpen
+from collaparte.paper.lay import lay as lay_part
+from collaparte.paper.lay import printed_order
+from collaparte.paper.laying import Laying, Step
+from collaparte.paper.pieces import cut_ink
+from collaparte.paper.read import ReadingError, read_part
+from collaparte.paper.reading import Reading
+from collaparte.paper.ruler import chart
+
+SMALLEST, LARGEST = 3.0, 12.0
+"""Stave heights in mm that are laid."""
+
+
+def lay(
+    file: Annotated[Path, typer.Argument(help="The part, a PDF.")],
+    output: Annotated[Path, typer.Option("--output", "-o", help="The PDF to write.")],
+    page: Annotated[str, typer.Option(help="The page, width x height in mm.")] = "148x197",
+    stave: Annotated[float, typer.Option(help="The height of a stave in mm.")] = 7.0,
+    order: Annotated[
+        str, typer.Option(help="`printed`: each bar once; `written`: repeats and jumps followed.")
+    ] = "printed",
+    json: Annotated[bool, typer.Option("--json", help="Print the laying as JSON.")] = False,
+) -> None:
+    """Lay a part on pages of a tablet's shape, as PDF, at the stave height that its player likes."""
+    try:
+        shape = _shape(page, stave)
+        pdf = file.read_bytes()
+        reading = read_part(pdf)
+        cut = cut_ink(pdf, reading)
+        laying = lay_part(reading, cut.table, _order(reading, _named(order)), shape, stave)
+        output.write_bytes(draw_cut(cut, laying))
+    except OSError as error:
+        _stop(f"{error.filename}: {error.strerror}.")
+    except (CannotOpen, ReadingError) as error:
+        _stop(f"{file.name}: {error}")
+    except _Wrong as error:
+        _stop(str(error))
+    if json:
+        typer.echo(msgspec.json.encode(laying).decode())
+    else:
+        _say(laying, output)
+
+
+class _Wrong(ValueError):
+    """What was asked for is not possible; the message says why."""
+
+
+def _stop(message: str) -> None:
+    typer.echo(message, err=True)
+    raise typer.Exit(1)
+
+
+def _shape(page: str, stave: float) -> tuple[float, float]:
+    found = re.fullmatch(r"(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)", page.strip().lower())
+    if found is None or not (60 <= float(found[1]) <= 1000 and 80 <= float(found[2]) <= 1500):
+        raise _Wrong(f'"{page}" is no page size; write width x height in mm, as in 148x197.')
+    if not SMALLEST <= stave <= LARGEST:
+        raise _Wrong(f"A stave of {stave:g} mm cannot be laid; choose one from {SMALLEST:g} to {LARGEST:g} mm.")
+    return float(found[1]), float(found[2])
+
+
+def _named(order: str) -> Literal["printed", "written"]:
+    if order not in ("printed", "written"):
+        raise _Wrong(f'"{order}" is no order; choose printed or written.')
+    return "printed" if order == "printed" else "written"
+
+
+def _order(reading: Reading, which: Literal["printed", "written"]) -> tuple[Step, ...]:
+    if which == "printed" or not reading.positions:
+        return printed_order(reading)
+    ids = [str(n) for n in range(1, reading.positions + 1)]
+    made = chart([reading], ids)
+    wrong = fault(made)
+    if wrong:
+        raise _Wrong(f"The signs of this part cannot be followed: {wrong} Lay it with --order printed.")
+    numbers = {bar.id: bar.number for bar in made.bars}
+    written = written_order(made)
+    if written.diagnosis:
+        typer.echo(written.diagnosis, err=True)
+    steps: list[Step] = []
+    for step in written.steps:
+        index = int(step.bar)
+        join = bool(steps) and index != steps[-1].bar + 1
+        label = f"{_nth(step.pass_)} time" if join and step.pass_ > 1 and step.pass_ != steps[-1].pass_ else ""
+        steps.append(Step(index, numbers[step.bar], step.pass_, join, label))
+    return tuple(steps)
+
+
+def _nth(number: int) -> str:
+    return f"{number}{'th' if 10 < number % 100 < 20 else {1: 'st', 2: 'nd', 3: 'rd'}.get(number % 10, 'th')}"
+
+
+def _say(laying: Laying, output: Path) -> None:
+    lines = sum(len(page.lines) for page in laying.pages)
+    turns = sum(page.turn_at_rest for page in laying.pages[:-1])
+    pages = f"{len(laying.pages)} page{'s' if len(laying.pages) != 1 else ''}"
+    if laying.as_printed:
+        typer.echo(f"{output}: {pages}, as printed.")
+    else:
+        typer.echo(f"{output}: {pages}, {lines} lines; {turns} of {len(laying.pages) - 1} page turns at a rest.")
+    for note in laying.notes:
+        typer.echo(note)
