@@ -10,7 +10,8 @@ from collaparte.paper.reading import BarBox, Barline, BarlineKind, Box
 from collaparte.paper.systems import Skeleton
 from collaparte.paper.words import Phrase
 
-STRONG = frozenset((BarlineKind.DOUBLE, BarlineKind.FINAL, BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH))
+STRONG = frozenset(kind for kind in BarlineKind if kind not in (BarlineKind.SINGLE, BarlineKind.DASHED))
+"""Barlines where a section ends or begins."""
 
 
 class Count(NamedTuple):
@@ -69,37 +70,28 @@ class MusicLine:
                 best = (bar.number, distance)
         return best
 
-    def bar_ending(self, x0: float, x1: float) -> tuple[int, float]:
-        """The number of the bar that ends under something from x0 to x1, and how far its barline is.
+    def bar_ending(self, x0: float, x1: float) -> tuple[int, Barline | None]:
+        """The number of the bar that ends under something from x0 to x1, and its barline if that is near.
 
-        A strong barline under the words wins, then any barline under them, then one near their right end, then the
-        bar that holds their middle.
+        A barline at the words' right end wins (they are set to end there), then a strong one under them, then any under
+        them, then one beyond them, then the bar that holds their middle.
         """
         reach = 1.5 * self.space
-        under: list[tuple[bool, bool, float, BarBox]] = []
+        under: list[tuple[bool, bool, bool, float, BarBox, Barline]] = []
         for bar, part in zip(self.bars, self.parts, strict=True):
             end = part.after
             if end is not None and x0 + 0.5 * self.space < end.x1 and end.x0 < x1 + reach:
                 beyond = end.x0 - x1 > 0.8 * self.space
-                under.append((end.kind not in STRONG, beyond, abs(end.x - x1), bar))
+                apart = not self.ends_at(end, x1)
+                under.append((apart, end.kind not in STRONG, beyond, abs(end.x - x1), bar, end))
         if under:
-            _, _, distance, bar = min(under, key=lambda item: item[:3])
-            return bar.number + bar.count - 1, distance
-        return self.bar_holding((x0 + x1) / 2), 0.0
+            *_, bar, end = min(under, key=lambda item: item[:4])
+            return bar.number + bar.count - 1, end
+        return self.bar_holding((x0 + x1) / 2), None
 
-    def end_cost(self, x0: float, x1: float) -> float:
-        """How ill words from x0 to x1 sit at the line's barlines, in spaces of distance that this is worth.
-
-        Jumps stand at double, final or repeat barlines (common practice), and their words end there.
-        """
-        reach = 1.5 * self.space
-        cost = 6.0
-        for part in self.parts:
-            end = part.after
-            if end is not None and x0 < end.x1 and end.x0 < x1 + reach:
-                aligned = min(abs(end.x0 - x1), abs(end.x1 - x1)) < self.space
-                cost = min(cost, (0.0 if end.kind in STRONG else 4.0) - (3.0 if aligned else 0.0))
-        return cost
+    def ends_at(self, end: Barline, x: float) -> bool:
+        """Whether something whose right end is x was set to end at the barline."""
+        return min(abs(end.x0 - x), abs(end.x1 - x), abs(end.x - x)) < 0.7 * self.space
 
     def bar_holding(self, x: float) -> int:
         """The number of the bar at x (a multi-bar rest's last)."""

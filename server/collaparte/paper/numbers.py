@@ -46,11 +46,25 @@ def settle(lines: Sequence[MusicLine]) -> None:
         line.numbers = [p for p in line.numbers if p.phrase.style == best] if best is not None else []
         if best is not None and votes[best].most_common(1)[0][1] < 2:
             line.numbers = [p for p in line.numbers if p.at_head]
+    _drop_strays(lines)
+    for line in lines:
         heads_here = [p for p in line.numbers if p.at_head]
         line.numbers = [p for p in line.numbers if not p.at_head]
         if heads_here:
             line.printed = min(heads_here, key=lambda p: _distance(p.phrase, line))
             line.numbers.insert(0, line.printed)
+
+
+def _drop_strays(lines: Sequence[MusicLine]) -> None:
+    """A figure that disagrees while those before and after it agree is no bar number (a page's number, say)."""
+    found = [
+        (line, printed, printed.number - _count_at(line, first, printed))
+        for line, first in zip(lines, counted(lines), strict=True)
+        for printed in line.numbers
+    ]
+    for before, (line, printed, off), after in zip(found, found[1:], found[2:], strict=False):
+        if before[2] == after[2] != off:
+            line.numbers.remove(printed)
 
 
 def offset(lines: Sequence[MusicLine]) -> tuple[int, int, int]:

@@ -4,8 +4,8 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from collaparte.paper.lines import MusicLine, line_below, line_near
-from collaparte.paper.reading import Box, Sign, SignKind
+from collaparte.paper.lines import STRONG, MusicLine, line_below, line_near
+from collaparte.paper.reading import Barline, BarlineKind, Box, Sign, SignKind
 from collaparte.paper.strokes import Glyph
 from collaparte.paper.words import Phrase
 
@@ -42,6 +42,11 @@ AT_END = frozenset(
     )
 )
 
+LANDING = frozenset((SignKind.DS_AL_CODA, SignKind.DC_AL_CODA))
+LAST = frozenset((SignKind.DS_AL_FINE, SignKind.DC_AL_FINE, SignKind.DS, SignKind.DC, SignKind.FINE))
+FARTHEST = 14.0
+"""Jump words and signs are at most so many spaces from their stave."""
+
 
 class Found(NamedTuple):
     """A sign or words before their bar is known."""
@@ -58,23 +63,21 @@ def find_signs(
     marks: set[tuple[int, Box]],
 ) -> tuple[list[Sign], set[tuple[int, Box]]]:
     """All jump signs of a part in document order, and the phrases (page, box) used for them."""
-    signs: list[Sign] = []
-    bare: set[int] = set()
+    found: list[tuple[Found, Sequence[MusicLine]]] = []
     used: set[tuple[int, Box]] = set()
     for lines, phrases, glyphs in pages:
         if not lines:
             continue
         page = lines[0].page
         free = [p for p in phrases if (page, p.box) not in marks]
-        for found, boxes in _on_page(free, glyphs):
-            sign = _placed(found, lines)
-            if sign is None:
-                continue
-            if found.bare:
-                bare.add(len(signs))
-            signs.append(sign)
+        for one, boxes in _on_page(free, glyphs):
+            found.append((one, lines))
             used |= {(page, box) for box in boxes}
-    signs = _coda_signs(signs, bare)
+    placed = [(one, _at_start(one, lines)) for one, lines in found if one.kind not in AT_END]
+    signs = _coda_signs([(sign, one.bare) for one, sign in placed if sign is not None], [f.kind for f, _ in found])
+    landings = {s.bar for s in signs if s.kind is SignKind.CODA}
+    ends = [_at_end(one, lines, landings) for one, lines in found if one.kind in AT_END]
+    signs += [sign for sign in ends if sign is not None]
     return _without_echoes(signs), used
 
 
@@ -171,64 +174,71 @@ def _follows(first: Phrase, other: Phrase) -> bool:
     return (below and overlaps) or beyond
 
 
-def _placed(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
+def _at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
+    """A sign that stands where a bar begins."""
     kind, text, box, bare = found
-    if kind in AT_END:
-        line = _line_of_jump(kind, box, lines)
-        if line is None:
-            return None
-        bar, distance = line.bar_ending(box[0], box[2])
-        confidence = 1.0 if distance < 8 * line.space else 0.9
-        return Sign(kind, bar, "end", line.page, box, text, confidence)
-    line = line_below(lines, box) if bare or kind is SignKind.SEGNO else _line_of_words(box, lines)
-    if line is None or not line.bars:
-        return None
-    if line.system.bbox[1] - box[3] > 18 * line.space:
+    line = line_below(lines, box) if bare or kind is SignKind.SEGNO else line_near(lines, box)
+    if line is None or not line.bars or _gap(line, box) > FARTHEST:
         return None
     bar, distance = line.bar_starting([(box[0] + box[2]) / 2, box[0]])
     return Sign(kind, bar, "start", line.page, box, text, 1.0 if distance < 4 * line.space else 0.85)
 
 
-def _line_of_words(box: Box, lines: Sequence[MusicLine]) -> MusicLine | None:
-    """Words stand over or under their stave: the nearer one, if it is near at all."""
-    line = line_near(lines, box)
-    if line is None:
-        return None
-    gap = max(line.system.bbox[1] - box[3], box[1] - line.system.bbox[3])
-    return line if gap < 14 * line.space else None
-
-
-def _line_of_jump(kind: SignKind, box: Box, lines: Sequence[MusicLine]) -> MusicLine | None:
-    """Words that end a bar: the line they are near to and whose barline they stand at; To Coda stands above it."""
-    best: tuple[float, MusicLine] | None = None
+def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int]) -> Sign | None:
+    """Words at a bar's end: over or under the line that they are near to and whose barlines they suit."""
+    kind, text, box, _ = found
+    costs = []
     for line in lines:
-        x0, top, x1, bottom = line.system.bbox
-        space = line.space
-        gap = max(top - box[3], box[1] - bottom) / space
-        if gap > 14 or not x0 - 4 * space < (box[0] + box[2]) / 2 < x1 + 4 * space or not line.bars:
-            continue
-        cost = gap + line.end_cost(box[0], box[2])
-        if kind is SignKind.TO_CODA and box[1] > (top + bottom) / 2:
-            cost += 6
-        if best is None or cost < best[0]:
-            best = (cost, line)
-    return best[1] if best else None
+        x0, _, x1, _ = line.system.bbox
+        if (
+            line.bars
+            and _gap(line, box) < FARTHEST
+            and x0 - 4 * line.space < (box[0] + box[2]) / 2 < x1 + 4 * line.space
+        ):
+            bar, end = line.bar_ending(box[0], box[2])
+            costs.append((_cost(kind, box, line, bar, end, landings), line.page, bar))
+    if not costs:
+        return None
+    costs.sort(key=lambda c: c[0])
+    cost, page, bar = costs[0]
+    sure = len(costs) == 1 or costs[1][0] - cost > 1.5
+    return Sign(kind, bar, "end", page, box, text, 1.0 if sure else 0.85)
 
 
-def _coda_signs(signs: list[Sign], bare: set[int]) -> list[Sign]:
-    """A coda sign without words before the jump back says where to leave; after it, where to land."""
-    jumps = [n for n, s in enumerate(signs) if s.kind in (SignKind.DS_AL_CODA, SignKind.DC_AL_CODA)]
-    landings = [n for n, s in enumerate(signs) if s.kind is SignKind.CODA]
-    has_to_coda = any(s.kind is SignKind.TO_CODA for s in signs)
-    if not jumps or has_to_coda or len(landings) < 2:
-        return signs
-    out = list(signs)
-    jump = signs[jumps[-1]].bar
-    for n in landings:
-        if n in bare and signs[n].bar <= jump and any(signs[m].bar > signs[n].bar for m in landings):
-            sign = signs[n]
-            out[n] = Sign(SignKind.TO_CODA, max(sign.bar - 1, 0), "end", sign.page, sign.box, sign.text, 0.85)
-    return out
+def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | None, landings: set[int]) -> float:
+    """How ill words suit a line, in spaces of distance that it is worth.
+
+    Common practice: jumps stand at double, final or repeat barlines and their words end there; the coda follows right
+    after the jump to it, a Fine's jump is the piece's end; To Coda stands over the stave.
+    """
+    cost = _gap(line, box)
+    if end is None:
+        cost += 8
+    else:
+        cost += 0 if end.kind in STRONG or kind in (SignKind.TO_CODA, SignKind.FINE) else 8
+        cost -= 3 if line.ends_at(end, box[2]) else 0
+        if end.kind is BarlineKind.FINAL and kind in LAST:
+            cost -= 5
+    if kind in LANDING and landings:
+        cost += -6 if bar + 1 in landings else 6
+    if kind is SignKind.TO_CODA and box[1] > line.system.bbox[1]:
+        cost += 12
+    return cost
+
+
+def _gap(line: MusicLine, box: Box) -> float:
+    return max(line.system.bbox[1] - box[3], box[1] - line.system.bbox[3]) / line.space
+
+
+def _coda_signs(placed: list[tuple[Sign, bool]], kinds: Sequence[SignKind]) -> list[Sign]:
+    """Of two coda signs without words and no To Coda, the first says where to leave, the second where to land."""
+    signs = [sign for sign, _ in placed]
+    codas = [n for n, (sign, _) in enumerate(placed) if sign.kind is SignKind.CODA]
+    codas.sort(key=lambda n: signs[n].bar)
+    if len(codas) >= 2 and SignKind.TO_CODA not in kinds and placed[codas[0]][1]:
+        sign = signs[codas[0]]
+        signs[codas[0]] = Sign(SignKind.TO_CODA, max(sign.bar - 1, 0), "end", sign.page, sign.box, sign.text, 0.85)
+    return signs
 
 
 def _without_echoes(signs: list[Sign]) -> list[Sign]:

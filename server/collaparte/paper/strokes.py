@@ -3,6 +3,7 @@
 Lengths are points, origin top-left, the page as displayed. White ink and ink off the page are dropped.
 """
 
+from collections import defaultdict
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -183,17 +184,21 @@ def _take_stroked(
 
 def _take_outlined(outlined: list[tuple[Box, float, bool]], rules: list[Rule]) -> None:
     """Stroked rectangles: solid when also filled or hardly wider than their own line, else a frame's four sides."""
-    filled = {_rounded(rule[:4]) for rule in rules}
+    filled: dict[int, list[Rule]] = defaultdict(list)
+    for rule in rules if outlined else ():
+        filled[round(rule.x0)].append(rule)
     for box, half, dashed in outlined:
         x0, y0, x1, y1 = box
-        if min(x1 - x0, y1 - y0) <= 2.5 * half or _rounded(box) in filled:
+        if min(x1 - x0, y1 - y0) <= 2.5 * half or any(
+            _same(box, rule) for key in (-1, 0, 1) for rule in filled.get(round(x0) + key, ())
+        ):
             rules.append(Rule(x0 - half, y0 - half, x1 + half, y1 + half, dashed))
         else:
             _sides(box, half, dashed, rules)
 
 
-def _rounded(box: Box) -> tuple[int, int, int, int]:
-    return (round(box[0] * 2), round(box[1] * 2), round(box[2] * 2), round(box[3] * 2))
+def _same(box: Box, rule: Rule) -> bool:
+    return all(abs(one - other) < 0.2 for one, other in zip(box, rule[:4], strict=True))
 
 
 def _sides(box: Box, half: float, dashed: bool, rules: list[Rule]) -> None:
