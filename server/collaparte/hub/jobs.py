@@ -5,13 +5,19 @@ import struct
 import msgspec
 
 from collaparte.paper.laying import Pieces, Step
-from collaparte.paper.reading import HeadWord, Reading
+from collaparte.paper.reading import PageHead, Reading
+from collaparte.paper.table import PieceTable
 
 FRAME = struct.Struct("<I")
 """Between pool and worker a frame is its length, then MessagePack."""
 
 Pages = tuple[int, int] | None
 """First and last page of the file, 0-based and inclusive; None: all of it."""
+
+
+def as_range(pages: Pages) -> range | None:
+    """The pages as reading and cutting take them."""
+    return range(pages[0], pages[1] + 1) if pages else None
 
 
 class Look(msgspec.Struct, frozen=True, tag="look"):
@@ -22,9 +28,9 @@ class Look(msgspec.Struct, frozen=True, tag="look"):
 
 
 class Looked(msgspec.Struct, frozen=True, tag="looked"):
-    """`heads[n]`: the words at the head of page n. `mended`: the file is damaged and was opened all the same."""
+    """`heads[n]`: the head of page n. `mended`: the file is damaged and was opened all the same."""
 
-    heads: tuple[tuple[HeadWord, ...], ...]
+    heads: tuple[PageHead, ...]
     mended: bool = False
 
 
@@ -52,15 +58,26 @@ class Cut(msgspec.Struct, frozen=True, tag="cut"):
 
 
 class DidCut(msgspec.Struct, frozen=True, tag="did-cut"):
-    """The piece table as it is to be kept, the list for the stands, and each sheet's picture under its hash."""
+    """A part cut up. `pictures`: for each sheet its rung of the ladder, its number there, and the PNG."""
 
     table: bytes
+    """A `Kept`, to be stored as it is."""
     pieces: Pieces
-    sheets: dict[str, bytes]
+    pictures: tuple[tuple[int, int, bytes], ...]
+
+
+class Kept(msgspec.Struct, frozen=True):
+    """What laying needs of a part: stored under the part's `table` hash, as MessagePack."""
+
+    reading: Reading
+    table: PieceTable
 
 
 class Lay(msgspec.Struct, frozen=True, tag="lay"):
-    """Lay one part. `table` is its table's content hash, `data` the table itself unless the worker has it already."""
+    """Lay one part. `table` is its table's content hash, `data` the table itself unless the worker has it already.
+
+    Only the steps from `first` on are laid; a laying that does not begin at the order's first step has no title.
+    """
 
     name: str
     table: str
@@ -69,11 +86,10 @@ class Lay(msgspec.Struct, frozen=True, tag="lay"):
     page: tuple[float, float]
     stave: float
     first: int = 0
-    """The step that the first page starts with."""
 
 
 class DidLay(msgspec.Struct, frozen=True, tag="did-lay"):
-    """The laying as JSON, ready for the stands."""
+    """The laying as JSON, ready for the stands; its bars name positions in the whole order."""
 
     laying: bytes
 

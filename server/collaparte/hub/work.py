@@ -1,21 +1,32 @@
 """What a worker does for each job. Whatever goes wrong becomes one sentence; nothing is written anywhere."""
 
+import time
 import traceback
+from collections import OrderedDict
 
+import msgspec
 import pymupdf
 
 from collaparte.hub import jobs
 from collaparte.hub.limits import MM, Limits, Refused, check_bytes
+from collaparte.paper import draw_pdf, pieces, sheets
+from collaparte.paper.ink import CannotOpen
+from collaparte.paper.lay import lay
+from collaparte.paper.laying import LaidBar, LaidLine, Laying
+from collaparte.paper.read import ReadingError, page_heads, read_part
 
 TAIL = 1024
 """A PDF ends with `%%EOF` within its last 1024 bytes (ISO 32000-1, Annex H.3, note 18, from memory)."""
+TABLES_READY = 64
+"""Piece tables that a worker keeps ready: the tune that is on and the next one, for a large band."""
 
 
 class Bench:
-    """A worker's own table of work: its limits, and what it keeps ready between jobs."""
+    """A worker's table of work: its limits, and what it keeps ready from job to job."""
 
     def __init__(self, limits: Limits) -> None:
         self.limits = limits
+        self._tables: OrderedDict[str, jobs.Kept] = OrderedDict()
         pymupdf.TOOLS.mupdf_display_errors(False)
         pymupdf.TOOLS.mupdf_display_warnings(False)
 
@@ -25,22 +36,54 @@ class Bench:
             return self._do(job)
         except Refused as error:
             return jobs.Failed(str(error))
+        except (ReadingError, CannotOpen) as error:
+            return jobs.Failed(f"{job.name}: {error}")
         except MemoryError:
             return self._too_big(job.name)
         except Exception as error:
-            if "malloc" in str(error) or "calloc" in str(error) or "realloc" in str(error):
+            if "alloc" in str(error):
                 return self._too_big(job.name)
-            words = (
-                f"{job.name} could not be worked on ({type(error).__name__}): export or scan it again, and report this."
+            return jobs.Failed(
+                f"{job.name} could not be worked on ({type(error).__name__}): export it again, and report this.",
+                traceback.format_exc(),
             )
-            return jobs.Failed(words, traceback.format_exc())
+        finally:
+            if not isinstance(job, jobs.Lay):
+                pymupdf.TOOLS.store_shrink(100)
 
     def _do(self, job: jobs.Job) -> jobs.Answer:
         match job:
             case jobs.Look():
                 return look(job, self.limits)
-            case _:
-                raise NotImplementedError
+            case jobs.Read():
+                open_within(job.pdf, job.name, self.limits).close()
+                return jobs.DidRead(read_part(job.pdf, jobs.as_range(job.pages), time.perf_counter))
+            case jobs.Cut():
+                open_within(job.pdf, job.name, self.limits).close()
+                cut = pieces.cut_ink(job.pdf, job.reading, jobs.as_range(job.pages))
+                listed, pictures = sheets.draw_cut(cut)
+                kept = msgspec.msgpack.encode(jobs.Kept(job.reading, cut.table))
+                return jobs.DidCut(kept, listed, tuple(pictures))
+            case jobs.Lay():
+                return self._lay(job)
+            case jobs.Draw():
+                kept = msgspec.msgpack.decode(job.table, type=jobs.Kept)
+                laying = msgspec.json.decode(job.laying, type=Laying)
+                drawn = draw_pdf.draw(job.pdf, kept.reading, kept.table, laying, jobs.as_range(job.pages))
+                return jobs.DidDraw(drawn)
+
+    def _lay(self, job: jobs.Lay) -> jobs.Answer:
+        if job.data is not None:
+            self._tables[job.table] = msgspec.msgpack.decode(job.data, type=jobs.Kept)
+            while len(self._tables) > TABLES_READY:
+                self._tables.popitem(last=False)
+        kept = self._tables.get(job.table)
+        if kept is None:
+            return jobs.TableWanted(job.table)
+        self._tables.move_to_end(job.table)
+        order = job.steps[job.first :]
+        laying = lay(kept.reading, kept.table, order, job.page, job.stave, first_page=job.first == 0)
+        return jobs.DidLay(msgspec.json.encode(_from_step(laying, job.first)))
 
     def _too_big(self, name: str) -> jobs.Failed:
         return jobs.Failed(
@@ -49,10 +92,27 @@ class Bench:
         )
 
 
+def _from_step(laying: Laying, first: int) -> Laying:
+    """The laying with its bars counted in the whole order."""
+    if not first:
+        return laying
+    replace = msgspec.structs.replace
+
+    def moved(bar: LaidBar) -> LaidBar:
+        return replace(bar, steps=(bar.steps[0] + first, bar.steps[1] + first))
+
+    def line(old: LaidLine) -> LaidLine:
+        return replace(old, bars=tuple(moved(bar) for bar in old.bars))
+
+    pages = tuple(replace(page, lines=tuple(line(old) for old in page.lines)) for page in laying.pages)
+    return replace(laying, pages=pages)
+
+
 def look(job: jobs.Look, limits: Limits) -> jobs.Looked:
     """Check a file against the limits and read the heads of its pages. Raises `Refused`."""
     with open_within(job.pdf, job.name, limits) as document:
-        return jobs.Looked(heads=(), mended=bool(document.is_repaired))
+        mended = bool(document.is_repaired)
+    return jobs.Looked(page_heads(job.pdf), mended)
 
 
 def open_within(pdf: bytes, name: str, limits: Limits) -> pymupdf.Document:

@@ -1,0 +1,127 @@
+"""From readings to the ruler: what of a part can be compared with others, and the chart that agreeing parts make.
+
+Positions are 0-based places in document order, the pickup included.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from typing import Literal, NamedTuple, TypeVar
+
+from collaparte.music.align import Outline
+from collaparte.paper.reading import Barline, BarlineKind, Reading, System
+from collaparte.wire.chart import BarId, Chart, ChartBar, ChartEnding, ChartMark, ChartRepeat, ChartSign
+
+Side = Literal["start", "end"]
+
+STARTS = (BarlineKind.REPEAT_START, BarlineKind.REPEAT_BOTH)
+ENDS = (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
+
+
+class _Mark(NamedTuple):
+    at: int
+    text: str
+
+
+class _Sign(NamedTuple):
+    at: int
+    kind: str
+    edge: Side
+
+
+class _Repeat(NamedTuple):
+    at: int
+    side: Side
+
+
+class _Ending(NamedTuple):
+    at: int
+    last: int
+    passes: tuple[int, ...]
+
+
+_Thing = TypeVar("_Thing", _Mark, _Sign, _Repeat, _Ending)
+
+
+def outline(reading: Reading) -> Outline:
+    """What of a part can be compared with the other parts of its tune."""
+    signs = {(f"repeat {r.side}", r.at + (r.side == "end")) for r in _repeats(reading)}
+    signs |= {("double bar", after) for after in _after(reading, (BarlineKind.DOUBLE,))}
+    signs |= {(s.kind, s.at + (s.edge == "end")) for s in _signs(reading)}
+    signs |= {("ending", e.at) for e in _endings(reading)}
+    return Outline(
+        reading.positions,
+        reading.pickup,
+        tuple((mark.text, mark.at) for mark in sorted(_marks(reading))),
+        tuple(sorted(signs, key=lambda sign: (sign[1], sign[0]))),
+    )
+
+
+def chart(readings: Sequence[Reading], ids: Sequence[BarId]) -> Chart:
+    """The ruler that parts of one length make, the best first; `ids`: one a bar, in document order.
+
+    A mark or sign holds when at least half of the parts have it. Raises ValueError when the lengths differ.
+    """
+    if any(reading.positions != len(ids) for reading in readings):
+        raise ValueError("the parts that make a ruler have as many bars as there are ids")
+    first = 0 if readings[0].pickup else 1
+    return Chart(
+        bars=tuple(ChartBar(bar, n + first) for n, bar in enumerate(ids)),
+        marks=tuple(ChartMark(mark.text, ids[mark.at]) for mark in _held(readings, _marks)),
+        signs=tuple(ChartSign(sign.kind, ids[sign.at], sign.edge) for sign in _held(readings, _signs)),
+        repeats=tuple(ChartRepeat(repeat.side, ids[repeat.at]) for repeat in _held(readings, _repeats)),
+        endings=tuple(ChartEnding(e.passes, ids[e.at], ids[e.last]) for e in _held(readings, _endings)),
+        tempo=next((r.tempos[0].text for r in readings if r.tempos and r.tempos[0].bar <= 1), ""),
+    )
+
+
+def _held(readings: Sequence[Reading], found: Callable[[Reading], Iterator[_Thing]]) -> list[_Thing]:
+    votes = Counter(thing for reading in readings for thing in set(found(reading)))
+    return sorted((thing for thing, count in votes.items() if 2 * count >= len(readings)))
+
+
+def _position(reading: Reading, number: int) -> int:
+    """The place of the bar that musicians call `number`, kept within the part."""
+    return min(max(number - (0 if reading.pickup else 1), 0), reading.positions - 1)
+
+
+def _marks(reading: Reading) -> Iterator[_Mark]:
+    for mark in reading.marks:
+        yield _Mark(_position(reading, mark.bar), mark.text)
+
+
+def _signs(reading: Reading) -> Iterator[_Sign]:
+    for sign in reading.signs:
+        yield _Sign(_position(reading, sign.bar), sign.kind.value, "end" if sign.at == "end" else "start")
+
+
+def _endings(reading: Reading) -> Iterator[_Ending]:
+    for ending in reading.endings:
+        first, last = _position(reading, ending.bar), _position(reading, ending.last_bar)
+        yield _Ending(first, max(first, last), ending.passes)
+
+
+def _repeats(reading: Reading) -> Iterator[_Repeat]:
+    for after in _after(reading, ENDS):
+        if after > 0:
+            yield _Repeat(after - 1, "end")
+    for before in _after(reading, STARTS):
+        if before < reading.positions:
+            yield _Repeat(before, "start")
+
+
+def _after(reading: Reading, kinds: Sequence[BarlineKind]) -> set[int]:
+    """The positions of the bars that begin at barlines of these kinds (the number of bars for the last barline)."""
+    found = set()
+    for page in reading.pages:
+        for system in page.systems:
+            found |= {_next(system, barline) for barline in system.barlines if barline.kind in kinds and system.bars}
+    return found
+
+
+def _next(system: System, barline: Barline) -> int:
+    """The position of the bar that begins at a barline."""
+    bars = system.bars
+    if barline.line_start:
+        return bars[0].index - 1
+    before = [bar for bar in bars if (bar.x0 + bar.x1) / 2 < barline.x]
+    return before[-1].index - 1 + before[-1].count if before else bars[0].index - 1
