@@ -56,7 +56,7 @@ def test_places_lie_on_the_ruler_and_never_go_back(part: Outline, ruler: Outline
     alignment = align(part, ruler)
     assert len(alignment.bars) == part.bars
     placed = [bar for bar in alignment.bars if bar is not None]
-    assert placed == sorted(placed)
+    assert placed == sorted(set(placed))
     assert all(0 <= bar < ruler.bars for bar in placed)
     assert 0 <= alignment.agreement <= 1
 
@@ -104,7 +104,7 @@ def test_a_pickup_that_only_one_side_knows_of_is_counted_from_bar_one() -> None:
     assert without.bars == tuple(range(1, 33))
     assert [d.kind for d in without.differences] == ["no-pickup"]
     back = align(ruler, Outline(32, False, (("A", 8),)))
-    assert back.bars == (0, *range(32))
+    assert back.bars == (None, *range(32))
     assert [d.kind for d in back.differences] == ["pickup"]
 
 

@@ -62,8 +62,8 @@ class Bench:
                 open_within(job.pdf, job.name, self.limits).close()
                 cut = pieces.cut_ink(job.pdf, job.reading, jobs.as_range(job.pages))
                 listed, pictures = sheets.draw_cut(cut)
-                kept = msgspec.msgpack.encode(jobs.Kept(job.reading, cut.table))
-                return jobs.DidCut(kept, listed, tuple(pictures))
+                table = msgspec.msgpack.encode(jobs.Kept(job.reading, cut.table))
+                return jobs.DidCut(table, listed, tuple(pictures))
             case jobs.Lay():
                 return self._lay(job)
             case jobs.Draw():

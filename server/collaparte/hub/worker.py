@@ -36,6 +36,7 @@ def main() -> None:
         order = decoder.decode(frame)
         die_after(order.seconds + 5)
         answer = bench.do(order.job)
+        die_after(0)
 
 
 def read_frame(source: BinaryIO) -> bytes | None:
@@ -62,7 +63,7 @@ def hold_memory(mb: int) -> bool:
 
 
 def die_after(seconds: float) -> None:
-    """Have the system end this process if it still works on the same job by then, even when the pool has gone."""
+    """Have the system end this process if it still works on the same job by then, pool or no pool; 0: no more."""
     if sys.platform != "win32":
         signal.setitimer(signal.ITIMER_REAL, seconds)
 

@@ -39,7 +39,7 @@ class Difference(NamedTuple):
 
 
 class Alignment(NamedTuple):
-    """For each of the part's bars its place on the ruler; several may share one, and the ruler may have gaps.
+    """For each of the part's bars its place on the ruler, None for one that the ruler does not have; it may have gaps.
 
     `agreement`: 0 to 1, how much of counts and marks is the same. Below `PLACEABLE` no bar is placed.
     """
@@ -67,7 +67,7 @@ def align(part: Outline, ruler: Outline) -> Alignment:
     differences = list(moved)
     if part.pickup != ruler.pickup and anchors[0].part != anchors[0].ruler:
         differences.append(Difference("pickup" if part.pickup else "no-pickup", 1))
-    places: list[int] = [anchors[0].ruler] * anchors[0].part
+    places: list[int | None] = [None] * anchors[0].part
     off = 0
     for one, two in pairwise(anchors):
         bars, length = two.part - one.part, two.ruler - one.ruler
@@ -150,18 +150,19 @@ def _steady(anchors: list[_Anchor]) -> tuple[list[_Anchor], list[Difference]]:
     return [*kept, anchors[-1]], moved
 
 
-def _between(one: _Anchor, two: _Anchor, part: Outline, ruler: Outline) -> list[int]:
+def _between(one: _Anchor, two: _Anchor, part: Outline, ruler: Outline) -> list[int | None]:
     """The ruler's places of the part's bars between two anchors."""
     if two.part - one.part == two.ruler - one.ruler:
-        return list(range(one.ruler, two.ruler))
+        return [*range(one.ruler, two.ruler)]
     inside = [(k, p) for k, p in part.signs if one.part < p < two.part]
     theirs = [(k, p) for k, p in ruler.signs if one.ruler < p < two.ruler]
     pairs = _common([k for k, _ in inside], [k for k, _ in theirs])
     stops = [one, *(_Anchor(inside[p][1], theirs[r][1], "") for p, r in pairs), two]
-    places: list[int] = []
+    places: list[int | None] = []
     for left, right in pairwise(stops):
-        # What the part has too many shares the last bar before the next stop; what it lacks is a gap there.
-        places += [max(min(left.ruler + step, right.ruler - 1), 0) for step in range(right.part - left.part)]
+        # Bars that the part has too many, or lacks, are taken to be the last ones before the next stop.
+        bars, length = right.part - left.part, right.ruler - left.ruler
+        places += [left.ruler + step if step < length else None for step in range(bars)]
     return places
 
 
