@@ -81,9 +81,11 @@ class Bench:
         if kept is None:
             return jobs.TableWanted(job.table)
         self._tables.move_to_end(job.table)
-        order = job.steps[job.first :]
+        # A step without a bar keeps its place in the order for those that have it; here nothing is laid for it.
+        own = [n for n, step in enumerate(job.steps) if n >= job.first and step.bar > 0]
+        order = [job.steps[n] for n in own]
         laying = lay(kept.reading, kept.table, order, job.page, job.stave, first_page=job.first == 0)
-        return jobs.DidLay(msgspec.json.encode(_from_step(laying, job.first)))
+        return jobs.DidLay(msgspec.json.encode(_in_whole_order(laying, own)))
 
     def _too_big(self, name: str) -> jobs.Failed:
         return jobs.Failed(
@@ -92,17 +94,17 @@ class Bench:
         )
 
 
-def _from_step(laying: Laying, first: int) -> Laying:
-    """The laying with its bars counted in the whole order."""
-    if not first:
+def _in_whole_order(laying: Laying, own: list[int]) -> Laying:
+    """The laying with its bars at their places in the whole order: its step n is that order's `own[n]`."""
+    if own == list(range(len(own))):
         return laying
     replace = msgspec.structs.replace
 
-    def moved(bar: LaidBar) -> LaidBar:
-        return replace(bar, steps=(bar.steps[0] + first, bar.steps[1] + first))
+    def placed(bar: LaidBar) -> LaidBar:
+        return replace(bar, steps=(own[bar.steps[0]], own[bar.steps[1]]))
 
     def line(old: LaidLine) -> LaidLine:
-        return replace(old, bars=tuple(moved(bar) for bar in old.bars))
+        return replace(old, bars=tuple(placed(bar) for bar in old.bars))
 
     pages = tuple(replace(page, lines=tuple(line(old) for old in page.lines)) for page in laying.pages)
     return replace(laying, pages=pages)
