@@ -161,8 +161,8 @@ def is_plain(sort: glyphs.Sort, name: str, code: int) -> bool:
     """Leave out rare shapes that look like common signs: shape-note heads, signs for added meters."""
     if sort.kind == "head":
         return bool(HEADS.match(name)) or any(code in codes for codes in HEAD_CODES)
-    if sort == glyphs.Sort("meter", ""):
-        return False
+    if sort == glyphs.Sort("meter", "") or name.endswith("staccato") or code in (0xE4A2, 0xE4A3):
+        return False  # a staccato dot is a dot
     return sort.value != "64th"
 
 

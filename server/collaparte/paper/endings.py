@@ -33,7 +33,7 @@ def find_endings(
             if not line.bars:
                 continue
             continued = True
-            for bracket in _brackets(line, rules):
+            for bracket in brackets(line, rules):
                 phrase = _number(bracket, line, phrases)
                 at_head = bracket.x0 < line.head.x1 + line.space
                 if phrase is None:
@@ -64,7 +64,8 @@ def find_endings(
     return endings, used
 
 
-def _brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
+def brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
+    """Level lines where the brackets of endings lie, from the left."""
     x0, top, x1, _ = line.system.bbox
     space = line.space
     out = [
@@ -83,19 +84,21 @@ def _brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
 
 def _number(bracket: Rule, line: MusicLine, phrases: Sequence[Phrase]) -> Phrase | None:
     """The words under the bracket's left end, when they are an ending's number."""
-    space = line.space
     for phrase in phrases:
-        if (
-            -0.3 * space < phrase.x0 - bracket.x0 < 2.6 * space
-            and 0.0 < phrase.y0 - bracket.y0 < 2.2 * space
-            and phrase.y1 < line.system.bbox[1] + space
-            and phrase.x0 < bracket.x1
-            and phrase.y1 - phrase.y0 < 3.2 * space
-            and NUMBERS.fullmatch(phrase.text)
-            and _passes(phrase.text)
-        ):
+        low = phrase.y1 > line.system.bbox[1] + line.space
+        if under(bracket, phrase, line.space) and not low and NUMBERS.fullmatch(phrase.text) and _passes(phrase.text):
             return phrase
     return None
+
+
+def under(bracket: Rule, phrase: Phrase, space: float) -> bool:
+    """Whether words stand where a bracket's number stands: under its left end."""
+    return (
+        -0.3 * space < phrase.x0 - bracket.x0 < 2.6 * space
+        and 0.0 < phrase.y0 - bracket.y0 < 2.2 * space
+        and phrase.x0 < bracket.x1
+        and phrase.y1 - phrase.y0 < 3.2 * space
+    )
 
 
 def _passes(text: str) -> tuple[int, ...]:

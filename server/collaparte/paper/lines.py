@@ -70,24 +70,18 @@ class MusicLine:
                 best = (bar.number, distance)
         return best
 
-    def bar_ending(self, x0: float, x1: float) -> tuple[int, Barline | None]:
-        """The number of the bar that ends under something from x0 to x1, and its barline if that is near.
+    def bars_ending(self, x0: float, x1: float) -> list[tuple[int, Barline | None]]:
+        """The bars that end under something from x0 to x1 or right behind it, with their barlines.
 
-        A barline at the words' right end wins (they are set to end there), then a strong one under them, then any under
-        them, then one beyond them, then the bar that holds their middle.
+        Without such a barline: the bar that holds its middle, and None.
         """
         reach = 1.5 * self.space
-        under: list[tuple[bool, bool, bool, float, BarBox, Barline]] = []
-        for bar, part in zip(self.bars, self.parts, strict=True):
-            end = part.after
-            if end is not None and x0 + 0.5 * self.space < end.x1 and end.x0 < x1 + reach:
-                beyond = end.x0 - x1 > 0.8 * self.space
-                apart = not self.ends_at(end, x1)
-                under.append((apart, end.kind not in STRONG, beyond, abs(end.x - x1), bar, end))
-        if under:
-            *_, bar, end = min(under, key=lambda item: item[:4])
-            return bar.number + bar.count - 1, end
-        return self.bar_holding((x0 + x1) / 2), None
+        under: list[tuple[int, Barline | None]] = [
+            (bar.number + bar.count - 1, part.after)
+            for bar, part in zip(self.bars, self.parts, strict=True)
+            if part.after is not None and x0 + 0.5 * self.space < part.after.x1 and part.after.x0 < x1 + reach
+        ]
+        return under or [(self.bar_holding((x0 + x1) / 2), None)]
 
     def ends_at(self, end: Barline, x: float) -> bool:
         """Whether something whose right end is x was set to end at the barline."""

@@ -3,6 +3,7 @@
 import re
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from collaparte.paper.lines import MusicLine, line_below
@@ -81,8 +82,7 @@ def _framed(phrases: Sequence[Phrase], frames: Sequence[Box]) -> tuple[list[tupl
             if (
                 frame[0] <= x <= frame[2]
                 and frame[1] <= y <= frame[3]
-                and phrase.x0 > frame[0] - 0.1 * phrase.size
-                and phrase.x1 < frame[2] + 0.1 * phrase.size
+                and phrase.x1 - phrase.x0 < 1.35 * (frame[2] - frame[0])
                 and frame[3] - frame[1] < 3.2 * phrase.size
             ):
                 inside[frame].append(phrase)
@@ -146,6 +146,8 @@ def _rising(texts: Sequence[str]) -> bool:
     keys = [(len(t), t) if t.isalpha() and len(t) <= 2 else (9, t) for t in texts]
     if all(t.isdecimal() for t in texts):
         numbers = [int(t) for t in texts]
-        return all(a < b for a, b in zip(numbers, numbers[1:], strict=False))
-    letters = [key for key in keys if key[0] < 9]
-    return all(a < b for a, b in zip(letters, letters[1:], strict=False)) and len(letters) == len(texts)
+        return all(a < b for a, b in pairwise(numbers))
+    words = [t for t in texts if not SHORT.fullmatch(t)]
+    if words:
+        return len(words) == len(texts)
+    return all(a < b for a, b in pairwise(keys))

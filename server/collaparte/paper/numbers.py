@@ -56,12 +56,17 @@ def settle(lines: Sequence[MusicLine]) -> None:
 
 
 def _drop_strays(lines: Sequence[MusicLine]) -> None:
-    """A figure that disagrees while those before and after it agree is no bar number (a page's number, say)."""
+    """A figure that disagrees while those before and after it agree, or that counts the pages, is no bar number."""
     found = [
         (line, printed, printed.number - _count_at(line, first, printed))
         for line, first in zip(lines, counted(lines), strict=True)
         for printed in line.numbers
     ]
+    usual = Counter(off for _, _, off in found).most_common(1)
+    for line, printed, off in found:
+        if printed.number == line.page + 1 and line.page and off != usual[0][0]:
+            line.numbers.remove(printed)
+    found = [entry for entry in found if entry[1] in entry[0].numbers]
     for before, (line, printed, off), after in zip(found, found[1:], found[2:], strict=False):
         if before[2] == after[2] != off:
             line.numbers.remove(printed)

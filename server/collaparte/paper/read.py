@@ -8,7 +8,7 @@ import pymupdf
 
 from collaparte.paper import doubts
 from collaparte.paper.bars import Segment, segments
-from collaparte.paper.endings import find_endings
+from collaparte.paper.endings import brackets, find_endings, under
 from collaparte.paper.fonts import Font
 from collaparte.paper.frames import find_frames, holding
 from collaparte.paper.heads import Signature, line_head
@@ -122,7 +122,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
         ink = page_ink(document, document[number], seen)
     except Exception as error:  # the library raises several kinds for damaged pages
         raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
-    staves = find_staves(ink.rules)
+    staves = find_staves(ink.rules, max(ink.width, ink.height))
     space = usual_space(staves) if staves else 5.0
     frames = find_frames(ink.rules, ink.blobs, space)
     shaped, blobs = known_shapes(ink.blobs, staves, space, memory)
@@ -137,11 +137,18 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     words = phrases(ink.glyphs, cuts)
     edges = {(round(f[0]), round(f[2])) for f in frames}
     free = [r for r in ink.rules if (round(r.x0), round(r.x1)) not in edges]
-    lines = [_line(place, system, ink, words, frames) for system in systems]
+    lines = [_line(place, system, ink, words, frames, free) for system in systems]
     return ReadPage(place, ink, lines, words, frames, free, doubts.unread(ink, lines), 0.0)
 
 
-def _line(page: int, system: Skeleton, ink: PageInk, words: Sequence[Phrase], frames: Sequence[Box]) -> MusicLine:
+def _line(
+    page: int,
+    system: Skeleton,
+    ink: PageInk,
+    words: Sequence[Phrase],
+    frames: Sequence[Box],
+    rules_above: Sequence[Rule],
+) -> MusicLine:
     heads = [line_head(stave, system.glyphs) for stave in system.staves]
     head = _widest(heads)
     parts, barlines = segments(system, head.x1)
@@ -152,7 +159,9 @@ def _line(page: int, system: Skeleton, ink: PageInk, words: Sequence[Phrase], fr
     ]
     counts = [count_bars(part, system, rules, near) for part in parts]
     line = MusicLine(page, system, head, parts, barlines, counts)
-    line.numbers = numbers_on(line, near, frames)
+    over = brackets(line, rules_above)
+    figures = [p for p in near if not any(under(bracket, p, line.space) for bracket in over)]
+    line.numbers = numbers_on(line, figures, frames)
     return line
 
 
@@ -181,11 +190,12 @@ class _Things(NamedTuple):
 def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     """Marks, signs, endings and tempos on pages whose bars are counted, and the phrases (page, box) used up."""
     numbers = {(line.page, n.phrase.box) for p in pages for line in p.lines for n in line.numbers}
-    free = [[w for w in p.phrases if (p.number, w.box) not in numbers] for p in pages]
+    endings, ending_words = find_endings([(p.lines, p.phrases, p.free_rules) for p in pages])
+    used = numbers | ending_words
+    free = [[w for w in p.phrases if (p.number, w.box) not in used] for p in pages]
     marks, mark_words = find_marks([(p.lines, words, p.frames) for p, words in zip(pages, free, strict=True)])
     signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], mark_words)
-    endings, ending_words = find_endings([(p.lines, p.phrases, p.free_rules) for p in pages])
-    used = mark_words | sign_words | ending_words | numbers
+    used |= mark_words | sign_words
     tempos, tempo_words = find_tempos([(p.lines, p.phrases) for p in pages], used)
     return _Things(marks, signs, endings, tempos), used | tempo_words
 

@@ -10,8 +10,11 @@ from collaparte.paper.strokes import Rule
 from collaparte.paper.systems import Skeleton
 from collaparte.paper.words import Phrase
 
-CHURCH = {"maxima": 8, "longa": 4, "breve": 2, "whole": 1}
-"""Bars that the old rest signs stand for in a row (SMuFL: restMaxima 8, restLonga 4, restDoubleWhole 2)."""
+CHURCH = {"maxima": 8, "longa": 4, "breve": 2, "whole": 1, "half": 1}
+"""Bars that the old rest signs stand for in a row (SMuFL: restMaxima 8, restLonga 4, restDoubleWhole 2).
+
+A block that sits on a line instead of hanging from it is one bar all the same: there are no half bars in such a row.
+"""
 MOST = 400
 """A higher number over a rest is not a count of bars."""
 
@@ -71,7 +74,7 @@ def _h_bar(part: Segment, stave: StaveLines, rules: Sequence[Rule]) -> Box | Non
 def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
     """The sum of a row of old rest signs; None unless one of them counts more than a bar."""
     signs = [g for g in part.music if g.kind == "rest" and g.value in CHURCH]
-    if not signs or len(signs) != len(part.music) or {g.value for g in signs} <= {"whole"}:
+    if not signs or len(signs) != len(part.music) or {g.value for g in signs} <= {"whole", "half"}:
         return None
     signs = [g for g in signs if stave.top - stave.space < (g.y0 + g.y1) / 2 < stave.bottom + stave.space]
     if not signs:

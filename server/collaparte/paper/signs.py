@@ -195,13 +195,13 @@ def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int]) -> Sig
             and _gap(line, box) < FARTHEST
             and x0 - 4 * line.space < (box[0] + box[2]) / 2 < x1 + 4 * line.space
         ):
-            bar, end = line.bar_ending(box[0], box[2])
-            costs.append((_cost(kind, box, line, bar, end, landings), line.page, bar))
+            for bar, end in line.bars_ending(box[0], box[2]):
+                costs.append((_cost(kind, box, line, bar, end, landings), line.page, bar))
     if not costs:
         return None
     costs.sort(key=lambda c: c[0])
     cost, page, bar = costs[0]
-    sure = len(costs) == 1 or costs[1][0] - cost > 1.5
+    sure = all(other - cost > 1.5 or where == bar for other, _, where in costs[1:])
     return Sign(kind, bar, "end", page, box, text, 1.0 if sure else 0.85)
 
 
@@ -216,7 +216,8 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
         cost += 8
     else:
         cost += 0 if end.kind in STRONG or kind in (SignKind.TO_CODA, SignKind.FINE) else 8
-        cost -= 3 if line.ends_at(end, box[2]) else 0
+        cost += -3 if line.ends_at(end, box[2]) else 0.05 * abs(end.x - box[2]) / line.space
+        cost += 2 if end.x0 - box[2] > 0.8 * line.space else 0
         if end.kind is BarlineKind.FINAL and kind in LAST:
             cost -= 5
     if kind in LANDING and landings:

@@ -93,7 +93,7 @@ def _row_phrases(row: list[Glyph], cuts: Sequence[tuple[float, float, float]]) -
             limit = PHRASE_GAP * max(last.size, glyph.size)
             spaced = blank or gap > _word_gap(last, glyph) * glyph.size
             if (
-                (spaced and last.font != glyph.font)
+                (last.font != glyph.font and (spaced or last.value.isalpha() == glyph.value.isalpha()))
                 or gap > limit
                 or gap < -0.8 * glyph.size
                 or _other_hand(last, glyph)
