@@ -72,7 +72,8 @@ class _Walk:
         self.time = 1
         """Which time through the section."""
         self.taken: list[Jump] = []
-        self.codas_taken: set[int] = set()
+        self.left_at: set[int] = set()
+        """Edges of To Coda signs that were followed."""
         self.owes = ""
         """What the last jump is on its way to: "coda", "fine" or ""."""
 
@@ -119,11 +120,12 @@ class _Walk:
         if self.taken and edge in self.jumps.fines and self.owes != "coda":
             self.owes = ""
             return None
-        target = self.jumps.to_coda.get(edge)
-        if target is not None and self.taken and self.owes != "fine" and edge not in self.codas_taken:
-            self.codas_taken.add(edge)
-            self.owes = ""
-            return self._land(target)
+        if self.taken and self.owes != "fine" and edge in self.jumps.to_codas - self.left_at:
+            coda = self.jumps.coda_after(self.taken[-1], edge)
+            if coda is not None:
+                self.left_at.add(edge)
+                self.owes = ""
+                return self._land(coda)
         for jump in self.jump_at.get(edge, ()):
             if jump not in self.taken:
                 self._settle()

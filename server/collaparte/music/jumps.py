@@ -30,13 +30,19 @@ class Jump:
 class Jumps:
     """All jumps of a chart. An edge is the 0-based index of the bar that follows it.
 
-    `to_coda`: edge -> the bar where that coda starts. `fines`: edges. `notes`: sentences about signs left alone.
+    `to_codas`, `fines`: edges. `codas`: bars (0-based) to land on. `notes`: sentences about signs left alone.
     """
 
     jumps: tuple[Jump, ...]
-    to_coda: dict[int, int]
+    to_codas: frozenset[int]
+    codas: tuple[int, ...]
     fines: frozenset[int]
     notes: tuple[str, ...]
+
+    def coda_after(self, jump: Jump, edge: int) -> int | None:
+        """Where leaving at `edge` after this jump lands: the first coda behind the jump, else any behind the edge."""
+        behind = [coda for coda in self.codas if coda > edge]
+        return next((coda for coda in behind if coda >= jump.edge), behind[0] if behind else None)
 
 
 def jumps(chart: Chart) -> Jumps:
@@ -54,16 +60,23 @@ def jumps(chart: Chart) -> Jumps:
     if not leaving and len(codas) > 1 and any(jump.until == "coda" for jump in found):
         # Common practice: the first of two bare coda signs is where one leaves, the other where one lands.
         leaving, codas = codas[:1], codas[1:]
-    to_coda = {edge: _coda_of(edge, codas, found) for edge in leaving}
-    fines = frozenset(_edges(chart, "fine"))
+    fines = _edges(chart, "fine")
+    all_jumps = Jumps(
+        tuple(found),
+        frozenset(leaving),
+        tuple(codas),
+        frozenset(fines),
+        tuple(_notes(chart, found, leaving, segnos, fines)),
+    )
     for jump in found:
-        if jump.until == "coda" and not any(target >= 0 for target in to_coda.values()):
-            lacking = "Coda" if to_coda else "To Coda"
-            raise Nonsense(f"There is a {jump.name} at {_before(chart, jump.edge)} but no {lacking} for it.")
+        where = f"There is a {jump.name} at {_before(chart, jump.edge)}"
+        if jump.until == "coda" and not leaving:
+            raise Nonsense(f"{where} but no To Coda for it.")
+        if jump.until == "coda" and all(all_jumps.coda_after(jump, edge) is None for edge in leaving):
+            raise Nonsense(f"{where} but no Coda for it.")
         if jump.until == "fine" and not fines:
-            raise Nonsense(f"There is a {jump.name} at {_before(chart, jump.edge)} but no Fine.")
-    usable = {edge: target for edge, target in to_coda.items() if target >= 0}
-    return Jumps(tuple(found), usable, fines, tuple(_notes(chart, found, leaving, segnos, fines)))
+            raise Nonsense(f"{where} but no Fine.")
+    return all_jumps
 
 
 def _edges(chart: Chart, kind: str) -> list[int]:
@@ -77,13 +90,7 @@ def _landings(chart: Chart, kind: str) -> list[int]:
     return [edge for edge in _edges(chart, kind) if edge < len(chart.bars)]
 
 
-def _coda_of(edge: int, codas: list[int], found: list[Jump]) -> int:
-    """Where leaving at `edge` lands: the first coda after the jump that follows, else any after the edge; -1: none."""
-    jump = next((jump.edge for jump in found if jump.edge > edge), edge + 1)
-    return next((coda for coda in codas if coda >= jump), next((coda for coda in codas if coda > edge), -1))
-
-
-def _notes(chart: Chart, found: list[Jump], leaving: list[int], segnos: list[int], fines: frozenset[int]) -> list[str]:
+def _notes(chart: Chart, found: list[Jump], leaving: list[int], segnos: list[int], fines: list[int]) -> list[str]:
     notes = []
     if leaving and not found:
         notes.append(f"There is a To Coda at {_before(chart, leaving[0])} but no D.S. or D.C. that leads to it.")

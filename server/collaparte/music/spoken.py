@@ -184,10 +184,11 @@ class _Speech:
         if not texts:
             return f'There is no "{self.words}" in this tune, which has no rehearsal marks; say a bar, as "bar 33".'
 
-        def distance(text: str) -> tuple[bool, float]:
-            if len(said) == len(text) == 1:
-                return False, abs(ord(plain(text)) - ord(said))
-            return True, -difflib.SequenceMatcher(None, said, plain(text)).ratio()
+        def distance(text: str) -> tuple[int, float]:
+            mark = plain(text)
+            if len(said) == len(mark) == 1:
+                return 0, abs(ord(mark) - ord(said))
+            return 1 + (mark not in said.split()), -difflib.SequenceMatcher(None, said, mark).ratio()
 
         return f'There is no "{self.words}" in this tune; the nearest mark is "{min(texts, key=distance)}".'
 
@@ -199,6 +200,6 @@ _GRAMMAR: tuple[tuple[re.Pattern[str], Callable[[_Speech, re.Match[str]], Place 
     (re.compile(r"(?P<n>\w+)(?: bars?)? (?P<way>before|after) (?:the )?(?P<place>.+)"), _Speech.counted),
     (re.compile(r"(?P<n>\w+) bar of (?:the )?(?P<place>.+)"), _Speech.bar_of),
     (re.compile(r"(?P<n>\w+) (?:ending|time bar)"), _Speech.ending),
-    (re.compile(r"last(?: (?P<n>\w+))?(?: bars?)?"), _Speech.last),
+    (re.compile(r"last(?: (?!bar)(?P<n>\w+))?(?: bars?)?"), _Speech.last),
     (re.compile(r"(?P<kind>segno|sign|coda)"), _Speech.sign),
 )
