@@ -42,7 +42,7 @@ def test_a_text_is_cut_between_characters() -> None:
 
 
 async def test_an_independent_browser_finds_it_and_hears_its_goodbye() -> None:
-    announcement = Announcement(addresses_of("browsed-4q2z"), "Night Owls", "epoch-1")
+    announcement = Announcement(addresses_of("browsed-4q2z"), "epoch-1")
     came, left = threading.Event(), threading.Event()
     name = f"browsed-4q2z.{SERVICE}"
 
@@ -66,7 +66,7 @@ async def test_an_independent_browser_finds_it_and_hears_its_goodbye() -> None:
 
     browsed = threading.Event()
     browsing = asyncio.create_task(asyncio.to_thread(browse))
-    await announcement.start()
+    await announcement.start("Night Owls")
     await asyncio.to_thread(browsed.wait, 15)
     await announcement.stop()
     info = await browsing
@@ -78,8 +78,8 @@ async def test_an_independent_browser_finds_it_and_hears_its_goodbye() -> None:
 
 
 async def test_our_own_client_finds_it() -> None:
-    announcement = Announcement(addresses_of("found-4q2z"), "Night Owls", "epoch-1")
-    await announcement.start()
+    announcement = Announcement(addresses_of("found-4q2z"), "epoch-1")
+    await announcement.start("Night Owls")
     try:
         (hub,) = [hub for hub in await find(3) if hub.name == "found-4q2z"]
     finally:
@@ -88,19 +88,19 @@ async def test_our_own_client_finds_it() -> None:
 
 
 async def test_a_second_hub_of_the_same_band_is_refused_in_words() -> None:
-    first = Announcement(addresses_of("twice-4q2z"), "Night Owls", "epoch-1")
-    await first.start()
+    first = Announcement(addresses_of("twice-4q2z"), "epoch-1")
+    await first.start("Night Owls")
     try:
         with pytest.raises(NameTaken, match=r"Another hub of this band answers as twice-4q2z\.local.*stop it"):
-            await Announcement(addresses_of("twice-4q2z"), "Night Owls", "epoch-2").start()
+            await Announcement(addresses_of("twice-4q2z"), "epoch-2").start("Night Owls")
     finally:
         await first.stop()
 
 
 async def test_with_no_network_but_loopback_it_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("collaparte.hub.addresses._bare_addresses", tuple)
-    announcement = Announcement(addresses_of("alone-4q2z"), "Night Owls", "epoch-1")
-    words = await announcement.start()
+    announcement = Announcement(addresses_of("alone-4q2z"), "epoch-1")
+    words = await announcement.start("Night Owls")
     await announcement.stop()
     assert words.endswith(".")
     assert "network" in words

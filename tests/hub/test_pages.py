@@ -26,7 +26,11 @@ async def addresses(tmp_path: Path) -> AsyncIterator[Addresses]:
     (tmp_path / "stand.js").write_text("export const x = 1;\n")
     listening = listen(0)
     addresses = Addresses("night-owls-7f3k.local", listening.getsockname()[1], 9)
-    app = pages(addresses, lambda: "Night Owls", "epoch-1", {HASH: PNG}.get, tmp_path)
+
+    async def fetch(hash_: str) -> bytes | None:
+        return {HASH: PNG}.get(hash_)
+
+    app = pages(addresses, lambda: "Night Owls", "epoch-1", fetch, tmp_path)
     server = HttpServer(app)
     await server.start(listening)
     yield addresses

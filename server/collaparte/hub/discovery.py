@@ -44,18 +44,17 @@ def service_info(addresses: Addresses, band: str, epoch: str) -> AsyncServiceInf
 class Announcement:
     """The hub's presence on the network, from `start` to `stop`."""
 
-    def __init__(self, addresses: Addresses, band: str, epoch: str) -> None:
+    def __init__(self, addresses: Addresses, epoch: str) -> None:
         self._addresses = addresses
-        self._band = band
         self._epoch = epoch
         self._zeroconf: AsyncZeroconf | None = None
         self._info: AsyncServiceInfo | None = None
 
-    async def start(self) -> str:
-        """Announce. Returns "" or a sentence why the hub cannot be found by name; raises `NameTaken`."""
+    async def start(self, band: str) -> str:
+        """Announce a band. Returns "" or a sentence why the hub cannot be found by name; raises `NameTaken`."""
         try:
             self._zeroconf = AsyncZeroconf(interfaces=self._interfaces(), ip_version=self._ip_version())
-            self._info = service_info(self._addresses, self._band, self._epoch)
+            self._info = service_info(self._addresses, band, self._epoch)
             await self._zeroconf.async_register_service(self._info, allow_name_change=False)
         except NonUniqueNameException as error:
             where = await self._other()
@@ -69,15 +68,13 @@ class Announcement:
             return f"The hub cannot be announced on this network ({error}): join by address."
         return "" if self._addresses.bare else "There is no network but this machine's own: only it can join."
 
-    async def renew(self, band: str | None = None) -> None:
+    async def renew(self, band: str) -> None:
         """Announce again after the addresses or the band's name changed."""
-        if band is not None:
-            self._band = band
         if self._zeroconf is None or self._info is None:
             return
         try:
             await self._zeroconf.async_update_interfaces(self._interfaces(), self._ip_version())
-            self._info = service_info(self._addresses, self._band, self._epoch)
+            self._info = service_info(self._addresses, band, self._epoch)
             await self._zeroconf.async_update_service(self._info)
         except (OSError, Error):
             log.warning("the hub could not be announced again", exc_info=True)

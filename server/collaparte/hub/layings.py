@@ -43,19 +43,21 @@ def order_digest(steps: tuple[Step, ...]) -> str:
 class Layings:
     """The queue, and what came of it.
 
-    `fetch` gives a stored table by its hash, `keep` stores a laying and gives its hash, `needed` tells whether anybody
-    still waits for one, `made` is told when it is there.
+    `started` ends when the pool's workers have started, `fetch` gives a stored table by its hash, `keep` stores a
+    laying and gives its hash, `needed` tells whether anybody still waits for one, `made` is told when it is there.
     """
 
     def __init__(
         self,
         pool: Pool,
+        started: asyncio.Task[None],
         fetch: Callable[[str], Awaitable[bytes]],
         keep: Callable[[bytes], Awaitable[str]],
         needed: Callable[[Wanted], bool],
         made: Callable[[Wanted], None],
     ) -> None:
         self._pool = pool
+        self._started = started
         self._fetch = fetch
         self._keep = keep
         self._needed = needed
@@ -84,6 +86,7 @@ class Layings:
         await asyncio.gather(*self._tasks, return_exceptions=True)
 
     async def _work(self) -> None:
+        await asyncio.wait([self._started])
         while True:
             while not self._queue:
                 self._something.clear()

@@ -1,10 +1,10 @@
-"""The hub's HTTP side: the stand's page and its files, pictures and layings by content hash, the QR code, the source."""
+"""The hub over HTTP: the stand's page and its files, pictures and layings by content hash, QR code, source."""
 
 import asyncio
 import io
 import mimetypes
 import re
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 import msgspec
@@ -23,8 +23,8 @@ from collaparte.hub.addresses import Addresses
 from collaparte.hub.source import source_zip
 from collaparte.wire.messages import PROTOCOL
 
-Fetch = Callable[[str], bytes | None]
-"""A stored file by its content hash; None when there is none. It may block, and is called in a thread."""
+Fetch = Callable[[str], Awaitable[bytes | None]]
+"""A stored file by its content hash; None when there is none."""
 
 FOREVER = "public, max-age=31536000, immutable"
 """What is named by its content never changes (RFC 9111, 5.2.2; RFC 8246)."""
@@ -76,7 +76,7 @@ def pages(addresses: Addresses, band: Callable[[], str], epoch: str, fetch: Fetc
         etag = f'"{hash_}"'
         if request.headers.get("if-none-match") == etag:
             return Response(status_code=304, headers={"ETag": etag, "Cache-Control": FOREVER})
-        data = await asyncio.to_thread(fetch, hash_) if HASH.fullmatch(hash_) else None
+        data = await fetch(hash_) if HASH.fullmatch(hash_) else None
         if data is None:
             raise HTTPException(404, "The hub has nothing of this name: load the stand again.")
         return Response(data, media_type=kind_of(data), headers={"ETag": etag, "Cache-Control": FOREVER})

@@ -10,17 +10,18 @@ from collaparte.band.parts import part_order
 from collaparte.band.state import Part, State, Tune
 from collaparte.hub.layings import Layings, Wanted, order_digest
 from collaparte.hub.stand import Stand
-from collaparte.hub.tails import first_step_after, laying_steps
+from collaparte.hub.tails import NO_BAR, first_step_after, laying_steps
 from collaparte.hub.workers import Pool
 from collaparte.music.played import Played
 from collaparte.paper.laying import Step
 from collaparte.wire.views import PartView
 
-NOW, TAIL, NEXT, LATER = 0, 1, 2, 3
-"""Urgency: the called tune from the top, the pages ahead of the tune that is on, the next tune, the set in order."""
+NOW, SOON, NEXT, LATER = 0, 1, 2, 3
+"""Urgency: what the tune that is on is played from, the same from the top, the next tune, the set in order."""
 
-Slot = tuple[str, str, str]
-"""Tune, chair and part."""
+Slot = tuple[str, str, str, bool]
+"""Tune, chair, part, and whether it is a tail: a stand may have both, the tail behind the visible page until the next
+call, and the whole for that call."""
 
 
 class _Order(msgspec.Struct, frozen=True):
@@ -34,17 +35,18 @@ class _Order(msgspec.Struct, frozen=True):
 
 
 class Parts:
-    """All stands' parts. `state` gives the band's state now."""
+    """All stands' parts. `started` ends when the pool's workers have started; `state` gives the band's state now."""
 
     def __init__(
         self,
         pool: Pool,
+        started: asyncio.Task[None],
         state: Callable[[], State],
         fetch: Callable[[str], Awaitable[bytes]],
         keep: Callable[[bytes], Awaitable[str]],
     ) -> None:
         self._state = state
-        self._layings = Layings(pool, fetch, keep, self._needed, self._made)
+        self._layings = Layings(pool, started, fetch, keep, self._needed, self._made)
         self._slots: dict[Stand, dict[Slot, tuple[Wanted, PartView]]] = {}
         """What each stand should have."""
         self._sent: dict[Stand, dict[Slot, PartView]] = {}
@@ -73,20 +75,21 @@ class Parts:
         """Lay these tunes anew for every stand; a page that is in front of a player stays."""
         for tune in tunes:
             for stand in self._slots:
-                self._plan(stand, tune, from_top=False)
+                self._plan(stand, tune)
 
     def called(self, tune: str) -> None:
-        """A tune was called: whoever has only a tail of it gets it from the top."""
+        """A tune was called: its tails have served, and what is still to be laid of it from the top comes first."""
         for stand, slots in self._slots.items():
-            tails = any(slot[0] == tune and wanted.first > 0 for slot, (wanted, _) in slots.items())
-            if tails or not any(slot[0] == tune for slot in slots):
-                self._plan(stand, tune, from_top=True)
+            for slot in [slot for slot in slots if slot[0] == tune and slot[3]]:
+                self._drop(stand, slot)
+            stand.shown = {chair: shown for chair, shown in stand.shown.items() if shown.tune != tune}
+            self._plan(stand, tune)
 
     def shown(self, stand: Stand, tune: str, revision: int) -> None:
         """A stand shows another page of an order that has changed since: what follows it has moved on, too."""
         now = self._state().tunes.get(tune)
         if stand in self._slots and now is not None and revision < now.revision:
-            self._plan(stand, tune, from_top=False)
+            self._plan(stand, tune)
 
     async def stop(self) -> None:
         """Stop planning and laying."""
@@ -96,7 +99,7 @@ class Parts:
 
     async def _plan_all(self, stand: Stand) -> None:
         for tune in self._by_urgency():
-            self._plan(stand, tune, from_top=False)
+            self._plan(stand, tune)
             # Other messages go between: a set of forty tunes takes a moment.
             await asyncio.sleep(0)
 
@@ -106,15 +109,15 @@ class Parts:
         first = [tune for tune in (here.tune, here.next) if tune is not None]
         return [tune for tune in dict.fromkeys((*first, *state.set_order, *state.tunes)) if tune in state.tunes]
 
-    def _urgency(self, tune: str, first: int) -> int:
+    def _urgency(self, tune: str, *, soon: bool) -> int:
         state = self._state()
         if tune == state.position.tune:
-            return TAIL if first else NOW
+            return SOON if soon else NOW
         if tune == state.position.next:
             return NEXT
         return LATER + (state.set_order.index(tune) if tune in state.set_order else len(state.set_order))
 
-    def _plan(self, stand: Stand, tune_id: str, *, from_top: bool) -> None:
+    def _plan(self, stand: Stand, tune_id: str) -> None:
         tune = self._state().tunes.get(tune_id)
         if tune is None:
             return
@@ -122,27 +125,37 @@ class Parts:
         for chair in stand.hello.chairs:
             parts = tune.seated(chair)
             self._clear(stand, tune, chair, parts)
+            first = self._first(stand, tune, chair)
             for part in parts:
-                self._want(stand, tune, chair, part, 0 if from_top else self._first(stand, tune, chair))
+                if first:
+                    self._want_tail(stand, tune, chair, part, first)
+                self._want(stand, tune, chair, part, 0, soon=first > 0)
 
     def _clear(self, stand: Stand, tune: Tune, chair: str, parts: tuple[Part, ...]) -> None:
         """Take away what the chair does not play any more, and show the tacet card if it plays nothing."""
-        slots = self._slots[stand]
         keep = {part.id for part in parts}
-        gone = [slot for slot in slots if slot[:2] == (tune.id, chair) and slot[2] not in keep]
+        gone = [slot for slot in self._slots[stand] if slot[:2] == (tune.id, chair) and slot[2] not in keep]
         for slot in gone:
-            self._stop_waiting(stand, slot, slots.pop(slot)[0])
-            self._sent[stand].pop(slot, None)
+            self._drop(stand, slot)
         if gone or not parts:
-            self._tell(stand, (tune.id, chair, ""), PartView(tune.id, chair, tune.revision, tune.title, ""))
-            for part in parts:
-                self._sent[stand].pop((tune.id, chair, part.id), None)
-        if parts:
-            self._sent[stand].pop((tune.id, chair, ""), None)
+            self._sent[stand] = {slot: view for slot, view in self._sent[stand].items() if slot[:2] != (tune.id, chair)}
+            self._tell(stand, (tune.id, chair, "", False), PartView(tune.id, chair, tune.revision, tune.title, ""))
 
-    def _want(self, stand: Stand, tune: Tune, chair: str, part: Part, first: int) -> None:
+    def _drop(self, stand: Stand, slot: Slot) -> None:
+        wanted, _ = self._slots[stand].pop(slot)
+        self._stop_waiting(stand, slot, wanted)
+        self._sent[stand].pop(slot, None)
+
+    def _want_tail(self, stand: Stand, tune: Tune, chair: str, part: Part, first: int) -> None:
+        # Where nothing is left to play behind the page, there is nothing to lay either.
+        if any(step.bar != NO_BAR for step in self._order(tune, part).steps[first:]):
+            self._want(stand, tune, chair, part, first, soon=False)
+        elif (slot := (tune.id, chair, part.id, True)) in self._slots[stand]:
+            self._drop(stand, slot)
+
+    def _want(self, stand: Stand, tune: Tune, chair: str, part: Part, first: int, *, soon: bool) -> None:
         order = self._order(tune, part)
-        version = part.current
+        version, hello = part.current, stand.hello
         view = PartView(
             tune=tune.id,
             chair=chair,
@@ -150,13 +163,12 @@ class Parts:
             title=tune.title,
             part=part.name,
             pieces=version.pieces,
-            first_step=first if order.steps else 0,
+            first_step=first,
             as_printed=not order.steps,
             told=order.told,
         )
-        hello = stand.hello
-        wanted = Wanted(version.table, order.digest, hello.page, hello.stave, view.first_step)
-        slot = (tune.id, chair, part.id)
+        wanted = Wanted(version.table, order.digest, hello.page, hello.stave, first)
+        slot = (tune.id, chair, part.id, first > 0)
         if old := self._slots[stand].get(slot):
             self._stop_waiting(stand, slot, old[0])
         self._slots[stand][slot] = (wanted, view)
@@ -166,13 +178,12 @@ class Parts:
             self._show(stand, slot)
         else:
             self._waiting[wanted].add((stand, slot))
-            name = f"{tune.title}, {part.name}"
-            self._layings.ask(wanted, order.steps, name, self._urgency(tune.id, view.first_step))
+            self._layings.ask(wanted, order.steps, f"{tune.title}, {part.name}", self._urgency(tune.id, soon=soon))
 
     def _first(self, stand: Stand, tune: Tune, chair: str) -> int:
         """Where a laying has to start so that the page on this stand's glass stays as it is."""
         shown = stand.shown.get(chair)
-        if shown is None or shown.tune != tune.id:
+        if shown is None or shown.tune != tune.id or shown.revision == tune.revision:
             return 0
         played = self._played.get((tune.id, shown.revision))
         return first_step_after(played, shown.next_step, tune.played) if played is not None else 0

@@ -166,6 +166,8 @@ class _Worker:
         self.tables: set[str] = set()
         """Tables that the process has had; a hint, since it forgets the oldest."""
         self._process: asyncio.subprocess.Process | None = None
+        self._killed: list[asyncio.subprocess.Process] = []
+        """Ended, and not yet waited for."""
 
     async def start(self) -> asyncio.subprocess.Process:
         # One thread of arithmetic a worker: the pool is what spreads over the cores.
@@ -222,13 +224,13 @@ class _Worker:
         if self._process:
             with contextlib.suppress(ProcessLookupError):
                 self._process.kill()
+            self._killed.append(self._process)
         self._process = None
 
     async def end(self) -> None:
-        process = self._process
         self.kill()
-        if process:
-            await process.wait()
+        while self._killed:
+            await self._killed.pop().wait()
 
 
 async def _answer_of(process: asyncio.subprocess.Process) -> jobs.Answer:

@@ -128,6 +128,6 @@ def key_of(message: FromHub) -> Hashable | None:
         case TuneView():
             return ("tune", message.tune)
         case PartView():
-            return ("part", message.tune, message.chair, message.part)
+            return ("part", message.tune, message.chair, message.part, message.first_step > 0)
     tag = str(message.__struct_config__.tag)
     return None if tag in _ADDING else tag

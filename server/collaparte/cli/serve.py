@@ -1,0 +1,93 @@
+"""`collaparte serve`: serve a band folder until stopped."""
+
+import asyncio
+import contextlib
+import io
+import logging
+import signal
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Annotated
+
+import segno
+import typer
+from rich.console import Console
+from rich.logging import RichHandler
+
+from collaparte.cli.reaching import fail
+from collaparte.hub.pages import joining_url
+from collaparte.hub.serving import CannotServe, Hub
+from collaparte.hub.serving import serve as serving
+
+
+def serve(
+    band_folder: Annotated[Path, typer.Argument(metavar="BAND_FOLDER", help="The band's folder.")],
+    port: Annotated[
+        int | None,
+        typer.Option(min=1, max=65534, help="Port of the pages, kept from now on; the sockets take the next."),
+    ] = None,
+    verbose: Annotated[bool, typer.Option("--verbose", help="Say what the hub does.")] = False,
+) -> None:
+    """Serve a band to every stand in the room, until stopped with Ctrl-C."""
+    run_hub(band_folder.resolve(), port, verbose=verbose)
+
+
+def run_hub(band_folder: Path, port: int | None, *, verbose: bool = False) -> None:
+    """Serve and print how to join; returns after a signal to stop, exits with a sentence when it cannot serve."""
+    console = Console()
+    logging.basicConfig(
+        level=logging.INFO if verbose else logging.WARNING,
+        format="%(message)s",
+        handlers=[RichHandler(console=Console(stderr=True), show_path=False)],
+    )
+    try:
+        asyncio.run(_serve(console, band_folder, port))
+    except CannotServe as error:
+        fail(str(error))
+
+
+async def _serve(console: Console, band_folder: Path, port: int | None) -> None:
+    with _signals() as stopped:
+        async with serving(band_folder, port=port) as hub:
+            _print_how_to_join(console, hub)
+            breaking = asyncio.create_task(hub.broken())
+            stopping = asyncio.create_task(stopped.wait())
+            await asyncio.wait({breaking, stopping}, return_when=asyncio.FIRST_COMPLETED)
+            stopping.cancel()
+            if breaking.done():
+                await breaking
+            breaking.cancel()
+            console.print("The hub stops.")
+
+
+def _print_how_to_join(console: Console, hub: Hub) -> None:
+    code = hub.codes.join
+    picture = io.StringIO()
+    segno.make(joining_url(hub.addresses, code)).terminal(out=picture, compact=True)
+    console.print(f"[bold]{hub.band}[/bold]", highlight=False)
+    for url in hub.addresses.urls():
+        console.print(f"  {url}", highlight=False)
+    console.out(picture.getvalue(), highlight=False)
+    console.print(f"  join code       [bold]{code}[/bold]", highlight=False)
+    console.print(f"  leader's code   {hub.codes.leader}", highlight=False)
+    console.print(f"  MD's code       {hub.codes.md}", highlight=False)
+    if hub.notice:
+        console.print(hub.notice, style="yellow")
+    console.print("Stop with Ctrl-C.")
+
+
+@contextlib.contextmanager
+def _signals() -> Iterator[asyncio.Event]:
+    """An event that is set when the system or the user asks to stop."""
+    stopped = asyncio.Event()
+    loop = asyncio.get_running_loop()
+    asked = [signal.SIGINT, signal.SIGTERM]
+    before = {number: signal.getsignal(number) for number in asked}
+    for number in asked:
+        # Windows' loops have no handlers of their own; a plain one works on every system.
+        signal.signal(number, lambda *_: loop.call_soon_threadsafe(stopped.set))
+    try:
+        yield stopped
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)

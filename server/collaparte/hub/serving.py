@@ -1,0 +1,166 @@
+"""One hub, whole: a band folder opened, its log read, its two listeners, its workers and its announcement."""
+
+import asyncio
+import contextlib
+import datetime
+import logging
+import secrets
+from collections.abc import AsyncIterator
+from contextlib import AsyncExitStack
+from pathlib import Path
+
+from collaparte.hub.addresses import Addresses, PortTaken, listen
+from collaparte.hub.discovery import Announcement, NameTaken
+from collaparte.hub.http import HttpServer
+from collaparte.hub.pages import pages
+from collaparte.hub.parts import Parts
+from collaparte.hub.patience import Patience
+from collaparte.hub.room import Room
+from collaparte.hub.sockets import Sockets
+from collaparte.hub.source import tablet_folder
+from collaparte.hub.stored import Stored
+from collaparte.hub.workers import JobFailed, Pool
+from collaparte.hub.writer import Writer
+from collaparte.store.files import FilesError
+from collaparte.store.folder import BandFolder, FolderError
+from collaparte.store.log import Log, LogError
+from collaparte.store.settings import Codes, Ports
+
+log = logging.getLogger(__name__)
+
+
+class CannotServe(Exception):
+    """The hub does not start, or had to stop: one sentence."""
+
+
+class Hub:
+    """A hub that serves. `notice`: a sentence about the network when it is not as it should be."""
+
+    def __init__(
+        self, folder: BandFolder, addresses: Addresses, writer: Writer, announcement: Announcement | None
+    ) -> None:
+        self.addresses = addresses
+        self.codes: Codes = folder.settings.codes
+        self.writer = writer
+        self.notice = ""
+        self._announcement = announcement
+        self._folder_name = folder.path.name
+        self._working: list[asyncio.Task[None]] = []
+
+    @property
+    def band(self) -> str:
+        """The band's name."""
+        return self.writer.state.name or self._folder_name
+
+    async def broken(self) -> None:
+        """Wait until the hub cannot go on. Raises `CannotServe`."""
+        done, _ = await asyncio.wait(self._working, return_when=asyncio.FIRST_COMPLETED)
+        error = next(iter(done)).exception()
+        log.error("the hub stopped by itself", exc_info=error)
+        raise CannotServe(f"{error or 'The hub stopped by itself: see its log.'}") from error
+
+    def work(self, *tasks: asyncio.Task[None]) -> None:
+        """These run for as long as the hub does."""
+        self._working.extend(tasks)
+
+    async def stop_work(self) -> None:
+        """End what runs."""
+        for task in self._working:
+            task.cancel()
+        await asyncio.gather(*self._working, return_exceptions=True)
+
+    async def announce(self) -> None:
+        """Announce the hub. Raises `NameTaken`."""
+        if self._announcement is not None:
+            self.notice = await self._announcement.start(self.band)
+
+    async def look_around(self, every: float) -> None:
+        """Announce anew when the machine's addresses or the band's name changed."""
+        band = self.band
+        while True:
+            await asyncio.sleep(every)
+            if self.addresses.look() or band != self.band:
+                band = self.band
+                log.info("announced anew: %s at %s", band, ", ".join(self.addresses.urls()))
+                if self._announcement is not None:
+                    await self._announcement.renew(band)
+
+
+@contextlib.asynccontextmanager
+async def serve(
+    path: Path,
+    *,
+    port: int | None = None,
+    announced: bool = True,
+    patience: Patience | None = None,
+    workers: int | None = None,
+) -> AsyncIterator[Hub]:
+    """Serve a band folder; `port` is kept for later (the sockets take the next one). Raises `CannotServe`."""
+    async with AsyncExitStack() as closing:
+        try:
+            hub = await _start(closing, path, port, announced, patience or Patience(), workers)
+        except (FolderError, FilesError, LogError, PortTaken, NameTaken) as error:
+            raise CannotServe(str(error)) from error
+        yield hub
+
+
+async def _start(
+    closing: AsyncExitStack, path: Path, port: int | None, announced: bool, patience: Patience, workers: int | None
+) -> Hub:
+    now = datetime.datetime.now().astimezone().isoformat(timespec="seconds")
+    folder = await asyncio.to_thread(BandFolder.open, path, "serve", now)
+    closing.push_async_callback(asyncio.to_thread, folder.close)
+    if port is not None and port != folder.settings.ports.http:
+        await asyncio.to_thread(folder.set_ports, Ports(port, port + 1))
+    ports = folder.settings.ports
+    for_pages = closing.enter_context(contextlib.closing(listen(ports.http)))
+    for_sockets = closing.enter_context(contextlib.closing(listen(ports.socket)))
+    addresses = Addresses(folder.settings.host, ports.http, ports.socket)
+
+    band_log = await Log.open(folder.log_path, epoch=secrets.token_hex(8))
+    closing.push_async_callback(band_log.close)
+    stored = Stored(folder.files)
+    closing.push_async_callback(stored.stop)
+    pool = Pool(workers)
+    writer = Writer(band_log, await band_log.state())
+    announcement = Announcement(addresses, band_log.epoch) if announced else None
+    hub = Hub(folder, addresses, writer, announcement)
+    if announcement is not None:
+        closing.push_async_callback(announcement.stop)
+    # Stands are let in while the workers still start; layings wait for them.
+    closing.push_async_exit(pool)
+    starting = asyncio.create_task(_start_workers(pool))
+    closing.push_async_callback(_end, starting)
+    await hub.announce()
+
+    parts = Parts(pool, starting, lambda: writer.state, stored.get, stored.keep)
+    closing.push_async_callback(parts.stop)
+    room = Room(writer, parts, folder.settings.codes, band_log.epoch, patience)
+    writer.tell = room.tell
+    closing.push_async_callback(hub.stop_work)
+    hub.work(
+        asyncio.create_task(writer.run()),
+        asyncio.create_task(room.watch()),
+        asyncio.create_task(hub.look_around(patience.look_every)),
+    )
+    tablet = await asyncio.to_thread(tablet_folder)
+    http = HttpServer(pages(addresses, lambda: hub.band, band_log.epoch, stored.find, tablet))
+    closing.push_async_callback(http.stop)
+    await http.start(for_pages)
+    sockets = Sockets(room, addresses, patience)
+    closing.push_async_callback(sockets.stop)
+    await sockets.start(for_sockets)
+    return hub
+
+
+async def _start_workers(pool: Pool) -> None:
+    try:
+        await pool.__aenter__()
+    except JobFailed as error:
+        # Each is tried again when it is needed.
+        log.warning("%s", error)
+
+
+async def _end(task: asyncio.Task[None]) -> None:
+    task.cancel()
+    await asyncio.gather(task, return_exceptions=True)
