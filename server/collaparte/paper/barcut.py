@@ -129,6 +129,10 @@ class BarCutter:
         lo, hi = edges.x0 - left - 0.04 * sp, edges.x1 + right + 0.04 * sp
         crossing = 0
         for item in spans:
+            if item.style == BRACKET and item.box[2] - item.box[0] < 0.5 * sp:  # a hook
+                if where.system.bars[item.bar] is bar:
+                    ink.add(item, part=Part(0, None, False))
+                continue
             a = max(-1e9 if edges.first else lo, item.box[0])
             b = min(1e9 if edges.last else hi, item.box[2])
             short = b - a < min(0.3 * sp, 0.9 * (item.box[2] - item.box[0]))

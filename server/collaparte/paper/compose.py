@@ -12,7 +12,8 @@ from collaparte.paper.table import Head, PieceTable
 
 HEAD_GAP = 0.9
 """From the key to the first bar's origin when no barline stands between."""
-KEY_GAP = 0.6
+NUMBER = 2.0
+"""The type size of bar numbers."""
 
 
 @dataclass(slots=True)
@@ -114,7 +115,8 @@ class LineComposer:
             x = end + rules.KINDS[kind].width * u
         self._staff(x0, min(x, right), middles)
         if first.step.number > 1:
-            self._number(first, middles, floating)
+            number = Words(str(first.step.number), *self._number_place(middles, floating, first), round(NUMBER * u, 3))
+            self.sheet.words.append(number)
         top, bottom = middles[0] - 2 * u, middles[-1] + 2 * u
         self.sheet.lines.append(LaidLine(round(top, 2), round(bottom, 2), tuple(bars)))
 
@@ -249,6 +251,9 @@ class LineComposer:
             y = middles[word.stave] + moved.get(word.row if word.row >= 0 else word.after, 0.0) * u
             if begins:
                 y -= bar.lifts.get(word.piece, 0.0) * u
+                beside = self._number_width(bar) - left
+                if word.above and beside > 0 and y + e.bottom * u < middles[0] - 2 * u:
+                    left, right = left + beside, right + beside
             floating.append((left, y + e.top * u, y + e.bottom * u))
             cut_out = Slice(e.left, e.right, round(left, 3), round(right, 3))
             self.sheet.placed.append(Placed(word.piece, round(y, 3), round(u, 4), (cut_out,)))
@@ -276,17 +281,22 @@ class LineComposer:
             out.append(Slice(round(s0, 3), round(s1, 3), round(p0, 3), round(p1, 3)))
         return Placed(piece, round(y, 3), round(u, 4), tuple(out))
 
-    def _number(self, first: Shown, middles: list[float], floating: list[tuple[float, float, float]]) -> None:
-        """The bar number over the clef, lifted clear of what stands there."""
+    def _number_width(self, first: Shown) -> float:
+        """Where the bar number over the clef ends, with a little room, in mm; where there is none, the left edge."""
+        if first.step.number <= 1:
+            return self.frame.left
+        return self.frame.left + (len(str(first.step.number)) * 0.55 * NUMBER + 0.6) * self.u
+
+    def _number_place(
+        self, middles: list[float], floating: list[tuple[float, float, float]], first: Shown
+    ) -> tuple[float, float]:
+        """The bar number's place over the clef, lifted clear of what stands there."""
         u = self.u
-        size = 2.0 * u
-        text = str(first.step.number)
-        right = self.frame.left + len(text) * 0.6 * size + 0.3 * u
-        y = middles[0] - 3.9 * u
+        right, y = self._number_width(first), middles[0] - 3.9 * u
         for left, top, bottom in sorted(floating, key=lambda f: -f[2]):
-            if left < right and top < y and bottom > y - 0.75 * size:
+            if left < right - 0.2 * u and top < y and bottom > y - 0.75 * NUMBER * u:
                 y = top - 0.2 * u
-        self.sheet.words.append(Words(text, round(self.frame.left + 0.1 * u, 3), round(y, 3), round(size, 3), "number"))
+        return round(self.frame.left + 0.1 * u, 3), round(y, 3)
 
 
 def at(knots: list[tuple[float, float]], x: float, outside: float | None = None) -> float:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from itertools import accumulate, pairwise
+from math import log
 
 from collaparte.paper import rules
 from collaparte.paper.breaks import Choice, Line, PageShape, choose
@@ -27,7 +28,7 @@ STRIP = 4.0
 """Width of the strips, in spaces, in which lines are set close to each other."""
 NUMBER_ROOM = 3.4
 """What the bar number over the clef reaches above the stave, in spaces."""
-PAGE_COST = 40.0
+PAGE_COST = 80.0
 EMPTY_COST = 400.0
 TURN_COST = 250.0
 
@@ -153,7 +154,8 @@ class _Layer:
     def _head_foot(self, i: int) -> float:
         """How far the clef that bar i begins a line with reaches below the staves."""
         piece = self.table.heads[self.shown[i].bar.head_here].clef[-1]
-        return max(0.0, self.table.extents[piece].bottom - 2.0) if piece >= 0 else 0.0
+        clef = self.table.extents[piece].bottom - 2.0 if piece >= 0 else 0.0
+        return max(clef, rules.BRACKET_REACH if self.table.staves > 1 else 0.0)
 
     def _skyline(self, i: int, j: int, factor: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
         """The reach of the line's ink above and below its staves, in strips of `STRIP` spaces."""
@@ -184,11 +186,12 @@ class _Layer:
         return tuple(up), tuple(down)
 
     def _badness(self, factor: float, least: float, j: int) -> float:
+        """What a line costs whose gaps are stretched or squeezed: alike for twice and for half the printed gap."""
         if j == len(self.shown) and factor > RAGGED:
             return 12.0 * max(0.0, min(factor, 6.0) - 2.0)
-        if factor >= 1:
-            return 100 * (factor - 1) ** 2 / (1 + 0.2 * (factor - 1))
-        return 60 * ((1 - factor) / max(1 - least, 0.05)) ** 2 if factor >= least else 400.0 + 1000 * (least - factor)
+        if factor < least:  # a single bar that is wider than the page
+            return 400.0 + 1000 * (least - factor)
+        return 400.0 * log(factor) ** 2
 
     def _break_cost(self, j: int) -> float:
         """What it costs to end a line before bar j."""

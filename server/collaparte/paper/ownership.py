@@ -40,6 +40,7 @@ def own(page: Page, reading: Reading, number: int) -> Owned:
     for item in items:
         _stave(item, solid[item.system], read.systems[item.system])
         _bar(item, read.systems[item.system])
+    _hooks(items, read)
     return Owned(items, head, foot)
 
 
@@ -506,6 +507,24 @@ def _bar(item: Item, system: System) -> None:
     item.bar = bar_at(system.bars, x)
     if item.bar < 0 and item.role in (Role.WORDS, Role.THROUGH):
         item.bar, item.anchor = 0, "start"
+
+
+def _hooks(items: list[Item], read: PageReading) -> None:
+    """The hook that opens an ending's bracket goes with the bar after it, the one that closes it with the bar before."""
+    brackets = [i for i in items if i.style == ("bracket",) and i.role is Role.THROUGH]
+    for hook in brackets:
+        system = read.systems[hook.system]
+        sp = system.space
+        if hook.box[2] - hook.box[0] > 0.5 * sp:
+            continue
+        x = (hook.box[0] + hook.box[2]) / 2
+        for rule in brackets:
+            if rule.system != hook.system or rule.box[2] - rule.box[0] < sp:
+                continue
+            if abs(rule.box[0] - x) < 0.6 * sp:
+                hook.bar = max(0, bar_at(system.bars, x + sp))
+            elif abs(rule.box[2] - x) < 0.6 * sp:
+                hook.bar = max(0, bar_at(system.bars, x - sp))
 
 
 def bar_at(bars: Sequence[BarBox], x: float) -> int:

@@ -10,6 +10,8 @@ from collaparte.paper.laying import Dot, Rule
 STAFF_LINE = 0.1
 THIN = 0.17
 THICK = 0.5
+BRACKET_REACH = 0.35
+"""How far the bracket of several staves stands out above and below them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,12 +111,12 @@ def brace(x: float, staves: list[float], space: float) -> list[Rule]:
     """A bracket at the left of several staves, and the line that joins them."""
     top, bottom = staves[0] - 2 * space, staves[-1] + 2 * space
     half = STAFF_LINE * space / 2
-    left = x - 0.9 * space
+    left, reach = x - 0.9 * space, BRACKET_REACH * space
     return [
         _rule(x, top - half, x + THIN * space, bottom + half),
-        _rule(left, top - 0.35 * space, left + 0.4 * space, bottom + 0.35 * space),
-        _rule(left, top - 0.35 * space, x + 0.2 * space, top - 0.2 * space),
-        _rule(left, bottom + 0.2 * space, x + 0.2 * space, bottom + 0.35 * space),
+        _rule(left, top - reach, left + 0.4 * space, bottom + reach),
+        _rule(left, top - reach, x + 0.2 * space, top - reach + 0.15 * space),
+        _rule(left, bottom + reach - 0.15 * space, x + 0.2 * space, bottom + reach),
     ]
 
 

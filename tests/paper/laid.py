@@ -1,0 +1,74 @@
+"""Parts of the demo band, read, cut and laid, for the tests of laying."""
+
+import subprocess
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from collaparte.demo import BAND
+from collaparte.demo.engrave import engraver
+from collaparte.paper.draw_pdf import draw_cut
+from collaparte.paper.lay import lay, printed_order
+from collaparte.paper.laying import Laying
+from collaparte.paper.pieces import Cut, cut_ink
+from collaparte.paper.read import read_part
+from collaparte.paper.reading import Reading
+
+ALTO = "Half Past the Ferry/01 Half Past the Ferry - 1st Alto.pdf"
+TRUMPET = "Two Left Gloves/Two_Left_Gloves_Tpt1.pdf"
+KEYS = "Two Left Gloves/Two_Left_Gloves_Keys.pdf"
+PIANO = "The Lamp You Left On/Piano.pdf"
+DRUMS = "Half Past the Ferry/11 Half Past the Ferry - Drums.pdf"
+GUITAR = "The Lamp You Left On/Guitar.pdf"
+VOCAL = "The Lamp You Left On/Vocal.pdf"
+PARTS = (ALTO, TRUMPET, KEYS, PIANO, DRUMS, GUITAR)
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of the demo band on its way to the page."""
+
+    pdf: bytes
+    reading: Reading
+    cut: Cut
+    laying: Laying
+    laid: bytes
+
+
+KEY_CHANGE = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Change" tagline = ##f }
+\relative c'' {
+  \key d \major \time 4/4
+  d4 e fis g | a2 a | b4 a g fis | e1 |
+  \key aes \major aes4 bes c des | ees2 c | aes1 | c4 bes aes g | aes1 \bar "|."
+}
+"""
+"""Nine bars, a change of key in the middle of the first line."""
+
+
+@cache
+def part(name: str) -> Part:
+    return _laid((BAND / name).read_bytes())
+
+
+@cache
+def engraved(source: str) -> Part:
+    """A part set by the engraver here and now, a second or two."""
+    with TemporaryDirectory() as folder:
+        command = [engraver(), "-dno-point-and-click", "--loglevel=ERROR", "-o", f"{folder}/part", "-"]
+        subprocess.run(command, input=source.encode(), check=True, timeout=60)
+        return _laid(Path(folder, "part.pdf").read_bytes())
+
+
+def _laid(pdf: bytes) -> Part:
+    return with_reading(pdf, read_part(pdf))
+
+
+def with_reading(pdf: bytes, reading: Reading) -> Part:
+    """A part as cut and laid with this reading."""
+    cut = cut_ink(pdf, reading)
+    laying = lay(reading, cut.table, printed_order(reading))
+    return Part(pdf, reading, cut, laying, draw_cut(cut, laying))

@@ -1,0 +1,139 @@
+"""Where lines and pages end: against brute force, an independent shortest path, and a published example."""
+
+import random
+from itertools import combinations, pairwise
+
+import networkx
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from collaparte.paper.breaks import Line, PageShape, choose
+
+ENDLESS = PageShape(height=1e9, first=0.0, later=0.0, gap=0.0, pitch=0.0)
+
+
+def words(widths: list[int], width: int) -> tuple[int, list[tuple[int, int]]]:
+    """Least sum of squared slacks of lines of words one space apart, as `choose` finds it."""
+
+    def line(i: int, j: int) -> Line | None:
+        used = sum(widths[i:j]) + j - i - 1
+        return Line(float((width - used) ** 2), 1.0, (0.0,), (0.0,)) if used <= width else None
+
+    found = choose(len(widths), line, ENDLESS, lambda _: 0.0, 0.0)
+    assert found is not None
+    return int(found.cost), [part for page in found.pages for part in page]
+
+
+def greedy(widths: list[int], width: int) -> int:
+    cost, used = 0, -1
+    for w in widths:
+        if used + 1 + w > width:
+            cost, used = cost + (width - used) ** 2, -1
+        used += 1 + w
+    return cost + (width - used) ** 2
+
+
+def test_published_example() -> None:
+    """The example of the encyclopedia article "Line wrap and word wrap" (Wikipedia): AAA BB CC DDDDD, six wide.
+
+    Its greedy lines cost 17 and its least raggedness 11 (lines AAA / BB CC / DDDDD); here the last line counts too.
+    """
+    assert greedy([3, 2, 2, 5], 6) == 17
+    assert words([3, 2, 2, 5], 6) == (11, [(0, 1), (1, 3), (3, 4)])
+
+
+@given(st.lists(st.integers(1, 8), min_size=1, max_size=40))
+def test_one_page_is_a_shortest_path(widths: list[int]) -> None:
+    """Lines only: the same cost as networkx finds by Bellman-Ford over all lines that fit."""
+    graph = networkx.DiGraph()
+    graph.add_nodes_from(range(len(widths) + 1))
+    for i in range(len(widths)):
+        for j in range(i + 1, len(widths) + 1):
+            used = sum(widths[i:j]) + j - i - 1
+            if used <= 12:
+                graph.add_edge(i, j, weight=(12 - used) ** 2)
+    expected = networkx.shortest_path_length(graph, 0, len(widths), weight="weight", method="bellman-ford")
+    assert words(widths, 12)[0] == expected
+
+
+class Music:
+    """A random part: bars with widths and heights of ink, costs of lines and turns."""
+
+    def __init__(self, seed: int, n: int, empty: float) -> None:
+        chance = random.Random(seed)
+        self.n = n
+        self.width = [chance.randint(2, 6) for _ in range(n)]
+        self.up = [chance.choice([0.0, 1.0, 2.5, 4.0]) for _ in range(n)]
+        self.down = [chance.choice([0.0, 0.5, 1.5, 3.0]) for _ in range(n)]
+        self.turns = [chance.choice([0.0, 3.0, 40.0]) for _ in range(n)]
+        self.shape = PageShape(height=20.0, first=8.0, later=2.0, gap=1.0, pitch=2.0, empty=empty)
+
+    def line(self, i: int, j: int) -> Line | None:
+        used = sum(self.width[i:j])
+        if used > 12 and j - i > 1:
+            return None
+        up = (max(self.up[i:j]), self.up[i])
+        down = (self.down[j - 1], max(self.down[i:j]))
+        return Line(float((12 - used) ** 2), 4.0, up, down)
+
+    def cost(
+        self, lines: list[tuple[int, int]], turned: tuple[bool, ...], page_cost: float
+    ) -> tuple[float, int] | None:
+        """Of lines with a page turn before those that `turned` says: cost and pages, None when a page overflows."""
+        total, pages, foot, above = 0.0, 0, 0.0, None
+        for (i, j), turn in zip(lines, (True, *turned), strict=True):
+            line = self.line(i, j)
+            if line is None:
+                return None
+            total += line.cost
+            if turn:
+                if pages:
+                    share = max(0.0, self.shape.height - foot) / self.shape.height
+                    total += page_cost + self.turns[i] + self.shape.empty * share**2
+                foot = max(self.shape.later if pages else self.shape.first, max(line.up)) + 4.0
+                pages += 1
+            else:
+                assert above is not None
+                foot += self.shape.distance(above, line) + 4.0
+                if foot + max(line.down) > self.shape.height:
+                    return None
+            above = line
+        return total, pages
+
+    def brute(self, page_cost: float) -> float:
+        """The least cost over every way to break, on at most 1.25 times the fewest pages, rounded up."""
+        ways: list[tuple[float, int]] = []
+        for k in range(self.n):
+            for cuts in combinations(range(1, self.n), k):
+                lines = list(pairwise((0, *cuts, self.n)))
+                for mask in range(2 ** (len(lines) - 1)):
+                    turned = tuple(bool(mask >> b & 1) for b in range(len(lines) - 1))
+                    found = self.cost(lines, turned, page_cost)
+                    if found:
+                        ways.append(found)
+        fewest = min(pages for _, pages in ways)
+        return min(cost for cost, pages in ways if pages <= fewest + (fewest + 3) // 4)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(0, 10**6), st.integers(1, 7), st.sampled_from([0.0, 25.0]), st.sampled_from([0.0, 10.0]))
+def test_lines_and_pages_equal_brute_force(seed: int, n: int, empty: float, page_cost: float) -> None:
+    music = Music(seed, n, empty)
+    found = choose(n, music.line, music.shape, lambda j: music.turns[j], page_cost)
+    assert found is not None
+    lines = [line for page in found.pages for line in page]
+    turned = tuple(k == 0 for page in found.pages for k in range(len(page)))[1:]
+    again = music.cost(lines, turned, page_cost)
+    assert again is not None, "a page overflows"
+    assert again[0] == pytest.approx(found.cost)
+    assert found.cost == pytest.approx(music.brute(page_cost))
+
+
+def test_every_thing_once_in_order() -> None:
+    music = Music(3, 40, 25.0)
+    found = choose(40, music.line, music.shape, lambda j: music.turns[j], 10.0)
+    assert found is not None
+    lines = [line for page in found.pages for line in page]
+    assert [i for i, _ in lines] == [0, *(j for _, j in lines[:-1])]
+    assert lines[-1][1] == 40
