@@ -1,0 +1,373 @@
+/**
+ * The stand in the browser: puts the parts together and decides which screen is up.
+ *
+ * @typedef {import('./wire.js').FromHub} FromHub
+ * @typedef {import('./wire.js').Command} Command
+ * @typedef {import('./turn.js').Place} Place
+ * @typedef {'door' | 'stand' | 'lead' | 'form'} Screen
+ */
+import { fileAddress, hubInfo } from './address.js';
+import { Composer } from './composer.js';
+import { h } from './dom.js';
+import { Door } from './door.js';
+import { Form } from './form.js';
+import { Glass } from './glass.js';
+import { Lead } from './lead.js';
+import { LOOKS } from './look.js';
+import { Marker } from './marker.js';
+import { stepsOn } from './order.js';
+import { shapeFor } from './page-shape.js';
+import { isPedal, turnOf } from './pedal.js';
+import { Reader } from './reader.js';
+import { Room } from './room.js';
+import { Session } from './session.js';
+import { CopyShelf } from './shelf.js';
+import { Stand } from './stand.js';
+import { Store } from './store.js';
+
+/** ms without the hub before the thread says so: a short gap is nobody's business. */
+const AWAY_AFTER = 3000;
+
+class App {
+  store = new Store('collaparte', () => this.trouble());
+  room = new Room(this.store);
+  shape = shapeFor(innerWidth, innerHeight);
+  /** @type {Screen} */ screen = 'door';
+  /** A welcome came and not yet its position: that one may be of a call missed. */ #returning = true;
+  #newHub = false;
+  #version = '';
+  /** What the words on the thread say now. */ #named = '';
+  #away = false;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */ #awayTimer;
+
+  /** @type {Session} */ session = new Session(this.store, {
+    page: () => (this.session.self.chairs.length ? this.shape.page : [0, 0]),
+    heard: (message) => this.hear(message),
+    linked: (state) => this.linked(state),
+    turnedAway: (why) => this.turnedAway(why),
+    marked: (added, removed) => this.reader.marked(added, removed),
+    say: (words) => this.stand.slips.say(words),
+  });
+  shelf = new CopyShelf({
+    store: this.store,
+    fetchFile: (kind, hash) => fetch(fileAddress(kind, hash)),
+    scale: () => this.shape.scale * devicePixelRatio,
+    rank: (tune) => this.rank(tune),
+    stored: (copy) => this.reader.stored(copy),
+    progress: (complete) => {
+      document.body.dataset.complete = String(complete);
+      if (complete) void this.shelf.sweep(this.reader.held);
+    },
+  });
+  /** @type {Stand} */ stand = new Stand({
+    shape: () => this.shape,
+    look: () => LOOKS[this.session.self.look],
+    setLook: (look) => this.setLook(look),
+    turnOn: () => this.reader.turnOn(),
+    turnBack: () => this.reader.turnBack(),
+    marker: () => this.marker,
+    section: () => this.room.sectionOf(this.reader.place?.chair ?? ''),
+    leave: () => this.show('door'),
+  });
+  /** @type {Reader} */ reader = new Reader({
+    shelf: this.shelf,
+    room: this.room,
+    session: this.session,
+    glass: new Glass(this.stand.page),
+    composer: new Composer(),
+    store: this.store,
+    shape: () => this.shape,
+    look: () => LOOKS[this.session.self.look],
+    card: (place) => this.card(place),
+    penUp: () => this.stand.pen.up,
+    moved: () => this.moved(),
+  });
+  /** @type {Marker} */ marker = new Marker(this.reader, this.session, (chair) => this.room.sectionOf(chair));
+  door = new Door(this.room, {
+    knock: (code) => this.knock(code),
+    sit: (chairs, role) => this.sit(chairs, role),
+    version: () => this.#version,
+  });
+  lead = new Lead(this.room, {
+    ask: (command) => this.ask(command),
+    tune: (tune) => this.shelf.tune(tune),
+    leave: () => this.show('stand'),
+  });
+  form = new Form(this.room, {
+    ask: (command) => this.ask(command),
+    tune: () => (this.reader.place ? this.shelf.tune(this.reader.place.tune) : undefined),
+    leave: () => this.show('stand'),
+  });
+
+  async start() {
+    document.body.append(this.door.element, this.stand.element, this.lead.element, this.form.element);
+    await Promise.all([this.room.restore(), this.shelf.restore(), this.session.restore()]);
+    await this.reader.restore();
+    this.setLook(this.session.self.look);
+    this.stand.fit();
+    this.listen();
+    const code = new URLSearchParams(location.hash.slice(1)).get('code');
+    // The code has been read; it need not stay in the address for the next eyes.
+    if (code !== null) history.replaceState(null, '', location.pathname);
+    const { self } = this.session;
+    const known = self.chairs.length > 0 && (code === null || code === self.code);
+    if (code !== null) this.session.be({ code });
+    if (known) this.show('stand');
+    else this.show('door');
+    await this.find();
+    if (known || this.session.self.code) this.session.connection.open();
+  }
+
+  /** Ask where the hub's sockets are; without an answer, where they were the last time. */
+  async find() {
+    try {
+      const info = await hubInfo();
+      this.#version = info.version;
+      if (!this.room.band.name) this.room.band = { ...this.room.band, name: info.band };
+      this.session.be({ socket: info.socket });
+      if (this.screen === 'door') this.door.draw();
+      void this.moveHome(info.canonical, info.epoch);
+    } catch {
+      if (!this.session.self.socket) setTimeout(() => void this.find(), 2000);
+    }
+  }
+
+  /** A bare address only joins: what a stand keeps, it keeps under the hub's one name, where that name works. @param {string} home @param {string} epoch */
+  async moveHome(home, epoch) {
+    if (location.origin === home || this.screen !== 'door') return;
+    try {
+      const info = await hubInfo(home, 1500);
+      if (info.epoch !== epoch || this.screen !== 'door') return;
+      const { code } = this.session.self;
+      location.replace(`${home}/${code ? `#code=${encodeURIComponent(code)}` : ''}`);
+    } catch {
+      // The name does not work for this tablet: the bare address does.
+    }
+  }
+
+  listen() {
+    addEventListener('keydown', (event) => this.typed(event));
+    addEventListener('resize', () => this.resized());
+    for (const name of ['pageshow', 'online']) addEventListener(name, () => this.session.connection.wake());
+    document.addEventListener('visibilitychange', () => {
+      if (document.visibilityState === 'visible') this.session.connection.wake();
+    });
+  }
+
+  /** @param {KeyboardEvent} event */
+  typed(event) {
+    if (this.screen === 'door') return;
+    if (event.key === 'Escape') {
+      if (this.screen !== 'stand') this.show('stand');
+      else this.stand.marking = false;
+    }
+    if (this.screen !== 'stand') return;
+    if (isPedal(event.key)) event.preventDefault();
+    const turn = turnOf(event);
+    if (turn === 'on') this.reader.turnOn();
+    if (turn === 'back') this.reader.turnBack();
+    if (event.repeat || event.ctrlKey || event.altKey || event.metaKey) return;
+    if (event.key === 'm') this.stand.marking = !this.stand.marking;
+    if (event.key === 'l' && this.mayLead) this.show('lead');
+    if (event.key === 'f' && this.mayDirect) this.show('form');
+  }
+
+  resized() {
+    const before = this.shape.page.join();
+    this.shape = shapeFor(innerWidth, innerHeight);
+    this.stand.fit();
+    // Another shape of page is laid for anew; the same page at another size is only drawn again.
+    if (before !== this.shape.page.join() && this.screen !== 'door') this.session.connection.open();
+    this.reader.settle();
+  }
+
+  /** @param {import('./look.js').Look['name']} look */
+  setLook(look) {
+    if (look !== this.session.self.look) this.session.be({ look });
+    document.body.dataset.look = look;
+    document.querySelector('meta[name=theme-color]')?.setAttribute('content', LOOKS[look].paper);
+    this.reader.settle();
+  }
+
+  /** @param {string} code */
+  knock(code) {
+    this.session.be({ code, chairs: [] });
+    this.door.state('knocking');
+    this.session.connection.open();
+  }
+
+  /** @param {string[]} chairs @param {string} role */
+  sit(chairs, role) {
+    const codes = role ? [...new Set([...this.session.self.codes, role])] : this.session.self.codes;
+    // Other chairs see other markings: ask for all of them.
+    const seq = chairs.join() === this.session.self.chairs.join() ? this.session.self.seq : 0;
+    this.session.be({ chairs, codes, seq });
+    this.reader.sitDown();
+    this.show('stand');
+    this.session.connection.open();
+  }
+
+  /** @param {string} why */
+  turnedAway(why) {
+    this.show('door');
+    this.door.state('no-code', why);
+  }
+
+  /** @param {import('./connection.js').LinkState} state */
+  linked(state) {
+    document.body.dataset.link = state;
+    clearTimeout(this.#awayTimer);
+    if (state === 'joined') this.#away = false;
+    else this.#awayTimer = setTimeout(() => ((this.#away = true), this.trouble()), this.#away ? 0 : AWAY_AFTER);
+    if (this.screen === 'door' && state === 'away') this.door.state(this.session.self.code ? 'away' : 'no-code', this.session.connection.why ?? '');
+    this.trouble();
+  }
+
+  trouble() {
+    const words = [
+      this.#away ? 'The hub is away: turns and markings work, calls do not arrive.' : '',
+      this.store.lasting ? '' : 'This tablet cannot store the music: do not close or reload this page.',
+    ].filter(Boolean);
+    this.stand.thread.trouble(words.join(' '), () => words.forEach((one) => this.stand.slips.say(one)));
+    document.body.dataset.stored = String(this.store.lasting);
+  }
+
+  /** @param {FromHub} message */
+  hear(message) {
+    if (message.type === 'welcome') {
+      this.#returning = true;
+      this.#newHub = document.body.dataset.epoch !== undefined && document.body.dataset.epoch !== message.epoch;
+      document.body.dataset.epoch = message.epoch;
+      document.body.dataset.roles = message.roles.join(' ');
+      if (this.screen === 'door') this.door.state('in');
+      this.shelf.work();
+    } else if (message.type === 'sorry') this.stand.slips.say(message.why);
+    else if (message.type === 'slip') this.stand.slips.say(message.words);
+    else if (message.type === 'tune') {
+      this.shelf.hearTune(message);
+      this.reader.hearTune(message);
+    } else if (message.type === 'part') this.shelf.hearPart(message);
+    else if (message.type === 'position') this.hearPosition(message);
+    else if (message.type === 'band' || message.type === 'set' || message.type === 'presence') {
+      this.room.hear(message);
+      if (message.type !== 'presence') this.reader.settle();
+    } else if (message.type === 'status') {
+      if (this.#returning) this.reader.tellAnew();
+      this.#returning = false;
+    }
+    this.redraw();
+  }
+
+  /** @param {import('./wire.js').PositionView} position */
+  hearPosition(position) {
+    const called = position.call !== this.room.position.call;
+    this.room.hear(position);
+    if (this.#newHub) this.reader.recount(position.call);
+    this.#newHub = false;
+    if (called && !this.#returning && position.returns_to === null) this.lead.called(position.call);
+    void this.reader.hearPosition(position, this.#returning);
+    this.shelf.work();
+  }
+
+  /** @param {Command} command @returns {Promise<boolean>} */
+  async ask(command) {
+    const answer = await this.session.ask(command, this.room.position.call);
+    if (!answer.ok) this.stand.slips.say(answer.why);
+    return answer.ok;
+  }
+
+  get mayLead() {
+    return this.session.roles.includes('leader') || this.session.roles.includes('md');
+  }
+
+  get mayDirect() {
+    return this.session.roles.includes('md');
+  }
+
+  /** Smaller is needed sooner. @param {string} tune */
+  rank(tune) {
+    const { position } = this.room;
+    if (tune === position.tune) return -2;
+    if (tune === this.room.coming) return -1;
+    const at = this.room.set.tunes.findIndex((row) => row.tune === tune);
+    return at < 0 ? Infinity : at;
+  }
+
+  drawRoles() {
+    const word = (/** @type {string} */ label, /** @type {() => void} */ touched, /** @type {string} */ hook) =>
+      h('button.word', { type: 'button', onclick: touched, 'data-do': hook }, label);
+    const { place } = this.reader;
+    const several = place !== null && this.reader.choices(place.tune).length > 1;
+    const shown = place?.copy?.part || this.room.chairName(place?.chair ?? '');
+    const named = [this.session.roles.join(), several && shown].join('/');
+    if (named === this.#named) return;
+    this.#named = named;
+    this.stand.thread.roles = [
+      ...(this.mayLead ? [word('Lead', () => this.show('lead'), 'lead')] : []),
+      ...(this.mayDirect ? [word('Form', () => this.show('form'), 'form')] : []),
+      ...(several ? [word(shown, () => this.reader.otherPart(), 'other-part')] : []),
+    ];
+  }
+
+  /** What stands where there is no page: tacet, or not here yet. @param {Place} place */
+  card(place) {
+    const copy = this.shelf.copies(place.tune, place.chair)[0];
+    const tacet = copy !== undefined && !copy.part;
+    return h(
+      'div.card',
+      { 'data-card': tacet ? 'tacet' : 'coming' },
+      h('p.over', {}, this.room.chairName(place.chair)),
+      h('h1', {}, this.room.title(place.tune) || copy?.title || ''),
+      h('p.large', {}, tacet ? 'Tacet' : 'On its way'),
+      ...(tacet ? [h('p.quiet', {}, 'Nothing to play in this one.')] : []),
+    );
+  }
+
+  /** @param {Screen} screen */
+  show(screen) {
+    this.screen = screen;
+    document.body.dataset.screen = screen;
+    this.stand.marking = false;
+    if (screen === 'door') {
+      this.door.open(this.session.self.code, this.session.self.chairs);
+      if (this.session.connection.state === 'joined') this.door.state('in');
+    }
+    if (document.activeElement instanceof HTMLElement) document.activeElement.blur();
+    this.redraw();
+  }
+
+  redraw() {
+    if (this.screen === 'lead') this.lead.draw();
+    if (this.screen === 'form') this.form.draw();
+    if (this.screen === 'door') this.door.refresh();
+    this.moved();
+  }
+
+  /** The hooks by which tests, and the curious, see where this stand is. */
+  moved() {
+    this.drawRoles();
+    const { place } = this.reader;
+    const { position } = this.room;
+    const copy = place?.copy;
+    const laying = copy ? this.shelf.laying(copy) : null;
+    const data = document.body.dataset;
+    data.call = String(this.reader.call);
+    data.tune = place?.tune ?? '';
+    data.chair = place?.chair ?? '';
+    data.page = String(place?.page ?? 0);
+    data.pages = String(laying?.pages.length ?? 0);
+    data.revision = String(copy?.revision ?? 0);
+    data.firstStep = String(copy?.firstStep ?? 0);
+    data.glass = place && this.reader.isOnGlass ? 'shown' : 'waiting';
+    const view = place ? (this.shelf.tune(place.tune) ?? null) : null;
+    const steps = place && laying ? stepsOn(laying.pages[place.page]) : null;
+    const shown = steps && copy ? /** @type {[number, number]} */ ([copy.order[steps[0]], copy.order[steps[1]]]) : null;
+    data.first = view && shown ? view.written[shown[0]]?.[0] : '';
+    const next = place ? (position.tune === place.tune && position.next ? position.next : this.room.after(place.tune)) : null;
+    this.stand.thread.next = this.room.title(next);
+    this.stand.thread.show(view, shown);
+  }
+}
+
+export const app = new App();
+void app.start();

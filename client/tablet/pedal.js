@@ -1,0 +1,26 @@
+/** What pedals, rings and keyboards send, as turns. A pedal is a keyboard to the tablet. */
+
+/** @type {Record<string, 'on' | 'back'>} */
+const TURNS = {
+  PageDown: 'on',
+  ArrowRight: 'on',
+  ArrowDown: 'on',
+  ' ': 'on',
+  Enter: 'on',
+  PageUp: 'back',
+  ArrowLeft: 'back',
+  ArrowUp: 'back',
+};
+
+/**
+ * The turn that a key asks for; none for a key that is held down, since a foot that rests must not run through the tune.
+ * @param {{key: string, repeat: boolean, ctrlKey?: boolean, altKey?: boolean, metaKey?: boolean}} event
+ * @returns {'on' | 'back' | null}
+ */
+export function turnOf(event) {
+  if (event.repeat || event.ctrlKey || event.altKey || event.metaKey) return null;
+  return TURNS[event.key] ?? null;
+}
+
+/** Whether a key is one of a pedal's, held down or not: then the page must not scroll by it. @param {string} key */
+export const isPedal = (key) => key in TURNS;

@@ -1,0 +1,413 @@
+/**
+ * The player's page: follows calls, turns, keeps the pages around ready, and tells the hub how far it got. Nothing
+ * moves under the eyes: only a call, a "from" or the player's own turn changes the visible page.
+ *
+ * @typedef {import('./turn.js').Place} Place
+ * @typedef {import('./turn.js').Copy} Copy
+ * @typedef {import('./wire.js').Marking} Marking
+ * @typedef {import('./wire.js').PositionView} PositionView
+ * @typedef {import('./wire.js').TuneView} TuneView
+ * @typedef {import('./wire.js').Stage} Stage
+ */
+import { boxesOf } from './anchor.js';
+import { rungOf, sheetsOf } from './compose.js';
+import { drawMarkings, glowBar, shadeBars } from './ink.js';
+import { isCut, played } from './order.js';
+import { backward, follow, nextStep, onward, placeIn, placeOfCall } from './turn.js';
+
+/** ms that a call waits for a pen that is down. */
+const PEN_PATIENCE = 1000;
+/** Calls whose page is remembered, for taking back. */
+const REMEMBERED = 6;
+
+export class Reader {
+  /** @type {Place | null} */ place = null;
+  /** The call that this stand followed last. */ call = -1;
+  /** Where this stand was when a call ended. @type {Map<number, Place>} */ #was = new Map();
+  /** Places of the pages that are on the glass or being made, by key. @type {Map<string, Place>} */ #places = new Map();
+  #composing = false;
+  #told = '';
+
+  /**
+   * @param {object} to
+   * @param {import('./shelf.js').CopyShelf} to.shelf
+   * @param {import('./room.js').Room} to.room
+   * @param {import('./session.js').Session} to.session
+   * @param {import('./glass.js').Glass} to.glass
+   * @param {import('./composer.js').Composer} to.composer
+   * @param {import('./store.js').Store} to.store
+   * @param {() => import('./page-shape.js').Shape} to.shape
+   * @param {() => import('./look.js').Look} to.look
+   * @param {(place: Place) => HTMLElement} to.card what is shown where there is no page
+   * @param {() => Promise<void> | null} to.penUp resolves when the pen that is down leaves; null when none is
+   * @param {() => void} to.moved after the place or what is on the glass changed
+   */
+  constructor(to) {
+    this.to = to;
+    /** @type {import('./turn.js').Shelf} */
+    this.shelf = {
+      tune: (tune) => to.shelf.tune(tune),
+      copies: (tune, chair) => this.#copiesOf(tune, chair),
+      laying: (copy) => to.shelf.laying(copy),
+      chair: (tune) => this.#chairFor(tune),
+      after: (tune) => to.room.after(tune),
+    };
+    this.chair = '';
+    /** The part last chosen where a chair plays several. */
+    this.part = '';
+  }
+
+  /** Copies of the part that is shown of a tune. @param {string} tune @param {string} chair */
+  #copiesOf(tune, chair) {
+    const parts = this.to.shelf.parts(tune, chair);
+    const part = parts.includes(this.part) ? this.part : (parts[0] ?? '');
+    return this.to.shelf.copies(tune, chair).filter((copy) => copy.part === part);
+  }
+
+  /** What this stand can show of a tune: each chair's parts, or the chair alone. @param {string} tune */
+  choices(tune) {
+    return this.to.session.self.chairs.flatMap((chair) => {
+      const parts = this.to.shelf.parts(tune, chair);
+      return (parts.length ? parts : ['']).map((part) => ({ chair, part }));
+    });
+  }
+
+  /** The chair whose part is shown: the chosen one, unless only another of this stand's has something to play. @param {string} tune */
+  #chairFor(tune) {
+    const { chairs } = this.to.session.self;
+    const order = chairs.includes(this.chair) ? [this.chair, ...chairs.filter((one) => one !== this.chair)] : chairs;
+    return order.find((chair) => this.to.shelf.copies(tune, chair).some((copy) => copy.laying)) ?? order[0] ?? '';
+  }
+
+  async restore() {
+    const here = await this.to.store.get('self', 'here');
+    if (!here) return;
+    this.call = here.call;
+    this.chair = here.chair;
+    this.part = here.part ?? '';
+    this.#was = new Map(here.was);
+    this.place = here.place;
+    for (let place = this.place; place; place = place.prior) if (place.copy) await this.to.shelf.load(place.copy);
+    if (this.place?.copy && this.place.copy.laying && !this.to.shelf.laying(this.place.copy)) this.place = null;
+  }
+
+  #keep() {
+    const was = [...this.#was].slice(-REMEMBERED);
+    void this.to.store.put('self', 'here', { call: this.call, place: this.place, chair: this.chair, part: this.part, was });
+  }
+
+  /** Whether the place is what is seen. */
+  get isOnGlass() {
+    return this.place !== null && this.to.glass.shown === this.keyOf(this.place);
+  }
+
+  /** Another chair, another part: begin where the band is. */
+  sitDown() {
+    this.place = null;
+    this.chair = this.to.session.self.chairs[0] ?? '';
+    this.#was.clear();
+    this.#keep();
+    this.settle();
+  }
+
+  /** Copies that places still need. @returns {Copy[]} */
+  get held() {
+    const places = [this.place, ...this.#was.values()];
+    /** @type {Copy[]} */ const copies = [];
+    for (const start of places) for (let place = start; place; place = place.prior) if (place.copy) copies.push(place.copy);
+    return copies;
+  }
+
+  /** A position came from the hub. @param {PositionView} position @param {boolean} returning whether it came with a welcome */
+  async hearPosition(position, returning) {
+    if (position.call === this.call) return this.settle();
+    this.#tell('received');
+    const pen = this.to.penUp();
+    if (pen && !returning) await Promise.race([pen, new Promise((resolve) => setTimeout(resolve, PEN_PATIENCE))]);
+    // While the pen was down a newer position may have come: it alone counts.
+    if (position !== this.to.room.position) return undefined;
+    const place = follow(this.shelf, position, this.call, (call) => this.#was.get(call));
+    if (this.place) this.#was.set(this.call, this.place);
+    this.call = position.call;
+    if (place) this.#go(place);
+    else this.settle();
+    return undefined;
+  }
+
+  /** The hub was replaced: its calls count anew, and its first one is not a call. @param {number} call */
+  recount(call) {
+    this.call = call;
+    this.#was.clear();
+  }
+
+  /** @param {TuneView} view */
+  hearTune(view) {
+    if (view.tune === this.place?.tune) this.#tell('received', view);
+    this.#inkAll();
+    this.settle();
+  }
+
+  /** A copy is on the shelf. @param {Copy} copy */
+  stored(copy) {
+    if (copy.tune === this.to.room.position.tune) this.#tell('laid', this.to.shelf.tune(copy.tune), copy.revision);
+    this.settle();
+  }
+
+  /** Take what has come since: the first tune before any call, a copy that was not here, the right shape after a turn of the tablet. */
+  settle() {
+    const { room } = this.to;
+    const { place } = this;
+    if (!place) {
+      const tune = room.position.tune ?? room.inSet[0]?.tune;
+      if (tune === undefined || !this.to.session.self.chairs.length) return this.to.moved();
+      return this.#go((room.position.tune && placeOfCall(this.shelf, room.position)) || placeIn(this.shelf, tune));
+    }
+    if (!place.copy) {
+      const called = room.position.tune === place.tune && place.prior === null ? placeOfCall(this.shelf, room.position) : null;
+      return this.#go(called ?? placeIn(this.shelf, place.tune, place.start, place.prior));
+    }
+    if (this.#outOfShape(place)) {
+      const laying = this.shelf.laying(place.copy);
+      const first = laying?.pages[place.page]?.lines[0]?.bars[0]?.steps[0];
+      const start = first === undefined ? null : place.copy.order[first];
+      const fresh = placeIn(this.shelf, place.tune, start, place.prior);
+      if (fresh.copy && !this.#outOfShape(fresh)) return this.#go({ ...fresh, start: place.start });
+    }
+    return this.#show();
+  }
+
+  /** @param {Place} place */
+  #outOfShape(place) {
+    const laying = place.copy && this.shelf.laying(place.copy);
+    const [width, height] = this.to.shape().page;
+    return Boolean(laying) && (laying?.page[0] !== width || laying?.page[1] !== height);
+  }
+
+  turnOn() {
+    const place = this.place && onward(this.shelf, this.place);
+    if (place) this.#go(place);
+  }
+
+  turnBack() {
+    const place = this.place && backward(this.place);
+    if (place) this.#go(place);
+  }
+
+  /** Show the next of what this stand holds, at the same bar. */
+  otherPart() {
+    const { place } = this;
+    if (!place) return;
+    const choices = this.choices(place.tune);
+    const now = choices.findIndex(({ chair, part }) => chair === place.chair && part === (place.copy?.part ?? ''));
+    const { chair, part } = choices[(now + 1) % choices.length];
+    const first = this.#firstPosition(place);
+    Object.assign(this, { chair, part });
+    this.#go({ ...placeIn({ ...this.shelf, chair: () => chair }, place.tune, first), start: null });
+  }
+
+  /** @param {Place} place */
+  #firstPosition(place) {
+    const laying = place.copy && this.shelf.laying(place.copy);
+    const step = laying?.pages[place.page]?.lines[0]?.bars[0]?.steps[0];
+    return step === undefined ? null : (place.copy?.order[step] ?? null);
+  }
+
+  /** @param {Place} place */
+  #go(place) {
+    this.place = place;
+    this.#show();
+    this.#keep();
+  }
+
+  /** The name of a page's picture: the same page looks the same whatever was decided since. @param {Place} place */
+  keyOf(place) {
+    const { page, scale } = this.to.shape();
+    const density = devicePixelRatio;
+    const look = this.to.look().name;
+    if (!place.copy) {
+      const tacet = this.to.shelf.copies(place.tune, place.chair).some((copy) => !copy.part);
+      return `card/${place.tune}/${place.chair}/${tacet}/${this.to.room.title(place.tune)}`;
+    }
+    return `${place.copy.laying}/${place.page}/${page.join('x')}@${(scale * density).toFixed(3)}/${look}`;
+  }
+
+  #show() {
+    const { place } = this;
+    if (!place) return;
+    const { glass } = this.to;
+    const key = this.keyOf(place);
+    if (!place.copy && !glass.has(key)) glass.addCard(key, this.to.card(place));
+    if (glass.has(key)) {
+      const turned = glass.shown !== key;
+      glass.show(key);
+      this.#places.set(key, place);
+      if (turned) this.#ink(key, place);
+      this.to.moved();
+      this.#onGlass(key);
+    }
+    void this.#prepare();
+  }
+
+  /** After the frame that shows it. @param {string} key */
+  #onGlass(key) {
+    requestAnimationFrame(() =>
+      requestAnimationFrame(() => {
+        if (this.place && key === this.to.glass.shown && key === this.keyOf(this.place)) this.#tell('glass');
+      }),
+    );
+  }
+
+  /** The pages that a turn or the next call may ask for, most urgent first. @returns {Place[]} */
+  #around() {
+    const { place } = this;
+    if (!place) return [];
+    const coming = this.to.room.coming;
+    const called = this.to.room.position;
+    return [
+      place,
+      onward(this.shelf, place),
+      backward(place),
+      coming === null ? null : placeIn(this.shelf, coming),
+      called.tune !== null && called.tune !== place.tune ? placeOfCall(this.shelf, called) : null,
+    ].filter((one) => one !== null);
+  }
+
+  /** Compose what is around, one page after the other; a turn in between changes what is most urgent. */
+  async #prepare() {
+    const wanted = new Map(this.#around().map((place) => [this.keyOf(place), place]));
+    this.to.glass.keep(new Set(wanted.keys()));
+    for (const key of this.#places.keys()) if (!this.to.glass.has(key)) this.#places.delete(key);
+    if (this.#composing) return;
+    const next = [...wanted].find(([key, place]) => place.copy && !this.to.glass.has(key));
+    if (!next) return;
+    this.#composing = true;
+    const [key, place] = next;
+    try {
+      const bitmap = await this.#compose(place);
+      this.to.glass.add(key, bitmap);
+      this.#places.set(key, place);
+      this.#ink(key, place);
+      if (place.tune === this.to.room.position.tune) this.#tell('laid');
+    } catch (error) {
+      console.warn('This page could not be composed.', error);
+      await new Promise((resolve) => setTimeout(resolve, 500));
+    } finally {
+      this.#composing = false;
+    }
+    if (this.place && key === this.keyOf(this.place)) this.#show();
+    else void this.#prepare();
+  }
+
+  /** Device px a mm. */
+  get scale() {
+    return this.to.shape().scale * devicePixelRatio;
+  }
+
+  /** @param {Place} place */
+  async #compose(place) {
+    const copy = /** @type {Copy} */ (place.copy);
+    const laying = this.to.shelf.laying(copy);
+    const pieces = this.to.shelf.pieces(copy);
+    if (!laying || !pieces) throw new Error('its laying is not here');
+    const shape = this.to.shape();
+    // A laying of another shape (before the new one is here) is shown whole.
+    const fit = Math.min((shape.page[0] * shape.scale) / laying.page[0], (shape.page[1] * shape.scale) / laying.page[1]);
+    const scale = fit * devicePixelRatio;
+    const page = laying.pages[place.page];
+    const rung = rungOf(laying, pieces, scale);
+    const sheets = await this.to.shelf.sheets(copy, sheetsOf(page, pieces), rung);
+    const [width, height] = laying.page.map((mm) => Math.round(mm * scale));
+    return this.to.composer.compose({ page, pieces, rung, scale, width, height, look: this.to.look(), sheets });
+  }
+
+  /** What lies where on a place's page. @param {Place} place */
+  mapOf(place) {
+    const view = this.to.shelf.tune(place.tune);
+    const laying = place.copy && this.to.shelf.laying(place.copy);
+    const page = laying?.pages[place.page];
+    if (!view || !laying || !page || !place.copy) return null;
+    const lines = boxesOf(page, place.copy.order, view.written);
+    return { lines, page: place.page, size: laying.page, space: laying.space, view, asPrinted: place.copy.asPrinted };
+  }
+
+  /** Markings that belong on a chair's copy of a tune. @param {Place} place @param {Iterable<Marking>} markings */
+  visible(place, markings) {
+    const section = this.to.room.sectionOf(place.chair);
+    return [...markings].filter(
+      ({ tune, layer, chair, section: of, what }) =>
+        tune === place.tune &&
+        (what.type !== 'page-ink' || place.copy?.asPrinted) &&
+        (layer === 'band' || (layer === 'section' ? of === section : chair === place.chair)),
+    );
+  }
+
+  /** Draw all that lies over a page. @param {string} key @param {Place} place */
+  #ink(key, place) {
+    const map = this.mapOf(place);
+    if (!map || !this.to.glass.has(key)) return;
+    const markings = this.visible(place, this.to.session.markings.made.values());
+    const boxes = map.lines.flat();
+    const cut = boxes.filter((box) => isCut(map.view, box.position));
+    const called = boxes.find((box) => box.position === place.start);
+    if (!markings.length && !cut.length && !called && !this.to.glass.hasOver(key)) return;
+    const over = this.to.glass.over(key);
+    const context = over?.getContext('2d');
+    if (!over || !context) return;
+    const scale = over.width / map.size[0];
+    context.clearRect(0, 0, over.width, over.height);
+    shadeBars(context, cut, map.space, scale, this.to.look());
+    if (called) glowBar(context, called, map.space, scale, this.to.look());
+    drawMarkings(context, markings, map, scale, this.to.look());
+  }
+
+  #inkAll() {
+    for (const [key, place] of this.#places) this.#ink(key, place);
+  }
+
+  /** Markings came or went: what only came is drawn onto what is there. @param {Marking[]} added @param {boolean} removed */
+  marked(added, removed) {
+    if (removed) return this.#inkAll();
+    for (const [key, place] of this.#places) {
+      const mine = this.visible(place, added);
+      const map = this.mapOf(place);
+      if (!mine.length || !map) continue;
+      const over = this.to.glass.over(key);
+      const context = over?.getContext('2d');
+      if (over && context) drawMarkings(context, mine, map, over.width / map.size[0], this.to.look());
+    }
+    return undefined;
+  }
+
+  /**
+   * Tell the hub how far this stand got; the same thing only once.
+   * @param {Stage} stage
+   * @param {TuneView | undefined} [view] the tune's revision meant; otherwise that of the visible copy
+   * @param {number} [revision]
+   */
+  #tell(stage, view, revision) {
+    const { place } = this;
+    const { position } = this.to.room;
+    const copy = place?.copy ?? null;
+    const about = stage === 'glass' || view === undefined ? undefined : view;
+    const order = about ? played(about) : (copy?.order ?? []);
+    const shown = {
+      stage,
+      chair: place?.chair ?? this.to.session.self.chairs[0] ?? '',
+      call: stage === 'received' && !view ? position.call : this.call,
+      tune: about?.tune ?? (stage === 'received' ? position.tune : place?.tune) ?? '',
+      revision: revision ?? about?.revision ?? copy?.revision ?? 0,
+      page: place?.page ?? 0,
+      next_step: place ? nextStep(this.shelf, place, order) : 0,
+    };
+    const told = JSON.stringify(shown);
+    if (told === this.#told) return;
+    this.#told = told;
+    this.to.session.tell(shown);
+  }
+
+  /** After a welcome: the hub knows nothing of this stand's glass yet. */
+  tellAnew() {
+    this.#told = '';
+    this.#tell('glass');
+  }
+}

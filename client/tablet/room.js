@@ -1,0 +1,83 @@
+/**
+ * The newest of what the hub shows everyone: band, set, position, presence. Kept, so that a stand that is reloaded
+ * without a hub still knows the set.
+ *
+ * @typedef {import('./wire.js').BandView} BandView
+ * @typedef {import('./wire.js').SetView} SetView
+ * @typedef {import('./wire.js').PositionView} PositionView
+ * @typedef {import('./wire.js').PresenceView} PresenceView
+ * @typedef {import('./wire.js').TuneRow} TuneRow
+ * @typedef {import('./store.js').Store} Store
+ */
+
+export class Room {
+  /** @type {BandView} */ band = { type: 'band', name: '', sections: [] };
+  /** @type {SetView} */ set = { type: 'set', tunes: [] };
+  /** @type {PositionView} */ position = {
+    type: 'position',
+    call: 0,
+    tune: null,
+    start: null,
+    start_pass: 1,
+    by: '',
+    words: '',
+    next: null,
+    returns_to: null,
+    previous: null,
+  };
+  /** @type {PresenceView} */ presence = { type: 'presence', stands: [] };
+
+  /** @param {Store} store */
+  constructor(store) {
+    this.store = store;
+  }
+
+  async restore() {
+    this.band = (await this.store.get('views', 'band')) ?? this.band;
+    this.set = (await this.store.get('views', 'set')) ?? this.set;
+    this.position = (await this.store.get('views', 'position')) ?? this.position;
+  }
+
+  /** @param {BandView | SetView | PositionView | PresenceView} view */
+  hear(view) {
+    if (view.type === 'band') this.band = view;
+    else if (view.type === 'set') this.set = view;
+    else if (view.type === 'position') this.position = view;
+    else this.presence = view;
+    if (view.type !== 'presence') void this.store.put('views', view.type, view);
+  }
+
+  /** The tunes of the set, in order. */
+  get inSet() {
+    return this.set.tunes.filter((row) => row.in_set);
+  }
+
+  /** @param {string | null} tune */
+  title(tune) {
+    return this.set.tunes.find((row) => row.tune === tune)?.title ?? '';
+  }
+
+  /** The tune that follows: the one named next while its predecessor is on, else the set's order. @param {string} tune @returns {string | null} */
+  after(tune) {
+    const { position } = this;
+    if (position.next !== null && position.tune === tune && position.next !== tune) return position.next;
+    const at = this.inSet.findIndex((row) => row.tune === tune);
+    return at < 0 ? null : (this.inSet[at + 1]?.tune ?? null);
+  }
+
+  /** The tune that is likely to be called next. @returns {string | null} */
+  get coming() {
+    const { tune, next } = this.position;
+    return next ?? (tune === null ? (this.inSet[0]?.tune ?? null) : this.after(tune));
+  }
+
+  /** @param {string} chair */
+  chairName(chair) {
+    return this.band.sections.flatMap((section) => section.chairs).find((one) => one.id === chair)?.name ?? chair;
+  }
+
+  /** @param {string} chair @returns {string} the section that a chair sits in */
+  sectionOf(chair) {
+    return this.band.sections.find((section) => section.chairs.some((one) => one.id === chair))?.name ?? '';
+  }
+}

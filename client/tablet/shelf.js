@@ -1,0 +1,249 @@
+/**
+ * What is on the stand: the tunes as decided, the copies of each chair with their layings, pieces and sheets. A copy is
+ * on the shelf only when all of it is here, so that a turn never waits for the network.
+ *
+ * @typedef {import('./wire.js').TuneView} TuneView
+ * @typedef {import('./wire.js').PartView} PartView
+ * @typedef {import('./wire.js').Laying} Laying
+ * @typedef {import('./wire.js').Pieces} Pieces
+ * @typedef {import('./turn.js').Copy} Copy
+ * @typedef {import('./store.js').Store} Store
+ */
+import { played } from './order.js';
+import { rungOf } from './compose.js';
+
+/** Files fetched at once; more would only delay the one that is needed first. */
+const AT_ONCE = 2;
+/** ms before a failed fetch is tried again. */
+const AGAIN_AFTER = 1500;
+
+/** @param {string} tune @param {string} chair */
+const keyOf = (tune, chair) => `${tune}/${chair}`;
+
+/** Newest revision first; in one revision a tail before the whole. @param {Copy} a @param {Copy} b */
+const newestFirst = (a, b) => b.revision - a.revision || b.firstStep - a.firstStep;
+
+export class CopyShelf {
+  /** @type {Map<string, Map<number, TuneView>>} */ #tunes = new Map();
+  /** @type {Map<string, Copy[]>} */ #copies = new Map();
+  /** @type {Map<string, Laying>} */ #layings = new Map();
+  /** @type {Map<string, Pieces>} */ #pieces = new Map();
+  /** Part views whose copy is not here yet; the newest by tune, chair and kind. @type {Map<string, PartView>} */
+  #wanted = new Map();
+  #running = 0;
+  /** Hashes of views that failed, not to be tried at once. @type {Set<string>} */ #resting = new Set();
+
+  /**
+   * @param {object} to
+   * @param {Store} to.store
+   * @param {(kind: 'laying' | 'pieces' | 'sheet', hash: string) => Promise<Response>} to.fetchFile
+   * @param {() => number} to.scale device px a mm of this glass
+   * @param {(tune: string) => number} to.rank smaller is fetched first
+   * @param {(copy: Copy) => void} to.stored a copy is here, whole
+   * @param {(complete: boolean) => void} to.progress whether everything told is here
+   */
+  constructor(to) {
+    this.to = to;
+  }
+
+  /** Bring back what the tablet has. */
+  async restore() {
+    for (const [key, view] of await this.to.store.all('views')) {
+      if (key.startsWith('tune/')) this.#keepTune(view);
+    }
+    for (const [key, copies] of await this.to.store.all('copies')) {
+      /** @type {Copy[]} */ const whole = [];
+      for (const copy of copies) if (await this.load(copy)) whole.push(copy);
+      if (whole.length) this.#copies.set(key, whole);
+    }
+  }
+
+  /** Bring a stored copy into memory. @param {Copy} copy @returns {Promise<boolean>} whether it is there now */
+  async load(copy) {
+    if (!copy.laying) return true;
+    const laying = this.#layings.get(copy.laying) ?? (await this.to.store.get('files', copy.laying));
+    const pieces = this.#pieces.get(copy.pieces) ?? (await this.to.store.get('files', copy.pieces));
+    if (!laying || !pieces) return false;
+    this.#layings.set(copy.laying, laying);
+    this.#pieces.set(copy.pieces, pieces);
+    return true;
+  }
+
+  /** @param {string} tune @returns {TuneView | undefined} the newest */
+  tune(tune) {
+    const revisions = this.#tunes.get(tune);
+    return revisions?.get(Math.max(...revisions.keys()));
+  }
+
+  /** All that a chair has of a tune, of every part that it plays. @param {string} tune @param {string} chair @returns {Copy[]} */
+  copies(tune, chair) {
+    return this.#copies.get(keyOf(tune, chair)) ?? [];
+  }
+
+  /** The parts that a chair plays of a tune; none: tacet, or not here yet. @param {string} tune @param {string} chair */
+  parts(tune, chair) {
+    return [...new Set(this.copies(tune, chair).map((copy) => copy.part).filter(Boolean))].sort();
+  }
+
+  /** @param {Copy} copy */
+  laying(copy) {
+    return this.#layings.get(copy.laying) ?? null;
+  }
+
+  /** @param {Copy} copy */
+  pieces(copy) {
+    return this.#pieces.get(copy.pieces) ?? null;
+  }
+
+  /** The pictures that a page is drawn from, by sheet number. @param {Copy} copy @param {Set<number>} sheets @param {number} rung */
+  async sheets(copy, sheets, rung) {
+    const hashes = this.pieces(copy)?.sheets[rung] ?? [];
+    return Promise.all(
+      [...sheets].map(async (n) => ({ n, hash: hashes[n], picture: await this.to.store.get('sheets', hashes[n]) })),
+    );
+  }
+
+  /** @param {TuneView} view */
+  #keepTune(view) {
+    const revisions = this.#tunes.get(view.tune) ?? new Map();
+    revisions.set(view.revision, view);
+    for (const revision of [...revisions.keys()].sort((a, b) => b - a).slice(4)) revisions.delete(revision);
+    this.#tunes.set(view.tune, revisions);
+  }
+
+  /** A tune as decided now. @param {TuneView} view */
+  hearTune(view) {
+    const now = this.tune(view.tune);
+    // A replaced hub may count anew: then its word replaces all that was known.
+    if (now && view.revision < now.revision) this.#tunes.delete(view.tune);
+    this.#keepTune(view);
+    void this.to.store.put('views', `tune/${view.tune}`, view);
+    this.work();
+  }
+
+  /** What a chair has of a tune. @param {PartView} view */
+  hearPart(view) {
+    const has = this.copies(view.tune, view.chair).some(
+      (copy) =>
+        copy.laying === view.laying && copy.revision === view.revision && copy.firstStep === view.first_step &&
+        copy.pieces === view.pieces && copy.part === view.part,
+    );
+    if (has) return;
+    this.#wanted.set(`${keyOf(view.tune, view.chair)}/${view.part}/${view.first_step > 0 ? 'tail' : 'whole'}`, view);
+    this.work();
+  }
+
+  /** Whether everything that the hub told of is here. */
+  get complete() {
+    return this.#wanted.size === 0;
+  }
+
+  /** Fetch what is wanted, the most needed first. */
+  work() {
+    while (this.#running < AT_ONCE) {
+      const next = [...this.#wanted]
+        .filter(([, view]) => !this.#resting.has(`${view.laying}/${view.revision}`) && this.#orderOf(view))
+        .sort(([, a], [, b]) => this.to.rank(a.tune) - this.to.rank(b.tune) || b.first_step - a.first_step)[0];
+      if (!next) break;
+      this.#running++;
+      const [slot, view] = next;
+      const name = `${view.laying}/${view.revision}`;
+      this.#resting.add(name);
+      this.#bring(view)
+        .then(
+          (copy) => {
+            this.#resting.delete(name);
+            if (this.#wanted.get(slot) === view) this.#wanted.delete(slot);
+            this.#put(copy);
+          },
+          () => void setTimeout(() => (this.#resting.delete(name), this.work()), AGAIN_AFTER),
+        )
+        .finally(() => {
+          this.#running--;
+          this.work();
+        });
+    }
+    this.to.progress(this.complete);
+  }
+
+  /** The order that a part's steps count in; undefined while the tune's view of that revision is not here. @param {PartView} view */
+  #orderOf(view) {
+    const tune = this.#tunes.get(view.tune)?.get(view.revision);
+    return tune && played(tune);
+  }
+
+  /** @param {PartView} view @returns {Promise<Copy>} */
+  async #bring(view) {
+    /** @type {Copy} */
+    const copy = {
+      tune: view.tune,
+      chair: view.chair,
+      revision: view.revision,
+      title: view.title,
+      part: view.part,
+      laying: view.laying,
+      pieces: view.pieces,
+      firstStep: view.first_step,
+      order: this.#orderOf(view) ?? [],
+      asPrinted: view.as_printed,
+      told: [...view.told],
+    };
+    if (!view.laying) return copy;
+    /** @type {Laying} */ const laying = await this.#file('laying', view.laying);
+    /** @type {Pieces} */ const pieces = await this.#file('pieces', view.pieces);
+    const rung = rungOf(laying, pieces, this.to.scale());
+    for (const hash of pieces.sheets[rung] ?? []) {
+      if (await this.to.store.has('sheets', hash)) continue;
+      const answer = await this.to.fetchFile('sheet', hash);
+      if (!answer.ok) throw new Error(`Sheet ${hash}: ${answer.status}`);
+      await this.to.store.put('sheets', hash, await answer.blob());
+    }
+    this.#layings.set(view.laying, laying);
+    this.#pieces.set(view.pieces, pieces);
+    return copy;
+  }
+
+  /** @param {'laying' | 'pieces'} kind @param {string} hash @returns {Promise<any>} */
+  async #file(kind, hash) {
+    const kept = this.#layings.get(hash) ?? this.#pieces.get(hash) ?? (await this.to.store.get('files', hash));
+    if (kept) return kept;
+    const answer = await this.to.fetchFile(kind, hash);
+    if (!answer.ok) throw new Error(`File ${hash}: ${answer.status}`);
+    const file = await answer.json();
+    await this.to.store.put('files', hash, file);
+    return file;
+  }
+
+  /** @param {Copy} copy */
+  #put(copy) {
+    const key = keyOf(copy.tune, copy.chair);
+    const tail = copy.firstStep > 0;
+    const newest = this.tune(copy.tune)?.revision ?? copy.revision;
+    const others = this.copies(copy.tune, copy.chair).filter((other) => {
+      // Tacet and a part shut each other out; a chair's other parts are left alone.
+      if (other.part !== copy.part) return Boolean(other.part && copy.part);
+      return other.firstStep > 0 !== tail && (other.firstStep === 0 || other.revision >= Math.min(newest, copy.revision));
+    });
+    const copies = [copy, ...others].sort(newestFirst);
+    this.#copies.set(key, copies);
+    void this.to.store.put('copies', key, copies);
+    this.to.stored(copy);
+  }
+
+  /**
+   * Forget what no copy and no place needs any more.
+   * @param {Copy[]} held copies that places still refer to
+   */
+  async sweep(held) {
+    if (!this.complete) return;
+    const copies = [...this.#copies.values()].flat().concat(held);
+    const files = new Set(copies.flatMap((copy) => [copy.laying, copy.pieces]));
+    const sheets = new Set([...files].flatMap((hash) => this.#pieces.get(hash)?.sheets.flat() ?? []));
+    for (const [kind, needed] of /** @type {const} */ ([['files', files], ['sheets', sheets]])) {
+      const unneeded = (await this.to.store.keys(kind)).filter((key) => !needed.has(key));
+      if (unneeded.length) await this.to.store.remove(kind, unneeded);
+    }
+    for (const hash of [...this.#layings.keys()]) if (!files.has(hash)) this.#layings.delete(hash);
+    for (const hash of [...this.#pieces.keys()]) if (!files.has(hash)) this.#pieces.delete(hash);
+  }
+}

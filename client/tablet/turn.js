@@ -1,0 +1,169 @@
+/**
+ * Where a stand goes: on, back, and to a call. Pure: a place and what is on the stand in, a place out.
+ *
+ * @typedef {import('./wire.js').Laying} Laying
+ * @typedef {import('./wire.js').TuneView} TuneView
+ * @typedef {import('./wire.js').PositionView} PositionView
+ */
+import { pageHolding, positionOf, stepsOn } from './order.js';
+
+/**
+ * A copy: what one chair has on its stand of a tune, in one revision. `order[step]` is a written position.
+ * @typedef {object} Copy
+ * @property {string} tune
+ * @property {string} chair
+ * @property {number} revision
+ * @property {string} title
+ * @property {string} part its name as printed; empty: tacet
+ * @property {string} laying hash; empty: tacet
+ * @property {string} pieces hash
+ * @property {number} firstStep 0: from the top; above: a tail
+ * @property {number[]} order
+ * @property {boolean} asPrinted
+ * @property {string[]} told
+ */
+/**
+ * Where a stand is. Without a copy, the tune's card is shown (tacet, or not here yet).
+ * @typedef {object} Place
+ * @property {string} tune
+ * @property {string} chair
+ * @property {Copy | null} copy
+ * @property {number} page
+ * @property {number} entry the page on which this copy was entered
+ * @property {Place | null} prior where the stand came from, when it turned on into this copy
+ * @property {number | null} start written position that was called, softly marked
+ */
+/**
+ * What is on the stand.
+ * @typedef {object} Shelf
+ * @property {(tune: string) => TuneView | undefined} tune the newest
+ * @property {(tune: string, chair: string) => Copy[]} copies usable ones, newest revision first, tails before whole ones
+ * @property {(copy: Copy) => Laying | null} laying
+ * @property {(tune: string) => string} chair whose part of a tune this stand shows
+ * @property {(tune: string) => string | null} after the tune that follows
+ */
+
+/** A chain of places is cut off here, so that it can be stored. */
+const LONGEST_CHAIN = 8;
+
+/** @param {Place | null} place @param {number} [depth] @returns {Place | null} */
+const shortened = (place, depth = LONGEST_CHAIN) =>
+  place && depth > 0 ? { ...place, prior: shortened(place.prior, depth - 1) } : null;
+
+/**
+ * The first page of a tune, or the page that holds a written position.
+ * @param {Shelf} shelf
+ * @param {string} tune
+ * @param {number | null} [start]
+ * @param {Place | null} [prior]
+ * @returns {Place}
+ */
+export function placeIn(shelf, tune, start = null, prior = null) {
+  const chair = shelf.chair(tune);
+  const copy = shelf.copies(tune, chair).find((one) => one.firstStep === 0) ?? null;
+  const laying = copy && shelf.laying(copy);
+  const step = copy && start !== null ? copy.order.findIndex((position) => position >= start) : -1;
+  const page = laying && step >= 0 && copy && !copy.asPrinted ? pageHolding(laying, step) : 0;
+  return { tune, chair, copy: laying ? copy : null, page, entry: page, prior: shortened(prior), start };
+}
+
+/**
+ * Where a call takes this stand.
+ * @param {Shelf} shelf
+ * @param {PositionView} position with a tune
+ * @returns {Place | null}
+ */
+export function placeOfCall(shelf, position) {
+  if (!position.tune) return null;
+  const view = shelf.tune(position.tune);
+  const start = view && position.start ? positionOf(view, position.start, position.start_pass) : null;
+  return placeIn(shelf, position.tune, start);
+}
+
+/**
+ * The place after the visible page: the next page, the tail of a newer revision, the next tune; null at the very end.
+ * @param {Shelf} shelf
+ * @param {Place} place
+ * @returns {Place | null}
+ */
+export function onward(shelf, place) {
+  return nextPage(shelf, place) ?? nextTune(shelf, place);
+}
+
+/** @param {Shelf} shelf @param {Place} place @returns {Place | null} */
+function nextTune(shelf, place) {
+  const tune = shelf.after(place.tune);
+  return tune === null ? null : placeIn(shelf, tune, null, place);
+}
+
+/** @param {Shelf} shelf @param {Place} place @returns {Place | null} */
+function nextPage(shelf, place) {
+  const { copy } = place;
+  const laying = copy && shelf.laying(copy);
+  if (!copy || !laying) return null;
+  const beyond = beyondVisible(laying, copy, place.page);
+  if (beyond !== null) {
+    for (const newer of shelf.copies(place.tune, place.chair)) {
+      if (newer.revision <= copy.revision) break;
+      const step = newer.order.findIndex((position) => position >= beyond);
+      if (step < 0) return null;
+      const tail = shelf.laying(newer);
+      if (!tail || step < newer.firstStep) continue;
+      const page = pageHolding(tail, step);
+      return { ...place, copy: newer, page, entry: page, prior: shortened(place) };
+    }
+  }
+  return place.page + 1 < laying.pages.length ? { ...place, page: place.page + 1 } : null;
+}
+
+/**
+ * The written position after the last bar of a page; null when the page's bars are not known.
+ * @param {Laying} laying
+ * @param {Copy} copy
+ * @param {number} page
+ */
+export function beyondVisible(laying, copy, page) {
+  const steps = laying.pages[page] && stepsOn(laying.pages[page]);
+  const last = steps ? copy.order[steps[1]] : undefined;
+  return last === undefined ? null : last + 1;
+}
+
+/**
+ * The place before the visible page; null at the top of what was called.
+ * @param {Place} place
+ * @returns {Place | null}
+ */
+export function backward(place) {
+  if (place.prior && place.page === place.entry) return place.prior;
+  return place.page > 0 ? { ...place, page: place.page - 1 } : null;
+}
+
+/**
+ * The first step after the visible page, in the played order of a revision: from there its tail is laid.
+ * @param {Shelf} shelf
+ * @param {Place} place
+ * @param {number[]} order the played order of that revision
+ */
+export function nextStep(shelf, place, order) {
+  const laying = place.copy && shelf.laying(place.copy);
+  const beyond = laying && place.copy ? beyondVisible(laying, place.copy, place.page) : null;
+  if (beyond === null) return 0;
+  const step = order.findIndex((position) => position >= beyond);
+  return step < 0 ? order.length : step;
+}
+
+/**
+ * Where the visible tune moves to when a position arrives: a place, or null to stay.
+ * Coming back during the same call is not a call; a call taken back returns to where this stand was under it.
+ * @param {Shelf} shelf
+ * @param {PositionView} position
+ * @param {number} call the last one this stand followed
+ * @param {(call: number) => Place | undefined} wasAt where this stand was when a call ended
+ * @returns {Place | null}
+ */
+export function follow(shelf, position, call, wasAt) {
+  if (position.call === call) return null;
+  const returned = position.returns_to === null ? undefined : wasAt(position.returns_to);
+  if (returned && returned.tune === position.tune) return returned;
+  return placeOfCall(shelf, position);
+}

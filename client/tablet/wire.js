@@ -1,0 +1,170 @@
+/**
+ * What hub and stands tell each other, as types: the mirror of the hub's wire messages (docs/reference/protocol.md).
+ * JSON objects in text frames, told apart by `type`. Checked against the shared vectors by the type checker.
+ */
+
+export const PROTOCOL = 1;
+
+/** Close codes of our own (4000-4999 are private, RFC 6455, section 7.4.2). */
+export const CLOSE_WRONG_CODE = 4001;
+export const CLOSE_WRONG_PROTOCOL = 4003;
+export const CLOSE_UNKNOWN_CHAIR = 4004;
+
+/** @typedef {string} BarId */
+/** @typedef {'mine' | 'section' | 'band'} Layer */
+/** @typedef {'received' | 'laid' | 'glass'} Stage */
+
+/**
+ * A place on a part: bar, fraction of its music width, stave from the top, staff spaces above the middle line, pressure.
+ * @typedef {[bar: BarId, fraction: number, stave: number, spaces: number, pressure: number]} Point
+ */
+/** @typedef {[page: number, x: number, y: number, pressure: number]} PagePoint */
+/** @typedef {{type: 'ink', points: Point[], width: number}} Ink */
+/** @typedef {{type: 'page-ink', points: PagePoint[], width: number}} PageInk */
+/** @typedef {{type: 'note', at: Point, text: string}} Note */
+/**
+ * @typedef {object} Marking
+ * @property {string} id
+ * @property {string} tune
+ * @property {string} chair
+ * @property {Layer} layer
+ * @property {Ink | PageInk | Note} what
+ * @property {string} section  the author's when it was made
+ * @property {number | null} pass_  only this time through the bar; null: every time
+ */
+
+/** @typedef {{type: 'next', tune: string | null}} Next */
+/** @typedef {{type: 'call', tune: string, start: string}} Call */
+/** @typedef {{type: 'take-back-call', call: number}} TakeBackCall */
+/** @typedef {{type: 'from', start: string}} From */
+/** @typedef {{type: 'make-cut', id: string, tune: string, first: string, until: string, kept: boolean}} MakeCut */
+/** @typedef {{type: 'take-back-edit', edit: string}} TakeBackEdit */
+/** @typedef {{type: 'make-marking', marking: Marking}} MakeMarking */
+/** @typedef {{type: 'erase-marking', marking: string}} EraseMarking */
+/**
+ * The commands that a stand asks for; the hub knows more (the librarian's).
+ * @typedef {Next | Call | TakeBackCall | From | MakeCut | TakeBackEdit | MakeMarking | EraseMarking} Command
+ */
+
+/**
+ * @typedef {object} Hello
+ * @property {'hello'} type
+ * @property {number} proto
+ * @property {string} client  kept on the device for ever
+ * @property {string} code
+ * @property {string[]} codes
+ * @property {string[]} chairs
+ * @property {string} epoch
+ * @property {number} seq
+ * @property {[number, number]} page  mm; 0 x 0: shows no pages
+ * @property {number} stave  mm
+ */
+/** @typedef {{type: 'do', id: string, command: Command, call: number | null, chair: string}} Do */
+/**
+ * @typedef {object} Shown
+ * @property {'shown'} type
+ * @property {Stage} stage
+ * @property {string} chair
+ * @property {number} call
+ * @property {string} tune
+ * @property {number} revision
+ * @property {number} page
+ * @property {number} next_step  in the played order of `revision`: the first bar after the visible page
+ */
+/** @typedef {{type: 'ping', n: number}} Ping */
+/** @typedef {{type: 'pong', n: number}} Pong */
+/** @typedef {Hello | Do | Shown | Ping | Pong} FromClient */
+
+/** @typedef {{type: 'welcome', proto: number, epoch: string, seq: number, roles: string[], version: string}} Welcome */
+/** @typedef {{type: 'sorry', why: string}} Sorry */
+/** @typedef {{type: 'done', id: string, seq: number}} Done */
+/** @typedef {{type: 'refused', id: string, why: string}} Refused */
+
+/** @typedef {{id: string, name: string, stands: number}} ChairView */
+/** @typedef {{name: string, chairs: ChairView[]}} SectionView */
+/** @typedef {{type: 'band', name: string, sections: SectionView[]}} BandView */
+/** @typedef {{tune: string, title: string, in_set: boolean}} TuneRow */
+/** @typedef {{type: 'set', tunes: TuneRow[]}} SetView */
+/**
+ * @typedef {object} PositionView
+ * @property {'position'} type
+ * @property {number} call  rises with every call, "from" and taking back; 0 before the first
+ * @property {string | null} tune
+ * @property {BarId | null} start
+ * @property {number} start_pass
+ * @property {string} by
+ * @property {string} words
+ * @property {string | null} next
+ * @property {number | null} returns_to  the call whose page each stand returns to, when a call was taken back
+ * @property {number | null} previous  the call that taking this one back would return to
+ */
+/** @typedef {[bar: BarId, number: number, pass: number, mark: string]} ThreadStep */
+/** @typedef {{id: string, words: string, by: string, first: BarId, until: BarId | null}} EditRow */
+/**
+ * @typedef {object} TuneView
+ * @property {'tune'} type
+ * @property {string} tune
+ * @property {string} title
+ * @property {number} revision
+ * @property {ThreadStep[]} written
+ * @property {[number, number][]} cut  ranges of positions in `written`, first and last
+ * @property {EditRow[]} edits
+ * @property {string} diagnosis
+ */
+/**
+ * @typedef {object} PartView
+ * @property {'part'} type
+ * @property {string} tune
+ * @property {string} chair
+ * @property {number} revision
+ * @property {string} title
+ * @property {string} part  empty: tacet
+ * @property {string} laying  hash
+ * @property {string} pieces  hash
+ * @property {number} first_step
+ * @property {boolean} as_printed
+ * @property {string[]} told
+ */
+/** @typedef {{type: 'slip', tune: string, words: string, edit: string}} Slip */
+/** @typedef {{type: 'markings', seq: number, made: Marking[], erased: string[], whole: boolean}} MarkingsView */
+/** @typedef {{client: string, chairs: string[], here: boolean, call: number, revision: number, roles: string[]}} StandView */
+/** @typedef {{type: 'presence', stands: StandView[]}} PresenceView */
+/** @typedef {{type: 'status', seq: number}} StatusView */
+/**
+ * @typedef {BandView | SetView | PositionView | TuneView | PartView | Slip | MarkingsView | PresenceView | StatusView
+ * } View
+ */
+/** @typedef {Welcome | Sorry | Done | Refused | Ping | Pong | View} FromHub */
+
+/* A laying and its pieces, fetched by hash. Lengths are mm on the page unless said otherwise. */
+
+/** @typedef {[sx0: number, sx1: number, x0: number, x1: number]} Slice */
+/** @typedef {{piece: number, y: number, space: number, slices: Slice[]}} Placed */
+/** @typedef {[x0: number, y0: number, x1: number, y1: number]} Rule */
+/** @typedef {[x: number, y: number, r: number]} Dot */
+/** @typedef {'number' | 'count' | 'pass' | 'join' | 'mark' | 'note'} WordsStyle */
+/** @typedef {'start' | 'middle' | 'end'} Anchor */
+/** @typedef {{text: string, x: number, y: number, size: number, style: WordsStyle, anchor: Anchor}} Words */
+/** @typedef {{steps: [number, number], x0: number, x1: number, staves: number[]}} LaidBar */
+/** @typedef {{y0: number, y1: number, bars: LaidBar[]}} LaidLine */
+/**
+ * @typedef {object} LaidPage
+ * @property {Placed[]} placed
+ * @property {Rule[]} rules
+ * @property {Dot[]} dots
+ * @property {Words[]} words
+ * @property {LaidLine[]} lines
+ * @property {boolean} turn_at_rest
+ */
+/**
+ * @typedef {object} Laying
+ * @property {number} version
+ * @property {[number, number]} page
+ * @property {number} stave
+ * @property {number} space
+ * @property {LaidPage[]} pages
+ * @property {boolean} as_printed
+ * @property {string[]} notes
+ */
+/** @typedef {{id: number, sheet: number, x: number, y: number, left: number, top: number, right: number, bottom: number}} Piece */
+/** @typedef {{version: number, ladder: number[], sheets: string[][], pieces: Piece[]}} Pieces */
