@@ -8,6 +8,7 @@ import numpy as np
 from collaparte.paper import shapes
 from collaparte.paper.reading import Box
 from collaparte.paper.strokes import Blob, Glyph, Rule
+from collaparte.paper.words import Phrase
 
 HEIGHT = (1.2, 7.0)
 """A frame's height in staff spaces."""
@@ -25,6 +26,11 @@ def holding(frames: Sequence[Box], glyphs: Sequence[Glyph]) -> list[Box]:
     """Those frames that have letters or figures inside: a round letter or a coda sign is no frame."""
     letters = [g for g in glyphs if g.kind in ("letter", "digit")]
     return [f for f in frames if any(f[0] < g.x0 and g.x1 < f[2] and f[1] < g.y0 and g.y1 < f[3] for g in letters)]
+
+
+def is_framed(words: Phrase, frames: Sequence[Box]) -> bool:
+    """Whether the words' middle is in one of the frames."""
+    return any(f[0] <= words.middle <= f[2] and f[1] <= (words.y0 + words.y1) / 2 <= f[3] for f in frames)
 
 
 def _ruled(rules: Sequence[Rule], space: float) -> list[Box]:

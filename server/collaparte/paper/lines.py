@@ -75,7 +75,7 @@ class MusicLine:
 
         Without such a barline: the bar that holds its middle, and None.
         """
-        reach = 1.5 * self.space
+        reach = 5 * self.space
         under: list[tuple[int, Barline | None]] = [
             (bar.number + bar.count - 1, part.after)
             for bar, part in zip(self.bars, self.parts, strict=True)

@@ -3,7 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 
-from collaparte.paper.frames import HEIGHT
+from collaparte.paper.frames import HEIGHT, is_framed
 from collaparte.paper.lines import MusicLine, Printed
 from collaparte.paper.reading import Box
 from collaparte.paper.words import Phrase
@@ -27,7 +27,7 @@ def numbers_on(line: MusicLine, phrases: Sequence[Phrase], frames: Sequence[Box]
         if bar is None or any(_touches(other, phrase, line.space) for other in phrases):
             continue
         beside = phrase.x1 < line.system.x0 and line.system.bbox[1] < phrase.y1
-        if _framed(phrase, frames) and not beside and phrase.y1 - phrase.y0 > SMALL * line.space:
+        if is_framed(phrase, frames) and not beside and phrase.y1 - phrase.y0 > SMALL * line.space:
             continue
         out.append(Printed(int(text), phrase, bar, at_head))
     return out
@@ -40,8 +40,12 @@ def settle(lines: Sequence[MusicLine]) -> None:
     for line, first in zip(lines, counted(lines), strict=True):
         for printed in line.numbers:
             votes[printed.phrase.style][printed.number - _count_at(line, first, printed)] += 1
-            heads[printed.phrase.style] += printed.at_head
-    best = max(votes, key=lambda style: (votes[style].most_common(1)[0][1], heads[style]), default=None)
+    for line, first in zip(lines, counted(lines), strict=True):
+        for printed in line.numbers:
+            style = printed.phrase.style
+            agrees = printed.number - _count_at(line, first, printed) == votes[style].most_common(1)[0][0]
+            heads[style] += printed.at_head and agrees and printed.phrase.x0 < line.system.x0 + 0.5 * line.space
+    best = max(votes, key=lambda style: (heads[style], votes[style].most_common(1)[0][1]), default=None)
     for line in lines:
         line.numbers = [p for p in line.numbers if p.phrase.style == best] if best is not None else []
         if best is not None and votes[best].most_common(1)[0][1] < 2:
@@ -73,7 +77,7 @@ def _drop_strays(lines: Sequence[MusicLine]) -> None:
 
 
 def offset(lines: Sequence[MusicLine]) -> tuple[int, int, int]:
-    """The commonest printed number minus count (first bar counted 1), how often it occurs, how many numbers there are."""
+    """The commonest printed number minus count (first bar counted 1), how often it occurs, and of how many."""
     votes: Counter[int] = Counter()
     for line, first in zip(lines, counted(lines), strict=True):
         for printed in line.numbers:
@@ -135,7 +139,3 @@ def _touches(other: Phrase, phrase: Phrase, space: float) -> bool:
         and other.y0 < phrase.y1
         and other.y1 > phrase.y0
     )
-
-
-def _framed(phrase: Phrase, frames: Sequence[Box]) -> bool:
-    return any(f[0] <= phrase.middle <= f[2] and f[1] <= (phrase.y0 + phrase.y1) / 2 <= f[3] for f in frames)

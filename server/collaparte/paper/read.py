@@ -10,7 +10,7 @@ from collaparte.paper import doubts
 from collaparte.paper.bars import Segment, segments
 from collaparte.paper.endings import brackets, find_endings, under
 from collaparte.paper.fonts import Font
-from collaparte.paper.frames import find_frames, holding
+from collaparte.paper.frames import find_frames, holding, is_framed
 from collaparte.paper.heads import Signature, line_head
 from collaparte.paper.lines import MusicLine
 from collaparte.paper.marks import find_marks
@@ -85,7 +85,7 @@ def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float]
 
 
 def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
-    """The words at the head of every page, and on which pages a new part begins. Raises ReadingError as read_part does."""
+    """The words at the head of every page, and on which pages a new part begins; raises ReadingError like read_part."""
     document = opened(pdf)
     seen: dict[int, Font] = {}
     memory: Memory = {}
@@ -132,6 +132,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     frames = holding(frames, glyphs)
     ink = ink._replace(glyphs=metronome_notes(ink.glyphs, staves))
     systems = find_systems(ink, staves)
+    frames = [f for f in frames if not any(s.bbox[1] < (f[1] + f[3]) / 2 < s.bbox[3] for s in systems)]
     cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
     cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
     words = phrases(ink.glyphs, cuts)
@@ -190,7 +191,10 @@ class _Things(NamedTuple):
 def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     """Marks, signs, endings and tempos on pages whose bars are counted, and the phrases (page, box) used up."""
     numbers = {(line.page, n.phrase.box) for p in pages for line in p.lines for n in line.numbers}
-    endings, ending_words = find_endings([(p.lines, p.phrases, p.free_rules) for p in pages])
+    unframed = [[w for w in p.phrases if not is_framed(w, p.frames)] for p in pages]
+    endings, ending_words = find_endings(
+        [(p.lines, words, p.free_rules) for p, words in zip(pages, unframed, strict=True)]
+    )
     used = numbers | ending_words
     free = [[w for w in p.phrases if (p.number, w.box) not in used] for p in pages]
     marks, mark_words = find_marks([(p.lines, words, p.frames) for p, words in zip(pages, free, strict=True)])

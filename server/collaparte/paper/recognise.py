@@ -12,12 +12,10 @@ import numpy as np
 from collaparte.paper import shapes
 from collaparte.paper.shapes import Match
 from collaparte.paper.staves import StaveLines
-from collaparte.paper.strokes import Blob, Glyph, Rule
+from collaparte.paper.strokes import OUTLINE, Blob, Glyph, Rule
 
 SURE = 0.2
 """Shapes further off than this (0 the same, 1 nothing alike) stay unknown; measured between six music fonts."""
-OUTLINE = "outline"
-"""The font that glyphs known by shape are said to be of."""
 CASELESS = frozenset("CcOoSsVvWwXxZzUuPpIl0")
 """Letters that look alike in both cases once their size is left out."""
 
@@ -72,9 +70,7 @@ def _at_home(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
     )
 
 
-def rest_blocks(
-    rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequence[Glyph]
-) -> list[Glyph]:
+def rest_blocks(rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequence[Glyph]) -> list[Glyph]:
     """Rests that are plain blocks, and so were read as rules: whole, half and the old long ones."""
     blocks = []
     for stave in staves:
@@ -87,9 +83,7 @@ def rest_blocks(
                 u.x0 < rule.x1 + 0.15 * space and u.x1 > rule.x0 - 0.15 * space and u.y0 < rule.y1 and u.y1 > rule.y0
                 for u in uprights
             ):
-                blocks.append(
-                    Glyph(*rule[:4], rule.x0, rule.y1, 4 * space, "rest", value, OUTLINE)
-                )
+                blocks.append(Glyph(*rule[:4], rule.x0, rule.y1, 4 * space, "rest", value, OUTLINE))
     return [b for b in blocks if not any(_overlap(b, h) for h in heads)]
 
 
@@ -185,9 +179,7 @@ def _key(blob: Blob, space: float) -> Any:
     x, y = blob.x0, blob.y0
     some = blob.items[:: max(1, len(blob.items) // 8)]
     points = tuple(
-        (round((item[-1][0] - x) / unit / 2), round((item[-1][1] - y) / unit / 2))
-        for item in some
-        if item[0] in "lc"
+        (round((item[-1][0] - x) / unit / 2), round((item[-1][1] - y) / unit / 2)) for item in some if item[0] in "lc"
     )
     return (
         len(blob.items),
@@ -242,9 +234,7 @@ def _settled(letters: list[tuple[Glyph, Glyph | None]]) -> list[Glyph]:
         if not is_letter[n] and sign is not None:
             out.append(sign)
             continue
-        sizes = [
-            letters[m][0].size for m in neighbours[n] if is_letter[m] and letters[m][0].value not in CASELESS
-        ]
+        sizes = [letters[m][0].size for m in neighbours[n] if is_letter[m] and letters[m][0].value not in CASELESS]
         out.append(_cased(glyph, float(np.median(sizes)) if sizes else 0.0))
     return out
 

@@ -217,7 +217,8 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
     else:
         cost += 0 if end.kind in STRONG or kind in (SignKind.TO_CODA, SignKind.FINE) else 8
         cost += -3 if line.ends_at(end, box[2]) else 0.05 * abs(end.x - box[2]) / line.space
-        cost += 2 if end.x0 - box[2] > 0.8 * line.space else 0
+        beyond = (end.x0 - box[2]) / line.space
+        cost += 0.8 * beyond if beyond > 0.8 else 0
         if end.kind is BarlineKind.FINAL and kind in LAST:
             cost -= 5
     if kind in LANDING and landings:

@@ -16,6 +16,8 @@ WHITE = 0.93
 """Ink lighter than this, in each channel, is paper."""
 
 
+OUTLINE = "outline"
+"""The font that signs known by their shape are said to be of."""
 FEW = 40
 """A page with fewer rules than this may be a picture of music; only then are its images looked at."""
 RECENT = 8

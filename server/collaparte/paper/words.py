@@ -1,10 +1,11 @@
 """Letters into words: signs on one baseline, close enough to be read together."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from collaparte.paper.reading import Box
-from collaparte.paper.strokes import Glyph
+from collaparte.paper.strokes import OUTLINE, Glyph
 
 WORD_GAP = 0.24
 """Ink further apart than this share of the size has a space between."""
@@ -51,11 +52,31 @@ def phrases(glyphs: Iterable[Glyph], cuts: Sequence[tuple[float, float, float]] 
         to = at + 1
         while to < len(letters) and letters[to].y - letters[to - 1].y < 0.06 * letters[to].size:
             to += 1
-        out += _row_phrases(sorted(letters[at:to], key=lambda g: g.x), cuts)
+        for hand in _hands(letters[at:to]):
+            out += _row_phrases(sorted(hand, key=lambda g: g.x), cuts)
         at = to
     out = _with_accidentals(out, [g for g in glyphs if g.kind == "accidental"])
     out.sort(key=lambda p: (p.y, p.x0))
     return out
+
+
+def _hands(row: list[Glyph]) -> list[list[Glyph]]:
+    """A row's letters by font and size: what is set over one another in other hands is read apart.
+
+    A space belongs to every hand, and shapes known by their looks are one hand.
+    """
+    hands: dict[tuple[str, float], list[Glyph]] = defaultdict(list)
+    for glyph in row:
+        if glyph.value.strip():
+            hands[_style(glyph)].append(glyph)
+    if len(hands) == 1:
+        return [row]
+    spaces = [g for g in row if not g.value.strip()]
+    return [letters + spaces for letters in hands.values()]
+
+
+def _style(glyph: Glyph) -> tuple[str, float]:
+    return (glyph.font, 0.0 if glyph.font == OUTLINE else round(glyph.size, 1))
 
 
 def _with_accidentals(found: list[Phrase], accidentals: list[Glyph]) -> list[Phrase]:
@@ -93,11 +114,10 @@ def _row_phrases(row: list[Glyph], cuts: Sequence[tuple[float, float, float]]) -
             limit = PHRASE_GAP * max(last.size, glyph.size)
             spaced = blank or gap > _word_gap(last, glyph) * glyph.size
             if (
-                (last.font != glyph.font and (spaced or last.value.isalpha() == glyph.value.isalpha()))
-                or gap > limit
+                gap > limit
                 or gap < -0.8 * glyph.size
                 or _other_hand(last, glyph)
-                or _cut(last, glyph, cuts)
+                or (spaced and _cut(last, glyph, cuts))
             ):
                 _end(run, text, out)
                 run, text = [], ""
@@ -137,7 +157,7 @@ def _end(run: list[Glyph], text: str, out: list[Phrase]) -> None:
             max(g.y1 for g in run),
             first.y,
             first.size,
-            (first.font, round(first.size, 1)),
+            (first.font, 3.0 * round(first.size / 3) if first.font == OUTLINE else round(first.size, 1)),
             any(g.kind == "digit" for g in run),
         )
     )
