@@ -48,6 +48,18 @@ KEY_CHANGE = r"""
 """
 """Nine bars, a change of key in the middle of the first line."""
 
+CLEF_CHANGE = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Change" tagline = ##f }
+\relative c {
+  \clef bass \key f \major \time 4/4
+  f4 a c f | e c bes a | \clef tenor c' d e f | g2 f | e4 d c bes |
+  \break f'4 e d c | d2 c | f1 \bar "|."
+}
+"""
+"""Eight bars on two lines, a change of clef before the third."""
+
 
 @cache
 def part(name: str) -> Part:

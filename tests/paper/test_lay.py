@@ -14,7 +14,21 @@ from msgspec.structs import replace
 from collaparte.paper.draw_pdf import draw_cut
 from collaparte.paper.lay import lay, printed_order
 from collaparte.paper.laying import LaidPage, Laying, Step
-from paper.laid import ALTO, DRUMS, GUITAR, KEY_CHANGE, KEYS, PARTS, PIANO, TRUMPET, VOCAL, engraved, part, with_reading
+from paper.laid import (
+    ALTO,
+    CLEF_CHANGE,
+    DRUMS,
+    GUITAR,
+    KEY_CHANGE,
+    KEYS,
+    PARTS,
+    PIANO,
+    TRUMPET,
+    VOCAL,
+    engraved,
+    part,
+    with_reading,
+)
 
 MM = 72 / 25.4
 """PDF points in a millimetre: a point is 1/72 inch (ISO 32000), an inch 25.4 mm."""
@@ -253,6 +267,16 @@ def test_a_cut_into_another_key_shows_the_key() -> None:
     assert len(laying.pages[0].lines) == 1
     head = the.cut.table.heads[next(b for b in the.cut.table.bars if b.number == 8).head_here]
     assert set(head.key) <= {p.piece for p in laying.pages[0].placed}
+
+
+def test_a_line_that_begins_after_a_change_of_clef_has_the_new_clef() -> None:
+    the = engraved(CLEF_CHANGE)
+    heads = {b.number: the.cut.table.heads[b.head_here] for b in the.cut.table.bars}
+    assert heads[1].clef == heads[2].clef != heads[3].clef
+    assert heads[3].clef == heads[4].clef == heads[6].clef
+    order = printed_order(the.reading)
+    tail = lay(the.reading, the.cut.table, order[3:], first_page=False)
+    assert set(heads[6].clef) <= {p.piece for p in tail.pages[0].placed}
 
 
 def test_the_meter_stands_before_the_first_bar_only() -> None:

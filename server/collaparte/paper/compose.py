@@ -117,6 +117,8 @@ class LineComposer:
         if first.step.number > 1:
             number = Words(str(first.step.number), *self._number_place(middles, floating, first), round(NUMBER * u, 3))
             self.sheet.words.append(number)
+            if first.step.join:
+                self._join_sign(self._number_width(first) + 0.9 * u, number.y - 0.1 * u)
         top, bottom = middles[0] - 2 * u, middles[-1] + 2 * u
         self.sheet.lines.append(LaidLine(round(top, 2), round(bottom, 2), tuple(bars)))
 
@@ -162,15 +164,19 @@ class LineComposer:
         self.sheet.placed.append(Placed(piece, round(y, 3), round(u, 4), (cut,)))
 
     def _join(self, bar: Shown, x: float, middles: list[float]) -> None:
-        """The join sign: two short strokes over the barline, and the number of the bar landed on."""
+        """The join sign over the barline before x, and the number of the bar landed on."""
         u = self.u
-        y = middles[0] - 2 * u
+        y = middles[0] - 2.4 * u
+        self._join_sign(x, y)
+        words = Words(str(bar.step.number), round(x - u, 3), round(y, 3), round(NUMBER * u, 3), "join", "end")
+        self.sheet.words.append(words)
+
+    def _join_sign(self, x: float, y: float) -> None:
+        """Two short strokes left of x, as tall as the number beside them, which stands at y."""
+        u = self.u
         for dx in (-0.8, -0.35):
             left, right = round(x + dx * u, 3), round(x + (dx + 0.2) * u, 3)
-            self.sheet.rules.append(Rule(left, round(y - 1.6 * u, 3), right, round(y - 0.3 * u, 3)))
-        self.sheet.words.append(
-            Words(str(bar.step.number), round(x - u, 3), round(y - 0.4 * u, 3), round(2 * u, 3), "join", "end")
-        )
+            self.sheet.rules.append(Rule(left, round(y - 1.35 * u, 3), right, round(y, 3)))
 
     def _kind_after(self, shown: Sequence[Shown], place: int) -> str:
         if place == len(shown) - 1:

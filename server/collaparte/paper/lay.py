@@ -28,9 +28,9 @@ STRIP = 4.0
 """Width of the strips, in spaces, in which lines are set close to each other."""
 NUMBER_ROOM = 3.4
 """What the bar number over the clef reaches above the stave, in spaces."""
-PAGE_COST = 80.0
-EMPTY_COST = 400.0
-TURN_COST = 250.0
+PAGE_COST = 60.0
+EMPTY_COST = 300.0
+TURN_COST = 300.0
 
 
 def printed_order(reading: Reading) -> tuple[Step, ...]:

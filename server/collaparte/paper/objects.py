@@ -10,7 +10,7 @@ from enum import IntEnum
 from typing import Literal
 
 from collaparte.paper.ink import Glyph, Mark, Page, Picture, Shape
-from collaparte.paper.reading import Box, PageReading, System
+from collaparte.paper.reading import BarBox, Box, PageReading, System
 
 
 class Role(IntEnum):
@@ -66,6 +66,14 @@ def inside(a: Box, b: Box) -> bool:
     """The middle of `a` lies in `b`."""
     x, y = (a[0] + a[2]) / 2, (a[1] + a[3]) / 2
     return b[0] <= x <= b[2] and b[1] <= y <= b[3]
+
+
+def absorb(group: Item, item: Item) -> None:
+    if not group.letters:
+        group.style = item.style
+    group.marks += item.marks
+    group.letters += item.letters
+    group.box = union((group.box, item.box))
 
 
 class Rows:
@@ -391,3 +399,14 @@ def _chains(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
         else:
             out.append((run, em))
     return [r for r, _ in out]
+
+
+def bar_at(bars: Sequence[BarBox], x: float) -> int:
+    """The place of the bar that x lies in; -1 in the line's head."""
+    if not bars or x < bars[0].x0 - 1e-6:
+        return -1
+    for place, bar in enumerate(bars):
+        following = bars[place + 1].x0 if place + 1 < len(bars) else 1e9
+        if x < (bar.x1 + following) / 2:
+            return place
+    return len(bars) - 1

@@ -19,6 +19,8 @@ class SystemCutter:
     bar_cutter: BarCutter
     finder: HeadFinder
     heads: list[Head] = field(default_factory=list)
+    _known: dict[tuple[object, ...], int] = field(default_factory=dict)
+    """Heads by what they look like, so that one piece serves all lines that begin alike."""
     bars: list[BarCut] = field(default_factory=list)
     systems: list[SystemCut] = field(default_factory=list)
 
@@ -33,7 +35,10 @@ class SystemCutter:
             self._unsure(where, head)
             return
         taken = _ids((*found.clef, *found.key))
+        new_clef = self.finder.clef_change(page, place, items)
         for n, edges in enumerate(_edges(system, found)):
+            if new_clef is not None and n == new_clef + 1:
+                head = self._changed(where, place, head, [])
             mine = [i for i in items if _in_bar(i, n, system) and i.role is not Role.DROPPED and id(i) not in taken]
             if edges.last:  # courtesies after the last barline are drawn with the next line's head
                 right = edges.x1 + 0.6 * system.space
@@ -56,21 +61,25 @@ class SystemCutter:
         return self.stock.a_stave(staves, where.page, x, where.middles, where.space), (right - x) / where.space
 
     def _head(self, where: Where, found: FoundHead) -> int:
-        """A new head, clef and key apart; a key's origin is the right edge of the clef."""
+        """A head as found, clef and key apart; a key's origin is the right edge of the clef."""
         sp, page = where.space, where.page
         left = min(v.x0 for v in where.system.staves)
         clef_right = max((i.box[2] for stave in found.clef for i in stave), default=left)
         key_right = max((i.box[2] for stave in found.key for i in stave), default=clef_right)
-        return self._add(
-            Head(
-                clef=self.stock.a_stave(found.clef, page, left, where.middles, sp),
-                key=self.stock.a_stave(found.key, page, clef_right, where.middles, sp),
-                clef_width=round((clef_right - left) / sp, 3),
-                key_width=round((key_right - clef_right) / sp, 3),
-                key_name=found.key_name,
-                clef_name=found.clef_name,
+        clef_width, key_width = round((clef_right - left) / sp, 3), round((key_right - clef_right) / sp, 3)
+        look = (found.clef_name, found.key_name, round(clef_width, 1), round(key_width, 1))
+        if look not in self._known:
+            self._known[look] = self._add(
+                Head(
+                    clef=self.stock.a_stave(found.clef, page, left, where.middles, sp),
+                    key=self.stock.a_stave(found.key, page, clef_right, where.middles, sp),
+                    clef_width=clef_width,
+                    key_width=key_width,
+                    key_name=found.key_name,
+                    clef_name=found.clef_name,
+                )
             )
-        )
+        return self._known[look]
 
     def _changed(self, where: Where, place: int, head: int, change: Sequence[Sequence[Item]]) -> int:
         """The head after a change in mid-line: that of the next system, or else the clef with what was printed."""
