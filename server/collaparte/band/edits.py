@@ -55,7 +55,7 @@ def _cut(state: State, command: MakeCut, by: str) -> tuple[Event, ...] | Refusal
     made = _offer(state, edit)
     out = cut_positions(tune.written.steps, indices(tune.chart), what)
     if made and not isinstance(made, Refusal) and out <= tune.played.left_out():
-        return Refusal(f"{_range(tune.chart, what)} is cut already.")
+        return Refusal(f"{_sentence(_range(tune.chart, what))} is cut already.")
     return made
 
 
@@ -92,7 +92,9 @@ def _offer(state: State, edit: Edit) -> tuple[Event, ...] | Refusal:
         return Refusal("A cut is for everyone; it cannot be for some chairs only.")
     out = cut_positions(tune.written.steps, known, cut)
     if not out:
-        return Refusal(f"{_range(chart, cut)} does not come in that order in this tune, so there is nothing to cut.")
+        return Refusal(
+            f"{_sentence(_range(chart, cut))} does not come in that order in this tune, so there is nothing to cut."
+        )
     if len(out | tune.played.left_out()) == len(tune.written.steps):
         return Refusal(f'That would leave nothing of "{tune.title}" to play.')
     return (EditMade(edit=edit, words=in_words(chart, cut)),)
@@ -104,7 +106,8 @@ def _take_back(state: State, id: str, by: str) -> tuple[Event, ...] | Refusal:
         gone = any(id in other.taken_back for other in state.tunes.values())
         return () if gone else Refusal("There is no such edit to take back.")
     chart = tune.chart
-    words = f"{_range(chart, tune.edits[id].edit.what)} is back in" if chart else f"{tune.edits[id].words}: taken back"
+    range = _range(chart, tune.edits[id].edit.what) if chart else tune.edits[id].words
+    words = f"{_sentence(range)} is back in"
     return (EditTakenBack(edit=id, by=by, words=words),)
 
 
@@ -121,6 +124,10 @@ def in_words(chart: Chart, cut: Cut) -> str:
 
 def _range(chart: Chart, cut: Cut) -> str:
     return f"{places.say(chart, cut.first)} to {places.say(chart, cut.until) if cut.until else 'the end'}"
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def apply(state: State, event: EditMade | EditTakenBack) -> State:

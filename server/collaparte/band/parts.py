@@ -41,13 +41,6 @@ def part_order(tune: Tune, version: Version) -> PartOrder:
     return _in_part(tune.chart, tune.played.steps(), version)
 
 
-def printed_order(tune: Tune, version: Version) -> PartOrder:
-    """Every bar of the part once, as it stands in print."""
-    if tune.chart is None or version.as_printed or not any(version.bars):
-        return PartOrder(())
-    return _in_part(tune.chart, tuple(Step(bar.id, 1) for bar in tune.chart.bars), version)
-
-
 def _in_part(chart: Chart, order: tuple[Step, ...], version: Version) -> PartOrder:
     own: dict[BarId, list[int]] = {}
     for index, bar in enumerate(version.bars, start=1):
