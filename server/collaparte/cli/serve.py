@@ -61,16 +61,14 @@ async def _serve(console: Console, band_folder: Path, port: int | None) -> None:
 
 
 def _print_how_to_join(console: Console, hub: Hub) -> None:
-    code = hub.codes.join
     picture = io.StringIO()
-    segno.make(joining_url(hub.addresses, code)).terminal(out=picture, compact=True)
-    console.print(f"[bold]{hub.band}[/bold]", highlight=False)
+    segno.make(joining_url(hub.addresses, hub.codes.join)).terminal(out=picture, compact=True)
+    console.out(hub.band, style="bold", highlight=False)
     for url in hub.addresses.urls():
-        console.print(f"  {url}", highlight=False)
+        console.out(f"  {url}", highlight=False)
     console.out(picture.getvalue(), highlight=False)
-    console.print(f"  join code       [bold]{code}[/bold]", highlight=False)
-    console.print(f"  leader's code   {hub.codes.leader}", highlight=False)
-    console.print(f"  MD's code       {hub.codes.md}", highlight=False)
+    for whose, code in (("join", hub.codes.join), ("leader's", hub.codes.leader), ("MD's", hub.codes.md)):
+        console.out(f"  {whose + ' code':<16}{code}", highlight=False)
     if hub.notice:
         console.print(hub.notice, style="yellow")
     console.print("Stop with Ctrl-C.")

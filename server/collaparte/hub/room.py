@@ -78,6 +78,11 @@ class Room:
         """What is decided and durable."""
         return self._writer.state
 
+    @property
+    def clients(self) -> tuple[str, ...]:
+        """The ids of those who are in the room."""
+        return tuple(stand.hello.client for stand in self._stands)
+
     # Coming and going
 
     def join(self, stand: Stand, hello: Hello) -> None:

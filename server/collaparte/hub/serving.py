@@ -37,11 +37,17 @@ class Hub:
     """A hub that serves. `notice`: a sentence about the network when it is not as it should be."""
 
     def __init__(
-        self, folder: BandFolder, addresses: Addresses, writer: Writer, announcement: Announcement | None
+        self,
+        folder: BandFolder,
+        addresses: Addresses,
+        writer: Writer,
+        room: Room,
+        announcement: Announcement | None,
     ) -> None:
         self.addresses = addresses
         self.codes: Codes = folder.settings.codes
         self.writer = writer
+        self.room = room
         self.notice = ""
         self._announcement = announcement
         self._folder_name = folder.path.name
@@ -123,20 +129,20 @@ async def _start(
     closing.push_async_callback(stored.stop)
     pool = Pool(workers)
     writer = Writer(band_log, await band_log.state())
-    announcement = Announcement(addresses, band_log.epoch) if announced else None
-    hub = Hub(folder, addresses, writer, announcement)
-    if announcement is not None:
-        closing.push_async_callback(announcement.stop)
     # Stands are let in while the workers still start; layings wait for them.
     closing.push_async_exit(pool)
     starting = asyncio.create_task(_start_workers(pool))
     closing.push_async_callback(_end, starting)
-    await hub.announce()
-
     parts = Parts(pool, starting, lambda: writer.state, stored.get, stored.keep)
     closing.push_async_callback(parts.stop)
     room = Room(writer, parts, folder.settings.codes, band_log.epoch, patience)
     writer.tell = room.tell
+    announcement = Announcement(addresses, band_log.epoch) if announced else None
+    if announcement is not None:
+        closing.push_async_callback(announcement.stop)
+    hub = Hub(folder, addresses, writer, room, announcement)
+    await hub.announce()
+
     closing.push_async_callback(hub.stop_work)
     hub.work(
         asyncio.create_task(writer.run()),

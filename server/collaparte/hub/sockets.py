@@ -80,7 +80,7 @@ class Sockets:
         return None
 
     async def _converse(self, connection: ServerConnection) -> None:
-        address = str(connection.remote_address[0]) if connection.remote_address else ""
+        address = str(connection.remote_address[0]).removeprefix("::ffff:") if connection.remote_address else ""
         stand = Stand(connection, address, self._patience)
         relay = asyncio.create_task(stand.relay())
         self._open.add(stand)

@@ -1,0 +1,40 @@
+"""A hub in a process of its own, as a user starts it."""
+
+import asyncio
+import contextlib
+import signal
+import sys
+from collections.abc import AsyncIterator
+from pathlib import Path
+
+import httpx
+
+from collaparte.store.settings import Settings
+
+
+async def start(folder: Path, settings: Settings) -> asyncio.subprocess.Process:
+    """Start `collaparte serve` and wait until it answers."""
+    process = await asyncio.create_subprocess_exec(
+        *(sys.executable, "-m", "collaparte", "serve", str(folder)),
+        stdout=asyncio.subprocess.DEVNULL,
+        stderr=asyncio.subprocess.DEVNULL,
+    )
+    async with asyncio.timeout(60), httpx.AsyncClient(trust_env=False) as client:
+        while True:
+            assert process.returncode is None, "the hub ended"
+            with contextlib.suppress(httpx.TransportError):
+                await client.get(f"http://127.0.0.1:{settings.ports.http}/hub.json")
+                return process
+            await asyncio.sleep(0.05)
+
+
+@contextlib.asynccontextmanager
+async def hub_process(folder: Path, settings: Settings) -> AsyncIterator[asyncio.subprocess.Process]:
+    """A hub process that is stopped in the end."""
+    process = await start(folder, settings)
+    try:
+        yield process
+    finally:
+        if process.returncode is None:
+            process.send_signal(signal.SIGTERM)
+        await process.wait()
