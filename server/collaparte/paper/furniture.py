@@ -7,6 +7,9 @@ from collaparte.paper.ink import Page
 from collaparte.paper.objects import Item, Role, Rows, grown, inside
 from collaparte.paper.reading import PageReading, Reading, System
 
+A_SENTENCE = 10
+"""Words of more letters than this at the edge of a full page are no dynamic or figure of its last line."""
+
 
 def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item], list[Item]]:
     """The words at the head of the page (with the page's own number and running title), and the rest."""
@@ -28,8 +31,14 @@ def feet(items: list[Item], page: Page, read: PageReading) -> tuple[list[Item], 
     """Words at the very foot of a page, clear of all music, and the rest; a page number alone is dropped."""
     last = max(read.systems, key=lambda s: s.bbox[3])
     music = [i.box[3] for i in items if i.role is not Role.WORDS or i.style == ("lyric",)]
-    low = max(max(music, default=0.0) + 2 * last.space, last.bbox[3] + 4 * last.space, 0.88 * page.height)
-    foot = [i for i in items if i.role is Role.WORDS and i.box[1] > low]
+    low, end = max(music, default=0.0), last.bbox[3]
+    clear = max(low + 2 * last.space, end + 4 * last.space, 0.88 * page.height)
+    close = max(low + 0.5 * last.space, end + 2.5 * last.space, 0.93 * page.height)
+    foot = [
+        i
+        for i in items
+        if i.role is Role.WORDS and (i.box[1] > clear or (i.box[1] > close and len(i.letters) > A_SENTENCE))
+    ]
     gone = {id(i) for i in foot}
     return [i for i in foot if not _plain(i.letters).isdigit()], [i for i in items if id(i) not in gone]
 
