@@ -85,8 +85,9 @@ def hear_folder(name: str) -> str:
 def hear_head(lines: Sequence[tuple[str, float]]) -> Heard:
     """What the head of a page says; `lines`: its lines of words, top first, with their sizes in any unit."""
     heard = [(hear(text), size, text) for text, size in lines if len(text.strip()) > 1]
-    chairs = [h for h, _, _ in heard if h.chair and h.whole]
-    chair = max(chairs, key=lambda h: (h.sure, len(h.chair.numbers) if h.chair else 0), default=None)
+    chairs = [(h, size) for h, size, _ in heard if h.chair and h.whole]
+    # Set large, it is the chair; set small, a cue ("Vocal") or a remark ("Words and chords").
+    chair = max(chairs, key=lambda c: (c[1], c[0].sure), default=(None, 0.0))[0]
     titles = [
         (size, h, text)
         for h, size, text in heard

@@ -56,6 +56,20 @@ def outline(reading: Reading) -> Outline:
     )
 
 
+def chart_outline(ruler: Chart) -> Outline:
+    """What of a ruler can be compared with a part; it knows of no double bars."""
+    at = {bar.id: n for n, bar in enumerate(ruler.bars)}
+    signs = {(f"repeat {r.side}", at[r.bar] + (r.side == "end")) for r in ruler.repeats}
+    signs |= {(s.kind, at[s.bar] + (s.at == "end")) for s in ruler.signs}
+    signs |= {("ending", at[e.bar]) for e in ruler.endings}
+    return Outline(
+        len(ruler.bars),
+        bool(ruler.bars) and ruler.bars[0].number == 0,
+        tuple(sorted(((mark.text, at[mark.bar]) for mark in ruler.marks), key=lambda mark: mark[1])),
+        tuple(sorted(signs, key=lambda sign: (sign[1], sign[0]))),
+    )
+
+
 def chart(readings: Sequence[Reading], ids: Sequence[BarId]) -> Chart:
     """The ruler that parts of one length make, the best first; `ids`: one a bar, in document order.
 

@@ -1,0 +1,228 @@
+"""`collaparte bring`: a band's files into its folder."""
+
+import asyncio
+import datetime
+import secrets
+import sys
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated, Any, Self
+
+import msgspec
+import typer
+from rich.console import Console
+from rich.markup import escape
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+from rich.table import Table
+
+from collaparte.band.state import State
+from collaparte.hub.bringing import Became, Incoming, Told, Understood, understand
+from collaparte.hub.bringing import Progress as Steps
+from collaparte.hub.gathering import Came, GatherError, gather
+from collaparte.hub.keeping import CommitError, commit, keep
+from collaparte.hub.workers import Pool
+from collaparte.store.files import Files, FilesError
+from collaparte.store.folder import BandFolder, FolderError, is_band_folder
+from collaparte.store.log import Log, LogError
+from collaparte.wire.commands import AddChair, Command, NameBand
+
+BAD_USAGE = 2
+
+
+def bring(
+    band_folder: Annotated[Path, typer.Argument(help="The band's folder; a new one is made.")],
+    files: Annotated[list[Path], typer.Argument(help="PDF files, or folders of them.")],
+    tune: Annotated[str, typer.Option(help="The tune that all these files are of.")] = "",
+    chair: Annotated[str, typer.Option(help="The chair that they are for.")] = "",
+    as_new: Annotated[bool, typer.Option("--as-new", help="A further part, even where the chair has one.")] = False,
+    yes: Annotated[bool, typer.Option("--yes", "-y", help="Ask nothing; take what is proposed.")] = False,
+    name: Annotated[str, typer.Option(help="The name of a new band (default: the folder's).")] = "",
+    json: Annotated[bool, typer.Option("--json", help="Print JSON.")] = False,
+) -> None:
+    """Bring parts in: tune and chair are understood from names, folders and the heads of the pages."""
+    told = Told(tune, chair, as_new, yes)
+    try:
+        code = asyncio.run(run(band_folder, gather(files), told, name, ask=not (yes or json), json=json))
+    except (GatherError, FolderError) as error:
+        typer.echo(str(error), err=True)
+        raise typer.Exit(BAD_USAGE) from error
+    except (LogError, FilesError, CommitError) as error:
+        typer.echo(f"{error} Nothing was brought in.", err=True)
+        raise typer.Exit(1) from error
+    raise typer.Exit(code)
+
+
+async def run(path: Path, came: Sequence[Came], told: Told, name: str = "", *, ask: bool, json: bool = False) -> int:
+    """Bring files into a band folder, made if new, and print what became of them; the exit code.
+
+    Raises `FolderError`, `LogError`, `FilesError`, `CommitError` with nothing brought in.
+    """
+    if not came:
+        raise GatherError("There are no files in there: name the PDFs, or a folder that holds them.")
+    folder = None
+    if is_band_folder(path):
+        folder = await asyncio.to_thread(BandFolder.open, path, "bring", _now())
+    elif path.is_file() or (path.is_dir() and any(path.iterdir())):
+        raise FolderError(f"{path} is no band folder: give one, an empty folder, or the name of a new one.")
+    try:
+        state = await _state(folder) if folder else State()
+        async with Pool(keep_one_free=False) as pool:
+            with _Steps(quiet=json) as steps:
+                kept = Files(path / "files")
+                found = await understand(came, state, kept, pool, told, steps.show("Reading"))
+            if not (any(part.comes_in for part in found.incoming) and _agreed(found, ask=ask)):
+                # A folder for a new band is made only when there is something to put in.
+                return _tell(found, [], json=json)
+            title = name or path.resolve().name
+            if folder is None:
+                folder = await asyncio.to_thread(BandFolder.make, path, title, "bring", _now())
+            with _Steps(quiet=json) as steps:
+                commands = await keep(found, state, kept, pool, steps.show("Cutting"))
+        if commands and not state.name:
+            commands.insert(0, NameBand(title))
+        log = await Log.open(folder.log_path, epoch=secrets.token_hex(8))
+        try:
+            await commit(commands, state, log)
+        finally:
+            await log.close()
+        return _tell(found, commands, json=json)
+    finally:
+        if folder:
+            folder.close()
+
+
+async def _state(folder: BandFolder) -> State:
+    log = await Log.open(folder.log_path, epoch=secrets.token_hex(8))
+    try:
+        return await log.state()
+    finally:
+        await log.close()
+
+
+def _now() -> str:
+    return datetime.datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+class _Steps:
+    """Progress on the terminal's error side, gone when it is done."""
+
+    def __init__(self, *, quiet: bool) -> None:
+        columns = (
+            TextColumn("{task.description}"),
+            BarColumn(),
+            MofNCompleteColumn(),
+            TextColumn("{task.fields[what]}"),
+        )
+        self._bar = Progress(*columns, console=Console(stderr=True), transient=True, disable=quiet)
+
+    def __enter__(self) -> Self:
+        self._bar.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._bar.stop()
+
+    def show(self, words: str) -> Steps:
+        task = self._bar.add_task(words, total=None, what="")
+        return lambda done, of, what: self._bar.update(task, completed=done, total=of, what=escape(what))
+
+
+def _agreed(found: Understood, *, ask: bool) -> bool:
+    """On a terminal, show what would come in and ask."""
+    if not (ask and sys.stdin.isatty() and sys.stdout.isatty()):
+        return True
+    console = Console()
+    _print_parts(console, found)
+    wanted = [chair for part in found.incoming if part.comes_in for chair in part.chairs]
+    _print_chairs(console, found.seating.commands(wanted))
+    return typer.confirm("Bring these in?", default=True)
+
+
+def _tell(found: Understood, commands: Sequence[Command], *, json: bool) -> int:
+    """Print what became of the files; 0 when all were understood, else 1."""
+    added = [command for command in commands if isinstance(command, AddChair)]
+    if json:
+        typer.echo(msgspec.json.encode(_as_json(found, added)).decode())
+    else:
+        console = Console()
+        _print_parts(console, found)
+        _print_chairs(console, added)
+    open_ones = (Became.ASKED, Became.LEFT)
+    return 1 if any(part.became in open_ones for part in found.incoming) else 0
+
+
+def _print_parts(console: Console, found: Understood) -> None:
+    table = Table("File", "Tune", "Chair", "Bars", "Marks", "", box=None, pad_edge=False, header_style="bold")
+    for part in found.incoming:
+        table.add_row(
+            escape(_where(part)),
+            escape(found.titles.get(part.tune, part.proposal.title)),
+            escape(" + ".join(found.seating.name(chair) for chair in part.chairs) or part.name),
+            _bars(part),
+            escape(_marks(part)),
+            _became(part),
+        )
+    console.print(table)
+    for part in found.incoming:
+        for doubt in dict.fromkeys(part.doubts):
+            console.print(f"{_where(part)}: {doubt}", markup=False, highlight=False)
+        if part.why:
+            console.print(part.why, markup=False, highlight=False, style="bold")
+    count = Counter(part.became for part in found.incoming)
+    words = [f"{count[became]} {became.value}" for became in Became if count[became]]
+    console.print(f"{', '.join(words)}.", highlight=False)
+
+
+def _print_chairs(console: Console, added: Sequence[AddChair]) -> None:
+    sections: dict[str, list[str]] = {}
+    for command in added:
+        sections.setdefault(command.section, []).append(command.name)
+    for section, names in sections.items():
+        console.print(f"New in {section}: {', '.join(names)}", markup=False, highlight=False)
+
+
+def _where(part: Incoming) -> str:
+    if part.pages is None:
+        return part.file
+    first, last = part.pages[0] + 1, part.pages[1] + 1
+    return f"{part.file}, page {first}" if first == last else f"{part.file}, pages {first} to {last}"
+
+
+def _bars(part: Incoming) -> str:
+    if part.reading is None:
+        return ""
+    if not part.reading.positions:
+        return "as printed"
+    return f"{part.reading.bars}{' + pickup' if part.reading.pickup else ''}"
+
+
+def _marks(part: Incoming) -> str:
+    marks = [mark.text for mark in part.reading.marks] if part.reading else []
+    return " ".join(marks) if len(marks) < 12 else f"{' '.join(marks[:4])} ... {marks[-1]}"
+
+
+def _became(part: Incoming) -> str:
+    return f"{part.became.value}, as printed" if part.comes_in and not part.fit.bars else part.became.value
+
+
+def _as_json(found: Understood, added: Sequence[AddChair]) -> dict[str, Any]:
+    parts = [
+        {
+            "file": part.file,
+            "pages": [part.pages[0] + 1, part.pages[1] + 1] if part.pages else None,
+            "became": part.became.value,
+            "tune": found.titles.get(part.tune, part.proposal.title),
+            "chairs": [found.seating.name(chair) for chair in part.chairs],
+            "part": part.name,
+            "bars": part.reading.bars if part.reading else 0,
+            "pickup": bool(part.reading and part.reading.pickup),
+            "marks": [{"text": mark.text, "bar": mark.bar} for mark in part.reading.marks] if part.reading else [],
+            "as_printed": part.comes_in and not part.fit.bars,
+            "doubts": list(dict.fromkeys(part.doubts)),
+            "why": part.why,
+        }
+        for part in found.incoming
+    ]
+    chairs = [{"name": command.name, "section": command.section} for command in added]
+    return {"version": 1, "parts": parts, "new_chairs": chairs}

@@ -1,0 +1,341 @@
+"""Bringing parts in: from files named every which way to parts on their tunes' rulers.
+
+`understand` says what would become of each file and changes nothing; `keeping` then cuts the parts, stores them, and
+logs them in one go.
+"""
+
+import asyncio
+import secrets
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from enum import StrEnum
+from functools import partial
+
+import msgspec
+
+from collaparte.band.names import chair_of, same_title
+from collaparte.band.proposals import Clue, Proposal, propose
+from collaparte.band.state import Part, State, Tune
+from collaparte.hub import jobs
+from collaparte.hub.fitting import Fit, fit
+from collaparte.hub.gathering import Came
+from collaparte.hub.limits import MB, Refused, check_bytes
+from collaparte.hub.seating import Seating
+from collaparte.hub.workers import JobFailed, Pool
+from collaparte.music.align import AGREES, align
+from collaparte.paper.reading import Reading
+from collaparte.paper.ruler import outline
+from collaparte.store.files import Files, FilesError, content_hash
+from collaparte.wire.chart import Chart
+
+Progress = Callable[[int, int, str], None]
+"""Steps done, steps in all so far known, and what was just done."""
+
+
+class Told(msgspec.Struct, frozen=True):
+    """What the librarian says by hand, for all files of one go."""
+
+    tune: str = ""
+    chair: str = ""
+    as_new: bool = False
+    """A part of its own, even where the chair has one of that tune already."""
+    take: bool = False
+    """Take what is proposed without asking: a part that differs much is a new version all the same."""
+
+
+class Became(StrEnum):
+    """What becomes of a part that came in."""
+
+    NEW = "new"
+    VERSION = "new version"
+    AGAIN = "already in"
+    ASKED = "question"
+    LEFT = "not understood"
+
+
+@dataclass
+class Incoming:
+    """One part of one file, and what is understood of it."""
+
+    file: str
+    original: str = ""
+    pages: jobs.Pages = None
+    proposal: Proposal = field(default_factory=lambda: Proposal("", None))
+    reading: Reading | None = None
+    became: Became = Became.NEW
+    why: str = ""
+    """For a question or a file that is not understood: one sentence."""
+    doubts: list[str] = field(default_factory=list)
+    tune: str = ""
+    """The tune's id."""
+    chairs: tuple[str, ...] = ()
+    part: str = ""
+    """The part's id in the tune."""
+    fit: Fit = field(default_factory=lambda: Fit(()))
+    fetch: Callable[[], bytes] = bytes
+
+    @property
+    def comes_in(self) -> bool:
+        """It changes the library."""
+        return self.became in (Became.NEW, Became.VERSION)
+
+    def leave(self, why: str) -> None:
+        """It is not understood after all."""
+        self.became, self.why = Became.LEFT, why
+
+    @property
+    def version(self) -> str:
+        """The identity of these pages."""
+        return self.original if self.pages is None else content_hash(f"{self.original} {self.pages}".encode())
+
+    @property
+    def name(self) -> str:
+        """What the part is called."""
+        return self.proposal.part_name
+
+
+@dataclass
+class Understood:
+    """What would become of the files: their parts, the new tunes and their rulers, and who would sit where."""
+
+    incoming: list[Incoming]
+    seating: Seating
+    titles: dict[str, str]
+    """New and old tunes' titles by id."""
+    new_tunes: list[str]
+    rulers: dict[str, Chart]
+    """Rulers to be minted, by tune."""
+
+
+async def understand(
+    files: Iterable[Came], state: State, kept: Files, pool: Pool, told: Told, progress: Progress = lambda *_: None
+) -> Understood:
+    """Open and read every file, and say what would become of it. Changes nothing."""
+    return await _Understanding(state, kept, pool, told, progress).run(list(files))
+
+
+class _Understanding:
+    def __init__(self, state: State, kept: Files, pool: Pool, told: Told, progress: Progress) -> None:
+        self.state = state
+        self.kept = kept
+        self.pool = pool
+        self.told = told
+        self.progress = progress
+        self.done = 0
+        self.steps = 0
+        self.at_once = asyncio.Semaphore(2 * pool.size)
+        self.seating = Seating(state, _id)
+        self.titles = {tune.id: tune.title for tune in state.tunes.values()}
+        self.new_tunes: list[str] = []
+        self.rulers: dict[str, Chart] = {}
+        self.laid_now: list[Incoming] = []
+        """Parts that were shown as printed until now, since their tune had no ruler."""
+
+    async def run(self, files: list[Came]) -> Understood:
+        self.steps = len(files)
+        found = await asyncio.gather(*(self._open(came) for came in files))
+        incoming = [part for parts in found for part in parts]
+        self._mark_twins(incoming)
+        for part in incoming:
+            if part.comes_in and part.proposal.question:
+                part.became, part.why = Became.ASKED, part.proposal.question
+        by_tune: defaultdict[str, list[Incoming]] = defaultdict(list)
+        for part in incoming:
+            if part.comes_in:
+                part.tune = self._tune(part.proposal.title)
+                part.chairs = self.seating.chairs(part.proposal)
+                by_tune[part.tune].append(part)
+        for tune, parts in by_tune.items():
+            await self._place(tune, parts)
+        incoming += self.laid_now
+        wanted = {part.tune for part in incoming if part.comes_in}
+        self.rulers = {tune: ruler for tune, ruler in self.rulers.items() if tune in wanted}
+        self.new_tunes = [tune for tune in self.new_tunes if tune in wanted]
+        return Understood(incoming, self.seating, self.titles, self.new_tunes, self.rulers)
+
+    async def _open(self, came: Came) -> list[Incoming]:
+        """The parts of one file, read."""
+        async with self.at_once:
+            try:
+                size = (await asyncio.to_thread(came.path.stat)).st_size
+                if size > self.pool.limits.file_mb * MB:
+                    raise Refused(
+                        f"{came.name} is {size // MB} MB, more than the {self.pool.limits.file_mb} MB opened."
+                    )
+                pdf = await asyncio.to_thread(came.path.read_bytes)
+                check_bytes(pdf, came.name, self.pool.limits)
+                original = content_hash(pdf)
+                known = self._known(original)
+                if known and not (self.told.tune or self.told.chair or self.told.as_new):
+                    return [
+                        Incoming(came.name, original, became=Became.AGAIN, tune=tune.id, proposal=_as_kept(tune, part))
+                        for tune, part in known
+                    ]
+                looked = await self.pool.look(pdf, came.name)
+                parts = self._split(came, original, looked)
+                self.steps += len(parts) - 1
+                for part in parts:
+                    last = len(looked.heads) - 1
+                    part.reading = await self.pool.read(pdf, came.name, part.pages or (0, last))
+                    part.doubts += dict.fromkeys(part.reading.doubts)
+                    part.fetch = came.path.read_bytes
+                    self._step(came.name)
+            except (Refused, JobFailed) as error:
+                self._step(came.name)
+                return [Incoming(came.name, became=Became.LEFT, why=str(error))]
+            except OSError as error:
+                self._step(came.name)
+                why = f"{came.name} cannot be read: {error.strerror}."
+                return [Incoming(came.name, became=Became.LEFT, why=why)]
+            return parts
+
+    def _step(self, what: str) -> None:
+        self.done += 1
+        self.progress(self.done, self.steps, what)
+
+    def _known(self, original: str) -> list[tuple[Tune, Part]]:
+        return [
+            (tune, part)
+            for tune in self.state.tunes.values()
+            for part in tune.parts.values()
+            if part.current.original == original
+        ]
+
+    def _split(self, came: Came, original: str, looked: jobs.Looked) -> list[Incoming]:
+        """One part for each stretch of pages that begins like a part and names another chair than the one before."""
+        starts = [n for n, head in enumerate(looked.heads) if head.starts_part or n == 0]
+        titles = list(self.titles.values())
+        parts: list[Incoming] = []
+        for start, after in zip(starts, [*starts[1:], len(looked.heads)], strict=True):
+            head = tuple((word.text, word.size) for word in looked.heads[start].words)
+            told = self.told
+            clue = Clue(came.path.name, came.folders, head, len(starts) > 1, told.tune, told.chair)
+            part = Incoming(came.name, original, (start, after - 1), propose(clue, titles))
+            before = parts[-1] if parts else None
+            if before and before.pages and (part.name, part.proposal.title) == (before.name, before.proposal.title):
+                before.pages = (before.pages[0], after - 1)
+            else:
+                parts.append(part)
+        if len(parts) == 1:
+            one = parts[0]
+            if len(starts) > 1:
+                head = tuple((word.text, word.size) for word in looked.heads[0].words)
+                clue = Clue(came.path.name, came.folders, head, False, self.told.tune, self.told.chair)
+                one.proposal = propose(clue, titles)
+            one.pages = None
+        for part in parts:
+            part.doubts += part.proposal.doubts
+            if looked.mended:
+                part.doubts.append("The file is damaged and was mended while it was opened: compare its pages.")
+        return parts
+
+    def _mark_twins(self, incoming: list[Incoming]) -> None:
+        """The same file twice in one go is one file."""
+        seen: dict[tuple[str, jobs.Pages], str] = {}
+        for part in incoming:
+            if part.comes_in:
+                key = (part.original, part.pages)
+                if key in seen:
+                    part.became, part.why = Became.AGAIN, f"The same as {seen[key]}."
+                seen.setdefault(key, part.file)
+
+    def _tune(self, title: str) -> str:
+        known = next((id for id, other in self.titles.items() if same_title(other, title)), None)
+        if known is None:
+            known = _id()
+            self.titles[known] = title
+            self.new_tunes.append(known)
+        return known
+
+    async def _place(self, tune_id: str, parts: list[Incoming]) -> None:
+        tune = self.state.tunes.get(tune_id, Tune(tune_id, self.titles[tune_id]))
+        again = await self._without_bars(tune) if tune.chart is None else []
+        candidates = [(part.name, part.reading) for part in (*parts, *again) if part.reading is not None]
+        fitted = fit(candidates, tune.chart, lambda count: [_id() for _ in range(count)])
+        if fitted.ruler and tune.chart is None:
+            self.rulers[tune_id] = fitted.ruler
+        for part, fits in zip(again, fitted.fits[len(parts) :], strict=True):
+            if fits.bars and tune_id in self.rulers:
+                part.fit = fits
+                part.doubts += ("Its bars are sure now, so it is laid.", *fits.said)
+                self.laid_now.append(part)
+        taken: dict[str, Incoming] = {}
+        # Of two files for one chair the one that fits better comes first.
+        order = sorted(zip(parts, fitted.fits, strict=False), key=lambda pair: (len(pair[1].said), -len(pair[1].bars)))
+        for part, fits in order:
+            part.fit = fits
+            part.doubts += fits.said
+            await self._which_part(tune, part, taken)
+
+    async def _which_part(self, tune: Tune, part: Incoming, taken: dict[str, Incoming]) -> None:
+        """Whether it is a part of its own, a new version of one that is there, or a question."""
+        twin = taken.get(part.name)
+        if twin and not self.told.as_new:
+            part.became = Became.ASKED
+            part.why = (
+                f"{part.name} of {tune.title} came twice, in {twin.file} as well: "
+                "bring the one that counts, or bring this one with --chair or --as-new."
+            )
+            return
+        taken[part.name] = part
+        there = None if self.told.as_new else _same_part(tune, part)
+        if there is None:
+            part.part = _id()
+            return
+        part.part = there.id
+        if there.current.original == part.original and there.current.pages == part.pages:
+            part.became = Became.AGAIN
+            return
+        part.became = Became.VERSION
+        if not (self.told.take or (self.told.tune and self.told.chair)) and not await self._agrees(there, part):
+            part.became = Became.ASKED
+            part.why = (
+                f"{part.name} of {tune.title} is there already and this one differs much: "
+                "bring it with --tune and --chair if it replaces it, or with --as-new if it is another part."
+            )
+
+    async def _agrees(self, there: Part, part: Incoming) -> bool:
+        try:
+            data = await asyncio.to_thread(self.kept.get, there.current.reading)
+            old = msgspec.json.decode(data, type=Reading)
+        except (FilesError, msgspec.DecodeError):
+            return False
+        if not (part.reading and part.reading.positions and old.positions):
+            return False
+        return align(outline(part.reading), outline(old)).agreement >= AGREES
+
+    async def _without_bars(self, tune: Tune) -> list[Incoming]:
+        """The tune's parts that came in before it had a ruler: they may help to make one."""
+        found = []
+        for part in tune.parts.values():
+            try:
+                data = await asyncio.to_thread(self.kept.get, part.current.reading)
+                reading = msgspec.json.decode(data, type=Reading)
+            except (FilesError, msgspec.DecodeError):
+                continue
+            if reading.positions:
+                known = part.current
+                again = Incoming(known.file_name, known.original, known.pages, _as_kept(tune, part), reading)
+                again.became, again.tune, again.part = Became.VERSION, tune.id, part.id
+                again.fetch = partial(self.kept.get, known.original)
+                found.append(again)
+        return found
+
+
+def _same_part(tune: Tune, incoming: Incoming) -> Part | None:
+    """The tune's part that this one would replace: of the same name, or for the same instrument and number."""
+    wanted = incoming.proposal.chair
+    for part in tune.parts.values():
+        if part.name == incoming.name or (wanted and chair_of(part.name) == wanted):
+            return part
+    return next((part for chair in incoming.chairs for part in tune.seated(chair)[:1] if wanted is None), None)
+
+
+def _as_kept(tune: Tune, part: Part) -> Proposal:
+    return Proposal(tune.title, chair_of(part.name), part.name)
+
+
+def _id() -> str:
+    """An id that nobody has had."""
+    return secrets.token_hex(4)

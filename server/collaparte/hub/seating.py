@@ -1,0 +1,95 @@
+"""Chairs for the parts that come in: those that the band has, and the new ones that it needs, in score order. Pure."""
+
+from collections.abc import Callable, Sequence
+
+from collaparte.band.hearing import ChairName
+from collaparte.band.names import chair_of, sections_for
+from collaparte.band.proposals import Proposal, chair_named, match_chair
+from collaparte.band.state import State
+from collaparte.wire.commands import AddChair
+
+ELSEWHERE = "Others"
+"""The section of a chair that is no instrument of the trade."""
+
+
+class Seating:
+    """Finds chairs, and collects the new ones. `mint` gives a new chair's id."""
+
+    def __init__(self, state: State, mint: Callable[[], str]) -> None:
+        self._state = state
+        self._mint = mint
+        self._names = {
+            id: [chair.name, *(part.name for tune in state.tunes.values() for part in tune.seated(id))]
+            for id, chair in state.chairs.items()
+        }
+        self._new: dict[str, tuple[str, ChairName | None]] = {}
+
+    def chairs(self, proposal: Proposal) -> tuple[str, ...]:
+        """The chairs that a part is for, by id; a chair that is not there yet is made."""
+        if proposal.chair is None or proposal.chair_name:
+            return (self._named(proposal.chair_name),)
+        one_each = [ChairName(proposal.chair.instrument, (n,)) for n in proposal.chair.numbers] or [proposal.chair]
+        return tuple(self._chair(chair) for chair in one_each)
+
+    def name(self, chair: str) -> str:
+        """What a chair is called."""
+        return self._new[chair][0] if chair in self._new else self._state.chairs[chair].name
+
+    @property
+    def new(self) -> tuple[str, ...]:
+        """The ids of the chairs that have to be added."""
+        return tuple(self._new)
+
+    def commands(self, wanted: Sequence[str]) -> list[AddChair]:
+        """The commands that add those of the new chairs that are wanted, in score order."""
+        new = {id: self._new[id] for id in self._new if id in wanted}
+        heard = {id: chair_of(chair.name) for id, chair in self._state.chairs.items()}
+        sections = sections_for([c for c in heard.values() if c] + [chair for _, chair in new.values() if chair])
+        rows = {there.name: [heard[id] for id in there.chairs] for there in self._state.sections}
+        homes = (
+            {chair.section: self._state.chairs[id].section for id, chair in heard.items() if chair}
+            if self._state.chairs
+            else {}
+        )
+        out = []
+        for id, (name, chair) in sorted(new.items(), key=lambda item: _order(item[1][1])):
+            section = self._section(chair, heard, sections, homes)
+            row = rows.setdefault(section, [])
+            place = sum(1 for sitting in row if _order(sitting) <= _order(chair))
+            row.insert(place, chair)
+            out.append(AddChair(id, name, section, place))
+        return out
+
+    def _section(
+        self,
+        chair: ChairName | None,
+        heard: dict[str, ChairName | None],
+        sections: dict[ChairName, str],
+        homes: dict[str, str],
+    ) -> str:
+        if chair is None:
+            return ELSEWHERE
+        # With one's own kind first, then with the family, else as proposed.
+        for id, other in heard.items():
+            if other and other.instrument == chair.instrument:
+                return self._state.chairs[id].section
+        proposed = sections[chair]
+        return proposed if any(s.name == proposed for s in self._state.sections) else homes.get(chair.section, proposed)
+
+    def _named(self, name: str) -> str:
+        names = {id: chair.name for id, chair in self._state.chairs.items()}
+        known = chair_named(name, names | {id: new for id, (new, _) in self._new.items()})
+        return known or self._add(name, None)
+
+    def _chair(self, chair: ChairName) -> str:
+        everyone = self._names | {id: [name] for id, (name, _) in self._new.items()}
+        return match_chair(chair, everyone) or self._add(chair.labels[0], chair)
+
+    def _add(self, name: str, chair: ChairName | None) -> str:
+        id = self._mint()
+        self._new[id] = (name, chair)
+        return id
+
+
+def _order(chair: ChairName | None) -> tuple[int, tuple[int, ...]]:
+    return chair.order if chair else (10_000, ())
