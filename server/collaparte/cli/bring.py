@@ -60,11 +60,7 @@ async def run(path: Path, came: Sequence[Came], told: Told, name: str = "", *, a
     """
     if not came:
         raise GatherError("There are no files in there: name the PDFs, or a folder that holds them.")
-    folder = None
-    if is_band_folder(path):
-        folder = await asyncio.to_thread(BandFolder.open, path, "bring", _now())
-    elif path.is_file() or (path.is_dir() and any(path.iterdir())):
-        raise FolderError(f"{path} is no band folder: give one, an empty folder, or the name of a new one.")
+    folder = await asyncio.to_thread(_open, path)
     try:
         state = await _state(folder) if folder else State()
         async with Pool(keep_one_free=False) as pool:
@@ -74,7 +70,7 @@ async def run(path: Path, came: Sequence[Came], told: Told, name: str = "", *, a
             if not (any(part.comes_in for part in found.incoming) and _agreed(found, ask=ask)):
                 # A folder for a new band is made only when there is something to put in.
                 return _tell(found, [], json=json)
-            title = name or path.resolve().name
+            title = name or _name_of(path)
             if folder is None:
                 folder = await asyncio.to_thread(BandFolder.make, path, title, "bring", _now())
             with _Steps(quiet=json) as steps:
@@ -92,12 +88,26 @@ async def run(path: Path, came: Sequence[Came], told: Told, name: str = "", *, a
             folder.close()
 
 
+def _open(path: Path) -> BandFolder | None:
+    """The band's folder; None when it is to be made. Raises `FolderError`."""
+    if is_band_folder(path):
+        return BandFolder.open(path, "bring", _now())
+    if path.is_file() or (path.is_dir() and any(path.iterdir())):
+        raise FolderError(f"{path} is no band folder: give one, an empty folder, or the name of a new one.")
+    return None
+
+
 async def _state(folder: BandFolder) -> State:
     log = await Log.open(folder.log_path, epoch=secrets.token_hex(8))
     try:
         return await log.state()
     finally:
         await log.close()
+
+
+def _name_of(path: Path) -> str:
+    """A band's name, from its folder's."""
+    return path.resolve().name
 
 
 def _now() -> str:
@@ -132,7 +142,7 @@ def _agreed(found: Understood, *, ask: bool) -> bool:
     """On a terminal, show what would come in and ask."""
     if not (ask and sys.stdin.isatty() and sys.stdout.isatty()):
         return True
-    console = Console()
+    console = _console()
     _print_parts(console, found)
     wanted = [chair for part in found.incoming if part.comes_in for chair in part.chairs]
     _print_chairs(console, found.seating.commands(wanted))
@@ -145,7 +155,7 @@ def _tell(found: Understood, commands: Sequence[Command], *, json: bool) -> int:
     if json:
         typer.echo(msgspec.json.encode(_as_json(found, added)).decode())
     else:
-        console = Console()
+        console = _console()
         _print_parts(console, found)
         _print_chairs(console, added)
     open_ones = (Became.ASKED, Became.LEFT)
@@ -153,16 +163,16 @@ def _tell(found: Understood, commands: Sequence[Command], *, json: bool) -> int:
 
 
 def _print_parts(console: Console, found: Understood) -> None:
-    table = Table("File", "Tune", "Chair", "Bars", "Marks", "", box=None, pad_edge=False, header_style="bold")
+    by_tune: dict[str, list[Incoming]] = {}
     for part in found.incoming:
-        table.add_row(
-            escape(_where(part)),
-            escape(found.titles.get(part.tune, part.proposal.title)),
-            escape(" + ".join(found.seating.name(chair) for chair in part.chairs) or part.name),
-            _bars(part),
-            escape(_marks(part)),
-            _became(part),
-        )
+        by_tune.setdefault(found.titles.get(part.tune, part.proposal.title), []).append(part)
+    table = Table("Chair", "Bars", "Marks", "Became", "File", box=None, header_style="bold", pad_edge=False)
+    for title, parts in by_tune.items():
+        new = " (new)" if any(part.tune in found.new_tunes for part in parts) else ""
+        table.add_row(f"[bold]{escape(title) or 'No tune'}[/bold]{new}")
+        for part in parts:
+            chairs = " + ".join(found.seating.name(chair) for chair in part.chairs) or part.name or "?"
+            table.add_row(f"  {escape(chairs)}", _bars(part), escape(_marks(part)), _became(part), escape(_where(part)))
     console.print(table)
     for part in found.incoming:
         for doubt in dict.fromkeys(part.doubts):
@@ -182,6 +192,11 @@ def _print_chairs(console: Console, added: Sequence[AddChair]) -> None:
         console.print(f"New in {section}: {', '.join(names)}", markup=False, highlight=False)
 
 
+def _console() -> Console:
+    """As wide as the terminal; wide enough for long names where the output goes elsewhere."""
+    return Console() if sys.stdout.isatty() else Console(width=160)
+
+
 def _where(part: Incoming) -> str:
     if part.pages is None:
         return part.file
@@ -199,7 +214,7 @@ def _bars(part: Incoming) -> str:
 
 def _marks(part: Incoming) -> str:
     marks = [mark.text for mark in part.reading.marks] if part.reading else []
-    return " ".join(marks) if len(marks) < 12 else f"{' '.join(marks[:4])} ... {marks[-1]}"
+    return " ".join(marks) if len(marks) < 5 else f"{marks[0]} to {marks[-1]} ({len(marks)})"
 
 
 def _became(part: Incoming) -> str:

@@ -144,9 +144,9 @@ class _Understanding:
         for part in incoming:
             if part.comes_in:
                 part.tune = self._tune(part.proposal.title)
-                part.chairs = self.seating.chairs(part.proposal)
                 by_tune[part.tune].append(part)
         for tune, parts in by_tune.items():
+            self._seat(tune, parts)
             await self._place(tune, parts)
         incoming += self.laid_now
         wanted = {part.tune for part in incoming if part.comes_in}
@@ -168,6 +168,7 @@ class _Understanding:
                 original = content_hash(pdf)
                 known = self._known(original)
                 if known and not (self.told.tune or self.told.chair or self.told.as_new):
+                    self._step(came.name)
                     return [
                         Incoming(came.name, original, became=Became.AGAIN, tune=tune.id, proposal=_as_kept(tune, part))
                         for tune, part in known
@@ -247,6 +248,17 @@ class _Understanding:
             self.titles[known] = title
             self.new_tunes.append(known)
         return known
+
+    def _seat(self, tune: str, parts: list[Incoming]) -> None:
+        there = self.state.tunes.get(tune)
+        kept = [chair_of(part.name) for part in there.parts.values()] if there else []
+        for part in parts:
+            others = [*kept, *(other.proposal.chair for other in parts if other is not part)]
+            part.chairs = self.seating.chairs(part.proposal, {chair.instrument for chair in others if chair})
+            names = [self.seating.name(chair) for chair in part.chairs]
+            heard = part.proposal.chair
+            if heard and {c.instrument for c in map(chair_of, names) if c} - {heard.instrument}:
+                part.doubts.append(f"{part.name} is put on the chair {' and '.join(names)}.")
 
     async def _place(self, tune_id: str, parts: list[Incoming]) -> None:
         tune = self.state.tunes.get(tune_id, Tune(tune_id, self.titles[tune_id]))

@@ -63,7 +63,8 @@ def _on(name: str, reading: Reading, ruler: Chart, others: str) -> Fit:
 def _unsure(name: str, reading: Reading) -> str:
     why = next((page.as_printed for page in reading.pages if page.as_printed), "")
     if why and not reading.positions:
-        return f"{name} is shown as printed: {why[0].lower()}{why[1:]}"
+        reason = why.split(";")[0].rstrip(".")
+        return f"{name} is shown as printed: {reason[0].lower()}{reason[1:]}."
     if not reading.positions:
         return f"{name} is shown as printed: no bars were found in it."
     return f"{name} is shown as printed: its {_bars(reading.positions)} are not sure, and no other part confirms them."

@@ -1,6 +1,6 @@
 """Chairs for the parts that come in: those that the band has, and the new ones that it needs, in score order. Pure."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 from collaparte.band.hearing import ChairName
 from collaparte.band.names import chair_of, sections_for
@@ -8,6 +8,8 @@ from collaparte.band.proposals import Proposal, chair_named, match_chair
 from collaparte.band.state import State
 from collaparte.wire.commands import AddChair
 
+KIN = (frozenset(("Piano", "Keyboard", "Organ")),)
+"""Instruments that one player plays, a tune this and a tune that, where a tune has only one of them."""
 ELSEWHERE = "Others"
 """The section of a chair that is no instrument of the trade."""
 
@@ -24,12 +26,15 @@ class Seating:
         }
         self._new: dict[str, tuple[str, ChairName | None]] = {}
 
-    def chairs(self, proposal: Proposal) -> tuple[str, ...]:
-        """The chairs that a part is for, by id; a chair that is not there yet is made."""
+    def chairs(self, proposal: Proposal, beside: Collection[str] = ()) -> tuple[str, ...]:
+        """The chairs that a part is for, by id; a chair that is not there yet is made.
+
+        `beside`: the instruments of the tune's other parts.
+        """
         if proposal.chair is None or proposal.chair_name:
             return (self._named(proposal.chair_name),)
         one_each = [ChairName(proposal.chair.instrument, (n,)) for n in proposal.chair.numbers] or [proposal.chair]
-        return tuple(self._chair(chair) for chair in one_each)
+        return tuple(self._chair(chair, beside) for chair in one_each)
 
     def name(self, chair: str) -> str:
         """What a chair is called."""
@@ -81,9 +86,12 @@ class Seating:
         known = chair_named(name, names | {id: new for id, (new, _) in self._new.items()})
         return known or self._add(name, None)
 
-    def _chair(self, chair: ChairName) -> str:
+    def _chair(self, chair: ChairName, beside: Collection[str]) -> str:
         everyone = self._names | {id: [name] for id, (name, _) in self._new.items()}
-        return match_chair(chair, everyone) or self._add(chair.labels[0], chair)
+        kin = next((kin - {chair.instrument} for kin in KIN if chair.instrument in kin), frozenset())
+        wanted = [chair, *(ChairName(other, chair.numbers) for other in sorted(kin) if kin.isdisjoint(beside))]
+        known = (match_chair(one, everyone) for one in wanted)
+        return next(filter(None, known), None) or self._add(chair.labels[0], chair)
 
     def _add(self, name: str, chair: ChairName | None) -> str:
         id = self._mint()
