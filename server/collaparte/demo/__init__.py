@@ -5,6 +5,9 @@ from pathlib import Path
 BAND = Path(__file__).parent / "band"
 """The band's library as a librarian would have it: one folder a tune, PDFs only."""
 
+NAME = Path(__file__).parent / "name.txt"
+"""What the band is called."""
+
 TRUTH = Path(__file__).parent / "truth"
 """One JSON a tune: the engraver's own count of bars, marks and rests of every part."""
 
