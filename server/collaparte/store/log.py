@@ -24,6 +24,9 @@ FORMAT = 1
 _FULL = 2
 """PRAGMA synchronous: the write-ahead log is synced at every commit (sqlite.org/pragma.html)."""
 
+_PATIENCE = 1.0
+"""Seconds to wait for another program that holds the database; a stand gives up on its command after two."""
+
 _TABLES = (
     "CREATE TABLE about (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT",
     "CREATE TABLE commands (client TEXT NOT NULL, command TEXT NOT NULL, answer TEXT NOT NULL, at TEXT NOT NULL,"
@@ -167,7 +170,7 @@ def _event_rows(
 
 async def _connect(path: Path) -> aiosqlite.Connection:
     """A connection that is durable: write-ahead log, synced at every commit; both are read back."""
-    connection = await aiosqlite.connect(path)
+    connection = await aiosqlite.connect(path, timeout=_PATIENCE)
     try:
         mode = await _rows(connection, "PRAGMA journal_mode=WAL")
         # Unlike the journal mode, this is the connection's and not the file's: it must be said every time.
