@@ -50,8 +50,8 @@ class PageShape:
 
     def emptiness(self, foot: float) -> float:
         """The cost of ending a page whose last staves end at `foot`."""
-        share = max(0.0, self.height - foot) / self.height
-        return self.empty * share * share
+        share = 1 - foot / self.height
+        return self.empty * share * share if share > 0 else 0.0
 
     def distance(self, upper: Line, lower: Line) -> float:
         """From the bottom of the upper line's staves to the top of the lower one's, so that no ink meets."""
@@ -150,12 +150,10 @@ class _Search:
             starts = [cheapest] if limit is None else labels
             emptiness = self.shape.emptiness
             for j, line in self.starting[i]:
-                foot = self._turned(line, first=i == 0)
-                over = line.cost + turning
-                new = [
-                    _Label(s.full + over + emptiness(foot), foot, s.full + over, s.pages + 1, i, True, s)
-                    for s in starts
-                ]
+                top = self._turned(line, first=i == 0)
+                over, after = line.cost + turning, emptiness(top)
+                new = [_Label(s.full + over + after, top, s.full + over, s.pages + 1, i, True, s) for s in starts]
+                beaten = new[0].full if limit is None else float("inf")
                 lowest = height - line.below
                 for upper, group in ending[i]:
                     if upper is None:
@@ -163,9 +161,12 @@ class _Search:
                     away = self._distance(upper, line) + line.staves
                     for o in group:
                         foot = o.foot + away
-                        if foot <= lowest and o.cost <= worth:
-                            cost = o.cost + line.cost
-                            new.append(_Label(cost + emptiness(foot), foot, cost, o.pages, i, False, o))
+                        if foot > lowest or o.cost > worth:
+                            continue
+                        cost = o.cost + line.cost
+                        full = cost + emptiness(foot)
+                        if full < beaten or foot < top:
+                            new.append(_Label(full, foot, cost, o.pages, i, False, o))
                 ending[j].append((line, _best(new, limit)))
         return min((label for _, group in ending[self.n] for label in group), key=lambda x: x.cost, default=None)
 

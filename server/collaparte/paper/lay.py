@@ -18,7 +18,7 @@ FIRST_STAVE = 50.0
 """mm from the top margin to the first stave of a first page (common practice)."""
 LATER_STAVE = 5.0
 """The same on later pages."""
-LOOSEST = 2.2
+LOOSEST = 1.8
 """Lines looser than this are made only where nothing else fits."""
 RAGGED = 1.12
 """A short last line keeps near its printed spacing."""
@@ -168,15 +168,16 @@ class _Layer:
             shown = self.shown[k]
             width = shown.rigid + shown.flex * factor
             stretch = width / max(shown.rigid + shown.flex, 0.1)
+            wide = stretch if stretch > 1 else 1.0
             move = moved[k - i]
             for a, b, top, bottom, row, lift in shown.boxes:
                 if lift and k == i:
                     top += lift
-                if row in move:
+                if move and row in move:
                     top, bottom = top - move[row] if top else top, bottom + move[row] if bottom else bottom
                 left = x + a * stretch
                 first = max(0, min(count - 1, int(left / STRIP)))
-                last = max(first, min(count - 1, int((left + max(b - a, (b - a) * stretch)) / STRIP)))
+                last = max(first, min(count - 1, int((left + (b - a) * wide) / STRIP)))
                 for strip in range(first, last + 1):
                     if top > up[strip]:
                         up[strip] = top
