@@ -125,7 +125,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     staves = find_staves(ink.rules, max(ink.width, ink.height))
     space = usual_space(staves) if staves else 5.0
     frames = find_frames(ink.rules, ink.blobs, space)
-    shaped, blobs = known_shapes(ink.blobs, staves, space, memory)
+    shaped, blobs = known_shapes(ink.blobs, ink.rules, staves, space, memory)
     glyphs = ink.glyphs + shaped
     glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
     ink = ink._replace(glyphs=glyphs, blobs=blobs)

@@ -7,17 +7,14 @@ the same shape drawn again is known from memory.
 from collections.abc import Sequence
 from typing import Any
 
-import numpy as np
-
 from collaparte.paper import shapes
+from collaparte.paper.lettering import settled
 from collaparte.paper.shapes import Match
 from collaparte.paper.staves import StaveLines
 from collaparte.paper.strokes import OUTLINE, Blob, Glyph, Rule
 
 SURE = 0.2
 """Shapes further off than this (0 the same, 1 nothing alike) stay unknown; measured between six music fonts."""
-CASELESS = frozenset("CcOoSsVvWwXxZzUuPpIl0")
-"""Letters that look alike in both cases once their size is left out."""
 
 REACH = {"clef": 1.0, "meter": 0.5, "rest": 4.0, "head": 6.0, "accidental": 6.0, "flag": 6.0, "repeat-bar": 0.5}
 """How far from a stave's outer lines such a sign stands at most, in spaces."""
@@ -27,7 +24,7 @@ Memory = dict[Any, tuple[Match, Match]]
 
 
 def known_shapes(
-    blobs: Sequence[Blob], staves: Sequence[StaveLines], space: float, memory: Memory
+    blobs: Sequence[Blob], rules: Sequence[Rule], staves: Sequence[StaveLines], space: float, memory: Memory
 ) -> tuple[list[Glyph], list[Blob]]:
     """Glyphs for the shapes that are known, and the shapes that are not."""
     glyphs: list[Glyph] = []
@@ -45,8 +42,12 @@ def known_shapes(
             sign, letter = _matches(part, space, memory)
             as_sign = _glyph(part, sign, space) if sign.distance <= SURE else None
             as_letter = _glyph(part, letter, space) if letter.distance <= SURE else None
+            if (as_sign is None or as_sign.kind == "other") and _is_dot(part, staves):
+                as_sign = _glyph(part, Match("dot", "", 0.0), space)
             if as_sign is not None and as_letter is not None and not _at_home(as_sign, staves):
                 as_sign = None
+            if as_sign is not None and as_letter is not None and _on_stave(as_sign, staves):
+                as_letter = None
             if as_letter is not None and (as_sign is None or letter.distance < sign.distance + 0.08):
                 letters.append((as_letter, as_sign if sign.distance < letter.distance + 0.1 else None))
             elif as_sign is not None:
@@ -55,7 +56,7 @@ def known_shapes(
                 unknown.append(part)
                 continue
             seen.add(place)
-    return glyphs + _settled(letters), unknown
+    return (glyphs + settled(letters, rules) if letters else glyphs), unknown
 
 
 def _at_home(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
@@ -68,6 +69,21 @@ def _at_home(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
         s.top - reach * s.space < y < s.bottom + reach * s.space and s.x0 - s.space < sign.x1 and sign.x0 < s.x1
         for s in staves
     )
+
+
+def _is_dot(blob: Blob, staves: Sequence[StaveLines]) -> bool:
+    """A small round shape on a stave."""
+    width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
+    y = (blob.y0 + blob.y1) / 2
+    return any(
+        0.25 * s.space < width < 0.75 * s.space and 0.8 < width / height < 1.25 and s.top < y < s.bottom for s in staves
+    )
+
+
+def _on_stave(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
+    """Whether a sign stands between a stave's outer lines, where no letters are."""
+    y = (sign.y0 + sign.y1) / 2
+    return any(s.top < y < s.bottom and s.x0 < sign.x0 and sign.x1 < s.x1 for s in staves)
 
 
 def rest_blocks(rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequence[Glyph]) -> list[Glyph]:
@@ -206,54 +222,3 @@ def _glyph(blob: Blob, match: Match, space: float) -> Glyph:
         match.value,
         OUTLINE,
     )
-
-
-def _settled(letters: list[tuple[Glyph, Glyph | None]]) -> list[Glyph]:
-    """Letters among letters stay letters, others that could be music signs are those; sizes made to agree."""
-    if not letters:
-        return []
-    order = sorted(range(len(letters)), key=lambda n: letters[n][0].x0)
-    starts = np.array([letters[n][0].x0 for n in order])
-    neighbours: list[list[int]] = [[] for _ in letters]
-    for at, n in enumerate(order):
-        glyph = letters[n][0]
-        reach = 0.45 * max(glyph.y1 - glyph.y0, 0.5 * glyph.size)
-        to = int(np.searchsorted(starts, glyph.x1 + reach))
-        for m in order[at + 1 : to]:
-            other = letters[m][0]
-            if other.x0 - glyph.x1 > -0.3 * glyph.size and _one_row(glyph, other):
-                neighbours[n].append(m)
-                neighbours[m].append(n)
-    is_letter = [sign is None for _, sign in letters]
-    for _ in range(3):
-        for n, near in enumerate(neighbours):
-            if not is_letter[n] and any(is_letter[m] for m in near):
-                is_letter[n] = True
-    out = []
-    for n, (glyph, sign) in enumerate(letters):
-        if not is_letter[n] and sign is not None:
-            out.append(sign)
-            continue
-        sizes = [letters[m][0].size for m in neighbours[n] if is_letter[m] and letters[m][0].value not in CASELESS]
-        out.append(_cased(glyph, float(np.median(sizes)) if sizes else 0.0))
-    return out
-
-
-def _one_row(glyph: Glyph, other: Glyph) -> bool:
-    """On one baseline, or one of them a point or stroke within the other's height."""
-    tall = max(glyph.y1 - glyph.y0, other.y1 - other.y0)
-    return abs(glyph.y1 - other.y1) < 0.35 * tall or (
-        min(glyph.y1, other.y1) - max(glyph.y0, other.y0) > 0.6 * min(glyph.y1 - glyph.y0, other.y1 - other.y0)
-    )
-
-
-def _cased(glyph: Glyph, size: float) -> Glyph:
-    """A letter whose case only its size tells, against the size of its neighbours; capital when it stands alone."""
-    if glyph.value not in CASELESS:
-        return glyph
-    height = glyph.y1 - glyph.y0
-    if glyph.value in "Il0":
-        return glyph
-    capital = size == 0.0 or height > 0.6 * size
-    value = glyph.value.upper() if capital else glyph.value.lower()
-    return glyph._replace(value=value, size=size or height / 0.7)

@@ -15,10 +15,10 @@ _CODA = r"(the)?(coda|⊕|𝄌)(\d|[iv]+)?\.?"
 WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
     (kind, re.compile(pattern))
     for kind, pattern in (
-        (SignKind.DS_AL_CODA, rf"{_DS}(§)?(al|to|ala){_CODA}"),
-        (SignKind.DS_AL_FINE, rf"{_DS}(§)?(al|to)fine\.?"),
-        (SignKind.DC_AL_CODA, rf"{_DC}(al|to|ala){_CODA}"),
-        (SignKind.DC_AL_FINE, rf"{_DC}(al|to)fine\.?"),
+        (SignKind.DS_AL_CODA, rf"{_DS}(§)?(al?|to|ala){_CODA}"),
+        (SignKind.DS_AL_FINE, rf"{_DS}(§)?(al?|to)fine\.?"),
+        (SignKind.DC_AL_CODA, rf"{_DC}(al?|to|ala){_CODA}"),
+        (SignKind.DC_AL_FINE, rf"{_DC}(al?|to)fine\.?"),
         (SignKind.TO_CODA, rf"(lastx|lasttime|2ndx|2ndtime|ondsonly|after|afterd\.?s\.?)?(to|al){_CODA}"),
         (SignKind.DS, rf"{_DS}(§)?"),
         (SignKind.DC, rf"{_DC}"),
@@ -27,7 +27,10 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
         (SignKind.SEGNO, r"segno\.?"),
     )
 )
-"""The trade's words without spaces, in small letters; § and ⊕ stand for the signs."""
+"""The trade's words without spaces, in small letters; § and ⊕ stand for the signs.
+
+An l may be missing: in slanted faces without serifs it is a plain stroke when text is drawn as outlines.
+"""
 _OPENINGS = frozenset(("to", "d.s. al", "d.c. al", "d.", "dal", "da"))
 AT_END = frozenset(
     (
@@ -215,7 +218,7 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
     if end is None:
         cost += 8
     else:
-        cost += 0 if end.kind in STRONG or kind in (SignKind.TO_CODA, SignKind.FINE) else 8
+        cost += 0 if end.kind in STRONG else {SignKind.TO_CODA: 2, SignKind.FINE: 4}.get(kind, 8)
         cost += -3 if line.ends_at(end, box[2]) else 0.05 * abs(end.x - box[2]) / line.space
         beyond = (end.x0 - box[2]) / line.space
         cost += 0.8 * beyond if beyond > 0.8 else 0

@@ -8,7 +8,7 @@ import numpy as np
 from collaparte.paper.barlines import Row, Upright, find_barlines, joining, uprights
 from collaparte.paper.reading import Barline, Box
 from collaparte.paper.staves import StaveLines
-from collaparte.paper.strokes import Glyph, PageInk
+from collaparte.paper.strokes import OUTLINE, Glyph, PageInk
 
 SMALL = 0.84
 """A stave smaller than this share of the page's usual one is an ossia or a cue, and counts no bars."""
@@ -60,7 +60,7 @@ def find_systems(ink: PageInk, found: list[StaveLines]) -> list[Skeleton]:
     space = usual_space(found)
     staves = [s for s in found if s.space >= SMALL * space]
     strokes = uprights(ink.rules, space)
-    heads = Row.of(g for g in ink.glyphs if g.kind == "head")
+    heads = Row.of(g for g in ink.glyphs if g.kind == "head" or _may_be_head(g, space))
     dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots"))
     systems = []
     long = [u for u in strokes if u.y1 - u.y0 > 7 * SMALL * space]
@@ -73,6 +73,15 @@ def find_systems(ink: PageInk, found: list[StaveLines]) -> list[Skeleton]:
     systems = _rows(systems)
     _share_out(systems, ink)
     return systems
+
+
+def _may_be_head(glyph: Glyph, space: float) -> bool:
+    """A shape taken for a letter, as large as a note head."""
+    return (
+        glyph.font == OUTLINE
+        and 0.8 * space < glyph.x1 - glyph.x0 < 2 * space
+        and 0.7 * space < glyph.y1 - glyph.y0 < 1.3 * space
+    )
 
 
 def _joined(staves: list[StaveLines], strokes: list[Upright]) -> list[list[StaveLines]]:
