@@ -78,7 +78,7 @@ def part(tune: str, id: str, name: str, bars: Iterable[str | None], version: str
 
 def stroke(id: str, chair: str, layer: str, bar: str = "b3", tune: str = "bus") -> Marking:
     """One stroke at a bar."""
-    return Marking(id, tune, chair, layer, Ink((Point(bar, 0.25, 0, 1.0, 0.5), Point(bar, 0.5, 0, 1.5, 0.6))))  # type: ignore[arg-type]
+    return Marking(id, tune, chair, layer, Ink((Point(bar, 0.25, 0, 1.0, 0.5), Point(bar, 0.5, 0, 1.5, 0.6))))
 
 
 _CHAIRS = st.sampled_from(["alto1", "alto2", "trumpet1", "keys", "drums", "new", "ghost"])

@@ -1,5 +1,6 @@
 """Markings: who sees them, who may erase them, and what they must be like."""
 
+import msgspec
 import pytest
 
 from band.bands import ALTO2, LEADER, MD, TRUMPET, small_band, stroke
@@ -23,6 +24,12 @@ def test_each_layer_is_seen_by_those_who_share_it() -> None:
     assert seen(band.state, "trumpet1") == seen(band.state) == ["band"]
     assert seen(band.state, "trumpet1", "alto1") == ["section", "band"]
     assert {m.section for m in markings_view(band.state, ("alto2",)).made} == {"Saxes"}
+
+
+def test_the_section_is_the_chairs_own_whatever_the_stand_says() -> None:
+    band = small_band()
+    band.do(c.MakeMarking(msgspec.structs.replace(stroke("m", "alto2", "section"), section="Trumpets")), ALTO2)
+    assert (seen(band.state, "alto1"), seen(band.state, "trumpet1")) == (["m"], [])
 
 
 def test_a_chair_that_moves_is_shown_its_new_section_whole() -> None:

@@ -132,7 +132,7 @@ async def test_a_cancelled_caller_leaves_all_or_nothing(tmp_path: Path) -> None:
 async def test_commands_at_once_are_appended_one_after_the_other(tmp_path: Path) -> None:
     log = await Log.open(tmp_path / "log.sqlite", epoch="e")
     await asyncio.gather(*(log.append([entry(str(n), *named(str(n)))], "now") for n in range(20)))
-    assert sorted(one.event.name for one in await log.read()) == sorted(map(str, range(20)))  # type: ignore[union-attr]
+    assert sorted(one.event.name for one in await log.read()) == sorted(map(str, range(20)))
     await log.close()
 
 

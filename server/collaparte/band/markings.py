@@ -43,7 +43,8 @@ def _make(state: State, marking: Marking, who: Who) -> tuple[Event, ...] | Refus
     wrong = _fault(tune, marking)
     if wrong:
         return Refusal(wrong)
-    section = marking.section or state.chairs[marking.chair].section
+    # The hub says whose section it is, so that nobody draws on the parts of another.
+    section = state.chairs[marking.chair].section
     return (MarkingMade(marking=msgspec.structs.replace(marking, section=section)),)
 
 

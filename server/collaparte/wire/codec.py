@@ -33,7 +33,7 @@ def decode_from_client(data: str | bytes) -> FromClient:
     """A client's message."""
     try:
         return _from_client.decode(data)
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+    except (msgspec.DecodeError, UnicodeError, RecursionError) as error:
         raise WireError(f"This message does not fit the protocol: {error}.") from error
 
 
@@ -41,7 +41,7 @@ def decode_from_hub(data: str | bytes) -> FromHub:
     """The hub's message."""
     try:
         return _from_hub.decode(data)
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+    except (msgspec.DecodeError, UnicodeError, RecursionError) as error:
         raise WireError(f"This message does not fit the protocol: {error}.") from error
 
 
@@ -49,8 +49,9 @@ def decode_event(data: str | bytes) -> Event:
     """An event of the log; one of a type or version unknown here comes back as `Unknown`, whole."""
     try:
         head = _head.decode(data)
-        if (head.get("type"), head.get("v", 1)) not in _KNOWN:
+        kind, version = head.get("type"), head.get("v", 1)
+        if not isinstance(kind, str) or not isinstance(version, int) or (kind, version) not in _KNOWN:
             return Unknown(raw=data if isinstance(data, str) else data.decode())
         return _event.decode(data)
-    except (msgspec.DecodeError, UnicodeDecodeError) as error:
+    except (msgspec.DecodeError, UnicodeError, RecursionError) as error:
         raise WireError(f"This event of the log is damaged: {error}.") from error
