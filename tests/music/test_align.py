@@ -97,6 +97,16 @@ def test_a_mark_that_one_side_lacks_is_no_difference() -> None:
     assert align(TUNE, part).bars == tuple(range(96))
 
 
+def test_marks_of_other_names_at_the_same_bars_are_the_same_marks() -> None:
+    part = Outline(96, marks=tuple((str(at + 1), at) for _, at in TUNE.marks))
+    alignment = align(part, TUNE)
+    assert alignment.bars == tuple(range(96))
+    assert alignment.agreement == 1
+    assert [say(d, "Alto 1") for d in alignment.differences] == [
+        "In Alto 1 the marks have other names than in the others: 1 for A."
+    ]
+
+
 def test_a_pickup_that_only_one_side_knows_of_is_counted_from_bar_one() -> None:
     ruler = Outline(33, True, (("A", 9),))
     assert align(Outline(33, False, (("A", 9),)), ruler).bars == tuple(range(33))

@@ -6,6 +6,7 @@ all are heard; where two hearings are possible the result says that it is not `s
 
 import re
 from collections.abc import Iterable, Sequence
+from difflib import SequenceMatcher
 
 from collaparte.band.hearing import ChairName, Heard, clean, hear, tidy_title
 from collaparte.band.instruments import plain
@@ -53,6 +54,9 @@ _CREDIT = re.compile(
     r"^(arr|arranged|comp|composed|words|music|lyrics|by|copyright|©|\(c\)|page|p\.|transcribed|orch|musik|text)\b",
     re.IGNORECASE,
 )
+
+NEARLY = 0.85
+"""Share of letters in order that a title misread here and there still has."""
 
 
 def hear_file_name(name: str) -> Heard:
@@ -108,6 +112,12 @@ def hear_head(lines: Sequence[tuple[str, float]]) -> Heard:
 def same_title(one: str, other: str) -> bool:
     """Whether two spellings name the same tune: letters and digits only, accents and a leading article dropped."""
     return title_key(one) == title_key(other) != ""
+
+
+def nearly_same_title(one: str, other: str) -> bool:
+    """Whether one may be a misreading of the other: a few letters differ, no figure does. To be confirmed otherwise."""
+    a, b = title_key(one), title_key(other)
+    return re.sub(r"\D", "", a) == re.sub(r"\D", "", b) and SequenceMatcher(None, a, b).ratio() >= NEARLY
 
 
 def title_key(title: str) -> str:

@@ -70,9 +70,9 @@ def _title(clue: Clue, name: Heard, head: Heard, folder: str, tunes: Sequence[st
         if any(same_title(title, tune) for tune in tunes):
             return _known(title, tunes), ()
     if head.title:
-        others = [other for other in said[1:] if other]
-        if others and not any(_contained(head.title, other) for other in others):
-            return head.title, (f'The page is headed "{head.title}", the file is named after "{others[0]}".',)
+        named = name.title if name.chair else ""
+        if named and not any(_contained(head.title, other) for other in (named, folder) if other):
+            return head.title, (f'The page is headed "{head.title}", the file is named after "{named}".',)
         return head.title, ()
     return said[1] or folder or name.title, ()
 

@@ -178,7 +178,8 @@ def _print_parts(console: Console, found: Understood) -> None:
         for doubt in dict.fromkeys(part.doubts):
             console.print(f"{_where(part)}: {doubt}", markup=False, highlight=False)
         if part.why:
-            console.print(part.why, markup=False, highlight=False, style="bold")
+            why = part.why if part.became is Became.LEFT else f"{_where(part)}: {part.why}"
+            console.print(why, markup=False, highlight=False, style="bold")
     count = Counter(part.became for part in found.incoming)
     words = [f"{count[became]} {became.value}" for became in Became if count[became]]
     console.print(f"{', '.join(words)}.", highlight=False)

@@ -14,7 +14,7 @@ from functools import partial
 
 import msgspec
 
-from collaparte.band.names import chair_of, same_title
+from collaparte.band.names import chair_of, nearly_same_title, same_title
 from collaparte.band.proposals import Clue, Proposal, propose
 from collaparte.band.state import Part, State, Tune
 from collaparte.hub import jobs
@@ -23,14 +23,17 @@ from collaparte.hub.gathering import Came
 from collaparte.hub.limits import MB, Refused, check_bytes
 from collaparte.hub.seating import Seating
 from collaparte.hub.workers import JobFailed, Pool
-from collaparte.music.align import AGREES, align
+from collaparte.music.align import AGREES, Outline, agreeing, align
 from collaparte.paper.reading import Reading
-from collaparte.paper.ruler import outline
+from collaparte.paper.ruler import chart_outline, outline
 from collaparte.store.files import Files, FilesError, content_hash
 from collaparte.wire.chart import Chart
 
 Progress = Callable[[int, int, str], None]
 """Steps done, steps in all so far known, and what was just done."""
+
+MISREAD = 0.95
+"""A part whose title differs in a few letters belongs to a tune when its bars and marks agree so far."""
 
 
 class Told(msgspec.Struct, frozen=True):
@@ -145,6 +148,7 @@ class _Understanding:
             if part.comes_in:
                 part.tune = self._tune(part.proposal.title)
                 by_tune[part.tune].append(part)
+        self._join_misread(by_tune)
         for tune, parts in by_tune.items():
             self._seat(tune, parts)
             await self._place(tune, parts)
@@ -248,6 +252,28 @@ class _Understanding:
             self.titles[known] = title
             self.new_tunes.append(known)
         return known
+
+    def _join_misread(self, by_tune: defaultdict[str, list[Incoming]]) -> None:
+        """A new tune whose title is nearly that of another, with the same bars and marks, is that other, misread."""
+        for tune in sorted(self.new_tunes, key=lambda id: len(by_tune[id])):
+            for other, title in self.titles.items():
+                if other == tune or not nearly_same_title(self.titles[tune], title):
+                    continue
+                theirs = self._outlines(other, by_tune[other])
+                own = [outline(part.reading) for part in by_tune[tune] if part.reading]
+                if theirs and own and all(align(one, theirs[0]).agreement >= MISREAD for one in own):
+                    for part in by_tune.pop(tune):
+                        part.tune = other
+                        part.doubts.append(f'Its title was read as "{self.titles[tune]}"; bars and marks are the same.')
+                        by_tune[other].append(part)
+                    break
+
+    def _outlines(self, tune: str, parts: list[Incoming]) -> list[Outline]:
+        there = self.state.tunes.get(tune)
+        if there and there.chart:
+            return [chart_outline(there.chart)]
+        found = [outline(part.reading) for part in parts if part.reading and part.reading.positions]
+        return [found[n] for n in agreeing(found)]
 
     def _seat(self, tune: str, parts: list[Incoming]) -> None:
         there = self.state.tunes.get(tune)

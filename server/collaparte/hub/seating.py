@@ -47,7 +47,7 @@ class Seating:
 
     def commands(self, wanted: Sequence[str]) -> list[AddChair]:
         """The commands that add those of the new chairs that are wanted, in score order."""
-        new = {id: self._new[id] for id in self._new if id in wanted}
+        new = self._numbered({id: self._new[id] for id in self._new if id in wanted})
         heard = {id: chair_of(chair.name) for id, chair in self._state.chairs.items()}
         sections = sections_for([c for c in heard.values() if c] + [chair for _, chair in new.values() if chair])
         rows = {there.name: [heard[id] for id in there.chairs] for there in self._state.sections}
@@ -64,6 +64,16 @@ class Seating:
             row.insert(place, chair)
             out.append(AddChair(id, name, section, place))
         return out
+
+    def _numbered(self, new: dict[str, tuple[str, ChairName | None]]) -> dict[str, tuple[str, ChairName | None]]:
+        """A new "Trumpet" beside a "Trumpet 2" is "Trumpet 1"."""
+        there = [chair_of(chair.name) for chair in self._state.chairs.values()]
+        counted = {c.instrument for c in (*there, *(chair for _, chair in new.values())) if c and c.numbers}
+        for id, (_, chair) in new.items():
+            if chair and not chair.numbers and chair.instrument in counted:
+                first = ChairName(chair.instrument, (1,))
+                new[id] = self._new[id] = (first.labels[0], first)
+        return new
 
     def _section(
         self,

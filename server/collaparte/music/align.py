@@ -28,10 +28,11 @@ class Outline(NamedTuple):
 class Difference(NamedTuple):
     """Where a part and the ruler differ: between which marks ("" for the beginning or the end), and by how much.
 
-    `bars` is positive: the part has so many more or fewer, or `mark` stands so many bars later or earlier in it.
+    `bars` is positive: the part has so many more or fewer, or `mark` stands so many bars later or earlier in it; for
+    "named", so many marks have other names, `mark` for `after`.
     """
 
-    kind: Literal["more", "fewer", "later", "earlier", "pickup", "no-pickup"]
+    kind: Literal["more", "fewer", "later", "earlier", "pickup", "no-pickup", "named"]
     bars: int
     after: str = ""
     before: str = ""
@@ -78,7 +79,10 @@ def align(part: Outline, ruler: Outline) -> Alignment:
         places += _between(one, two, part, ruler)
     agreement = max(0.0, 1 - (off + sum(d.bars for d in moved)) / max(part.bars, ruler.bars, 1))
     if part.marks and ruler.marks:
-        agreement *= (len(anchors) - 2 + len(moved)) / min(len(part.marks), len(ruler.marks))
+        named = _otherwise_named(part, ruler)
+        differences += named
+        same = max(len(anchors) - 2 + len(moved), sum(d.bars for d in named))
+        agreement *= same / min(len(part.marks), len(ruler.marks))
     if agreement < PLACEABLE:
         return Alignment((None,) * part.bars, tuple(differences), agreement)
     return Alignment(tuple(places), tuple(differences), agreement)
@@ -107,6 +111,8 @@ def say(difference: Difference, who: str, others: str = "the others") -> str:
             return f"In {who} the mark {difference.mark} stands {count} {difference.kind} than in {others}."
         case "pickup":
             return f"{who} has a pickup that {others} do not have."
+        case "named":
+            return f"In {who} the marks have other names than in {others}: {difference.mark} for {difference.after}."
         case _:
             return f"{who} does not have the pickup that {others} have."
 
@@ -148,6 +154,15 @@ def _steady(anchors: list[_Anchor]) -> tuple[list[_Anchor], list[Difference]]:
             kept.append(here)
         at += 1
     return [*kept, anchors[-1]], moved
+
+
+def _otherwise_named(part: Outline, ruler: Outline) -> list[Difference]:
+    """Marks at the same bars under other names throughout: one copyist letters them, the other numbers them."""
+    theirs = {at: text for text, at in ruler.marks}
+    pairs = [(text, theirs[at]) for text, at in part.marks if at in theirs]
+    if part.bars != ruler.bars or any(_key(one) == _key(other) for one, other in pairs):
+        return []
+    return [Difference("named", len(pairs), after=pairs[0][1], mark=pairs[0][0])] if pairs else []
 
 
 def _between(one: _Anchor, two: _Anchor, part: Outline, ruler: Outline) -> list[int | None]:

@@ -80,7 +80,7 @@ def chart(readings: Sequence[Reading], ids: Sequence[BarId]) -> Chart:
     first = 0 if readings[0].pickup else 1
     return Chart(
         bars=tuple(ChartBar(bar, n + first) for n, bar in enumerate(ids)),
-        marks=tuple(ChartMark(mark.text, ids[mark.at]) for mark in _held(readings, _marks)),
+        marks=tuple(ChartMark(mark.text, ids[mark.at]) for mark in _one_a_bar(readings)),
         signs=tuple(ChartSign(sign.kind, ids[sign.at], sign.edge) for sign in _held(readings, _signs)),
         repeats=tuple(ChartRepeat(repeat.side, ids[repeat.at]) for repeat in _held(readings, _repeats)),
         endings=tuple(ChartEnding(e.passes, ids[e.at], ids[e.last]) for e in _held(readings, _endings)),
@@ -91,6 +91,19 @@ def chart(readings: Sequence[Reading], ids: Sequence[BarId]) -> Chart:
 def _held(readings: Sequence[Reading], found: Callable[[Reading], Iterator[_Thing]]) -> list[_Thing]:
     votes = Counter(thing for reading in readings for thing in set(found(reading)))
     return sorted((thing for thing, count in votes.items() if 2 * count >= len(readings)))
+
+
+def _one_a_bar(readings: Sequence[Reading]) -> list[_Mark]:
+    """The marks that hold, each under the name that most parts give it (the best part's, if they are even)."""
+    found: dict[int, Counter[str]] = {}
+    for reading in readings:
+        for mark in _marks(reading):
+            found.setdefault(mark.at, Counter())[mark.text] += 1
+    return [
+        _Mark(at, names.most_common(1)[0][0])
+        for at, names in sorted(found.items())
+        if 2 * names.total() >= len(readings)
+    ]
 
 
 def _position(reading: Reading, number: int) -> int:
