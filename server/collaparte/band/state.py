@@ -76,6 +76,7 @@ class Tune(msgspec.Struct, frozen=True):
 
     `seats`: chair -> the parts it plays; a chair that is missing or has none sees a tacet card.
     `edits`: those that hold, by id. `taken_back`, `erased`: ids of edits and markings that are gone (with sequence).
+    `markings` and `erased` are in the order of their sequences.
     `revision` rises with each edit made or taken back. `written` and `played` are worked out from chart and edits.
     """
 
@@ -86,8 +87,8 @@ class Tune(msgspec.Struct, frozen=True):
     seats: Mapping[str, tuple[str, ...]] = {}
     edits: Mapping[str, Held] = {}
     taken_back: frozenset[str] = frozenset()
-    markings: Mapping[str, Drawn] = {}
-    erased: Mapping[str, int] = {}
+    markings: dict[str, Drawn] = {}
+    erased: dict[str, int] = {}
     revision: int = 0
     written: Written = Written(())
     played: Played = Played(())

@@ -1,6 +1,7 @@
 """What clients are shown: the state as the views of `wire.views`, and which of them an event changes."""
 
 from collections.abc import Iterable, Mapping
+from itertools import takewhile
 
 import msgspec
 
@@ -94,9 +95,18 @@ def markings_view(state: State, chairs: tuple[str, ...], since: int = 0) -> Mark
     """
     whole = since <= 0 or any(state.chairs[chair].since > since for chair in chairs if chair in state.chairs)
     since = 0 if whole else since
-    drawn = (drawn for tune in state.tunes.values() for drawn in tune.markings.values() if drawn.seq > since)
+    # The newest come last in each tune: a look at what is new does not go through a season's markings.
+    drawn = (
+        one
+        for tune in state.tunes.values()
+        for one in takewhile(lambda one: one.seq > since, reversed(tune.markings.values()))
+    )
     made = sorted((one for one in drawn if sees(state, chairs, one.marking)), key=lambda one: one.seq)
-    gone = [(seq, id) for tune in state.tunes.values() for id, seq in tune.erased.items() if seq > since]
+    gone = [
+        (seq, id)
+        for tune in state.tunes.values()
+        for id, seq in takewhile(lambda one: one[1] > since, reversed(tune.erased.items()))
+    ]
     erased = () if whole else tuple(id for _, id in sorted(gone))
     return MarkingsView(state.seq, tuple(one.marking for one in made), erased, whole)
 
