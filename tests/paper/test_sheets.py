@@ -16,8 +16,8 @@ from collaparte.paper.table import Extent
 from paper.laid import ALTO, KEYS, VOCAL, part
 
 Opacity = npt.NDArray[np.float32]
-PX = 12.5
-"""Pixels a staff space of the composed page: the lowest rung, one to one."""
+PX = 25.0
+"""Pixels a staff space of the composed page: a rung, one to one."""
 
 
 @given(st.lists(st.tuples(st.floats(0.1, 30), st.floats(0.1, 30)), min_size=1, max_size=60))
@@ -63,7 +63,7 @@ def test_a_page_shown_as_printed_has_its_picture() -> None:
 
 @pytest.mark.parametrize("name", [ALTO, KEYS])
 def test_a_page_composed_from_sheets_is_the_page_of_the_pdf(name: str) -> None:
-    """By correlation of ink: slices, rules and dots as a stand draws them, against pymupdf's drawing of the PDF."""
+    """By correlation of ink: what a stand draws, but for the words, against pymupdf's drawing of the PDF."""
     the = part(name)
     pieces, pictures = draw_cut(the.cut, (PX,))
     sheets = [_opacity(png) for _, _, png in pictures]

@@ -4,12 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from collaparte.paper import columns
-from collaparte.paper.ink import Glyph, Page
+from collaparte.paper.ink import Glyph, Page, Shape
 from collaparte.paper.objects import Item, Role
 from collaparte.paper.reading import BarBox, Barline, Box, Reading, System
 from collaparte.paper.rows import Found
 from collaparte.paper.stock import Part, PieceInk, Stock
-from collaparte.paper.table import BarCut, Bracket, Word
+from collaparte.paper.table import BarCut, Bracket, Open, Word
 
 
 @dataclass(slots=True)
@@ -58,6 +58,19 @@ class Heads:
 
 
 @dataclass(slots=True)
+class Broken:
+    """Half of a slur at its system's edge: its bar's place in the part, its note's end, its bulge (spaces, y down)."""
+
+    bar: int
+    stave: int
+    piece: int
+    x: float
+    y: float
+    bulge: float
+    right: bool
+
+
+@dataclass(slots=True)
 class BarCutter:
     """Cuts bars of one part; what it finds of words is gathered for `rows`."""
 
@@ -65,6 +78,8 @@ class BarCutter:
     pages: Sequence[Page]
     stock: Stock
     words: list[Found] = field(default_factory=list)
+    broken: list[Broken] = field(default_factory=list)
+    _bars: int = 0
 
     def cut(self, where: Where, bar: BarBox, mine: Sequence[Item], edges: Edges, heads: Heads) -> BarCut:
         """The bar whose own objects are `mine`; slurs and the like are taken from the whole system."""
@@ -72,6 +87,7 @@ class BarCutter:
         strips = [(0.0, w) for w in (heads.change_width, heads.meter_width) if w]
         mains: list[int] = []
         brackets: list[Bracket] = []
+        halves: list[Open] = []
         crossing = 0
         for stave, middle in enumerate(where.middles):
             ink = PieceInk(where.page, edges.x0, middle, sp)
@@ -81,7 +97,10 @@ class BarCutter:
                     if item.role is Role.SOLID:
                         strips.append(((item.box[0] - edges.x0) / sp, (item.box[2] - edges.x0) / sp))
             through = [i for i in where.items if i.role is Role.THROUGH and i.stave == stave]
-            crossing += self._spans(ink, [i for i in through if i.style != BRACKET], where, bar, edges)
+            torn = [i for i in through if (edges.first or edges.last) and self._is_half(i, where, edges, mine)]
+            halves += [self._half(i, where, edges) for i in torn]
+            spans = [i for i in through if i.style != BRACKET and i not in torn]
+            crossing += self._spans(ink, spans, where, bar, edges)
             mains.append(self.stock.keep(ink))
             over = PieceInk(where.page, edges.x0, middle, sp)
             self._spans(over, [i for i in through if i.style == BRACKET], where, bar, edges)
@@ -93,6 +112,7 @@ class BarCutter:
         merged = columns.merge(strips, width)
         left, right = edges.margins(sp)
         own = not bar.continued
+        self._bars += 1
         return BarCut(
             index=bar.index,
             number=bar.number,
@@ -103,6 +123,7 @@ class BarCutter:
             main=tuple(mains),
             words=tuple(words),
             brackets=tuple(brackets),
+            open=tuple(halves),
             head=heads.before,
             head_here=heads.here,
             change=heads.change,
@@ -148,6 +169,41 @@ class BarCutter:
             ink.add(item, (a, item.box[1], b, item.box[3]), Part(0, clip, False, pull))
             crossing += item.box[2] > hi + 0.3 * sp and not edges.last
         return crossing
+
+    def _is_half(self, item: Item, where: Where, edges: Edges, mine: Sequence[Item]) -> bool:
+        """A slur of this bar alone that goes on beyond its system's last barline or comes from before its first."""
+        sp = where.space
+        if item.style[:1] != ("curve",) or len(self._ends(item, where)) != 2:
+            return False
+        if edges.last and item.box[0] > edges.x0 and item.box[2] > edges.x1 - 0.7 * sp:
+            return True
+        solid = [i.box[0] for i in mine if i.role is Role.SOLID and i.stave == item.stave]
+        first = min(solid, default=edges.x1)
+        early = item.box[0] < min(first - 0.3 * sp, edges.x0 + 1.5 * sp)
+        return edges.first and early and item.box[2] < edges.x1 - 0.7 * sp
+
+    def _ends(self, item: Item, where: Where) -> list[tuple[float, float]]:
+        """The left and the right end of a bow; nothing for any other shape."""
+        mark = self.pages[where.page].ink[item.marks[0]]
+        if not isinstance(mark, Shape) or len(mark.path) != 1:
+            return []
+        sub = mark.path[0]
+        curve = next((s for s in sub.segments if len(s) == 6), None)
+        return sorted([(sub.x, sub.y), (curve[4], curve[5])]) if curve else []
+
+    def _half(self, item: Item, where: Where, edges: Edges) -> Open:
+        sp, middle = where.space, where.middles[item.stave]
+        ink = PieceInk(where.page, edges.x0, middle, sp)
+        ink.add(item, part=Part(0, None, False))
+        piece = self.stock.keep(ink)
+        (x0, y0), (x1, y1) = self._ends(item, where)
+        right = edges.last and item.box[2] > edges.x1 - 0.7 * sp
+        x, y = (x0, y0) if right else (x1, y1)
+        over, under = min(y0, y1) - item.box[1], item.box[3] - max(y0, y1)
+        bulge = -over if over > under else under
+        at = (x - edges.x0) / sp
+        self.broken.append(Broken(self._bars, item.stave, piece, at, (y - middle) / sp, bulge / sp, right))
+        return Open(piece, item.stave, round(at, 3), right)
 
     def _word(self, item: Item, where: Where, edges: Edges) -> Word:
         sp = where.space

@@ -51,6 +51,16 @@ def whole_scale(table: PieceTable, shown: Shown, width: float) -> float:
     return min(1.0, width / (e.right - e.left))
 
 
+def _flows(bar: Shown, following: Shown) -> bool:
+    """The second follows the first as in print, though perhaps on a new line there."""
+    return (
+        not following.step.join
+        and not following.redrawn
+        and following.bar.index == bar.bar.index + max(1, bar.bar.count)
+        and following.step.bar == bar.step.bar + max(1, bar.count)
+    )
+
+
 def _inset(table: PieceTable) -> float:
     """Room for the bracket of several staves."""
     return 1.1 if table.staves > 1 else 0.0
@@ -95,6 +105,7 @@ class LineComposer:
         bars: list[LaidBar] = []
         floating: list[tuple[float, float, float]] = []
         moved = shifts([s.bar for s in shown])
+        torn: dict[int, float] = {}
         for place, bar in enumerate(shown):
             if place:
                 x += join_width(bar) * u * squash
@@ -108,6 +119,9 @@ class LineComposer:
             half = rules.KINDS[kind].width / 2 * u
             knots.append((bar.bar.width + bar.bar.margins[1], end + half))
             self._bar(bar, knots, middles, begins, floating, x, end, moved[place])
+            mended = {o.mate for o in bar.bar.open if not o.right} & set(torn)
+            following = shown[place + 1] if place + 1 < len(shown) else None
+            torn = self._open(bar, knots, middles, torn, mended, following)
             bars.append(LaidBar((bar.first, bar.last), round(x, 2), round(end, 2), tuple(round(m, 2) for m in middles)))
             if place == len(shown) - 1 and end + rules.KINDS[kind].width * u > right - 0.5 * u:
                 end = right - rules.KINDS[kind].width * u
@@ -131,6 +145,27 @@ class LineComposer:
         staves = tuple(round(y + d * space, 2) for d in self.table.systems[shown.bar.system].staves)
         bar = LaidBar((shown.first, shown.last), round(self.frame.left, 2), round(self.frame.right, 2), staves)
         self.sheet.lines.append(LaidLine(round(staves[0] - 2 * space, 2), round(staves[-1] + 2 * space, 2), (bar,)))
+
+    def _open(
+        self, bar: Shown, knots: list[tuple[float, float]], middles: list[float], torn: dict[int, float],
+        mended: set[int], following: Shown | None,
+    ) -> dict[int, float]:  # fmt: skip
+        """Draw halves of slurs, whole where both stand side by side; which the next bar has to end, and from where."""
+        going: dict[int, float] = {}
+        if bar.redrawn:
+            return going
+        ends = {o.mate for o in following.bar.open if not o.right} if following and _flows(bar, following) else set()
+        for half in bar.bar.open:
+            x = at(knots, half.x, self.u)
+            if half.mate >= 0 and half.right and half.mate in ends:
+                going[half.mate] = x
+            elif half.mate in mended and not half.right:
+                e = self.table.extents[half.mate]
+                cut = Slice(e.left, e.right, round(torn[half.mate], 3), round(x, 3))
+                self.sheet.placed.append(Placed(half.mate, round(middles[half.stave], 3), round(self.u, 4), (cut,)))
+            else:
+                self.sheet.placed.append(self._slices(half.piece, middles[half.stave], knots))
+        return going
 
     # -- parts of the line --------------------------------------------------------------------------------------------
 

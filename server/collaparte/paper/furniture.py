@@ -19,6 +19,9 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     head: list[Item] = []
     rest: list[Item] = []
     first = min(read.systems, key=lambda s: s.bbox[1])
+    # Whatever stands lower than a mark of the first line belongs to the music.
+    named = [m.box[1] for m in (*reading.marks, *reading.signs) if m.page == number and m.box[1] < first.bbox[1]]
+    boxes = [b for b in boxes if (b[1] + b[3]) / 2 < min(named, default=first.bbox[1])]
     for item in items:
         found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
         if not found and number and item.role is Role.WORDS and item.box[3] < first.bbox[1] - 3 * first.space:

@@ -271,7 +271,7 @@ def _words(items: list[Item], page: Page, systems: Sequence[System], marks: Sequ
             gap = item.box[0] - run.box[2] if run else 1e9
             if (
                 run
-                and -0.6 * em < gap <= 0.45 * em
+                and -0.6 * em < gap <= 0.5 * em
                 and (gap < 0.38 * em or not _barline_between(run.box[2], item.box[0], item.box, systems))
             ):
                 run.letters += (" " if gap > 0.18 * em else "") + item.letters

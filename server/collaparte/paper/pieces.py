@@ -13,6 +13,7 @@ from collaparte.paper.rows import in_rows, spread
 from collaparte.paper.stock import Part, PieceInk, Stock
 from collaparte.paper.systemcut import SystemCutter
 from collaparte.paper.table import VERSION, PieceTable, TitleWord
+from collaparte.paper.ties import Mender
 
 PAGE_SPACES = 84.0
 """A page shown as printed counts as this many staff spaces wide: about what a page of 148 mm holds at 7 mm staves."""
@@ -54,13 +55,14 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
     for n, page in enumerate(reading.pages):
         for s, system in enumerate(page.systems):
             cutter.cut(n, s, system, [i for i in owned[n].items if i.system == s])
+    bars = Mender(stock, flat).mend(cutter.bars, bar_cutter.broken)
     table = PieceTable(
         version=VERSION,
         staves=max((len(s.staves) for p in read for s in p.systems), default=1),
         lines=max((tuple(len(v.lines) for v in s.staves) for p in read for s in p.systems), key=len, default=(5,)),
         extents=tuple(stock.extents),
         heads=tuple(cutter.heads),
-        bars=tuple(spread(in_rows(cutter.bars, bar_cutter.words, stock.extents), stock.extents)),
+        bars=tuple(spread(in_rows(bars, bar_cutter.words, stock.extents), stock.extents)),
         systems=tuple(cutter.systems),
         title=title,
         title_height=height,

@@ -169,6 +169,7 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         pieces = [(w.piece, w.stave, _moves(w)) for w in bar.words if shown.keeps(w)]
     else:
         pieces = [(p, k, -1) for k, p in enumerate(bar.main) if p >= 0] + [(b.piece, 0, b.row) for b in bar.brackets]
+        pieces += [(o.piece, o.stave, -1) for o in bar.open]
         pieces += [(w.piece, w.stave, _moves(w)) for w in bar.words]
     for piece, k, row in pieces:
         e = table.extents[piece]

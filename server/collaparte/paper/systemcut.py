@@ -119,6 +119,7 @@ class SystemCutter:
                 main=(-1,) * len(system.staves),
                 words=(),
                 brackets=(),
+                open=(),
                 head=head,
                 head_here=head,
                 starts_in_rest=first.starts_in_rest,

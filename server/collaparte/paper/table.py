@@ -45,6 +45,20 @@ class Bracket(msgspec.Struct, frozen=True, array_like=True):
     after: int
 
 
+class Open(msgspec.Struct, frozen=True, array_like=True):
+    """Half of a slur that its printed line's end broke: `x` is its note's end in this bar.
+
+    Where the bar with the other half stands beside this one, piece `mate` (-1: none) is drawn from x to x instead.
+    """
+
+    piece: int
+    stave: int
+    x: float
+    right: bool
+    """It goes on after this bar, rather than coming from the one before."""
+    mate: int = -1
+
+
 class Head(msgspec.Struct, frozen=True):
     """A line head as printed: a clef and a key piece a stave (-1: none), their widths, and what tells keys apart."""
 
@@ -68,6 +82,7 @@ class BarCut(msgspec.Struct, frozen=True):
     main: tuple[int, ...]
     words: tuple[Word, ...]
     brackets: tuple[Bracket, ...]
+    open: tuple[Open, ...]
     head: int
     """The line head valid before this bar."""
     head_here: int

@@ -1,0 +1,55 @@
+"""A slur broken by a printed line's end is one slur again where its bars stand in one line."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from collaparte.paper.lay import lay, printed_order
+from collaparte.paper.ties import bow
+from paper.laid import engraved
+
+TIED = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Tied" tagline = ##f }
+\layout { ragged-right = ##t }
+\relative c'' {
+  \time 4/4
+  a4 b c d | e2 a,~ | \break a2 c4( d | e f g a) | g1 \bar "|."
+}
+"""
+"""Five bars on two lines; a tie over the line's end, and a slur within the second line."""
+
+
+def test_a_tie_over_a_printed_line_end_is_one_bow() -> None:
+    the = engraved(TIED)
+    left, right = (list(b.open) for b in the.cut.table.bars[1:3])
+    assert [(o.right, o.mate >= 0) for o in left] == [(True, True)]
+    assert [(o.right, o.mate) for o in right] == [(False, left[0].mate)]
+    (line,) = the.laying.pages[0].lines
+    placed = [p for p in the.laying.pages[0].placed if p.piece == left[0].mate]
+    assert len(placed) == 1
+    x0, x1 = placed[0].slices[0].x0, placed[0].slices[-1].x1
+    assert line.bars[1].x0 < x0 < line.bars[1].x1 < x1 < line.bars[2].x1
+    halves = {left[0].piece, right[0].piece}
+    assert not halves & {p.piece for p in the.laying.pages[0].placed}
+
+
+def test_at_a_laid_line_end_both_halves_are_as_printed() -> None:
+    the = engraved(TIED)
+    order = printed_order(the.reading)
+    halves = [o.piece for b in the.cut.table.bars[1:3] for o in b.open]
+    for part, half in ((order[:2], halves[0]), (order[2:], halves[1])):
+        pieces = {p.piece for p in lay(the.reading, the.cut.table, part).pages[0].placed}
+        assert half in pieces
+        assert the.cut.table.bars[1].open[0].mate not in pieces
+
+
+@given(st.floats(5, 200), st.floats(-20, 20), st.floats(-20, 20), st.floats(0.5, 8), st.sampled_from([-1, 1]))
+def test_a_bow_bulges_to_its_side(length: float, y0: float, y1: float, bulge: float, side: int) -> None:
+    shape = bow(length, y0, y1, side * bulge * 5, 5.0)
+    x0, top, x1, bottom = shape.box
+    assert (x0, x1) == pytest.approx((0, length))
+    middle = (y0 + y1) / 2 + side * bulge * 5
+    reach = top if side < 0 else bottom
+    assert reach * side >= (middle * side) - 1e-6
