@@ -68,7 +68,7 @@ def _drop_strays(lines: Sequence[MusicLine]) -> None:
     ]
     usual = Counter(off for _, _, off in found).most_common(1)
     for line, printed, off in found:
-        if printed.number == line.page + 1 and line.page and off != usual[0][0]:
+        if printed.number == line.page + 1 and line.page and (off != usual[0][0] or off not in (0, -1)):
             line.numbers.remove(printed)
     found = [entry for entry in found if entry[1] in entry[0].numbers]
     for before, (line, printed, off), after in zip(found, found[1:], found[2:], strict=False):

@@ -33,7 +33,7 @@ from collaparte.paper.reading import (
 from collaparte.paper.recognise import Memory, known_shapes, rest_blocks
 from collaparte.paper.rests import count_bars
 from collaparte.paper.signs import find_signs
-from collaparte.paper.staves import find_staves
+from collaparte.paper.staves import few_line_staves, find_staves
 from collaparte.paper.strokes import PageInk, Rule, page_ink
 from collaparte.paper.systems import Skeleton, find_systems, usual_space
 from collaparte.paper.tempos import find_tempos, metronome_notes
@@ -129,6 +129,8 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     glyphs = ink.glyphs + shaped
     glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
     ink = ink._replace(glyphs=glyphs, blobs=blobs)
+    staves += few_line_staves(ink.rules, glyphs, staves, max(ink.width, ink.height))
+    staves.sort(key=lambda s: (s.top, s.x0))
     frames = holding(frames, glyphs)
     ink = ink._replace(glyphs=metronome_notes(ink.glyphs, staves))
     systems = find_systems(ink, staves)
@@ -292,7 +294,7 @@ def _system(line: MusicLine) -> System:
     return System(
         bbox=line.system.bbox,
         space=line.space,
-        staves=tuple(Stave(s.top, s.bottom, s.lines, s.x0, s.x1) for s in line.system.staves),
+        staves=tuple(Stave(s.lines[0], s.lines[-1], s.lines, s.x0, s.x1) for s in line.system.staves),
         barlines=tuple(line.barlines),
         bars=tuple(line.bars),
         head_x1=line.head.x1,

@@ -144,7 +144,7 @@ def _kind(text: str) -> SignKind | None:
     for kind, pattern in WORDS:
         if pattern.fullmatch(plain) or pattern.fullmatch(loose):
             return kind
-    return None
+    return SignKind.TO_CODA if plain.startswith("tocoda") else None
 
 
 def _with_signs(phrase: Phrase, beside: Sequence[Glyph]) -> str:

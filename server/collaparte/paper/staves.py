@@ -1,8 +1,9 @@
 """Staves: groups of long thin level rules, evenly spaced, that begin and end together."""
 
+from statistics import median
 from typing import NamedTuple
 
-from collaparte.paper.strokes import Rule
+from collaparte.paper.strokes import Glyph, Rule
 
 MIN_SPACES = 8.0
 """A stave is longer than this many staff spaces; ledger lines and chord grids are shorter."""
@@ -10,6 +11,10 @@ SPACE_RANGE = (1.9, 12.0)
 """Staff spaces in points on A4: from half the smallest rastral size (3.7 mm, after Gould) to twice the largest (9 mm)."""
 A4 = 842.0
 """The long side of A4 (ISO 216: 297 mm) in points; files with odd scales are measured by it."""
+
+SHORTEST = 0.12
+"""A stave of one to three lines is longer than this share of the page's long side."""
+ON_STAVES = frozenset(("head", "rest", "clef", "meter", "repeat-bar"))
 
 
 class Line(NamedTuple):
@@ -22,25 +27,20 @@ class Line(NamedTuple):
 
 
 class StaveLines(NamedTuple):
-    """A stave as found: its lines from the top, its ends, its staff space."""
+    """A stave as found: its lines from the top, its ends, its staff space, how far its barlines reach up and down."""
 
     lines: tuple[float, ...]
     x0: float
     x1: float
     space: float
     thick: float
-
-    @property
-    def top(self) -> float:
-        return self.lines[0]
-
-    @property
-    def bottom(self) -> float:
-        return self.lines[-1]
+    top: float
+    """The outer line of an ordinary stave; of one with few lines, where its barlines begin."""
+    bottom: float
 
     @property
     def middle(self) -> float:
-        return (self.lines[0] + self.lines[-1]) / 2
+        return (self.top + self.bottom) / 2
 
 
 def level_lines(rules: list[Rule], unit: float) -> list[Line]:
@@ -139,4 +139,59 @@ def _stave(rows: list[Line], unit: float) -> StaveLines | None:
     low, high = SPACE_RANGE[0] * min(unit, 1.0), SPACE_RANGE[1] * max(unit, 1.0)
     if not low <= space <= high or thick > 0.3 * space or x1 - x0 < MIN_SPACES * space:
         return None
-    return StaveLines(tuple(r.y for r in rows), x0, x1, space, thick)
+    return StaveLines(tuple(r.y for r in rows), x0, x1, space, thick, rows[0].y, rows[-1].y)
+
+
+def few_line_staves(rules: list[Rule], glyphs: list[Glyph], found: list[StaveLines], side: float) -> list[StaveLines]:
+    """Staves of one to three lines (percussion, rhythm): long lines with barlines centred on them and signs on them."""
+    unit = side / A4
+    lines = [
+        line
+        for line in level_lines(rules, unit)
+        if line.x1 - line.x0 > SHORTEST * side and not any(s.top - 0.5 < line.y < s.bottom + 0.5 for s in found)
+    ]
+    staves: list[StaveLines] = []
+    for column in _columns(lines, unit) if lines else []:
+        at = 0
+        while at < len(column):
+            group = column[at : at + 1]
+            pitch = column[at + 1].y - column[at].y if at + 1 < len(column) else 0.0
+            while 0 < pitch < SPACE_RANGE[1] * unit * 2 and at + len(group) < len(column) and len(group) < 3:
+                if abs(column[at + len(group)].y - group[-1].y - pitch) > 0.1 * pitch:
+                    break
+                group.append(column[at + len(group)])
+            stave = _with_barlines(group, rules, glyphs, unit)
+            if stave is None and len(group) > 1:
+                group = group[:1]
+                stave = _with_barlines(group, rules, glyphs, unit)
+            if stave is not None:
+                staves.append(stave)
+            at += len(group)
+    return staves
+
+
+def _with_barlines(group: list[Line], rules: list[Rule], glyphs: list[Glyph], unit: float) -> StaveLines | None:
+    middle = (group[0].y + group[-1].y) / 2
+    x0, x1 = group[0].x0, group[0].x1
+    signs = [
+        g
+        for g in glyphs
+        if g.kind in ON_STAVES and x0 < g.x1 and g.x0 < x1 and abs((g.y0 + g.y1) / 2 - middle) < 8 * unit
+    ]
+    heights = [
+        round(r.y1 - r.y0, 1)
+        for r in rules
+        if r.y1 - r.y0 > 3 * unit
+        and r.x1 - r.x0 < 0.3 * (r.y1 - r.y0)
+        and abs((r.y0 + r.y1) / 2 - middle) < 0.1 * (r.y1 - r.y0)
+        and x0 - unit < r.x0
+        and r.x1 < x1 + unit
+        and r.y1 - r.y0 < 6 * SPACE_RANGE[1] * unit
+    ]
+    if not signs or not heights:
+        return None
+    height = max(set(heights), key=lambda h: (heights.count(h), h))
+    space = median(g.size for g in signs) / 4
+    return StaveLines(
+        tuple(line.y for line in group), x0, x1, space, group[0].thick, middle - height / 2, middle + height / 2
+    )
