@@ -229,18 +229,24 @@ def _style(mark: Mark, music: Sequence[bool], sp: float, role: Role, ledger: boo
 def _twins(items: list[Item]) -> list[Item]:
     """A shape that is filled and then stroked is one thing."""
     out: list[Item] = []
-    seen: dict[tuple[int, int, int, int], Item] = {}
+    cells: dict[tuple[int, int], list[Item]] = {}
     for item in items:
         x0, y0, x1, y1 = item.box
-        key = (round((x0 + x1) * 2), round((y0 + y1) * 2), round((x1 - x0) / 2), round((y1 - y0) / 2))
-        other = seen.get(key)
-        if other and other.role is item.role and abs(other.box[0] - x0) < 1 and abs(other.box[1] - y0) < 1:
+        cx, cy = round((x0 + x1) / 2), round((y0 + y1) / 2)
+        near = (i for a in (-1, 0, 1) for b in (-1, 0, 1) for i in cells.get((cx + a, cy + b), ()))
+        other = next((i for i in near if i.role is item.role and _alike(i.box, item.box)), None)
+        if other:
             other.marks += item.marks
             other.box = union((other.box, item.box))
             continue
-        seen[key] = item
+        cells.setdefault((cx, cy), []).append(item)
         out.append(item)
     return out
+
+
+def _alike(a: Box, b: Box) -> bool:
+    """Boxes that differ by no more than the width of a thin stroke, in points."""
+    return all(abs(x - y) < 0.6 for x, y in zip(a, b, strict=True))
 
 
 def _em(page: Page, item: Item) -> float:
