@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from collaparte.paper.draw_pdf import draw_cut
 from collaparte.paper.lay import lay, printed_order
 from collaparte.paper.laying import LaidPage, Laying, Step
+from collaparte.paper.read import read_part
 from paper.laid import (
     ALTO,
     CLEF_CHANGE,
@@ -291,6 +292,17 @@ def test_a_part_without_bars_is_shown_as_printed() -> None:
     assert the.laying.as_printed
     assert len(the.laying.pages) == len(the.reading.pages)
     assert _letters(the.laid) == _letters(the.pdf)
+
+
+def test_a_title_page_is_left_out_and_said() -> None:
+    document = pymupdf.open()
+    document.new_page().insert_text((200, 300), "Half Past the Ferry", fontsize=24)
+    document.insert_pdf(pymupdf.open(stream=part(ALTO).pdf))
+    pdf = bytes(document.tobytes())
+    the = with_reading(pdf, read_part(pdf))
+    assert not the.laying.as_printed
+    assert steps_of(the.laying) == list(range(the.reading.positions))
+    assert "Page 1 has no staves and is left out." in the.laying.notes
 
 
 def test_a_system_that_is_not_sure_is_laid_whole() -> None:

@@ -81,7 +81,7 @@ class _Layer:
         self.page, self.stave, self.u = page, stave, stave / 4
         self.side, self.top, self.bottom, self.first_page = side, top, bottom, first_page
         self.width = (page[0] - 2 * side) / self.u
-        self.notes: list[str] = []
+        self.notes: list[str] = list(table.notes)
         self._lines: dict[int, list[Line | None]] = {}
         between = [
             rules.KINDS[rules.junction(a.right, b.left, b.adjacent)].width + join_width(b) + self._after(k)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from collaparte.paper.barcut import BarCutter
 from collaparte.paper.headcut import HeadFinder
-from collaparte.paper.ink import Fonts, Page, flatten, open_pdf
+from collaparte.paper.ink import Fonts, Glyph, Mark, Page, Picture, flatten, open_pdf
 from collaparte.paper.objects import Item, union
 from collaparte.paper.ownership import Owned, own
 from collaparte.paper.reading import Box, Reading
@@ -17,6 +17,9 @@ from collaparte.paper.ties import Mender
 
 PAGE_SPACES = 84.0
 """A page shown as printed counts as this many staff spaces wide: about what a page of 148 mm holds at 7 mm staves."""
+
+COVER = 400
+"""A page of more letters than this is no title page."""
 
 
 @dataclass(slots=True)
@@ -47,7 +50,9 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
     read = [p for p in reading.pages if p.systems]
     stock = Stock()
     owned = [own(page, reading, n) if reading.pages[n].systems else Owned() for n, page in enumerate(flat)]
-    printed = () if len(read) == len(reading.pages) else _as_printed(stock, flat)
+    without = [n for n, p in enumerate(reading.pages) if not p.systems]
+    covers = [n for n in without if read and _is_cover(flat[n])]
+    printed = () if without == covers else _as_printed(stock, flat)
     title, height = _lines(stock, flat, reading, [o.head if n == 0 else [] for n, o in enumerate(owned)])
     foot, _ = _lines(stock, flat, reading, [o.foot for o in owned])
     bar_cutter = BarCutter(reading, flat, stock)
@@ -68,9 +73,19 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         title_height=height,
         foot=foot,
         page_pieces=printed,
-        doubts=reading.doubts,
+        notes=tuple(f"Page {n + 1} has no staves and is left out." for n in covers),
     )
     return Cut(table, stock.inks, flat)
+
+
+def _is_cover(page: Page) -> bool:
+    """A title page: a few words, no picture, no music."""
+    letters = sum(isinstance(m, Glyph) for m in page.ink)
+    return letters <= COVER and not any(_is_music(m, page) for m in page.ink)
+
+
+def _is_music(mark: Mark, page: Page) -> bool:
+    return isinstance(mark, Picture) or (isinstance(mark, Glyph) and page.fonts[mark.font].music)
 
 
 def _as_printed(stock: Stock, pages: Sequence[Page]) -> tuple[int, ...]:

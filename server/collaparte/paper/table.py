@@ -146,4 +146,5 @@ class PieceTable(msgspec.Struct, frozen=True):
     """Lines at the foot of the part's pages (whose music it is), set once where the music ends."""
     page_pieces: tuple[int, ...] = ()
     """For a part of which some page has no bars that could be read, and which is shown as printed: one piece a page."""
-    doubts: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    """What of the part is on no piece, in sentences."""
