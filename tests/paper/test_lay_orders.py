@@ -1,0 +1,55 @@
+"""Whatever the order, page and stave: every step is laid once, in order, inside the margins, and can be drawn."""
+
+import pymupdf
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from collaparte.paper.draw_pdf import draw_cut
+from collaparte.paper.lay import lay, printed_order
+from collaparte.paper.laying import Step
+from paper.laid import ALTO, DRUMS, PIANO, part
+
+SIDE, TOP = 0.5, 10.0
+SHAPES = [(148.0, 197.0), (148.0, 237.0), (120.0, 160.0), (210.0, 280.0)]
+
+
+@st.composite
+def orders(draw: st.DrawFn) -> list[tuple[int, int]]:
+    """Stretches of bars (first, last) in any order: cuts, repeats, jumps."""
+    return draw(st.lists(st.tuples(st.integers(0, 97), st.integers(1, 30)), min_size=1, max_size=6))
+
+
+def stretch_out(whole: tuple[Step, ...], stretches: list[tuple[int, int]]) -> list[Step]:
+    order: list[Step] = []
+    for n, (first, length) in enumerate(stretches):
+        steps = list(whole[first % len(whole) :][:length])
+        if n:
+            steps[0] = replace(steps[0], join=True, label="2nd time" if n % 2 else "")
+        order += [replace(s, pass_=n + 1) for s in steps]
+    return order
+
+
+@pytest.mark.parametrize("name", [ALTO, DRUMS, PIANO])
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(stretches=orders(), shape=st.sampled_from(SHAPES), stave=st.sampled_from([6.0, 7.0, 10.0]))
+def test_any_order(name: str, stretches: list[tuple[int, int]], shape: tuple[float, float], stave: float) -> None:
+    the = part(name)
+    order = stretch_out(printed_order(the.reading), stretches)
+    laying = lay(the.reading, the.cut.table, order, shape, stave)
+    shown = [n for p in laying.pages for li in p.lines for b in li.bars for n in range(b.steps[0], b.steps[1] + 1)]
+    assert shown == list(range(len(order)))
+    for page in laying.pages:
+        ends = TOP
+        for line in page.lines:
+            assert line.y0 >= ends
+            ends = line.y1
+            right = SIDE
+            for bar in line.bars:
+                assert right <= bar.x0 < bar.x1 <= shape[0] - SIDE + 0.01
+                right = bar.x1
+        assert ends <= shape[1] - TOP + 0.01
+    pages = pymupdf.open(stream=draw_cut(the.cut, laying))
+    assert len(pages) == len(laying.pages)
+    assert pages[0].get_pixmap(dpi=30).width > 0
