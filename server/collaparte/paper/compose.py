@@ -140,7 +140,7 @@ class LineComposer:
         """A system that was not read for sure: as printed, over the line's whole width."""
         e = self.table.extents[shown.bar.whole]
         space = whole_scale(self.table, shown, (self.frame.right - self.frame.left) / self.u) * self.u
-        cut = Slice(e.left, e.right, round(self.frame.left, 3), round(self.frame.left + (e.right - e.left) * space, 3))
+        cut = Slice(e.left, e.right, round(self.frame.left, 2), round(self.frame.left + (e.right - e.left) * space, 2))
         self.sheet.placed.append(Placed(shown.bar.whole, round(y, 3), round(space, 4), (cut,)))
         staves = tuple(round(y + d * space, 2) for d in self.table.systems[shown.bar.system].staves)
         bar = LaidBar((shown.first, shown.last), round(self.frame.left, 2), round(self.frame.right, 2), staves)
@@ -161,7 +161,7 @@ class LineComposer:
                 going[half.mate] = x
             elif half.mate in mended and not half.right:
                 e = self.table.extents[half.mate]
-                cut = Slice(e.left, e.right, round(torn[half.mate], 3), round(x, 3))
+                cut = Slice(e.left, e.right, round(torn[half.mate], 2), round(x, 2))
                 self.sheet.placed.append(Placed(half.mate, round(middles[half.stave], 3), round(self.u, 4), (cut,)))
             else:
                 self.sheet.placed.append(self._slices(half.piece, middles[half.stave], knots))
@@ -195,7 +195,7 @@ class LineComposer:
             return
         e = self.table.extents[piece]
         u = self.u
-        cut = Slice(e.left, e.right, round(x + e.left * u * squash, 3), round(x + e.right * u * squash, 3))
+        cut = Slice(e.left, e.right, round(x + e.left * u * squash, 2), round(x + e.right * u * squash, 2))
         self.sheet.placed.append(Placed(piece, round(y, 3), round(u, 4), (cut,)))
 
     def _join(self, bar: Shown, x: float, middles: list[float]) -> None:
@@ -296,7 +296,7 @@ class LineComposer:
                 if word.above and beside > 0 and y + e.bottom * u < middles[0] - 2 * u:
                     left, right = left + beside, right + beside
             floating.append((left, y + e.top * u, y + e.bottom * u))
-            cut_out = Slice(e.left, e.right, round(left, 3), round(right, 3))
+            cut_out = Slice(e.left, e.right, round(left, 2), round(right, 2))
             self.sheet.placed.append(Placed(word.piece, round(y, 3), round(u, 4), (cut_out,)))
         if bar.step.label:
             y = middles[0] - (2.0 + bar.top + 0.5) * u
@@ -317,9 +317,9 @@ class LineComposer:
                 last = out[-1]
                 a, b = (last.x1 - last.x0) / (last.sx1 - last.sx0), (p1 - p0) / (s1 - s0)
                 if abs(a - b) < 0.004 * u:
-                    out[-1] = Slice(last.sx0, round(s1, 3), last.x0, round(p1, 3))
+                    out[-1] = Slice(last.sx0, round(s1, 2), last.x0, round(p1, 2))
                     continue
-            out.append(Slice(round(s0, 3), round(s1, 3), round(p0, 3), round(p1, 3)))
+            out.append(Slice(round(s0, 2), round(s1, 2), round(p0, 2), round(p1, 2)))
         return Placed(piece, round(y, 3), round(u, 4), tuple(out))
 
     def _number_width(self, first: Shown) -> float:
