@@ -213,7 +213,8 @@ class _Worker:
             await self.end()
             log.warning("A worker died with %s over %s.", process.returncode, job.name)
             raise JobFailed(
-                f"{job.name} brought down the process that opened it: export it again, or scan it at 300 dpi in grey."
+                f"{job.name} is too big or damaged, it stopped the process that opened it: "
+                "export it again, or scan it at 300 dpi in grey."
             ) from error
         except BaseException:
             # Cancelled in the middle of a job: what this process would answer next belongs to nobody.
