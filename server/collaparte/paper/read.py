@@ -8,6 +8,7 @@ import pymupdf
 
 from collaparte.paper import doubts
 from collaparte.paper.bars import Segment, segments
+from collaparte.paper.durations import begins_with_pickup
 from collaparte.paper.endings import brackets, find_endings, under
 from collaparte.paper.fonts import Font
 from collaparte.paper.frames import find_frames, holding, is_framed
@@ -209,8 +210,7 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
 def _whole(pages: list[ReadPage]) -> Reading:
     lines = [line for page in pages for line in page.lines]
     settle(lines)
-    shift, agreeing, numbered = offset(lines)
-    pickup = shift == -1 and 2 * agreeing > numbered
+    pickup = _has_pickup(pages, lines)
     bars = _count(lines, pickup)
     things, used = _things(pages)
     said = doubts.check_numbers(lines)
@@ -228,6 +228,15 @@ def _whole(pages: list[ReadPage]) -> Reading:
         confidence=min((line.confidence for line in lines), default=0.0),
         doubts=tuple(said),
     )
+
+
+def _has_pickup(pages: Sequence[ReadPage], lines: Sequence[MusicLine]) -> bool:
+    """Printed numbers say whether the first bar counts; without them its length does."""
+    shift, agreeing, numbered = offset(lines)
+    if numbered and 2 * agreeing > numbered and shift in (0, -1):
+        return shift == -1
+    first = next((page for page in pages if page.lines), None)
+    return bool(first and begins_with_pickup(first.lines, first.ink.rules, first.ink.blobs))
 
 
 def _count(lines: Sequence[MusicLine], pickup: bool) -> int:

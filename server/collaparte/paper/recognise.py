@@ -51,7 +51,7 @@ def known_shapes(
             if as_letter is not None and (as_sign is None or letter.distance < sign.distance + 0.08):
                 letters.append((as_letter, as_sign if sign.distance < letter.distance + 0.1 else None))
             elif as_sign is not None:
-                glyphs.append(as_sign)
+                glyphs.append(_placed(as_sign, staves))
             else:
                 unknown.append(part)
                 continue
@@ -71,12 +71,21 @@ def _at_home(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
     )
 
 
+def _placed(sign: Glyph, staves: Sequence[StaveLines]) -> Glyph:
+    """Whole and half rests have one shape; the stave's lines tell them apart."""
+    if sign.kind == "rest" and sign.value in ("whole", "half"):
+        for stave in staves:
+            if stave.top - stave.space < sign.y0 < stave.bottom + stave.space and stave.x0 < sign.x0 < stave.x1:
+                return sign._replace(value=_hanging(sign, stave) or sign.value)
+    return sign
+
+
 def _is_dot(blob: Blob, staves: Sequence[StaveLines]) -> bool:
     """A small round shape on a stave."""
     width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
     y = (blob.y0 + blob.y1) / 2
     return any(
-        0.25 * s.space < width < 0.75 * s.space and 0.8 < width / height < 1.25 and s.top < y < s.bottom for s in staves
+        0.25 * s.space < width < 0.75 * s.space and 0.65 < width / height < 1.5 and s.top < y < s.bottom for s in staves
     )
 
 
@@ -110,11 +119,17 @@ def _block(rule: Rule, stave: StaveLines) -> str:
     if 0.35 < width < 1.4 and 1.85 < height < 2.2:
         return "longa"
     if 0.8 < width < 1.8 and 0.35 < height < 0.75:
-        hangs = min(abs(rule.y0 - y) for y in stave.lines)
-        sits = min(abs(rule.y1 - y) for y in stave.lines)
-        if min(hangs, sits) < 0.2 * stave.space:
-            return "whole" if hangs < sits else "half"
+        return _hanging(rule, stave)
     return ""
+
+
+def _hanging(block: Rule | Glyph, stave: StaveLines) -> str:
+    """A block that hangs from a line is a whole rest, one that sits on a line a half rest."""
+    hangs = min(abs(block.y0 - y) for y in stave.lines)
+    sits = min(abs(block.y1 - y) for y in stave.lines)
+    if min(hangs, sits) > 0.2 * stave.space:
+        return ""
+    return "whole" if hangs < sits else "half"
 
 
 def _overlap(one: Glyph, other: Glyph) -> bool:
@@ -124,7 +139,7 @@ def _overlap(one: Glyph, other: Glyph) -> bool:
 def _parts(blob: Blob, space: float) -> list[Blob]:
     """The blob, or its separate pieces when it is a whole row of signs in one path."""
     width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
-    if not blob.filled or height < 0.12 * space or height > 12 * space or _is_plain(blob):
+    if not blob.filled or height < 0.12 * space or height > 12 * space or _is_plain(blob, space):
         return []
     if width <= 1.5 * height or len(blob.items) < 12:
         return [blob] if width < 9 * space else []
@@ -132,8 +147,11 @@ def _parts(blob: Blob, space: float) -> list[Blob]:
     return pieces if len(pieces) > 1 else ([blob] if width < 9 * space else [])
 
 
-def _is_plain(blob: Blob) -> bool:
-    """A beam or a slur: too few segments for a sign."""
+def _is_plain(blob: Blob, space: float) -> bool:
+    """A beam or a slur: too few segments for a sign, and no round dot."""
+    width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
+    if 0.6 < width / height < 1.6 and width < 0.8 * space and all(item[0] == "c" for item in blob.items):
+        return False
     return len(blob.items) < 4 or (len(blob.items) < 7 and all(item[0] == "l" for item in blob.items))
 
 
