@@ -77,7 +77,7 @@ def join_width(shown: Shown) -> float:
 
 
 class LineComposer:
-    """Draws one line of `shown` bars at `tops` (each stave's middle, mm) with gaps stretched by `factor`."""
+    """Draws lines of bars: each stave's middle line at its mm, each bar's gaps stretched by its factor."""
 
     def __init__(self, table: PieceTable, sheet: Sheet, frame: Frame) -> None:
         self.table = table
@@ -86,7 +86,12 @@ class LineComposer:
         self.u = frame.space
 
     def line(
-        self, shown: Sequence[Shown], middles: list[float], factor: float, squash: float, tails: Sequence[float]
+        self,
+        shown: Sequence[Shown],
+        middles: list[float],
+        factors: Sequence[float],
+        squash: float,
+        tails: Sequence[float],
     ) -> None:
         """Draw the line; `squash` below 1 narrows all of it when one bar is wider than the page; `tails` is the room
         after each bar for words that reach beyond it."""
@@ -114,7 +119,7 @@ class LineComposer:
                 if bar.key_width:
                     self._key(table.heads[bar.bar.head_here], x + 0.4 * u * squash, middles, squash)
             begins = place == 0
-            knots, end = self._knots(bar, x, factor, squash, begins, tails[place])
+            knots, end = self._knots(bar, x, factors[place], squash, begins, tails[place])
             kind = self._kind_after(shown, place)
             half = rules.KINDS[kind].width / 2 * u
             knots.append((bar.bar.width + bar.bar.margins[1], end + half))

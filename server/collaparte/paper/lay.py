@@ -237,7 +237,7 @@ class _Layer:
             for d in self._inner(bars):
                 middles.append(middles[-1] + d * self.u)
             factor, squash = self._factor(i, j)
-            composer.line(bars, middles, factor, squash, self._tails(i, j))
+            composer.line(bars, middles, self._each(i, j, factor), squash, self._tails(i, j))
         if n == len(choice.pages) - 1:
             self._foot(sheet)
         following = choice.pages[n + 1][0][0] if n + 1 < len(choice.pages) else None
@@ -267,6 +267,20 @@ class _Layer:
         squash = (self.width - head - 0.3) / body
         self.notes.append(f"Bar {bar.number} is wider than the page and was narrowed to {squash:.0%}.")
         return least, squash
+
+    def _each(self, i: int, j: int, factor: float) -> list[float]:
+        """Each bar's own factor: those whose words allow no more squeezing keep theirs, the others give way."""
+        bars = self.shown[i:j]
+        room = factor * sum(b.flex for b in bars)
+        fixed: dict[int, float] = {}
+        share = factor
+        while True:
+            free = sum(b.flex for n, b in enumerate(bars) if n not in fixed)
+            share = (room - sum(bars[n].flex * q for n, q in fixed.items())) / free if free > 0 else factor
+            more = {n: b.bar.squeeze for n, b in enumerate(bars) if n not in fixed and b.bar.squeeze > share + 1e-9}
+            if not more or share >= 1:
+                return [fixed.get(n, share) for n in range(len(bars))]
+            fixed |= more
 
     def _title(self, sheet: Sheet) -> None:
         self._lines_of_type(sheet, self.table.title, self.top)

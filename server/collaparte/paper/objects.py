@@ -308,7 +308,8 @@ def _lyrics(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
         system = max(above, key=lambda s: s.bbox[1])
         words = sum(sum(c.islower() for c in w) > 1 for r in row for w in r.letters.split())
         wide = box[2] - box[0] > 0.4 * (system.bbox[2] - system.bbox[0])
-        foot = box[3] > 0.9 * page.height and abs((box[0] + box[2]) / 2 - page.width / 2) < 0.02 * page.width
+        narrow = box[2] - box[0] < 0.55 * page.width
+        foot = narrow and box[3] > 0.9 * page.height and abs((box[0] + box[2]) / 2 - page.width / 2) < 0.02 * page.width
         if words < 4 or not wide or foot or _chordlike(row):
             continue
         for run in row:
