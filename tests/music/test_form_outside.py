@@ -5,9 +5,12 @@ from xml.sax.saxutils import quoteattr
 
 import pytest
 import verovio
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from collaparte.music.form import written_order
 from collaparte.wire.chart import Chart
+from music.charts import chart as short
 from music.charts import places
 from music.test_form import CASES
 
@@ -25,11 +28,62 @@ DIFFERS = {
 @pytest.mark.parametrize("name", sorted(CASES.keys() - DIFFERS))
 def test_order_equals_an_independent_expansion(name: str) -> None:
     chart, _ = CASES[name]
+    assert places(written_order(chart).steps) == expanded(chart)
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.data())
+def test_any_sensible_form_equals_an_independent_expansion(data: st.DataObject) -> None:
+    chart = data.draw(sensible_chart())
+    order = written_order(chart)
+    assert (places(order.steps), order.diagnosis) == (expanded(chart), "")
+
+
+@st.composite
+def sensible_chart(draw: st.DrawFn) -> Chart:
+    """Stretches, repeats and endings one after the other, and one jump over them or none."""
+    starts: list[int] = []
+    ends: dict[int, int] = {}
+    endings: list[tuple[tuple[int, ...], int, int]] = []
+    blocks: list[tuple[int, int]] = []
+    bar = 1
+    for kind in draw(st.lists(st.sampled_from(["stretch", "repeat", "endings"]), min_size=1, max_size=4)):
+        first, bar = bar, bar + draw(st.integers(1, 3))
+        if kind != "stretch":
+            starts.append(first)
+        if kind == "repeat":
+            ends[bar - 1] = draw(st.sampled_from([2, 3]))
+        if kind == "endings":
+            turns: list[tuple[int, ...]] = draw(st.sampled_from([[(1,), (2,)], [(1, 2), (3,)], [(1,), (2,), (3,)]]))
+            for passes in turns:
+                length = draw(st.integers(1, 2))
+                endings.append((passes, bar, bar + length - 1))
+                bar += length
+                if passes != turns[-1]:
+                    ends[bar - 1] = 2
+        blocks.append((first, bar - 1))
+    leave = draw(st.integers(0, len(blocks) - 1))
+    back, out = blocks[draw(st.integers(0, leave))][0], blocks[leave][1]
+    signs, more = draw(
+        st.sampled_from(
+            [
+                ([], 0),
+                ([("fine", out), ("dc-al-fine", bar)], 1),
+                ([("segno", back), ("fine", out), ("ds-al-fine", bar)], 1),
+                ([("segno", back), ("to-coda", out), ("ds-al-coda", bar), ("coda", bar + 1)], 2),
+                ([("to-coda", out), ("dc-al-coda", bar), ("coda", bar + 1)], 2),
+            ]
+        )
+    )
+    return short(bar - 1 + more, starts=starts, ends=ends, endings=endings, signs=signs)
+
+
+def expanded(chart: Chart) -> list[int]:
+    """1-based positions of the chart's bars as verovio plays them."""
     toolkit = verovio.toolkit()
     toolkit.setOptions({"expandAlways": True})
     assert toolkit.loadData(as_musicxml(chart))
-    expanded = [int(number) for number in re.findall(r'<measure [^>]*\bn="(\d+)"', toolkit.getMEI())]
-    assert places(written_order(chart).steps) == expanded
+    return [int(number) for number in re.findall(r'<measure [^>]*\bn="(\d+)"', toolkit.getMEI())]
 
 
 SOUNDS = {
