@@ -165,7 +165,7 @@ class Room:
             common.append(views.position_view(after))
         encoded = [(encode(view), key_of(view)) for view in common]
         encoded += [(self._tune(after, tune), ("tune", tune)) for tune in sorted(touched.tunes)]
-        encoded += [(encode(slip), None) for slip in views.slips(before, events)]
+        encoded += [(encode(slip), None) for slip in views.slips(after, events)]
         status = encode(StatusView(after.seq))
         for stand in self._stands:
             for data, key in encoded:
