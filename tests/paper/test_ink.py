@@ -108,3 +108,24 @@ def test_box_of_a_straight_path() -> None:
     page = ink(drawn())
     line = shapes(page)[0]
     assert near(path_box(line.path), (50, 100, 150, 100))
+
+
+def test_a_font_of_drawings_is_taken_as_its_drawings() -> None:
+    """Type 3 (ISO 32000-1, 9.6.5): a square of 500 units a side, at size 20 by a font matrix of a thousandth."""
+    document = pymupdf.open()
+    page = document.new_page(width=200, height=200)
+    glyph, font, content = (document.get_new_xref() for _ in range(3))
+    document.update_object(glyph, "<<>>")
+    document.update_stream(glyph, b"600 0 0 0 500 500 d1 0 0 500 500 re f")
+    document.update_object(
+        font,
+        "<</Type/Font/Subtype/Type3/FontBBox[0 0 500 500]/FontMatrix[.001 0 0 .001 0 0]/FirstChar 97/LastChar 97"
+        f"/Widths[600]/Encoding<</Type/Encoding/Differences[97/a]>>/CharProcs<</a {glyph} 0 R>>/Resources<<>>>>",
+    )
+    document.update_object(content, "<<>>")
+    document.update_stream(content, b"BT /T 20 Tf 50 100 Td (aa) Tj ET")
+    document.xref_set_key(page.xref, "Contents", f"{content} 0 R")
+    document.xref_set_key(page.xref, "Resources", f"<</Font<</T {font} 0 R>>>>")
+    one, two = shapes(ink(bytes(document.tobytes())))
+    assert near(one.box, (50, 90, 60, 100))
+    assert near(two.box, (62, 90, 72, 100))

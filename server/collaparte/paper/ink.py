@@ -21,6 +21,16 @@ class CannotOpen(ValueError):
 
 
 @dataclass(slots=True)
+class Subpath:
+    """A start point, the segments from there, and whether it is closed."""
+
+    x: float
+    y: float
+    segments: list[Segment] = field(default_factory=list)
+    closed: bool = False
+
+
+@dataclass(slots=True)
 class Font:
     """An embedded font: its program and what kind (`cff`, `truetype`, `opentype`, or `` when it cannot be re-used)."""
 
@@ -29,6 +39,8 @@ class Font:
     program: bytes
     music: bool = False
     """It holds glyphs without a letter of their own: a music font."""
+    outlines: dict[int, list[Subpath]] = field(default_factory=dict)
+    """Of a font that cannot be re-used: the glyphs met, as paths in the em square, y up."""
 
 
 @dataclass(slots=True)
@@ -41,16 +53,6 @@ class Glyph:
     ucs: int
     m: Matrix
     colour: tuple[float, ...]
-
-
-@dataclass(slots=True)
-class Subpath:
-    """A start point, the segments from there, and whether it is closed."""
-
-    x: float
-    y: float
-    segments: list[Segment] = field(default_factory=list)
-    closed: bool = False
 
 
 @dataclass(slots=True)
@@ -121,7 +123,18 @@ class Fonts:
         return self._index[key]
 
     def handle(self, index: int) -> Any:
+        """mupdf's own font."""
         return self._keep[index]
+
+    def outline(self, index: int, gid: int) -> None:
+        """Keep a glyph's outline when its font cannot be re-used."""
+        font = self.fonts[index]
+        if font.kind or gid in font.outlines:
+            return
+        walker = _Walker((1, 0, 0, 1, 0, 0))
+        path = mupdf.fz_outline_glyph(self._keep[index], gid, mupdf.FzMatrix())
+        mupdf.fz_walk_path(path, walker, walker.m_internal)
+        font.outlines[gid] = walker.path
 
     def box(self, index: int, gid: int) -> Box:
         """The glyph's box in its em square, y up."""
@@ -259,15 +272,25 @@ class _Recorder(mupdf.FzDevice2):  # type: ignore[misc]
 
     def _span(self, span: Any, trm: Any, ctm: Matrix, colour: tuple[float, ...]) -> None:
         font = self.fonts.index(span.m_internal.font)
+        drawn = bool(span.m_internal.font.t3procs)
         for i in range(span.m_internal.len):
             item = span.items(i)
             if item.gid < 0:
                 continue
             m = concat((trm.a, trm.b, trm.c, trm.d, item.x, item.y), ctm)
+            if drawn:  # a font whose glyphs are drawings: their ink is taken as if the page had it
+                self._drawn(font, item.gid, m)
+                continue
             box = transform_box(self.fonts.box(font, item.gid), m)
             if box[2] - box[0] < 1e-4 and box[3] - box[1] < 1e-4:
                 continue  # a blank
+            self.fonts.outline(font, item.gid)
             self._add(Glyph(box, font, item.gid, item.ucs, m, colour))
+
+    def _drawn(self, font: int, gid: int, m: Matrix) -> None:
+        mupdf.fz_render_t3_glyph_direct(
+            self, self.fonts.handle(font), gid, mupdf.FzMatrix(*m), None, mupdf.FzDefaultColorspaces(), None, None
+        )
 
     def clip_path(self, _ctx: Any, path: Any, _eo: int, ctm: Any, *_: Any) -> None:
         subpaths = self._path(path, ctm)

@@ -124,6 +124,8 @@ class Writer:
         """A glyph whose em square `m` maps to the page in points, y down."""
         name = self.fonts.use(mark.font, mark.gid, mark.ucs)
         if name is None:
+            path = [_mapped(sub, m) for sub in self.fonts.fonts[mark.font].outlines[mark.gid]]
+            self.shape(Shape(mark.box, path, mark.colour), path, 1.0)
             return
         self._set("fill", _colour(mark.colour, "g", "rg"))
         if self._text != name:
@@ -186,6 +188,14 @@ class Writer:
     def stream(self) -> bytes:
         self._end_text()
         return "\n".join(self.out).encode("ascii")
+
+
+def _mapped(sub: Subpath, m: Matrix) -> Subpath:
+    def move(x: float, y: float) -> tuple[float, float]:
+        return m[0] * x + m[2] * y + m[4], m[1] * x + m[3] * y + m[5]
+
+    segments = [tuple(v for k in range(0, len(s), 2) for v in move(s[k], s[k + 1])) for s in sub.segments]
+    return Subpath(*move(sub.x, sub.y), segments=segments, closed=sub.closed)
 
 
 def _colour(colour: tuple[float, ...], grey: str, rgb: str) -> str:

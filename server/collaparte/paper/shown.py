@@ -195,16 +195,14 @@ def _heights(table: PieceTable, shown: Shown) -> None:
 def _lifts(table: PieceTable, bar: BarCut) -> dict[int, float]:
     head = table.heads[bar.head_here]
     tops = [table.extents[p].top if p >= 0 else -2.0 for p in (head.clef[0], head.key[0])]
-    out: dict[int, float] = {}
-    for word in bar.words:
+    back = [w for w in bar.words if w.above and w.stave == 0 and table.extents[w.piece].left < -0.3]
+    lift = 0.0
+    for word in back:
         e = table.extents[word.piece]
-        if not word.above or word.stave or e.left > -0.3:
-            continue
         top = min(tops) if e.left < -head.key_width - 0.8 else tops[1]
-        lift = e.bottom - top + 0.3
-        if lift > 0:
-            out[word.piece] = lift
-    return out
+        lift = max(lift, e.bottom - top + 0.3)
+    # Together, so that a mark over a sign stays over it.
+    return {w.piece: lift for w in back} if lift > 0 else {}
 
 
 def _moves(word: Word) -> int:
