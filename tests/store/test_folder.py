@@ -62,6 +62,16 @@ def test_one_process_writes_and_the_other_is_told_who(tmp_path: Path) -> None:
     BandFolder.open(path, "bring", "now").close()
 
 
+def test_what_a_killed_process_left_unfinished_is_swept_away(tmp_path: Path) -> None:
+    path = tmp_path / "band"
+    with BandFolder.make(path, "Nine", "demo", "today") as folder:
+        name = folder.files.put(b"kept")
+        unfinished = folder.files.path(name).parent / ".new-abc"
+        unfinished.write_bytes(b"hal")
+    with BandFolder.open(path, "serve", "now") as folder:
+        assert folder.files.get(name) == b"kept" and not unfinished.exists()
+
+
 def test_a_holder_that_has_not_signed_yet_is_still_a_holder(tmp_path: Path) -> None:
     path = tmp_path / "band"
     with BandFolder.make(path, "Nine", "demo", "today"):

@@ -10,6 +10,7 @@ from pathlib import Path
 
 HASH = hashlib.sha256
 _LENGTH = HASH().digest_size * 2
+_UNFINISHED = ".new-"
 
 
 class FilesError(OSError):
@@ -62,6 +63,11 @@ class Files:
             raise FilesError(f"The file {name[:12]!r} of the band folder is damaged; bring the part in again.")
         return data
 
+    def sweep(self) -> None:
+        """Remove what a killed process left unfinished. Only for the folder's one writer, before it writes."""
+        for path in self._folder.glob(f"*/{_UNFINISHED}*"):
+            path.unlink(missing_ok=True)
+
     def _path(self, name: str) -> Path:
         return self._folder / name[:2] / name
 
@@ -70,7 +76,7 @@ def write_whole(path: Path, data: bytes, mode: int = 0o644) -> None:
     """Write a file so that, whatever happens, it is there whole or as it was. Raises `FilesError`."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".new-", delete=False) as new:
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=_UNFINISHED, delete=False) as new:
             try:
                 new.write(data)
                 new.flush()

@@ -69,10 +69,12 @@ class BandFolder:
         except OSError as error:
             raise FolderError(f"{path} cannot be written to: {error.strerror}.") from error
         try:
-            return cls(path, settings.load(path / "settings.json"), lock)
-        except SettingsError as error:
+            folder = cls(path, settings.load(path / "settings.json"), lock)
+            folder.files.sweep()
+        except (SettingsError, OSError) as error:
             lock.release()
             raise FolderError(str(error)) from error
+        return folder
 
     def set_ports(self, ports: Ports) -> None:
         """Keep other ports from now on; stands that joined under the old ones must join anew. Raises `FolderError`."""

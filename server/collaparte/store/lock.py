@@ -69,9 +69,8 @@ if sys.platform == "win32":
     import msvcrt
 
     def _lock(file: IO[str]) -> None:
-        file.seek(_BEYOND)
+        os.lseek(file.fileno(), _BEYOND, os.SEEK_SET)
         msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
-        file.seek(0)
 
 else:
     import fcntl
