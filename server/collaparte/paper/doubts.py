@@ -1,18 +1,31 @@
 """What is not sure, in words: printed bar numbers against the count, unread pages."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from msgspec.structs import replace
 
 from collaparte.paper.lines import MusicLine, Printed
+from collaparte.paper.reading import SURE, Mark
 from collaparte.paper.strokes import PageInk
 
+UNCONFIRMED = 0.97
+"""Confidence of lines whose count no printed number confirms."""
+SHORT_FIRST = 0.85
+"""Confidence when only the length of the first bar says that it is a pickup."""
+UNKNOWN_SIGNS = 0.6
+"""Confidence of lines when no note or rest was told: a stem could pass for a barline."""
+UNCLOSED = 0.85
+"""Confidence of a bar that runs over the line's end, when no number confirms it."""
 MISMATCH = 0.3
 """Confidence of the bars between the last printed number that agreed with the count and the first that did not."""
 
 
 def unread(ink: PageInk, lines: Sequence[MusicLine]) -> str:
-    """Why a page is only shown as printed; empty when it has lines of music."""
+    """Why a page is only shown as printed; empty when it has lines of music the right way up."""
+    letters = [g for g in ink.glyphs if g.kind in ("letter", "head", "rest")]
+    if len(letters) > 10 and 2 * sum(not g.upright for g in letters) > len(letters):
+        return "This page lies on its side or its head; it is shown as printed: turn it upright and bring it again."
     if lines:
         return ""
     if ink.picture > 0.4:
@@ -64,3 +77,66 @@ def _doubt(lines: Sequence[MusicLine], since: tuple[int, int], to: tuple[int, in
         if low < high:
             line.confidence = min(line.confidence, MISMATCH)
             line.doubt = sentence
+
+
+def check_all(lines: Sequence[MusicLine], pickup: bool, marks: Sequence[Mark]) -> list[str]:
+    """Every check on counted lines; lowers confidence where something is not sure, and says what in words."""
+    said = check_numbers(lines)
+    if not any(line.numbers for line in lines):
+        for line in lines:
+            line.confidence = min(line.confidence, SHORT_FIRST if pickup else UNCONFIRMED)
+        if pickup:
+            said.append("The first bar is short, so it is taken for a pickup; no printed bar number confirms that.")
+            for line in lines:
+                line.doubt = line.doubt or said[-1]
+    said += _check_rests(lines) + _check_signs(lines) + _check_ends(lines) + _check_marks(marks)
+    return said
+
+
+def _check_rests(lines: Sequence[MusicLine]) -> list[str]:
+    said = []
+    for line in lines:
+        for bar, count in zip(line.bars, line.counts, strict=True):
+            if count.confidence < SURE:
+                what = "no number" if count.bars == 1 else "a number that its signs do not bear out"
+                said.append(f"The rest at bar {bar.number} on page {line.page + 1} has {what}; it counts {count.bars}.")
+                line.confidence = min(line.confidence, count.confidence)
+                line.doubt = line.doubt or said[-1]
+    return said
+
+
+def _check_signs(lines: Sequence[MusicLine]) -> list[str]:
+    """When no note or rest is known anywhere, stems cannot be told from barlines."""
+    if not any(line.bars for line in lines) or any(part.music for line in lines for part in line.parts):
+        return []
+    said = "No notes or rests were recognised: look at the barlines, a stem may have been taken for one."
+    for line in lines:
+        line.confidence = min(line.confidence, UNKNOWN_SIGNS)
+        line.doubt = line.doubt or said
+    return [said]
+
+
+def _check_ends(lines: Sequence[MusicLine]) -> list[str]:
+    """A bar over the line's end is sure when the next printed number agrees."""
+    said = []
+    for line, after in pairwise(lines):
+        if line.open_end and line.bars and not after.numbers:
+            at = line.bars[-1]
+            line.bars[-1] = replace(at, confidence=min(at.confidence, UNCLOSED))
+            said.append(
+                f"Bar {at.number} on page {line.page + 1} has no barline at the line's end; it is taken to go on."
+            )
+    return said
+
+
+def _check_marks(marks: Sequence[Mark]) -> list[str]:
+    """Marks that are bar numbers must equal the count."""
+    numbers = [mark for mark in marks if mark.text.isdecimal()]
+    agreeing = [mark for mark in numbers if int(mark.text) == mark.bar]
+    if len(agreeing) < 3 or 2 * len(agreeing) <= len(numbers):
+        return []
+    return [
+        f"Mark {mark.text} stands at bar {mark.bar} by the count, though the marks are bar numbers."
+        for mark in numbers
+        if mark not in agreeing
+    ]

@@ -43,6 +43,8 @@ from collaparte.paper.words import Phrase, phrases
 
 VERSION = 1
 """Raised when the shape of a reading or the reader's rules change."""
+TAIL = 2048
+"""A PDF ends with %%EOF within so many bytes (ISO 32000-1, annex H, asks readers to look in the last 1024)."""
 
 
 class ReadingError(ValueError):
@@ -82,7 +84,7 @@ def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float]
         page = _page(document, number, place, seen, memory)
         page.ms = (clock() - began) * 1000 if clock else 0.0
         read.append(page)
-    return _whole(read)
+    return _whole(read, bool(document.is_repaired))
 
 
 def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
@@ -93,7 +95,7 @@ def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
     heads: list[PageHead] = []
     for number in range(len(document)):
         page = _page(document, number, number, seen, memory)
-        words = _head_of(page)
+        words = _head_of(page, True)
         heads.append(PageHead(tuple(words), number == 0 or starts_part(words, page.lines)))
     return tuple(heads)
 
@@ -113,6 +115,8 @@ def opened(pdf: bytes) -> pymupdf.Document:
         raise ReadingError("The PDF is damaged and cannot be opened; export it again.") from error
     if locked:
         raise ReadingError("The PDF is locked with a password; save it without one and bring that.")
+    if document.is_repaired and b"%%EOF" not in pdf[-TAIL:]:
+        raise ReadingError("The PDF is cut short; copy or export it again.")
     if count == 0:
         raise ReadingError("The PDF holds no page; export the part again.")
     return document
@@ -142,7 +146,8 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     edges = {(round(f[0]), round(f[2])) for f in frames}
     free = [r for r in ink.rules if (round(r.x0), round(r.x1)) not in edges]
     lines = [_line(place, system, ink, words, frames, free) for system in systems]
-    return ReadPage(place, ink, lines, words, frames, free, doubts.unread(ink, lines), 0.0)
+    reason = doubts.unread(ink, lines)
+    return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0)
 
 
 def _line(
@@ -174,13 +179,12 @@ def _widest(heads: Sequence[Signature]) -> Signature:
     return first._replace(x1=max(h.x1 for h in heads), x0=min(h.x0 for h in heads))
 
 
-def _head_of(page: ReadPage) -> list[HeadWord]:
-    """The words at one page's head, with marks and the like over its first line told apart."""
-    settle(page.lines)
-    _count(page.lines, False)
+def _head_of(page: ReadPage, alone: bool) -> list[HeadWord]:
+    """The words at one page's head, marks and the like told apart; `alone`: its bars are not counted yet."""
+    if alone:
+        settle(page.lines)
+        _count(page.lines, False)
     _, used = _things([page])
-    for line in page.lines:
-        line.bars.clear()
     return head_words(page.number, page.phrases, page.lines, used, page.ink.height)
 
 
@@ -207,13 +211,16 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     return _Things(marks, signs, endings, tempos), used | tempo_words
 
 
-def _whole(pages: list[ReadPage]) -> Reading:
+def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     lines = [line for page in pages for line in page.lines]
     settle(lines)
     pickup = _has_pickup(pages, lines)
     bars = _count(lines, pickup)
     things, used = _things(pages)
-    said = doubts.check_numbers(lines)
+    said = doubts.check_all(lines, pickup, things.marks)
+    said = _other_parts(pages) or said
+    if mended:
+        said.append("The PDF is damaged and was mended; look whether anything is missing.")
     return Reading(
         version=VERSION,
         bars=bars,
@@ -228,6 +235,15 @@ def _whole(pages: list[ReadPage]) -> Reading:
         confidence=min((line.confidence for line in lines), default=0.0),
         doubts=tuple(said),
     )
+
+
+def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
+    """A sentence when later pages seem to begin parts of their own."""
+    begins = [page.number + 1 for page in pages[1:] if page.lines and starts_part(_head_of(page, False), page.lines)]
+    if not begins:
+        return []
+    where = ", ".join(map(str, begins))
+    return [f"New parts seem to begin on page {where}; bring takes such a file apart, so that each is counted alone."]
 
 
 def _has_pickup(pages: Sequence[ReadPage], lines: Sequence[MusicLine]) -> bool:

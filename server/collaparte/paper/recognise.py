@@ -42,7 +42,7 @@ def known_shapes(
             sign, letter = _matches(part, space, memory)
             as_sign = _glyph(part, sign, space) if sign.distance <= SURE else None
             as_letter = _glyph(part, letter, space) if letter.distance <= SURE else None
-            if (as_sign is None or as_sign.kind == "other") and _is_dot(part, staves):
+            if (as_sign is None or as_sign.kind == "other") and _is_dot(part, staves) and letter.value != "o":
                 as_sign = _glyph(part, Match("dot", "", 0.0), space)
             if as_sign is not None and as_letter is not None and not _at_home(as_sign, staves):
                 as_sign = None
@@ -81,11 +81,11 @@ def _placed(sign: Glyph, staves: Sequence[StaveLines]) -> Glyph:
 
 
 def _is_dot(blob: Blob, staves: Sequence[StaveLines]) -> bool:
-    """A small round shape on a stave."""
+    """A small round shape on a stave or near one."""
     width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
     y = (blob.y0 + blob.y1) / 2
-    return any(
-        0.25 * s.space < width < 0.75 * s.space and 0.65 < width / height < 1.5 and s.top < y < s.bottom for s in staves
+    return 0.65 < width / height < 1.5 and any(
+        0.25 * s.space < width < 0.75 * s.space and s.top - 6 * s.space < y < s.bottom + 6 * s.space for s in staves
     )
 
 

@@ -70,7 +70,7 @@ def find_systems(ink: PageInk, found: list[StaveLines]) -> list[Skeleton]:
         barlines = find_barlines(group, near, heads, dots)
         systems.append(Skeleton(group, group[0].space, _without_left_edge(barlines, group), 0.0, 0.0))
     systems.sort(key=lambda s: (s.bbox[1], s.bbox[0]))
-    systems = _rows(systems)
+    systems = [system for column in _page_columns(systems) for system in _rows(column)]
     _share_out(systems, ink)
     return systems
 
@@ -101,6 +101,15 @@ def _joined(staves: list[StaveLines], strokes: list[Upright]) -> list[list[Stave
 def _without_left_edge(barlines: list[Barline], staves: Sequence[StaveLines]) -> list[Barline]:
     x0, space = min(s.x0 for s in staves), staves[0].space
     return [b for b in barlines if b.x > x0 + 0.9 * space or b.kind.startswith("repeat")]
+
+
+def _page_columns(systems: list[Skeleton]) -> list[list[Skeleton]]:
+    """Two pages printed side by side are read one after the other: all systems left or right of one upright line."""
+    for edge in sorted(s.x1 for s in systems):
+        left, right = [s for s in systems if s.x1 <= edge], [s for s in systems if s.x0 > edge]
+        if len(left) > 1 and len(right) > 1 and len(left) + len(right) == len(systems):
+            return [left, *_page_columns(right)]
+    return [systems] if systems else []
 
 
 def _rows(systems: list[Skeleton]) -> list[Skeleton]:
