@@ -2,6 +2,7 @@
 
 import asyncio
 import sqlite3
+import threading
 from collections.abc import AsyncIterator, Awaitable, Callable
 from pathlib import Path
 
@@ -187,3 +188,7 @@ async def test_a_log_of_a_newer_release_is_refused(tmp_path: Path) -> None:
 async def test_a_folder_that_is_not_there(tmp_path: Path) -> None:
     with pytest.raises(LogError, match="cannot be opened"):
         await Log.open(tmp_path / "nowhere" / "log.sqlite", epoch="e")
+    # The library lets its thread end by itself after a failed connect; it must not outlive this test's loop.
+    for thread in threading.enumerate():
+        if thread is not threading.main_thread() and "_connection_worker_thread" in thread.name:
+            await asyncio.to_thread(thread.join)
