@@ -93,7 +93,9 @@ class Band:
         self.position: PositionView = PositionView(0, None)
         self.tunes: dict[str, TuneView] = {}
         self.parts: dict[tuple[str, str, str], PartView] = {}
-        """By tune, chair and part."""
+        """From the top, by tune, chair and part."""
+        self.tails: dict[tuple[str, str, str], PartView] = {}
+        """What follows the page that a stand told to be on its glass, until the next call; by the same."""
         self.markings: dict[str, Marking] = {}
         self.presence: PresenceView = PresenceView(())
         self.seq = 0
@@ -156,6 +158,7 @@ class Band:
             self.set,
             *self.tunes.values(),
             *self.parts.values(),
+            *self.tails.values(),
             MarkingsView(self.seq, tuple(self.markings.values()), whole=True),
             self.presence,
             self.position,
@@ -224,6 +227,7 @@ class Band:
                     # Another log: nothing that was shown before holds.
                     self.tunes.clear()
                     self.parts.clear()
+                    self.tails.clear()
                     self._hello = msgspec.structs.replace(self._hello, epoch=message.epoch, seq=0)
                 for shown in self._shown.values():
                     await connection.send(encode(shown), text=True)
@@ -248,11 +252,13 @@ class Band:
             case SetView():
                 self.set = view
             case PositionView():
+                if view.call != self.position.call:
+                    self.tails.clear()
                 self.position = view
             case TuneView():
                 self.tunes[view.tune] = view
             case PartView():
-                self.parts[view.tune, view.chair, view.part] = view
+                (self.tails if view.first_step else self.parts)[view.tune, view.chair, view.part] = view
             case PresenceView():
                 self.presence = view
             case MarkingsView():

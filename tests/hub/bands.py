@@ -81,11 +81,11 @@ def address(hub: Hub) -> str:
 
 
 def joined(
-    hub: Hub, *chairs: str, roles: Sequence[str] = (), client: str = ""
+    hub: Hub, *chairs: str, roles: Sequence[str] = (), client: str = "", page: tuple[float, float] = (0.0, 0.0)
 ) -> contextlib.AbstractAsyncContextManager[Band]:
     """Join through the Python client, with the codes of these roles."""
     codes = [getattr(hub.codes, role) for role in roles]
-    return join(address(hub), hub.codes.join, chairs=chairs, codes=codes, client=client)
+    return join(address(hub), hub.codes.join, chairs=chairs, codes=codes, client=client, page=page)
 
 
 class Raw:

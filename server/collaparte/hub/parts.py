@@ -2,7 +2,7 @@
 
 import asyncio
 from collections import defaultdict
-from collections.abc import Awaitable, Callable, Iterable
+from collections.abc import Awaitable, Callable, Coroutine, Iterable
 
 import msgspec
 
@@ -55,13 +55,14 @@ class Parts:
         self._played: dict[tuple[str, int], Played] = {}
         """Every order since the hub started, by tune and revision: a stand may still show an old one."""
         self._planning: dict[Stand, asyncio.Task[None]] = {}
+        self._tasks: set[asyncio.Task[None]] = set()
 
     def joined(self, stand: Stand) -> None:
         """Make everything ready for a stand: the tune that is on first, then the next, then the set in order."""
         self.left(stand)
         if stand.hello.chairs and min(stand.hello.page) > 0:
             self._slots[stand], self._sent[stand] = {}, {}
-            self._planning[stand] = asyncio.create_task(self._plan_all(stand))
+            self._planning[stand] = self._start(self._plan_all(stand))
 
     def left(self, stand: Stand) -> None:
         """Forget a stand."""
@@ -73,9 +74,7 @@ class Parts:
 
     def changed(self, tunes: Iterable[str]) -> None:
         """Lay these tunes anew for every stand; a page that is in front of a player stays."""
-        for tune in tunes:
-            for stand in self._slots:
-                self._plan(stand, tune)
+        self._start(self._plan_for_all(tuple(tunes)))
 
     def called(self, tune: str) -> None:
         """A tune was called: its tails have served, and what is still to be laid of it from the top comes first."""
@@ -83,7 +82,7 @@ class Parts:
             for slot in [slot for slot in slots if slot[0] == tune and slot[3]]:
                 self._drop(stand, slot)
             stand.shown = {chair: shown for chair, shown in stand.shown.items() if shown.tune != tune}
-            self._plan(stand, tune)
+        self.changed([tune])
 
     def shown(self, stand: Stand, tune: str, revision: int) -> None:
         """A stand shows another page of an order that has changed since: what follows it has moved on, too."""
@@ -95,7 +94,24 @@ class Parts:
         """Stop planning and laying."""
         for stand in list(self._slots):
             self.left(stand)
+        for task in self._tasks:
+            task.cancel()
+        await asyncio.gather(*self._tasks, return_exceptions=True)
         await self._layings.stop()
+
+    def _start(self, work: Coroutine[None, None, None]) -> asyncio.Task[None]:
+        task = asyncio.create_task(work)
+        self._tasks.add(task)
+        task.add_done_callback(self._tasks.discard)
+        return task
+
+    async def _plan_for_all(self, tunes: tuple[str, ...]) -> None:
+        # After the answer to whoever asked, and a stand at a time: nothing else waits for a full room.
+        for tune in tunes:
+            for stand in list(self._slots):
+                await asyncio.sleep(0)
+                if stand in self._slots:
+                    self._plan(stand, tune)
 
     async def _plan_all(self, stand: Stand) -> None:
         for tune in self._by_urgency():

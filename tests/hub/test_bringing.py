@@ -1,0 +1,315 @@
+"""Bringing parts in, for real: files on a disk, worker processes, the band's log in SQLite."""
+
+import asyncio
+import secrets
+from collections.abc import AsyncIterator, Mapping
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from collaparte.band.apply import fold
+from collaparte.band.decide import decide
+from collaparte.band.parts import part_order
+from collaparte.band.roles import EVERY_ROLE, Refusal
+from collaparte.band.state import Part, State, Tune
+from collaparte.hub.bringing import Became, Incoming, Told, understand
+from collaparte.hub.gathering import GatherError, gather
+from collaparte.hub.keeping import CommitError, commit, keep
+from collaparte.hub.workers import Pool
+from collaparte.paper.laying import Pieces
+from collaparte.store.files import Files, content_hash
+from collaparte.store.log import Log
+from collaparte.wire.commands import AddTune, RemoveChair, RenameChair
+from hub import sheets_of_music as sheets
+
+TITLE = "Blue Harbour"
+MARKS = {1: "A", 9: "B", 17: "C", 25: "D"}
+SHORT = {1: "A", 9: "B", 17: "C", 24: "D"}
+"""The marks of a copy that has lost a bar between C and D."""
+CHAIRS = ("1st Alto", "2nd Alto", "Tenor", "Trumpet 1")
+
+
+class Band:
+    """A band folder with its log, and one pool of workers."""
+
+    def __init__(self, path: Path, log: Log, pool: Pool) -> None:
+        self.inbox = path / "inbox"
+        self.inbox.mkdir()
+        self.files = Files(path / "files")
+        self.log = log
+        self.pool = pool
+
+    def put(self, files: Mapping[str, bytes]) -> None:
+        for name, data in files.items():
+            path = self.inbox / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(data)
+
+    async def bring(self, *names: str, told: Told | None = None) -> dict[str, Incoming]:
+        """Bring these in (default: the whole inbox); what became of each part, by its file and chair."""
+        came = await asyncio.to_thread(gather, [self.inbox / name for name in names] or [self.inbox])
+        state = await self.log.state()
+        found = await understand(came, state, self.files, self.pool, told or Told())
+        commands = await keep(found, state, self.files, self.pool)
+        await commit(commands, state, self.log)
+        return {f"{part.file} {part.name}".strip(): part for part in found.incoming}
+
+    async def get(self, hash_: str) -> bytes:
+        return await asyncio.to_thread(self.files.get, hash_)
+
+    async def tune(self, title: str = TITLE) -> Tune:
+        return next(tune for tune in (await self.log.state()).tunes.values() if tune.title == title)
+
+    async def part(self, name: str, title: str = TITLE) -> Part:
+        return next(part for part in (await self.tune(title)).parts.values() if part.name == name)
+
+
+@pytest.fixture
+async def band(tmp_path: Path) -> AsyncIterator[Band]:
+    log = await Log.open(tmp_path / "log.sqlite", epoch=secrets.token_hex(4))
+    async with Pool(2, keep_one_free=False) as pool:
+        yield Band(tmp_path, log, pool)
+    await log.close()
+
+
+def part(chair: str, bars: int = 32, marks: Mapping[int, str] = MARKS) -> bytes:
+    return sheets.part(TITLE, chair, bars, marks)
+
+
+def parts(*chairs: str) -> dict[str, bytes]:
+    return {f"{TITLE}/{chair}.pdf": part(chair) for chair in chairs}
+
+
+def chairs_of(state: State) -> dict[str, list[str]]:
+    return {section.name: [state.chairs[id].name for id in section.chairs] for section in state.sections}
+
+
+async def test_a_folder_becomes_a_tune_with_chairs_sections_and_a_ruler(band: Band) -> None:
+    band.put(parts("Tenor", "1st Alto", "Trumpet 1", "Drums", "2nd Alto"))
+    came = await band.bring()
+    assert {part.became for part in came.values()} == {Became.NEW}
+    state = await band.log.state()
+    assert chairs_of(state) == {"Reeds": ["Alto 1", "Alto 2", "Tenor"], "Brass": ["Trumpet 1"], "Rhythm": ["Drums"]}
+    tune = await band.tune()
+    assert tune.chart is not None
+    assert [bar.number for bar in tune.chart.bars] == list(range(1, 33))
+    ids = tuple(bar.id for bar in tune.chart.bars)
+    assert len(set(ids)) == 32
+    assert all(part.current.bars == ids for part in tune.parts.values())
+    for id, chair in state.chairs.items():
+        assert [part.name for part in tune.seated(id)] == [chair.name]
+    assert state.set_order == (tune.id,)
+
+
+async def test_everything_that_stands_need_is_stored_and_the_original_is_unchanged(band: Band) -> None:
+    band.put(parts("1st Alto"))
+    await band.bring()
+    version = (await band.part("Alto 1")).current
+    assert version.version == version.original
+    assert await band.get(version.original) == part("1st Alto")
+    assert await band.get(version.reading)
+    assert await band.get(version.table)
+    pieces = msgspec.json.decode(await band.get(version.pieces), type=Pieces)
+    assert pieces.pieces
+    for sheet in [sheet for rung in pieces.sheets for sheet in rung]:
+        assert (await band.get(sheet)).startswith(b"\x89PNG")
+
+
+async def test_the_same_files_again_change_nothing(band: Band) -> None:
+    band.put(parts("1st Alto", "Tenor"))
+    await band.bring()
+    before = band.log.seq
+    (band.inbox / TITLE / "Tenor.pdf").rename(band.inbox / "scan 7.pdf")
+    came = await band.bring()
+    assert {part.became for part in came.values()} == {Became.AGAIN}
+    assert band.log.seq == before
+
+
+async def test_the_same_file_twice_in_one_go_is_one_part(band: Band) -> None:
+    band.put({f"{TITLE}/Tenor.pdf": part("Tenor"), f"{TITLE}/Tenor (1).pdf": part("Tenor")})
+    one = (band.inbox / TITLE / "Tenor.pdf").read_bytes()
+    (band.inbox / TITLE / "Tenor (1).pdf").write_bytes(one)
+    came = await band.bring()
+    assert sorted(part.became for part in came.values()) == [Became.AGAIN, Became.NEW]
+    assert len((await band.tune()).parts) == 1
+
+
+async def test_one_file_with_all_parts_is_taken_apart(band: Band) -> None:
+    band.put({"all parts.pdf": sheets.book(TITLE, CHAIRS, 60, MARKS)})
+    came = await band.bring()
+    assert [part.pages for part in came.values()] == [(0, 1), (2, 3), (4, 5), (6, 7)]
+    assert [part.why for part in came.values()] == [""] * 4
+    tune = await band.tune()
+    assert [part.name for part in tune.parts.values()] == ["Alto 1", "Alto 2", "Tenor", "Trumpet 1"]
+    versions = [part.current for part in tune.parts.values()]
+    assert len({version.original for version in versions}) == 1
+    assert len({version.version for version in versions}) == 4
+    before = band.log.seq
+    assert {part.became for part in (await band.bring()).values()} == {Became.AGAIN}
+    assert band.log.seq == before
+
+
+async def test_a_copy_that_has_lost_a_bar_is_laid_and_said(band: Band) -> None:
+    band.put(parts(*CHAIRS) | {f"{TITLE}/0 Trombone.pdf": part("Trombone", 31, SHORT)})
+    came = await band.bring()
+    odd = came[f"{TITLE}/0 Trombone.pdf Trombone"]
+    assert odd.doubts == ["Trombone has one bar fewer than the others, between C and D."]
+    assert all(not part.doubts for part in came.values() if part is not odd)
+    tune = await band.tune()
+    assert tune.chart is not None
+    bars = [bar.id for bar in tune.chart.bars]
+    assert len(bars) == 32
+    version = (await band.part("Trombone")).current
+    assert version.bars[:17] == tuple(bars[:17])
+    assert version.bars[23:] == tuple(bars[24:])
+    assert part_order(tune, version).steps[23].bar == 24
+
+
+async def test_a_newer_version_takes_the_place_of_the_old_one_bar_by_bar(band: Band) -> None:
+    band.put(parts(*CHAIRS))
+    await band.bring()
+    old = await band.part("Tenor")
+    band.put({f"{TITLE} - Tenor v2.pdf": sheets.part(TITLE, "Tenor", 32, MARKS | {29: "E"})})
+    came = await band.bring(f"{TITLE} - Tenor v2.pdf")
+    assert [part.became for part in came.values()] == [Became.VERSION]
+    new = await band.part("Tenor")
+    assert new.id == old.id
+    assert len(new.versions) == 2
+    assert new.current.bars == old.current.bars
+    assert new.current.version != old.current.version
+    tune = await band.tune()
+    assert [parts for parts in tune.seats.values() if new.id in parts] == [(new.id,)]
+
+
+async def test_a_part_that_differs_much_is_asked_about(band: Band) -> None:
+    band.put(parts(*CHAIRS))
+    await band.bring()
+    before = band.log.seq
+    band.put({f"{TITLE} - Tenor.pdf": sheets.part(TITLE, "Tenor", 60, {1: "A", 33: "B", 41: "C"})})
+    (asked,) = (await band.bring(f"{TITLE} - Tenor.pdf")).values()
+    assert asked.became is Became.ASKED
+    assert asked.why.startswith("Tenor of Blue Harbour is there already and this one differs much")
+    assert band.log.seq == before
+    (told,) = (await band.bring(f"{TITLE} - Tenor.pdf", told=Told(as_new=True))).values()
+    assert told.became is Became.NEW
+    seats = (await band.tune()).seats
+    assert sorted(len(parts) for parts in seats.values()) == [1, 1, 1, 2]
+
+
+async def test_what_is_told_by_hand_replaces_without_asking(band: Band) -> None:
+    band.put(parts("Tenor", "1st Alto"))
+    await band.bring()
+    band.put({"scan.pdf": sheets.photograph()})
+    (asked,) = (await band.bring("scan.pdf")).values()
+    assert asked.became is Became.ASKED
+    (told,) = (await band.bring("scan.pdf", told=Told(tune="blue harbour", chair="tenor sax"))).values()
+    assert told.became is Became.VERSION
+    current = (await band.part("Tenor")).current
+    assert (current.as_printed, current.bars) == (True, ())
+
+
+async def test_two_files_for_one_chair_are_asked_about(band: Band) -> None:
+    band.put(parts(*CHAIRS) | {f"{TITLE}/Tenor old.pdf": part("Tenor", 31, SHORT)})
+    came = await band.bring()
+    assert came[f"{TITLE}/Tenor.pdf Tenor"].became is Became.NEW
+    asked = came[f"{TITLE}/Tenor old.pdf Tenor"]
+    assert asked.became is Became.ASKED
+    assert "came twice" in asked.why
+
+
+async def test_parts_without_bars_come_in_as_printed(band: Band) -> None:
+    band.put(parts("Tenor"))
+    band.put({f"{TITLE}/Vocal.pdf": sheets.words(TITLE, "Vocal", ["Am7   D7   Gmaj7", "Down by the blue harbour"])})
+    band.put({f"{TITLE}/Bass.pdf": sheets.photograph()})
+    came = await band.bring()
+    assert {part.became for part in came.values()} == {Became.NEW}
+    for name in ("Vocal", "Bass"):
+        version = (await band.part(name)).current
+        assert version.as_printed
+        assert version.pieces
+        assert came[f"{TITLE}/{name}.pdf {name}"].doubts[0].startswith(f"{name} is shown as printed: ")
+
+
+async def test_a_tune_of_scans_gets_its_ruler_when_a_part_can_be_read(band: Band) -> None:
+    band.put({f"{TITLE}/Bass.pdf": sheets.photograph()})
+    await band.bring()
+    assert (await band.tune()).chart is None
+    band.put(parts("Tenor"))
+    await band.bring(f"{TITLE}/Tenor.pdf")
+    chart = (await band.tune()).chart
+    assert chart is not None
+    assert len(chart.bars) == 32
+
+
+async def test_what_is_not_understood_is_listed_and_the_rest_comes_in(band: Band) -> None:
+    good = part("Tenor")
+    band.put({f"{TITLE}/Tenor.pdf": good, f"{TITLE}/Alto 1.pdf": b"Alto plays what the tenor plays."})
+    band.put({f"{TITLE}/Alto 2.pdf": good[: len(good) // 2], f"{TITLE}/Bass.pdf": sheets.locked(good)})
+    band.put({f"{TITLE}/Drums.pdf": b"", "cover.jpg": b"\xff\xd8\xff\xe0"})
+    came = await band.bring()
+    left = {part.file: part.why for part in came.values() if part.became is Became.LEFT}
+    assert sorted(left) == [f"{TITLE}/{name}.pdf" for name in ("Alto 1", "Alto 2", "Bass", "Drums")] + ["cover.jpg"]
+    assert all(why.startswith(file) and why.endswith(".") for file, why in left.items())
+    state = await band.log.state()
+    assert chairs_of(state) == {"Reeds": ["Tenor"]}
+
+
+async def test_bad_files_alone_change_nothing(band: Band) -> None:
+    band.put({"notes.pdf": b"hello", "empty.pdf": b""})
+    await band.bring()
+    assert band.log.seq == 0
+    assert not (band.inbox.parent / "files").exists()
+
+
+async def test_a_part_for_two_chairs_sits_at_both(band: Band) -> None:
+    band.put({f"{TITLE} - Trumpets 1 & 2.pdf": part("Trumpets 1 & 2")})
+    await band.bring()
+    state = await band.log.state()
+    tune = await band.tune()
+    assert chairs_of(state) == {"Brass": ["Trumpet 1", "Trumpet 2"]}
+    assert [[part.name for part in tune.seated(id)] for id in state.chairs] == [["Trumpet 1 + Trumpet 2"]] * 2
+
+
+async def test_a_renamed_chair_gets_its_parts_of_the_next_tune(band: Band) -> None:
+    band.put(parts("Tenor"))
+    await band.bring()
+    state = await band.log.state()
+    (chair,) = state.chairs
+    await commit([RenameChair(chair, "Ms Ferreira")], state, band.log)
+    band.put({"Slow Train/Tenor Sax.pdf": sheets.part("Slow Train", "Tenor Sax", 16)})
+    await band.bring("Slow Train")
+    assert chairs_of(await band.log.state()) == {"Reeds": ["Ms Ferreira"]}
+    assert (await band.tune("Slow Train")).seats[chair]
+
+
+async def test_one_keyboard_player_plays_piano_here_and_keyboard_there(band: Band) -> None:
+    band.put({f"{TITLE}/Piano.pdf": part("Piano"), "Slow Train/Keys.pdf": sheets.part("Slow Train", "Keys", 16)})
+    came = await band.bring()
+    assert chairs_of(await band.log.state()) == {"Rhythm": ["Piano"]}
+    assert came["Slow Train/Keys.pdf Keyboard"].doubts == ["Keyboard is put on the chair Piano."]
+    band.put({"Two Hands/Piano.pdf": sheets.part("Two Hands", "Piano", 16)})
+    band.put({"Two Hands/Keys.pdf": sheets.part("Two Hands", "Keys", 16)})
+    await band.bring("Two Hands")
+    assert chairs_of(await band.log.state()) == {"Rhythm": ["Piano", "Keyboard"]}
+
+
+async def test_commands_are_done_all_or_none(band: Band) -> None:
+    with pytest.raises(CommitError, match="There is no chair"):
+        await commit([AddTune("t", "Slow Train"), RemoveChair("nobody")], State(), band.log)
+    assert band.log.seq == 0
+    assert fold((), State()) == await band.log.state()
+    assert isinstance(decide(State(), RemoveChair("nobody"), EVERY_ROLE), Refusal)
+
+
+def test_files_are_gathered_as_people_number_them(tmp_path: Path) -> None:
+    for name in ("10 Tune/a.pdf", "2 Tune/b 10.pdf", "2 Tune/b 9.pdf", ".hidden/c.pdf", "2 Tune/.DS_Store"):
+        path = tmp_path / name
+        path.parent.mkdir(exist_ok=True)
+        path.write_bytes(content_hash(name.encode()).encode())
+    came = gather([tmp_path, tmp_path / "10 Tune" / "a.pdf"])
+    names = ("2 Tune/b 9.pdf", "2 Tune/b 10.pdf", "10 Tune/a.pdf")
+    assert [file.name for file in came] == [str(Path(name)) for name in names]
+    assert came[0].folders == ("2 Tune", tmp_path.name)
+    with pytest.raises(GatherError, match="There is no file or folder"):
+        gather([tmp_path / "nowhere"])

@@ -1,0 +1,173 @@
+"""What each stand is given of each tune: real parts, brought in, laid by worker processes, fetched over HTTP."""
+
+import asyncio
+import shutil
+from pathlib import Path
+
+import httpx
+import msgspec
+import pytest
+
+from collaparte.cli import bring
+from collaparte.demo import BAND
+from collaparte.hub.bringing import Told
+from collaparte.hub.gathering import gather
+from collaparte.hub.serving import Hub, serve
+from collaparte.paper.laying import Laying, Pieces
+from collaparte.wire.commands import Call, MakeCut, TakeBackEdit
+from collaparte.wire.messages import Shown
+from collaparte.wire.views import PartView
+from collaparte_client import Band
+from hub.bands import address, free_port, joined
+
+PAGE = (148.0, 197.0)
+
+
+def played(band: Band, tune: str) -> list[int]:
+    """Positions in the written order of what is played."""
+    view = band.tunes[tune]
+    out = {n for first, last in view.cut for n in range(first, last + 1)}
+    return [n for n in range(len(view.written)) if n not in out]
+
+
+async def part(band: Band, tune: str, chair: str, revision: int = 0, *, tail: bool = False) -> PartView:
+    """Wait for a chair's part of a tune."""
+    async with asyncio.timeout(60):
+        async for view in band:
+            if (
+                isinstance(view, PartView)
+                and (view.tune, view.chair, view.revision) == (tune, chair, revision)
+                and (view.first_step > 0) == tail
+                and (view.laying or not view.part)
+            ):
+                return view
+    raise AssertionError("the hub went away")
+
+
+async def laying(hub: Hub, view: PartView) -> Laying:
+    """A laying over HTTP; the pictures of its pieces are there, too."""
+    async with httpx.AsyncClient(base_url=f"http://{address(hub)}", trust_env=False) as client:
+        pieces = msgspec.json.decode((await client.get(f"/pieces/{view.pieces}")).content, type=Pieces)
+        sheet = await client.get(f"/sheet/{pieces.sheets[0][0]}")
+        assert sheet.headers["content-type"].startswith("image/")
+        return msgspec.json.decode((await client.get(f"/laying/{view.laying}")).content, type=Laying)
+
+
+def steps_of(laid: Laying) -> list[int]:
+    """The steps that a laying shows, in order."""
+    bars = [bar for page in laid.pages for line in page.lines for bar in line.bars]
+    return sorted({step for bar in bars for step in range(bar.steps[0], bar.steps[1] + 1)})
+
+
+@pytest.fixture(scope="module")
+def brought(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A band folder with three parts of a tune and one of another that is shown as printed."""
+    folder = tmp_path_factory.mktemp("brought") / "band"
+    files = sorted(path for path in BAND.rglob("*.pdf") if "1st Alto" in path.name or "Drums" in path.name)[:2]
+    files += list(BAND.rglob("*Vocal*.pdf"))
+    asyncio.run(bring.run(folder, gather(files), Told(take=True), "Night Owls", ask=False, json=True))
+    return folder
+
+
+@pytest.fixture
+def folder(brought: Path, tmp_path: Path) -> Path:
+    """A copy of it for one test."""
+    return Path(shutil.copytree(brought, tmp_path / "band"))
+
+
+def chairs_of(band: Band) -> dict[str, str]:
+    return {chair.name: chair.id for section in band.band.sections for chair in section.chairs}
+
+
+async def test_a_part_is_laid_whole_on_the_stands_own_page(folder: Path) -> None:
+    async with serve(folder, port=free_port(), announced=False, workers=2) as hub:
+        async with joined(hub) as door:
+            chairs = chairs_of(door)
+        async with joined(hub, chairs["Alto 1"], page=PAGE) as stand:
+            tune = stand.set.tunes[0].tune
+            view = await part(stand, tune, chairs["Alto 1"])
+            laid = await laying(hub, view)
+            assert laid.page == PAGE
+            assert laid.stave == 7.0
+            assert steps_of(laid) == list(range(len(stand.tunes[tune].written)))
+        async with joined(hub, chairs["Alto 1"], page=(200.0, 260.0)) as large:
+            other = await part(large, tune, chairs["Alto 1"])
+            assert len((await laying(hub, other)).pages) <= len(laid.pages)
+        async with joined(hub, chairs["Alto 1"], page=PAGE) as again:
+            assert (await part(again, tune, chairs["Alto 1"])).laying == view.laying
+
+
+async def test_a_cut_lays_what_follows_the_visible_page_and_leaves_that_page(folder: Path) -> None:
+    async with serve(folder, port=free_port(), announced=False, workers=2) as hub:
+        async with joined(hub) as door:
+            alto, drums = (chairs_of(door)[name] for name in ("Alto 1", "Drums"))
+        async with (
+            joined(hub, alto, roles=["leader", "md"], page=PAGE) as md,
+            joined(hub, drums, page=PAGE) as drummer,
+        ):
+            tune = next(row.tune for row in md.set.tunes if md.tunes[row.tune].written)
+            await md.do(Call(tune))
+            before = await laying(hub, await part(md, tune, alto))
+            next_step = before.pages[0].lines[-1].bars[-1].steps[1] + 1
+            await md.show(Shown("glass", alto, 1, tune, 0, 0, next_step))
+            marks = [step.mark for step in md.tunes[tune].written if step.mark]
+            first = next(mark for mark in marks if marks.count(mark) == 1)
+            until = marks[marks.index(first) + 1]
+            await md.do(MakeCut("cut", tune, first, until))
+
+            tail = await part(md, tune, alto, 1, tail=True)
+            now = played(md, tune)
+            # Nothing is cut before the page's end here, so the tail starts with the bar that comes after it.
+            assert now[tail.first_step] == next_step
+            assert steps_of(await laying(hub, tail)) == list(range(next_step, len(now)))
+            assert steps_of(await laying(hub, await part(md, tune, alto, 1))) == list(range(len(now)))
+            # The drummer's stand told of no page, so it gets the tune from the top only.
+            whole = await part(drummer, tune, drums, 1)
+            assert steps_of(await laying(hub, whole)) == list(range(len(now)))
+
+            await md.do(TakeBackEdit("cut"))
+            back = await laying(hub, await part(md, tune, alto, 2))
+            assert back == before
+
+
+async def test_a_page_turned_meanwhile_moves_the_tail_on(folder: Path) -> None:
+    async with serve(folder, port=free_port(), announced=False, workers=2) as hub:
+        async with joined(hub) as door:
+            alto = chairs_of(door)["Alto 1"]
+        async with joined(hub, alto, roles=["leader", "md"], page=PAGE) as md:
+            tune = next(row.tune for row in md.set.tunes if md.tunes[row.tune].written)
+            await md.do(Call(tune))
+            await md.show(Shown("glass", alto, 1, tune, 0, 0, 10))
+            marks = [step.mark for step in md.tunes[tune].written if step.mark]
+            await md.do(MakeCut("cut", tune, marks[-2], marks[-1]))
+            first = (await part(md, tune, alto, 1, tail=True)).first_step
+            now = played(md, tune)
+            assert first == len([n for n in now if n < 10])
+            await md.show(Shown("glass", alto, 1, tune, 0, 1, 40))
+            async with asyncio.timeout(20):
+                async for view in md:
+                    if isinstance(view, PartView) and view.first_step > first:
+                        break
+            assert view.first_step == len([n for n in now if n < 40])
+
+
+async def test_a_part_as_printed_is_shown_so_and_tacet_is_told(folder: Path) -> None:
+    async with serve(folder, port=free_port(), announced=False, workers=2) as hub:
+        async with joined(hub) as door:
+            alto, vocal = (chairs_of(door)[name] for name in ("Alto 1", "Vocal"))
+        async with joined(hub, alto, vocal, page=PAGE) as stand:
+            ballad = next(row.tune for row in stand.set.tunes if not stand.tunes[row.tune].written)
+            view = await part(stand, ballad, vocal)
+            assert view.as_printed
+            assert (await laying(hub, view)).as_printed
+            tacet = await part(stand, ballad, alto)
+            assert (tacet.part, tacet.laying) == ("", "")
+
+
+async def test_without_a_page_nothing_is_laid(folder: Path) -> None:
+    async with serve(folder, port=free_port(), announced=False, workers=1) as hub:
+        async with joined(hub) as door:
+            alto = chairs_of(door)["Alto 1"]
+        async with joined(hub, alto) as listener, joined(hub, alto, page=PAGE) as stand:
+            await part(stand, stand.set.tunes[0].tune, alto)
+            assert listener.parts == {}
