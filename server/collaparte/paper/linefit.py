@@ -1,0 +1,206 @@
+"""Fit bars into a line: how far each bar's gaps stretch, what the line costs, and how its ink reaches up and down.
+
+Lengths are staff spaces; costs are plain numbers that `breaks` weighs against those of pages.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import accumulate, pairwise
+from math import log
+
+from collaparte.paper import rules
+from collaparte.paper.breaks import Line
+from collaparte.paper.compose import head_width, join_width
+from collaparte.paper.rows import shifts
+from collaparte.paper.shown import Shown
+from collaparte.paper.table import PieceTable
+
+LOOSEST = 1.8
+"""Lines looser than this are made only where nothing else fits."""
+CALM = 1.1
+"""Beyond this factor a line's multi-bar rests take what there is to fill, up to `REST_MOST`."""
+REST_MOST = 4.0
+RAGGED = 1.12
+"""A short last line keeps near its printed spacing."""
+FULL = 0.8
+"""From this share of the page's width on, a last line is filled like the others."""
+STRIP = 4.0
+"""Width of the strips in which lines are set close to each other."""
+NUMBER_ROOM = 3.4
+"""What the bar number over the clef reaches above the stave."""
+SPACING = 400.0
+"""The cost of a line whose gaps are e times as wide as printed, or a share of one e-th."""
+CROSSING = 14.0
+"""The cost of a slur or bracket that a line's end breaks."""
+IN_FOUR, IN_TWO, ODD = 5.0, 9.0, 14.0
+"""The cost of a line that ends four bars or a multiple, two, or neither after a mark or a repeat; at a mark none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """Each bar's factor for its gaps, the room after each for words, and what the whole line is narrowed to."""
+
+    factors: list[float]
+    tails: list[float]
+    squash: float = 1.0
+
+
+class LineFitter:
+    """Fits stretches of `shown` into lines of `width`."""
+
+    def __init__(self, table: PieceTable, shown: Sequence[Shown], width: float) -> None:
+        self.table, self.shown, self.width = table, shown, width
+        self._known: dict[int, list[Line | None]] = {}
+        self._between = [
+            rules.KINDS[rules.junction(a.right, b.left, b.adjacent)].width + join_width(b) + _room(a, b)
+            for a, b in pairwise(shown)
+        ]
+        self._heads = [head_width(table, s) - s.spare for s in shown]
+        self._rigid = _sums(s.rigid for s in shown)
+        self._flex = _sums(s.flex for s in shown)
+        self._least = _sums(s.flex * s.bar.squeeze for s in shown)
+        self._rest = _sums(s.flex if s.bar.count > 1 else 0.0 for s in shown)
+        self._joints = _sums([*self._between, 0.0])
+
+    def line(self, i: int, j: int) -> Line | None:
+        """The line of bars i..j-1 for `breaks.choose`; None when they do not fit."""
+        known = self._known.setdefault(i, [])
+        while len(known) < j - i:
+            known.append(self._candidate(i, i + len(known) + 1) if not known or known[-1] else None)
+        return known[j - i - 1]
+
+    def fit(self, i: int, j: int) -> Fit:
+        """How the line of bars i..j-1 is spaced."""
+        room, flex, least = self._room(i, j)
+        tails = [_room(a, b) for a, b in pairwise(self.shown[i:j])] + [self.shown[j - 1].bar.overhang]
+        factor = room / flex if flex > 0 else 1.0
+        if j == len(self.shown) and factor > RAGGED and self.width - room + flex < FULL * self.width:
+            return Fit([RAGGED] * (j - i), tails)
+        if factor >= least - 1e-9:
+            return Fit(self._factors(i, j, factor), tails)
+        body = self.width - self._heads[i] - room + flex * least
+        return Fit([least] * (j - i), tails, (self.width - self._heads[i] - 0.3) / body)
+
+    def inner(self, i: int, j: int) -> list[float]:
+        """The distances between the middle lines of neighbouring staves."""
+        return [max(b.inner[k] for b in self.shown[i:j]) for k in range(self.table.staves - 1)]
+
+    def _room(self, i: int, j: int) -> tuple[float, float, float]:
+        """Of the line of bars i..j-1: the width left for its gaps, their printed width, and their least factor."""
+        last = self.shown[j - 1]
+        rigid = self._heads[i] + self._rigid[j] - self._rigid[i] + self._joints[j - 1] - self._joints[i]
+        rigid += rules.KINDS[rules.at_end(last.right)].width + last.bar.overhang
+        flex = self._flex[j] - self._flex[i]
+        return self.width - rigid, flex, (self._least[j] - self._least[i]) / flex if flex else 1.0
+
+    def _shares(self, i: int, j: int, factor: float) -> tuple[float, float]:
+        """The factors of the bars of notes and of the multi-bar rests."""
+        rest = self._rest[j] - self._rest[i]
+        others = self._flex[j] - self._flex[i] - rest
+        if factor <= CALM or rest <= 0 or others <= 0:
+            return factor, factor
+        room = factor * (others + rest)
+        stretched = (room - CALM * others) / rest
+        return (CALM, stretched) if stretched <= REST_MOST else ((room - REST_MOST * rest) / others, REST_MOST)
+
+    def _factors(self, i: int, j: int, factor: float) -> list[float]:
+        """Each bar's own factor: rests take what is too much for notes, words keep what they need."""
+        bars = self.shown[i:j]
+        if factor >= 1:
+            notes, rests = self._shares(i, j, factor)
+            return [rests if b.bar.count > 1 else notes for b in bars]
+        room = factor * (self._flex[j] - self._flex[i])
+        fixed: dict[int, float] = {}
+        while True:
+            free = sum(b.flex for n, b in enumerate(bars) if n not in fixed)
+            share = (room - sum(bars[n].flex * q for n, q in fixed.items())) / free if free > 0 else factor
+            more = {n: b.bar.squeeze for n, b in enumerate(bars) if n not in fixed and b.bar.squeeze > share + 1e-9}
+            if not more:
+                return [fixed.get(n, share) for n in range(len(bars))]
+            fixed |= more
+
+    # -- candidates ---------------------------------------------------------------------------------------------------
+
+    def _candidate(self, i: int, j: int) -> Line | None:
+        if any(s.bar.whole >= 0 for s in self.shown[i:j]):
+            return self._made(i, j, 0.0, [1.0]) if j - i == 1 else None
+        room, flex, least = self._room(i, j)
+        factor = room / flex if flex > 0 else 1.0
+        if factor < least - 1e-9:
+            if j - i > 1:
+                return None
+            return self._made(i, j, SPACING + 1000 * (least - factor), [least])
+        last = j == len(self.shown)
+        if not last and self._shares(i, j, factor)[0] > LOOSEST:
+            more, longer, least = self._room(i, j + 1)
+            if longer and more / longer >= least:
+                return Line(float("inf"), 4.0, (0.0,), (0.0,))
+        cost = 12.0 * max(0.0, min(factor, 6.0) - 2.0) if last and factor > RAGGED else self._spacing(i, j, factor)
+        return self._made(i, j, cost + self._break(j), self._factors(i, j, min(factor, RAGGED) if last else factor))
+
+    def _made(self, i: int, j: int, cost: float, factors: list[float]) -> Line:
+        up, down = self._skyline(i, j, factors)
+        return Line(cost, 4.0 + sum(self.inner(i, j)), up, down)
+
+    def _spacing(self, i: int, j: int, factor: float) -> float:
+        notes, rests = self._shares(i, j, factor)
+        return SPACING * log(notes) ** 2 + (0.02 * SPACING * log(rests) ** 2 if rests > notes else 0.0)
+
+    def _break(self, j: int) -> float:
+        """What it costs to end a line before bar j."""
+        if j >= len(self.shown):
+            return 0.0
+        before, after = self.shown[j - 1].bar, self.shown[j]
+        cost = CROSSING * before.crossing if after.adjacent else 0.0
+        if after.bar.mark:
+            return cost
+        start = next((s.bar.number for s in reversed(self.shown[:j]) if s.bar.mark or "repeat" in s.left), 1)
+        since = after.bar.number - start
+        return cost + (IN_FOUR if since % 4 == 0 else IN_TWO if since % 2 == 0 else ODD)
+
+    def _skyline(self, i: int, j: int, factors: Sequence[float]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """The reach of the line's ink above and below its staves, in strips of `STRIP` spaces."""
+        count = int(self.width / STRIP) + 1
+        up, down = [0.0] * count, [0.0] * count
+        up[0], down[0] = NUMBER_ROOM, self._head_foot(i)
+        x = head_width(self.table, self.shown[i])
+        moved = shifts([s.bar for s in self.shown[i:j]])
+        for k in range(i, j):
+            shown = self.shown[k]
+            width = shown.rigid + shown.flex * factors[k - i]
+            stretch = width / max(shown.rigid + shown.flex, 0.1)
+            wide = stretch if stretch > 1 else 1.0
+            move = moved[k - i]
+            for a, b, top, bottom, row, lift in shown.boxes:
+                if lift and k == i:
+                    top += lift
+                if move and row in move:
+                    top, bottom = top - move[row] if top else top, bottom + move[row] if bottom else bottom
+                left = x + a * stretch
+                first = max(0, min(count - 1, int(left / STRIP)))
+                last = max(first, min(count - 1, int((left + (b - a) * wide) / STRIP)))
+                for strip in range(first, last + 1):
+                    if top > up[strip]:
+                        up[strip] = top
+                    if bottom > down[strip]:
+                        down[strip] = bottom
+            x += width + (self._between[k] if k < j - 1 else 0.0)
+        return tuple(up), tuple(down)
+
+    def _head_foot(self, i: int) -> float:
+        """How far the clef that bar i begins a line with reaches below the staves."""
+        piece = self.table.heads[self.shown[i].bar.head_here].clef[-1]
+        clef = self.table.extents[piece].bottom - 2.0 if piece >= 0 else 0.0
+        return max(clef, rules.BRACKET_REACH if self.table.staves > 1 else 0.0)
+
+
+def _room(a: Shown, b: Shown) -> float:
+    """The room after bar a, before b, for words that reach beyond a: none when b follows as in print."""
+    if b.adjacent or not a.bar.overhang:
+        return 0.0
+    return max(0.0, a.bar.overhang - min(b.bar.inset, 1.0) + 0.4)
+
+
+def _sums(values: Iterable[float]) -> list[float]:
+    """Sums of the first n values, n from 0."""
+    return [0.0, *accumulate(values)]
