@@ -19,6 +19,8 @@ FILES = [
     ("03 Blue Harbour - 2nd Alto.pdf", "Blue Harbour", "Alto 2"),
     ("Tbn1_BlueHarbour.pdf", "Blue Harbour", "Trombone 1"),
     ("Blue Harbour (Bb Trumpet 2) v3.pdf", "Blue Harbour", "Trumpet 2"),
+    ("Blue Harbour - Tenor v2.pdf", "Blue Harbour", "Tenor"),
+    ("Blue_Harbour_Tpt2_rev3.pdf", "Blue Harbour", "Trumpet 2"),
     ("1. Trompete in B.pdf", "", "Trumpet 1"),
     ("Blue Harbour - Trombone I.pdf", "Blue Harbour", "Trombone 1"),
     ("Blue Harbour - Trombone III.pdf", "Blue Harbour", "Trombone 3"),

@@ -63,6 +63,8 @@ def hear_file_name(name: str) -> Heard:
     """What a file's name says; its extension, a leading number and words like "final" or "v2" are dropped."""
     stem = re.sub(r"\.(pdf|PDF)$", "", name)
     stem = re.sub(r"\s*\(\d+\)$", "", stem)
+    # "v2" is a version, and not the fifth chair's.
+    stem = re.sub(r"(?<![^\W\d_])(v|ver|version|rev)[ ._]?\d+(\.\d+)*(?![^\W_])", " ", stem, flags=re.IGNORECASE)
     if " " not in stem:
         # Underscores, dots and hyphens are this name's spaces; doubled ones are its dashes.
         stem = re.sub(r"__+|--+|_-_", " - ", stem)

@@ -20,8 +20,11 @@ class Seating:
     def __init__(self, state: State, mint: Callable[[], str]) -> None:
         self._state = state
         self._mint = mint
+        # A chair called "Ms Ferreira" is known by what she plays.
         self._names = {
-            id: [chair.name, *(part.name for tune in state.tunes.values() for part in tune.seated(id))]
+            id: [chair.name]
+            if chair_of(chair.name)
+            else [part.name for tune in state.tunes.values() for part in tune.seated(id)]
             for id, chair in state.chairs.items()
         }
         self._new: dict[str, tuple[str, ChairName | None]] = {}

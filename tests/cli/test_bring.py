@@ -1,0 +1,135 @@
+"""`collaparte bring` and `collaparte chairs` as they are typed: a process of its own, a folder, an exit code."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from collaparte.store.folder import BandFolder
+from hub import sheets_of_music as sheets
+
+MARKS = {1: "A", 9: "B", 17: "C"}
+
+
+def run(*words: str | Path) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-c", "from collaparte.cli import main; main()", *map(str, words)]
+    return subprocess.run(command, capture_output=True, text=True, encoding="utf-8", check=False, timeout=120)
+
+
+@pytest.fixture
+def inbox(tmp_path: Path) -> Path:
+    folder = tmp_path / "inbox" / "07 Blue Harbour"
+    folder.mkdir(parents=True)
+    for chair in ("1st Alto", "Tenor", "Guitar"):
+        (folder / f"{chair}.pdf").write_bytes(sheets.part("Blue Harbour", chair, 24, MARKS))
+    return folder.parent
+
+
+@pytest.fixture
+def band(tmp_path: Path, inbox: Path) -> Path:
+    path = tmp_path / "Night Owls"
+    assert run("bring", path, inbox).returncode == 0
+    return path
+
+
+def told(done: subprocess.CompletedProcess[str]) -> Any:
+    return json.loads(done.stdout)
+
+
+def test_a_new_band_is_made_and_every_file_said(tmp_path: Path, inbox: Path) -> None:
+    done = run("bring", tmp_path / "Night Owls", inbox)
+    assert done.returncode == 0
+    for said in ("Blue Harbour (new)", "Alto 1", "Tenor", "Guitar", "24", "3 new.", "New in Reeds: Alto 1, Tenor"):
+        assert said in done.stdout
+    assert "Traceback" not in done.stderr
+
+
+def test_json_says_what_became_of_each_part(tmp_path: Path, inbox: Path) -> None:
+    (inbox / "notes.pdf").write_bytes(b"bring the blue folder")
+    done = run("bring", tmp_path / "Night Owls", inbox, "--json")
+    assert done.returncode == 1
+    parts = {part["file"]: part for part in told(done)["parts"]}
+    alto = parts[str(Path("07 Blue Harbour", "1st Alto.pdf"))]
+    assert (alto["tune"], alto["chairs"], alto["bars"], alto["became"]) == ("Blue Harbour", ["Alto 1"], 24, "new")
+    assert alto["marks"] == [{"text": "A", "bar": 1}, {"text": "B", "bar": 9}, {"text": "C", "bar": 17}]
+    assert parts["notes.pdf"]["became"] == "not understood"
+    assert "is not a PDF" in parts["notes.pdf"]["why"]
+
+
+def test_nothing_understood_makes_no_band(tmp_path: Path) -> None:
+    (tmp_path / "notes.pdf").write_bytes(b"hello")
+    done = run("bring", tmp_path / "band", tmp_path / "notes.pdf")
+    assert done.returncode == 1
+    assert "notes.pdf is not a PDF" in done.stdout
+    assert not (tmp_path / "band").exists()
+
+
+def test_twice_is_once(band: Path, inbox: Path) -> None:
+    done = run("bring", band, inbox)
+    assert done.returncode == 0
+    assert "3 already in." in done.stdout
+
+
+def test_what_the_page_does_not_say_is_told_by_hand(band: Path, tmp_path: Path) -> None:
+    scan = tmp_path / "scan0001.pdf"
+    scan.write_bytes(sheets.photograph())
+    asked = run("bring", band, scan)
+    assert asked.returncode == 1
+    assert "tell it with --chair" in asked.stdout
+    done = run("bring", band, scan, "--tune", "Blue Harbour", "--chair", "Bass", "--json")
+    assert done.returncode == 0
+    assert told(done)["parts"][0]["as_printed"]
+    assert told(done)["new_chairs"] == [{"name": "Bass", "section": "Rhythm"}]
+
+
+@pytest.mark.parametrize(
+    "words", [["bring"], ["bring", "band"], ["bring", "band", "nowhere.pdf"], ["chairs", "band", "shuffle"]]
+)
+def test_bad_usage_is_two(tmp_path: Path, words: list[str]) -> None:
+    words = [str(tmp_path / word) if word == "band" else word for word in words]
+    done = run(*words)
+    assert done.returncode == 2
+    assert done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_a_folder_that_is_no_band_is_left_alone(tmp_path: Path, inbox: Path) -> None:
+    done = run("bring", inbox, inbox / "07 Blue Harbour" / "Tenor.pdf")
+    assert done.returncode == 2
+    assert "is no band folder" in done.stderr
+    assert [path.name for path in inbox.iterdir()] == ["07 Blue Harbour"]
+
+
+def test_while_a_hub_holds_the_folder_it_says_so(band: Path, inbox: Path) -> None:
+    with BandFolder.open(band, "serve", "2026-11-25 20:00"):
+        for words in (["bring", band, inbox], ["chairs", band, "add", "Alto 2"]):
+            done = run(*words)
+            assert done.returncode == 2
+            assert 'is in use by "serve"' in done.stderr
+        assert run("chairs", band).returncode == 0
+
+
+def test_chairs_are_listed_added_renamed_moved_and_removed(band: Path) -> None:
+    def seats(done: subprocess.CompletedProcess[str]) -> dict[str, list[str]]:
+        assert done.returncode == 0, done.stderr
+        return {s["name"]: [c["name"] for c in s["chairs"]] for s in told(done)["sections"]}
+
+    assert seats(run("chairs", band, "--json")) == {"Reeds": ["Alto 1", "Tenor"], "Rhythm": ["Guitar"]}
+    assert seats(run("chairs", band, "add", "2nd Alto", "--json"))["Reeds"] == ["Alto 1", "2nd Alto", "Tenor"]
+    assert seats(run("chairs", band, "rename", "guitar", "Banjo", "--json"))["Rhythm"] == ["Banjo"]
+    moved = seats(run("chairs", band, "move", "Tenor", "--section", "Rhythm", "--place", "1", "--json"))
+    assert moved == {"Reeds": ["Alto 1", "2nd Alto"], "Rhythm": ["Tenor", "Banjo"]}
+    assert seats(run("chairs", band, "remove", "2nd alto", "--json"))["Reeds"] == ["Alto 1"]
+    assert "Banjo  (1 of 1 tunes)" in run("chairs", band).stdout
+
+
+def test_a_chair_that_is_not_there_is_said(band: Path) -> None:
+    done = run("chairs", band, "remove", "Tuba")
+    assert done.returncode == 2
+    assert done.stderr == 'There is no chair "Tuba" in this band; there are: Alto 1, Tenor, Guitar.\n'
+    taken = run("chairs", band, "add", "Tenor")
+    assert taken.returncode == 1
+    assert "There is a chair called Tenor already" in taken.stderr
