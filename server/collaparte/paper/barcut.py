@@ -109,6 +109,11 @@ class BarCutter:
                 brackets.append(Bracket(self.stock.keep(over), stave, base, -1))
         words = [self._word(item, where, edges) for item in mine if item.role is Role.WORDS]
         width = (edges.x1 - edges.x0) / sp
+        if bar.count > 1:  # the signs of one long rest stay together
+            lead = max(heads.change_width, heads.meter_width)
+            rest = [s for s in strips if s[0] >= lead]
+            strips = [s for s in strips if s[0] < lead]
+            strips += [(min(a for a, _ in rest), max(b for _, b in rest))] if rest else []
         merged = columns.merge(strips, width)
         left, right = edges.margins(sp)
         own = not bar.continued

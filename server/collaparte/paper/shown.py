@@ -13,8 +13,8 @@ from collaparte.paper.table import BarCut, PieceTable, Word
 
 REST_WIDTH = 9.0
 """Width of a multi-bar rest that is drawn anew."""
-WIDE_REST = 16.0
-"""A multi-bar rest printed wider than this is drawn anew as well."""
+WIDE_REST, WIDE_BAR = 22.0, 14.0
+"""A multi-bar rest printed wider than this, or whose H-bar is, is drawn anew as well."""
 LEAD = 1.0
 """So much of a bar's first gap never stretches."""
 JOIN_WIDTH = 1.2
@@ -134,7 +134,7 @@ def _measure(table: PieceTable, shown: Shown, before: Shown | None) -> None:
         shown.inner += [0.0] * (table.staves - 1 - len(shown.inner))
         shown.flex = 1.0
         return
-    shown.redrawn = bar.count > 1 and (shown.count != bar.count or bar.width > WIDE_REST)
+    shown.redrawn = bar.count > 1 and (shown.count != bar.count or _is_wide(bar))
     if before is not None:
         follows = bar.index == before.bar.index + max(1, before.bar.count) or (
             bar.continued and bar.index == before.bar.index
@@ -190,6 +190,11 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         clear = bottoms[k] + tops[k + 1] + 0.4
         natural = printed[k + 1] - printed[k] if k + 1 < len(printed) else clear
         shown.inner.append(min(max(clear, 7.0), natural))
+
+
+def _is_wide(bar: BarCut) -> bool:
+    body = bar.width - bar.change_width - bar.meter_width
+    return body > WIDE_REST or any(b - a > WIDE_BAR for a, b in bar.columns)
 
 
 def _lifts(table: PieceTable, bar: BarCut) -> dict[int, float]:
