@@ -5,7 +5,6 @@ is its help (`from`, a word of the language, is `from_`). Only the module of the
 """
 
 import importlib
-import importlib.util
 import keyword
 import sys
 
@@ -40,8 +39,6 @@ def app_of(verbs: tuple[str, ...]) -> typer.Typer:
     app.callback()(_collaparte)
     for verb in verbs:
         name = f"{verb}_" if keyword.iskeyword(verb) else verb
-        if importlib.util.find_spec(f"collaparte.cli.{name}") is None:
-            continue
         module = importlib.import_module(f"collaparte.cli.{name}")
         app.command(verb)(getattr(module, name))
     return app

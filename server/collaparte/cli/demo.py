@@ -22,7 +22,7 @@ from collaparte.store.log import LogError
 
 def demo(
     folder: Annotated[
-        Path | None, typer.Argument(metavar="[FOLDER]", help="Where to set the band up; else among your own data.")
+        Path | None, typer.Argument(metavar="FOLDER", help="Where to set the band up; else among your own data.")
     ] = None,
     port: Annotated[
         int | None,

@@ -1,0 +1,153 @@
+"""The verbs that serve a band and talk to a hub, run as a user runs them."""
+
+import asyncio
+import contextlib
+import os
+import re
+import signal
+import socket
+import sys
+from pathlib import Path
+
+from collaparte.hub.discovery import Announcement
+from collaparte.hub.serving import Hub
+from hub.bands import address, free_port, make_band, served, small_band
+
+
+async def collaparte(*words: str, code: str = "", role: str = "") -> tuple[int, str, str]:
+    """Run the command; its exit code, output and error output."""
+    surroundings = os.environ | {"COLLAPARTE_CODE": code, "COLLAPARTE_ROLE_CODE": role, "COLUMNS": "120"}
+    process = await asyncio.create_subprocess_exec(
+        *(sys.executable, "-m", "collaparte", *words),
+        env=surroundings,
+        stdout=asyncio.subprocess.PIPE,
+        stderr=asyncio.subprocess.PIPE,
+    )
+    async with asyncio.timeout(60):
+        out, err = await process.communicate()
+    return process.returncode or 0, out.decode(), err.decode()
+
+
+async def as_leader(hub: Hub, *words: str) -> tuple[int, str, str]:
+    return await collaparte(words[0], address(hub), *words[1:], code=hub.codes.join, role=hub.codes.leader)
+
+
+async def as_md(hub: Hub, *words: str) -> tuple[int, str, str]:
+    return await collaparte(words[0], address(hub), *words[1:], code=hub.codes.join, role=hub.codes.md)
+
+
+async def test_the_leaders_verbs(tmp_path: Path) -> None:
+    async with served(tmp_path / "band") as hub:
+        assert await as_leader(hub, "next", "Slow Train Uphill") == (0, "Next: Slow Train Uphill.\n", "")
+        assert hub.writer.state.position.next == "slow"
+        assert (await as_leader(hub, "call", "slow", "--from", "C"))[0] == 0
+        assert (hub.writer.state.position.tune, hub.writer.state.position.start) == ("slow", "b17")
+        assert await as_leader(hub, "from", "2 before B") == (0, "Slow Train Uphill, from 2 before B.\n", "")
+        assert hub.writer.state.position.start == "b7"
+
+
+async def test_the_mds_verb(tmp_path: Path) -> None:
+    async with served(tmp_path / "band") as hub:
+        assert (await as_md(hub, "cut", "C", "D"))[1:] == ("", "No tune is on: say which with --tune.\n")
+        code, out, _ = await as_md(hub, "cut", "C", "D", "--tune", "moth")
+        assert (code, out.startswith("Moth at the Window: cut C to D")) == (0, True)
+        assert hub.writer.state.tunes["moth"].played.cut == ((16, 23),)
+        assert (await as_md(hub, "cut", "--tune", "moth", "--take-back", "last"))[0] == 0
+        assert hub.writer.state.tunes["moth"].played.cut == ()
+
+
+async def test_what_cannot_be_done_is_one_sentence(tmp_path: Path) -> None:
+    async with served(tmp_path / "band") as hub:
+        at, code = address(hub), hub.codes.join
+        for asked, words in (
+            (collaparte("call", at, "moth", code=code), "Only the leader"),
+            (collaparte("call", at, "moth", code="wrong"), "join code"),
+            (collaparte("call", at, "moth"), "join code is missing"),
+            (collaparte("call", at, "moth", code=code, role="wrong"), "gives no role"),
+            (as_leader(hub, "call", "Polka"), "no tune 'Polka'"),
+            (as_leader(hub, "call", "moth", "--from", "Q"), "Q"),
+            (collaparte("call", "127.0.0.1:1", "moth", code=code), "No hub answers"),
+            (collaparte("call", "no-such-band", "moth", code=code), "No hub called 'no-such-band'"),
+        ):
+            exit_code, out, err = await asked
+            assert (exit_code, out) == (1, "")
+            assert words in err
+            assert err.count("\n") == 1 and "Traceback" not in err
+
+
+async def test_watch_says_what_happens(tmp_path: Path) -> None:
+    async with served(tmp_path / "band") as hub:
+        watching = await asyncio.create_subprocess_exec(
+            *(sys.executable, "-u", "-m", "collaparte", "watch", address(hub), "--code", hub.codes.join),
+            stdout=asyncio.subprocess.PIPE,
+        )
+        assert watching.stdout is not None
+        async with asyncio.timeout(60):
+            while not (await watching.stdout.readline()).startswith(b"call 0: no tune"):
+                pass
+            await as_leader(hub, "call", "moth", "--from", "C")
+            while (await watching.stdout.readline()).decode() != "call 1: Moth at the Window, from C\n":
+                pass
+        watching.terminate()
+        await watching.wait()
+
+
+async def test_find_lists_and_a_found_name_is_an_address(tmp_path: Path) -> None:
+    async with served(tmp_path / "band") as hub:
+        announcement = Announcement(hub.addresses, "epoch-1")
+        await announcement.start(hub.band)
+        try:
+            code, out, _ = await collaparte("find", "--seconds", "3")
+            assert code == 0
+            assert "Night Owls" in out and hub.addresses.host in out
+            name = hub.addresses.host.removesuffix(".local")
+            words = ("call", name, "moth")
+            assert (await collaparte(*words, code=hub.codes.join, role=hub.codes.leader))[0] == 0
+            assert hub.writer.state.position.tune == "moth"
+        finally:
+            await announcement.stop()
+
+
+async def test_serve_says_why_it_cannot(tmp_path: Path) -> None:
+    code, _, err = await collaparte("serve", str(tmp_path / "nothing"))
+    assert (code, "is no band folder" in err) == (1, True)
+    async with served(tmp_path / "band"):
+        code, _, err = await collaparte("serve", str(tmp_path / "band"))
+        assert (code, "is in use" in err) == (1, True)
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        code, _, err = await collaparte("serve", str(tmp_path / "band"), "--port", str(port))
+    assert (code, f"Port {port} cannot be used" in err) == (1, True)
+
+
+async def test_serve_prints_how_to_join(tmp_path: Path) -> None:
+    settings = await make_band(tmp_path / "band", small_band())
+    said = await printed("serve", str(tmp_path / "band"))
+    assert "Night Owls" in said
+    assert f"http://{settings.host}:{settings.ports.http}" in said
+    for code in (settings.codes.join, settings.codes.leader, settings.codes.md):
+        assert code in said
+    assert "█" in said
+
+
+async def test_the_demo_band_is_brought_in_and_served(tmp_path: Path) -> None:
+    said = await printed("demo", str(tmp_path / "demo"), "--port", str(free_port()))
+    assert re.search(r"join code +[a-z0-9]{6}\n", said)
+    # Nothing half done is left beside it.
+    assert os.listdir(tmp_path) == ["demo"]
+    assert "settings.json" in os.listdir(tmp_path / "demo")
+
+
+async def printed(*words: str) -> str:
+    """What a verb that serves prints until it serves; it is stopped then."""
+    process = await asyncio.create_subprocess_exec(
+        *(sys.executable, "-u", "-m", "collaparte", *words), stdout=asyncio.subprocess.PIPE
+    )
+    assert process.stdout is not None
+    said = ""
+    async with asyncio.timeout(300):
+        with contextlib.suppress(asyncio.IncompleteReadError):
+            said = (await process.stdout.readuntil(b"Stop with Ctrl-C.\n")).decode()
+        process.send_signal(signal.SIGTERM)
+        assert await process.wait() == 0
+    return said
