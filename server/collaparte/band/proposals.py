@@ -3,6 +3,7 @@
 What was told by hand counts before everything. Where two of them say different things, the librarian is asked.
 """
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -70,7 +71,7 @@ def _title(clue: Clue, name: Heard, head: Heard, folder: str, tunes: Sequence[st
         if any(same_title(title, tune) for tune in tunes):
             return _known(title, tunes), ()
     if head.title:
-        named = name.title if name.chair else ""
+        named = name.title if name.chair and re.search(r"[^\W\d_]", name.title) else ""
         if named and not any(_contained(head.title, other) for other in (named, folder) if other):
             return head.title, (f'The page is headed "{head.title}", the file is named after "{named}".',)
         return head.title, ()

@@ -57,7 +57,13 @@ def _on(name: str, reading: Reading, ruler: Chart, others: str) -> Fit:
         why = f"{name} has {bars} where the tune has {theirs}, and they cannot be matched: it is shown as printed."
         return Fit((), (why,))
     ids = tuple(None if at is None else ruler.bars[at].id for at in placed.bars)
-    return Fit(ids, tuple(say(difference, name, others) for difference in placed.differences))
+    said = [say(difference, name, others) for difference in placed.differences]
+    first = 0 if reading.pickup else 1
+    extra = [str(n + first) for n, at in enumerate(placed.bars) if at is None]
+    if extra:
+        which = f"bar {extra[0]} has" if len(extra) == 1 else f"bars {', '.join(extra)} have"
+        said.append(f"In {name} {which} no place in the tune and cannot be shown; mend the part and bring it again.")
+    return Fit(ids, tuple(said))
 
 
 def _unsure(name: str, reading: Reading) -> str:
