@@ -12,8 +12,8 @@ COLUMNS = "100"
 
 HEAD = """# The command line
 
-What `collaparte VERB --help` prints; made by `python tests/cli/reference.py`. A verb that cannot do what it is asked says
-so in one sentence and ends with exit code 1, or 2 when the command itself is wrong. Where a hub's address is asked for,
+What `collaparte VERB --help` prints; made by `python tests/cli/reference.py`. A verb that cannot do what it is asked
+says so in one sentence and ends with exit code 1, or 2 when the command itself is wrong. Where a hub's address is asked for,
 the name of a band that `find` lists will do. Codes may stand in the environment, so that they need not be typed.
 """
 

@@ -134,8 +134,7 @@ async def test_the_demo_band_is_brought_in_and_served(tmp_path: Path) -> None:
     said = await printed("demo", str(tmp_path / "demo"), "--port", str(free_port()))
     assert re.search(r"join code +[a-z0-9]{6}\n", said)
     # Nothing half done is left beside it.
-    assert os.listdir(tmp_path) == ["demo"]
-    assert "settings.json" in os.listdir(tmp_path / "demo")
+    assert await asyncio.to_thread(lambda: [path.name for path in tmp_path.iterdir()]) == ["demo"]
 
 
 async def printed(*words: str) -> str:
