@@ -39,6 +39,9 @@ def test_from_c_to_d_is_c_up_to_not_including_d() -> None:
         ("4 before C", "C", "Cut bar 16 to C", Cut("b16", "b20")),
         ("B second time", "bar 11", "Cut B to bar 11, second time only", Cut("b9", "b11", (2,))),
         ("third bar of C", "D", "Cut bar 22 to D", Cut("b22", "b29")),
+        ("B", "bar 11 second time", "Cut B to bar 11, second time only", Cut("b9", "b11", (2,))),
+        ("bar 10 second time", "bar 12 last time", "Cut bar 10 to bar 12, second time only", Cut("b10", "b12", (2,))),
+        ("2 before B", "bar 11 first time", "Cut bar 7 to bar 11, first time only", Cut("b7", "b11", (1,))),
     ],
 )
 def test_said_as_musicians_say_it(first: str, until: str, words: str, what: Cut) -> None:
@@ -61,6 +64,10 @@ def test_said_as_musicians_say_it(first: str, until: str, words: str, what: Cut)
             "D to C does not come in that order in this tune, so there is nothing to cut.",
         ),
         (c.MakeCut("e", "bus", "top", "end"), 'That would leave nothing of "Night Bus" to play.'),
+        (
+            c.MakeCut("e", "bus", "B first time", "bar 12 second time"),
+            '"B first time" does not lead to "bar 12 second time"; say the time once.',
+        ),
         (c.MakeCut("", "bus", "C", "D"), "An edit needs an id."),
         (c.TakeBackEdit("e"), "There is no such edit to take back."),
         (c.MakeEdit(Edit("e", "bus", Cut("x", "b9"))), 'This edit names bars that "Night Bus" does not have.'),
@@ -72,6 +79,13 @@ def test_said_as_musicians_say_it(first: str, until: str, words: str, what: Cut)
 )
 def test_refused_in_words(command: c.Command, why: str) -> None:
     assert small_band().refused(command, MD) == why
+
+
+def test_a_time_that_is_said_leaves_the_other_times_alone() -> None:
+    band = small_band()
+    whole = bars_played(band.state)
+    band.do(c.MakeCut("e", "bus", "2 before B", "bar 11 first time"), MD)
+    assert bars_played(band.state) == [bar for n, bar in enumerate(whole) if not 6 <= n < 10]
 
 
 def test_what_is_cut_already_is_not_cut_again() -> None:

@@ -68,7 +68,18 @@ def _spoken(chart: Chart, order: tuple[Step, ...], first: str, until: str) -> Cu
     end = places.find(until, chart, order)
     if end.bar == begin.bar:
         raise places.PlaceError(f'From "{first.strip()}" to "{until.strip()}" there is nothing to cut.')
+    if end.pass_ is not None and _time_matters(end, order):
+        # "C to D second time" is said of both: the time through C that leads to that D.
+        leading = _leading_to(places.resolve(until, chart, order).position, begin, order)
+        if leading is None or (passes and passes != (leading,)):
+            raise places.PlaceError(f'"{first.strip()}" does not lead to "{until.strip()}"; say the time once.')
+        passes = (leading,)
     return Cut(begin.bar, end.bar, passes)
+
+
+def _leading_to(position: int, begin: places.Place, order: tuple[Step, ...]) -> int | None:
+    """Which time through a bar leads to a position of the order."""
+    return next((step.pass_ for step in reversed(order[:position]) if step.bar == begin.bar), None)
 
 
 def _time_matters(place: places.Place, order: tuple[Step, ...]) -> bool:
