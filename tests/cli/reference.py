@@ -13,7 +13,7 @@ COLUMNS = "100"
 HEAD = """# The command line
 
 What `collaparte VERB --help` prints; made by `python tests/cli/reference.py`. A verb that cannot do what it is asked
-says so in one sentence and ends with exit code 1, or 2 when the command itself is wrong. Where a hub's address is asked for,
+says so in one sentence and ends with exit code 1, or 2 when the command itself is wrong. For a hub's address,
 the name of a band that `find` lists will do. Codes may stand in the environment, so that they need not be typed.
 """
 
