@@ -135,11 +135,24 @@ def chart(seed: int) -> Chart:
         space_pt=dice.choice([14, 16, 17, 18, 19, 20, 20, 22, 24]),
         paper=dice.choice(["a4", "a4", "letter", "a5"]),
         clef=dice.choice(["treble", "treble", "bass", "alto", "tenor", "treble_8"]),
-        key=dice.choice(["c \\major", "g \\major", "bes \\major", "ees \\major", "e \\major", "f \\minor", "fis \\minor", "des \\major"]),
+        key=dice.choice(
+            [
+                "c \\major",
+                "g \\major",
+                "bes \\major",
+                "ees \\major",
+                "e \\major",
+                "f \\minor",
+                "fis \\minor",
+                "des \\major",
+            ]
+        ),
         meter=dice.choice(METERS),
         marks=dice.choice(["letters", "letters", "numbers", "bars", "circles", "words", "plain", "letter-figures"]),
         church=dice.choice([0, 10]),
-        font=dice.choice(["C059", "TeX Gyre Heros", "TeX Gyre Schola", "Nimbus Sans", "DejaVu Serif", "Nimbus Mono PS"]),
+        font=dice.choice(
+            ["C059", "TeX Gyre Heros", "TeX Gyre Schola", "Nimbus Sans", "DejaVu Serif", "Nimbus Mono PS"]
+        ),
         numbers=dice.choice(["default", "default", "every", "none", "below", "boxed", "big"]),
         volta_above=True,
         jumps=dice.choice(["below", "above", "mark"]),
@@ -169,7 +182,11 @@ def _bar(dice: random.Random, look: Look, beats: int, unit: int) -> str:
         out, left = [], beats
         while left:
             take = dice.choice([n for n in (1, 2, 3) if n <= left])
-            out.append(f"{note()}{ {1: '8', 2: '4', 3: '4.'}[take] }" if dice.random() < 0.8 else f"r{ {1: '8', 2: '4', 3: '4.'}[take] }")
+            out.append(
+                f"{note()}{ {1: '8', 2: '4', 3: '4.'}[take] }"
+                if dice.random() < 0.8
+                else f"r{ {1: '8', 2: '4', 3: '4.'}[take] }"
+            )
             left -= take
         return " ".join(out)
     if dice.random() < 0.06 and not look.percussion and beats == 4:
@@ -230,7 +247,9 @@ def _write(seed: int, dice: random.Random, look: Look) -> Chart:
             truth.multirests.append((here, rest))
             number += rest
         if dice.random() < 0.15 and unit == 4 and beats == 4 and look.staves == 1 and not look.percussion:
-            words.append("\\repeat percent 2 { " + words[-1].split("\\")[0] + " }" if "\\" not in words[-1] else words[-1])
+            words.append(
+                "\\repeat percent 2 { " + words[-1].split("\\")[0] + " }" if "\\" not in words[-1] else words[-1]
+            )
             number += 2 if "percent" in words[-1] else 1
             under.append("")
         number += count
@@ -242,9 +261,26 @@ def _write(seed: int, dice: random.Random, look: Look) -> Chart:
             first, second = dice.choice([1, 2]), dice.choice([1, 2])
             one = " | ".join(_bar(dice, look, beats, unit) for _ in range(first))
             two = " | ".join(_bar(dice, look, beats, unit) for _ in range(second))
-            body = "\\repeat volta 2 { " + head + " | ".join(words) + " } \\alternative { { " + one + " } { " + two + " } }"
+            body = (
+                "\\repeat volta 2 { "
+                + head
+                + " | ".join(words)
+                + " } \\alternative { { "
+                + one
+                + " } { "
+                + two
+                + " } }"
+            )
             rests = [" | ".join(_rest(beats, unit) for _ in range(k)) for k in (first, second)]
-            below = "\\repeat volta 2 { " + " | ".join(under) + " } \\alternative { { " + rests[0] + " } { " + rests[1] + " } }"
+            below = (
+                "\\repeat volta 2 { "
+                + " | ".join(under)
+                + " } \\alternative { { "
+                + rests[0]
+                + " } { "
+                + rests[1]
+                + " } }"
+            )
             truth.endings.append(((1,), number, number + first - 1))
             truth.endings.append(((2,), number + first, number + first + second - 1))
             number += first + second
@@ -259,7 +295,12 @@ def _write(seed: int, dice: random.Random, look: Look) -> Chart:
             truth.signs.append(("fine", end))
         last = jump_at - 1 if jump_kind.endswith("coda") else sections - 1
         if jump and n == last:
-            names = {"ds-al-coda": "D.S. al Coda", "dc-al-coda": "D.C. al Coda", "ds-al-fine": "D.S. al Fine", "dc-al-fine": "D.C. al Fine"}
+            names = {
+                "ds-al-coda": "D.S. al Coda",
+                "dc-al-coda": "D.C. al Coda",
+                "ds-al-fine": "D.S. al Fine",
+                "dc-al-fine": "D.C. al Fine",
+            }
             tail += _jump(look, names[jump_kind])
             truth.signs.append((jump_kind, end))
         if n == sections - 1:
@@ -335,9 +376,14 @@ def _source(look: Look, upper: list[str], lower: list[str], dice: random.Random,
     music = "\n  ".join(upper)
     chords = ""
     if look.chords:
-        chords = "\\new ChordNames \\chordmode { " + " ".join(
-            f"{dice.choice('cdefgab')}1*{look.meter[0]}/{look.meter[1]}:{dice.choice(['7', 'm7', 'maj7', 'm', '6', '7.9-'])}" for _ in range(12)
-        ) + " }"
+        chords = (
+            "\\new ChordNames \\chordmode { "
+            + " ".join(
+                f"{dice.choice('cdefgab')}1*{look.meter[0]}/{look.meter[1]}:{dice.choice(['7', 'm7', 'maj7', 'm', '6', '7.9-'])}"
+                for _ in range(12)
+            )
+            + " }"
+        )
         if truth.pickup:
             chords = ""
     voice = "\\new DrumStaff \\drummode" if look.percussion else "\\new Staff"
@@ -371,7 +417,11 @@ def engrave(made: Chart, folder: Path) -> tuple[bytes, Truth]:
     source = made.source.replace("%(logging)s", LOGGING % {"log": log.as_posix()})
     (folder / "chart.ly").write_text(source, encoding="utf-8")
     done = subprocess.run(
-        [program, "-dno-point-and-click", "--loglevel=ERROR", "chart.ly"], cwd=folder, capture_output=True, text=True, check=False
+        [program, "-dno-point-and-click", "--loglevel=ERROR", "chart.ly"],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        check=False,
     )
     if done.returncode != 0:
         raise RuntimeError(f"{made.notes}: the engraver failed: {done.stderr}")

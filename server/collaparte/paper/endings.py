@@ -79,7 +79,11 @@ def brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
         and rule.x1 < x1 + 2 * space
     ]
     out.sort(key=lambda rule: rule.x0)
-    return out
+    return [
+        rule
+        for n, rule in enumerate(out)
+        if n == 0 or rule.x0 - out[n - 1].x0 > 0.5 * space or abs(rule.y0 - out[n - 1].y0) > 0.5 * space
+    ]
 
 
 def _number(bracket: Rule, line: MusicLine, phrases: Sequence[Phrase]) -> Phrase | None:

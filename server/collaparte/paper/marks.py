@@ -100,6 +100,8 @@ def _placed(words: Sequence[Phrase], box: Box, framed: bool, lines: Sequence[Mus
     if not -0.8 * space < top - box[3] < HIGHEST * space:
         return None
     text = " ".join(p.text for p in sorted(words, key=lambda p: (round(p.y), p.x0))).strip()
+    if not _is_mark_text(text) and _is_mark_text(text.replace(" ", "")):
+        text = text.replace(" ", "")  # letters set far apart
     bar, distance = line.bar_starting([(box[0] + box[2]) / 2, box[0]])
     return Candidate(text, words[0], box, framed, line, bar, distance / space)
 

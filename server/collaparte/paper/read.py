@@ -34,7 +34,7 @@ from collaparte.paper.reading import (
 from collaparte.paper.recognise import Memory, known_shapes, rest_blocks
 from collaparte.paper.rests import count_bars
 from collaparte.paper.signs import find_signs
-from collaparte.paper.staves import few_line_staves, find_staves
+from collaparte.paper.staves import distinct, few_line_staves, find_staves
 from collaparte.paper.strokes import PageInk, Rule, page_ink
 from collaparte.paper.systems import Skeleton, find_systems, usual_space
 from collaparte.paper.tempos import find_tempos, metronome_notes
@@ -112,7 +112,8 @@ def opened(pdf: bytes) -> pymupdf.Document:
         document = pymupdf.open(stream=pdf, filetype="pdf")
         locked, count = bool(document.needs_pass), len(document)
     except Exception as error:  # the library raises several kinds for damaged files
-        raise ReadingError("The PDF is damaged and cannot be opened; export it again.") from error
+        what = "damaged and cannot be opened" if b"%%EOF" in pdf[-TAIL:] else "cut short"
+        raise ReadingError(f"The PDF is {what}; copy or export it again.") from error
     if locked:
         raise ReadingError("The PDF is locked with a password; save it without one and bring that.")
     if document.is_repaired and b"%%EOF" not in pdf[-TAIL:]:
@@ -134,8 +135,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     glyphs = ink.glyphs + shaped
     glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
     ink = ink._replace(glyphs=glyphs, blobs=blobs)
-    staves += few_line_staves(ink.rules, glyphs, staves, max(ink.width, ink.height))
-    staves.sort(key=lambda s: (s.top, s.x0))
+    staves = distinct(staves + few_line_staves(ink.rules, glyphs, staves, max(ink.width, ink.height)))
     frames = holding(frames, glyphs)
     ink = ink._replace(glyphs=metronome_notes(ink.glyphs, staves))
     systems = find_systems(ink, staves)

@@ -82,8 +82,22 @@ def find_staves(rules: list[Rule], side: float) -> list[StaveLines]:
     staves: list[StaveLines] = []
     for column in _columns(lines, unit):
         staves += _staves_of_column(column, unit)
-    staves.sort(key=lambda s: (s.top, s.x0))
-    return staves
+    return distinct(staves)
+
+
+def distinct(staves: list[StaveLines]) -> list[StaveLines]:
+    """The staves from the top, without those that lie over a longer one: lines may be drawn twice."""
+    out: list[StaveLines] = []
+    for stave in sorted(staves, key=lambda s: (-len(s.lines), s.x0 - s.x1)):
+        if not any(_overlaps(stave, other) for other in out):
+            out.append(stave)
+    return sorted(out, key=lambda s: (s.top, s.x0))
+
+
+def _overlaps(one: StaveLines, other: StaveLines) -> bool:
+    return min(one.bottom, other.bottom) - max(one.top, other.top) > 0.3 * (one.bottom - one.top) and min(
+        one.x1, other.x1
+    ) - max(one.x0, other.x0) > 0.3 * (one.x1 - one.x0)
 
 
 def _columns(lines: list[Line], unit: float) -> list[list[Line]]:
@@ -107,6 +121,8 @@ def _staves_of_column(column: list[Line], unit: float) -> list[StaveLines]:
     for line in column[1:]:
         if line.y - rows[-1].y > 0.8 * min(unit, 1.0):
             rows.append(line)
+        elif line.thick > rows[-1].thick:
+            rows[-1] = line
     staves: list[StaveLines] = []
     at = 0
     while at < len(rows) - 3:

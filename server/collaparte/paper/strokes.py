@@ -16,6 +16,8 @@ WHITE = 0.93
 """Ink lighter than this, in each channel, is paper."""
 
 
+NO_AREA = 1e-3
+"""A filled box thinner than this, in points, paints nothing."""
 OUTLINE = "outline"
 """The font that signs known by their shape are said to be of."""
 FEW = 40
@@ -220,7 +222,11 @@ def _take_filled(items: Any, half: float, rules: list[Rule], blobs: list[Blob]) 
         elif len(solid) == 2 and _inside(solid[0], solid[1]):
             _ring_rules(solid[1], solid[0], rules)
         else:
-            rules += [Rule(x0 - half, y0 - half, x1 + half, y1 + half) for x0, y0, x1, y1 in solid]
+            rules += [
+                Rule(x0 - half, y0 - half, x1 + half, y1 + half)
+                for x0, y0, x1, y1 in solid
+                if half or min(x1 - x0, y1 - y0) > NO_AREA
+            ]
         return
     if len(items) <= 6 and all(item[0] == "l" for item in items):
         box = _polygon_box(items)
@@ -305,6 +311,7 @@ def _turned_item(item: Any, turn: Any) -> Any:
 
 def _glyphs(page: pymupdf.Page, fonts: dict[str, Font], turn: Any) -> list[Glyph]:
     out: list[Glyph] = []
+    seen: set[tuple[int, int, int, int]] = set()
     for span in _text_trace(page):
         if span["type"] == 3 or _is_paper(span["color"], span["opacity"]):
             continue
@@ -315,7 +322,12 @@ def _glyphs(page: pymupdf.Page, fonts: dict[str, Font], turn: Any) -> list[Glyph
             cos, sin = turn[0] * cos + turn[2] * sin, turn[1] * cos + turn[3] * sin
         upright = abs(sin) < 0.01 and cos > 0
         style = name.partition("+")[2] or name
+        here: set[tuple[int, int, int, int]] = set()
         for code, gid, (x, y), _bbox in span["chars"]:
+            place = (gid, code, round(x), round(y))
+            if place in seen:
+                continue  # letters painted twice to look bold
+            here.add(place)
             if turn is not None:
                 x, y = turn[0] * x + turn[2] * y + turn[4], turn[1] * x + turn[3] * y + turn[5]
             (kind, value), (bx0, by0, bx1, by1) = font.glyph(gid, code)
@@ -324,6 +336,7 @@ def _glyphs(page: pymupdf.Page, fonts: dict[str, Font], turn: Any) -> list[Glyph
             else:
                 box = _turned_box((bx0, by0, bx1, by1), x, y, size, cos, sin)
             out.append(Glyph(*box, x, y, size, kind, value, style, upright))
+        seen |= here
     return out
 
 

@@ -107,7 +107,7 @@ def _page_columns(systems: list[Skeleton]) -> list[list[Skeleton]]:
     """Two pages printed side by side are read one after the other: all systems left or right of one upright line."""
     for edge in sorted(s.x1 for s in systems):
         left, right = [s for s in systems if s.x1 <= edge], [s for s in systems if s.x0 > edge]
-        if len(left) > 1 and len(right) > 1 and len(left) + len(right) == len(systems):
+        if left and right and max(len(left), len(right)) > 1 and len(left) + len(right) == len(systems):
             return [left, *_page_columns(right)]
     return [systems] if systems else []
 

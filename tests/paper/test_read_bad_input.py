@@ -1,0 +1,77 @@
+"""Files that are no part: one sentence each, or a page shown as printed with the reason."""
+
+import io
+from pathlib import Path
+
+import pymupdf
+import pytest
+
+from collaparte.demo import BAND
+from collaparte.paper.read import ReadingError, page_heads, read_part
+
+PART = next(BAND.rglob("*1st Alto.pdf"))
+
+
+def _locked() -> bytes:
+    return pymupdf.open(PART).tobytes(encryption=pymupdf.PDF_ENCRYPT_AES_256, user_pw="open", owner_pw="sesame")
+
+
+@pytest.mark.parametrize(
+    ("pdf", "said"),
+    [
+        (b"", "empty"),
+        (b"Dear band, here are the parts.\n" * 50, "not a PDF"),
+        (b"%PDF-1.7\n" + b"nothing of the kind\n" * 20, "cut short|damaged"),
+        (PART.read_bytes()[:20_000], "cut short"),
+        (_locked(), "password"),
+    ],
+    ids=["empty", "text", "only a head", "truncated", "locked"],
+)
+def test_what_is_no_pdf_is_told_in_one_sentence(pdf: bytes, said: str) -> None:
+    for function in (read_part, page_heads):
+        with pytest.raises(ReadingError, match=said) as told:
+            function(pdf)
+        assert str(told.value).count(".") == 1 and "\n" not in str(told.value)
+
+
+def test_a_page_that_is_not_there_is_told() -> None:
+    with pytest.raises(ReadingError, match="no page 9"):
+        read_part(PART.read_bytes(), range(8, 9))
+
+
+def test_a_photograph_is_shown_as_printed() -> None:
+    page = pymupdf.open(PART)[0]
+    picture = page.get_pixmap(dpi=100).tobytes("png")
+    document = pymupdf.open()
+    document.new_page().insert_image(pymupdf.Rect(0, 0, 595, 842), stream=io.BytesIO(picture))
+    reading = read_part(document.tobytes())
+    assert reading.bars == 0 and reading.pages[0].systems == ()
+    assert "picture" in reading.pages[0].as_printed
+
+
+def test_a_sheet_of_words_is_shown_as_printed() -> None:
+    document = pymupdf.open()
+    page = document.new_page()
+    for n in range(20):
+        page.insert_text((60, 80 + 24 * n), "Am7   D7   Gmaj7   and the words that go with them")
+    reading = read_part(document.tobytes())
+    assert "no staves" in reading.pages[0].as_printed
+
+
+def test_a_page_on_its_head_is_told() -> None:
+    document = pymupdf.open(PART)
+    for page in document:
+        page.set_rotation(180)
+    assert all("upright" in page.as_printed for page in read_part(document.tobytes()).pages)
+
+
+def test_a_broken_page_does_not_take_the_process_down(tmp_path: Path) -> None:
+    pdf = bytearray(PART.read_bytes())
+    middle = len(pdf) // 2
+    pdf[middle : middle + 4000] = bytes(4000)
+    try:
+        reading = read_part(bytes(pdf))
+    except ReadingError as error:
+        assert str(error).endswith(".")
+    else:
+        assert len(reading.pages) >= 1

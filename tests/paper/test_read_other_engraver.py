@@ -1,0 +1,28 @@
+"""Charts by a second engraver that draws every sign as a path: told by shape alone. Seeds as in test_read_engraved."""
+
+import os
+import random
+from collections import Counter
+
+import pytest
+
+from collaparte.paper.read import read_part
+
+pytest.importorskip("verovio")
+import second_engraving
+
+SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
+CHARTS = 6
+
+
+@pytest.mark.parametrize("seed", [SEED * CHARTS + n for n in range(CHARTS)])
+def test_a_chart_is_read_as_it_was_engraved(seed: int) -> None:
+    pdf, truth, notes = second_engraving.chart(seed)
+    print(f"COLLAPARTE_SEED={SEED}: {notes}")
+    reading = read_part(pdf)
+    assert (reading.bars, reading.pickup) == (truth.bars, truth.pickup), notes
+    assert Counter((m.text, m.bar) for m in reading.marks) == Counter(truth.marks), notes
+    assert Counter((r.bar, r.count) for r in reading.multirests) == Counter(truth.multirests), notes
+    assert Counter((s.kind.value, s.bar) for s in reading.signs) == Counter(truth.signs), notes
+    assert [(e.passes, e.bar, e.last_bar) for e in reading.endings] == truth.endings, notes
+    assert all(len(s.staves) == truth.staves for page in reading.pages for s in page.systems), notes

@@ -1,0 +1,194 @@
+"""Invented charts from a seed, engraved by a second engraver (Verovio): every sign a path, its own five music fonts."""
+
+import random
+import re
+from dataclasses import dataclass, field
+
+import pymupdf
+import verovio
+from engraving import Truth
+
+FONTS = ("Bravura", "Leland", "Petaluma", "Leipzig", "Gootville")
+NAMES = "cdefgab"
+WORDS = ("Intro", "Verse", "Chorus", "Bridge", "Solo", "Vamp", "Outro", "Tag")
+JUMPS = {"To Coda": "to-coda", "D.S. al Coda": "ds-al-coda", "Fine": "fine", "D.C. al Fine": "dc-al-fine"}
+
+
+@dataclass
+class Setting:
+    """What is chosen for a chart, and the measures so far."""
+
+    dice: random.Random
+    staves: int
+    beats: int
+    unit: int
+    clef: tuple[str, int, tuple[int, int]]
+    measures: list[str] = field(default_factory=list)
+    number: int = 1
+
+
+def chart(seed: int) -> tuple[bytes, Truth, str]:
+    """The PDF of this seed's chart, the truth about it, and how it was set."""
+    dice = random.Random(seed)
+    beats, unit = dice.choice([(4, 4), (4, 4), (3, 4), (6, 8), (2, 2), (5, 4)])
+    clef = dice.choice([("G", 2, (4, 5)), ("F", 4, (2, 3)), ("C", 3, (3, 4))])
+    setting = Setting(dice, dice.choice([1, 1, 1, 2]), beats, unit, clef)
+    truth = Truth(staves=setting.staves)
+    marks, frame = dice.choice(["letters", "numbers", "bars", "words"]), dice.choice(["box", "box", "circle"])
+    truth.pickup = dice.random() < 0.3
+    if truth.pickup:
+        setting.measures.append(_measure(setting, 0, content=_note(dice, str(unit), clef[2]), extra=' metcon="false"'))
+    forms = [dice.choice(["plain", "plain", "repeat", "endings", "rest"]) for _ in range(dice.randrange(3, 8))]
+    jump = dice.choice(["D.S. al Coda", "D.C. al Fine"]) if dice.random() < 0.6 and len(forms) >= 4 else ""
+    for n, form in enumerate(forms):
+        text = {"letters": "ABCDEFGHIJ"[n], "numbers": str(n + 1), "bars": str(setting.number), "words": WORDS[n]}[
+            marks
+        ]
+        truth.marks.append((text, setting.number))
+        opening = f'<reh staff="1" tstamp="1"><rend rend="{frame}">{text}</rend></reh>'
+        if jump == "D.S. al Coda" and n in (1, len(forms) - 1):
+            kind = "segno" if n == 1 else "coda"
+            opening += f'<repeatMark func="{kind}" staff="1" tstamp="1"/>'
+            truth.signs.append((kind, setting.number))
+        _section(setting, truth, form, opening, _words_at_end(n, len(forms), jump), last=n == len(forms) - 1)
+    truth.bars = setting.number - 1
+    font, rests = dice.choice(FONTS), dice.choice(["auto", "default", "block", "symbols"])
+    scale, paper = dice.choice([28, 32, 36, 40, 45]), dice.choice([(794, 1123), (816, 1056)])
+    pdf = _engraved(_mei(setting), font, rests, scale, paper)
+    return pdf, truth, f"seed {seed}: {font}, scale {scale}, {beats}/{unit}, {marks} in {frame}, {rests} rests"
+
+
+def _words_at_end(n: int, sections: int, jump: str) -> str:
+    if jump == "D.S. al Coda":
+        return {2: "To Coda", sections - 2: "D.S. al Coda"}.get(n, "") if sections > 4 or n != 2 else "D.S. al Coda"
+    if jump:
+        return {2: "Fine", sections - 1: "D.C. al Fine"}.get(n, "")
+    return ""
+
+
+def _section(setting: Setting, truth: Truth, form: str, opening: str, words: str, *, last: bool) -> None:
+    dice = setting.dice
+    place = "above" if words == "To Coda" else dice.choice(["above", "below"])
+    closing = f'<dir staff="1" tstamp="{setting.beats}" place="{place}">{words}</dir>' if words else ""
+    right = "end" if last else "dbl" if words or dice.random() < 0.5 else ""
+    count = dice.choice([2, 3, 4, 6, 8])
+    if form == "rest":
+        rest = dice.choice([2, 3, 4, 7, 8, 12, 16, 24])
+        truth.multirests.append((setting.number, rest))
+        setting.measures.append(_measure(setting, setting.number, opening, content=f'<multiRest num="{rest}"/>'))
+        setting.number, opening = setting.number + rest, ""
+    repeated = form in ("repeat", "endings")
+    for bar in range(count):
+        ends = bar == count - 1 and form != "endings"
+        setting.measures.append(
+            _measure(
+                setting,
+                setting.number,
+                (opening if bar == 0 else "") + (closing if ends else ""),
+                left="rptstart" if repeated and bar == 0 else "",
+                right="" if not ends else "rptend" if form == "repeat" else right,
+            )
+        )
+        setting.number += 1
+    if form == "endings":
+        for which, sign in ((1, "rptend"), (2, right)):
+            bars = dice.choice([1, 2])
+            truth.endings.append(((which,), setting.number, setting.number + bars - 1))
+            inside = ""
+            for bar in range(bars):
+                final = bar == bars - 1
+                inside += _measure(
+                    setting,
+                    setting.number,
+                    closing if final and which == 2 else "",
+                    right=sign if final else "",
+                )
+                setting.number += 1
+            setting.measures.append(f'<ending n="{which}">{inside}</ending>')
+    if words:
+        truth.signs.append((JUMPS[words], setting.number - 1))
+
+
+def _measure(
+    setting: Setting, number: int, more: str = "", left: str = "", right: str = "", content: str = "", extra: str = ""
+) -> str:
+    staves = ""
+    for n in range(setting.staves):
+        layer = content or _layer(setting, setting.clef[2] if n == 0 else (2, 3))
+        staves += f'<staff n="{n + 1}"><layer n="1">{layer}</layer></staff>'
+    sides = (f' left="{left}"' if left else "") + (f' right="{right}"' if right else "")
+    return f'<measure n="{number}"{sides}{extra}>{staves}{more}</measure>'
+
+
+def _note(dice: random.Random, length: str, octaves: tuple[int, int], more: str = "") -> str:
+    return f'<note pname="{dice.choice(NAMES)}" oct="{dice.choice(octaves)}" dur="{length}"{more}/>'
+
+
+def _layer(setting: Setting, octaves: tuple[int, int]) -> str:
+    dice, out = setting.dice, ""
+    left = setting.beats * (2 if setting.unit == 2 else 1)
+    while left:
+        take = dice.choice([n for n in (1, 2, 3) if n <= left])
+        left -= take
+        if setting.unit == 8:
+            length, more = {1: ("8", ""), 2: ("4", ""), 3: ("4", ' dots="1"')}[take]
+            rest = dice.random() < 0.25
+            out += f'<rest dur="{length}"{more}/>' if rest else _note(dice, length, octaves, more)
+        elif take == 1:
+            pair = _note(dice, "8", octaves) + _note(dice, "8", octaves)
+            out += dice.choice([_note(dice, "4", octaves), f"<beam>{pair}</beam>", '<rest dur="4"/>'])
+        elif take == 2:
+            out += dice.choice([_note(dice, "2", octaves), '<rest dur="2"/>'])
+        else:
+            out += _note(dice, "2", octaves, ' dots="1"')
+    return out
+
+
+def _mei(setting: Setting) -> str:
+    key = setting.dice.choice(["0", "1s", "3s", "2f", "4f", "5f"])
+    shape, line, _ = setting.clef
+    staves = f'<staffDef n="1" lines="5" clef.shape="{shape}" clef.line="{line}"/>'
+    if setting.staves == 2:
+        staves += '<staffDef n="2" lines="5" clef.shape="F" clef.line="4"/>'
+    group = ' symbol="brace" bar.thru="true"' if setting.staves == 2 else ""
+    meter = f'meter.count="{setting.beats}" meter.unit="{setting.unit}"'
+    return (
+        '<?xml version="1.0"?><mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0"><meiHead><fileDesc>'
+        "<titleStmt><title>Chart</title></titleStmt><pubStmt/></fileDesc></meiHead><music><body><mdiv><score>"
+        f'<scoreDef key.sig="{key}" {meter}><staffGrp{group}>{staves}</staffGrp></scoreDef>'
+        f"<section>{''.join(setting.measures)}</section></score></mdiv></body></music></mei>"
+    )
+
+
+def _engraved(mei: str, font: str, rests: str, scale: int, paper: tuple[int, int]) -> bytes:
+    toolkit = verovio.toolkit()
+    toolkit.setOptions(
+        {
+            "font": font,
+            "scale": scale,
+            "pageWidth": paper[0] * 100 // scale,
+            "pageHeight": paper[1] * 100 // scale,
+            "footer": "none",
+            "breaks": "auto",
+            "multiRestStyle": rests,
+        }
+    )
+    assert toolkit.loadData(mei)
+    document = pymupdf.open()
+    for number in range(1, toolkit.getPageCount() + 1):
+        picture = pymupdf.open(stream=_plain(toolkit.renderToSVG(number)).encode(), filetype="svg")
+        document.insert_pdf(pymupdf.open(stream=picture.convert_to_pdf()))
+    pdf: bytes = document.tobytes()
+    return pdf
+
+
+def _plain(svg: str) -> str:
+    """The picture without what the PDF library does not follow: an inner picture with a scale of its own, colour by name."""
+    width = re.search(r'<svg[^>]*?width="([\d.]+)px"', svg)
+    inner = re.search(r'<svg class="definition-scale"[^>]*viewBox="0 0 ([\d.]+) [\d.]+"[^>]*>', svg)
+    assert width and inner
+    scale = float(width[1]) / float(inner[1])
+    body = svg.replace(inner[0], f'<g transform="scale({scale})" fill="#000">')
+    end = body.rindex("</svg>", 0, body.rindex("</svg>"))
+    body = body[:end] + "</g>" + body[end + len("</svg>") :]
+    return body.replace("currentColor", "#000").replace("stroke-width=", 'stroke="#000" stroke-width=')
