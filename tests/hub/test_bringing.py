@@ -296,6 +296,28 @@ async def test_a_renamed_chair_gets_its_parts_of_the_next_tune(band: Band) -> No
     assert (await band.tune("Slow Train")).seats[chair]
 
 
+async def test_a_chair_that_comes_back_finds_its_parts(band: Band) -> None:
+    band.put(parts("Tenor", "1st Alto"))
+    await band.bring()
+    state = await band.log.state()
+    tenor = next(id for id, chair in state.chairs.items() if chair.name == "Tenor")
+    await commit([RemoveChair(tenor)], state, band.log)
+    band.put({"Slow Train/Tenor.pdf": sheets.part("Slow Train", "Tenor", 16)})
+    await band.bring("Slow Train")
+    state = await band.log.state()
+    again = next(id for id, chair in state.chairs.items() if chair.name == "Tenor")
+    assert again != tenor
+    assert [part.name for part in (await band.tune()).seated(again)] == ["Tenor"]
+
+
+async def test_a_question_within_a_book_is_asked_again(band: Band) -> None:
+    band.put({"all parts.pdf": sheets.book(TITLE, ["1st Alto", "Somebody", "Tenor"], 60, MARKS)})
+    for _ in range(2):
+        came = await band.bring()
+        assert [part.became for part in came.values()].count(Became.ASKED) == 1
+    assert [part.became for part in came.values()].count(Became.AGAIN) == 2
+
+
 async def test_one_keyboard_player_plays_piano_here_and_keyboard_there(band: Band) -> None:
     band.put({f"{TITLE}/Piano.pdf": part("Piano"), "Slow Train/Keys.pdf": sheets.part("Slow Train", "Keys", 16)})
     came = await band.bring()

@@ -16,6 +16,7 @@ from collaparte.band.instruments import plain
 from collaparte.band.names import chair_of
 from collaparte.band.state import State
 from collaparte.hub.keeping import CommitError, commit
+from collaparte.hub.seating import orphans
 from collaparte.store.folder import BandFolder, FolderError, settings_of
 from collaparte.store.log import Log, LogError
 from collaparte.wire.commands import AddChair, Command, MoveChair, RemoveChair, RenameChair
@@ -67,9 +68,10 @@ async def _do(path: Path, action: str, names: Sequence[str], section: str, place
     try:
         state = await _state(folder.log_path)
         command = _command(state, action, names, section, place)
+        seats = orphans(state, command.id, command.name) if isinstance(command, AddChair) else []
         log = await Log.open(folder.log_path, epoch=secrets.token_hex(8))
         try:
-            return await commit([command], state, log)
+            return await commit([command, *seats], state, log)
         finally:
             await log.close()
     finally:

@@ -171,7 +171,9 @@ class _Understanding:
                 check_bytes(pdf, came.name, self.pool.limits)
                 original = content_hash(pdf)
                 known = self._known(original)
-                if known and not (self.told.tune or self.told.chair or self.told.as_new):
+                # A file of several parts is opened again: one of them may have been a question.
+                whole = all(part.current.pages is None for _, part in known)
+                if known and whole and not (self.told.tune or self.told.chair or self.told.as_new):
                     self._step(came.name)
                     return [
                         Incoming(came.name, original, became=Became.AGAIN, tune=tune.id, proposal=_as_kept(tune, part))

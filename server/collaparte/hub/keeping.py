@@ -13,6 +13,7 @@ from collaparte.band.roles import EVERY_ROLE, LIBRARIAN, Refusal
 from collaparte.band.state import State
 from collaparte.hub.bringing import Incoming, Progress, Understood
 from collaparte.hub.jobs import DidCut
+from collaparte.hub.seating import orphans
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.paper.laying import Pieces
 from collaparte.paper.reading import Reading
@@ -51,7 +52,8 @@ async def keep(
     coming = [part for part in coming if part.comes_in]
     tunes = {part.tune for part in coming}
     chairs = [chair for part in coming for chair in part.chairs]
-    commands: list[Command] = [*understood.seating.commands(chairs)]
+    added = understood.seating.commands(chairs)
+    commands: list[Command] = [*added, *(seat for new in added for seat in orphans(state, new.id, new.name))]
     commands += [AddTune(tune, understood.titles[tune]) for tune in understood.new_tunes if tune in tunes]
     commands += [MintRuler(tune, ruler) for tune, ruler in understood.rulers.items() if tune in tunes]
     return [*commands, *brought, *_seats(coming, state)]

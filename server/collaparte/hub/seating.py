@@ -6,7 +6,7 @@ from collaparte.band.hearing import ChairName
 from collaparte.band.names import chair_of, sections_for
 from collaparte.band.proposals import Proposal, chair_named, match_chair
 from collaparte.band.state import State
-from collaparte.wire.commands import AddChair
+from collaparte.wire.commands import AddChair, SeatParts
 
 KIN = (frozenset(("Piano", "Keyboard", "Organ")),)
 """Instruments that one player plays, a tune this and a tune that, where a tune has only one of them."""
@@ -110,6 +110,19 @@ class Seating:
         id = self._mint()
         self._new[id] = (name, chair)
         return id
+
+
+def orphans(state: State, id: str, name: str) -> list[SeatParts]:
+    """What a new chair plays of the parts that nobody sits at: those that say its name."""
+    wanted = chair_of(name)
+    out = []
+    for tune in state.tunes.values():
+        played = {part for chair, parts in tune.seats.items() if chair in state.chairs for part in parts}
+        idle = [part for part in tune.parts.values() if part.id not in played]
+        own = tuple(part.id for part in idle if wanted is not None and chair_of(part.name) == wanted)
+        if own:
+            out.append(SeatParts(tune.id, id, own))
+    return out
 
 
 def _order(chair: ChairName | None) -> tuple[int, tuple[int, ...]]:
