@@ -123,6 +123,7 @@ PITCHES = {
 }
 DRUMS = ["bd4", "sn4", "hh8 hh8", "hh8 sn8", "cymc4", "r4", "bd8 hh8", "tomh8 tomml8"]
 METERS = [(4, 4), (4, 4), (3, 4), (2, 2), (6, 8), (2, 4), (5, 4), (12, 8), (7, 8)]
+CHORDS = ["7", "m7", "maj7", "m", "6", "7.9-"]
 SECTIONS = ["Intro", "Verse", "Chorus", "Bridge", "Solos", "Interlude", "Vamp", "Outro", "Tag", "Shout"]
 WORDS = ["solo", "tutti", "cup mute", "open", "growl", "fill", "unis.", "straight", "play 2nd x", "to flute"]
 
@@ -332,7 +333,7 @@ def _under(dice: random.Random, look: Look, beats: int, unit: int) -> str:
 
 def _with_words(bar: str, words: str) -> str:
     first, _, rest = bar.partition(" ")
-    if first.startswith("\\") or first.startswith("<"):
+    if first.startswith(("\\", "<")):
         return bar
     return f'{first}^"{words}" {rest}'
 
@@ -365,7 +366,8 @@ def _jump(look: Look, words: str, coda: bool = False) -> str:
 def _source(look: Look, upper: list[str], lower: list[str], dice: random.Random, truth: Truth) -> str:
     numbers = {
         "default": "",
-        "every": "\\override BarNumber.break-visibility = ##(#f #t #t) barNumberVisibility = #(every-nth-bar-number-visible 4)",
+        "every": "\\override BarNumber.break-visibility = ##(#f #t #t) "
+        "barNumberVisibility = #(every-nth-bar-number-visible 4)",
         "none": "\\omit BarNumber",
         "below": "\\override BarNumber.direction = #DOWN",
         "boxed": "\\override BarNumber.stencil = #(make-stencil-boxer 0.1 0.25 ly:text-interface::print)",
@@ -379,8 +381,7 @@ def _source(look: Look, upper: list[str], lower: list[str], dice: random.Random,
         chords = (
             "\\new ChordNames \\chordmode { "
             + " ".join(
-                f"{dice.choice('cdefgab')}1*{look.meter[0]}/{look.meter[1]}:{dice.choice(['7', 'm7', 'maj7', 'm', '6', '7.9-'])}"
-                for _ in range(12)
+                f"{dice.choice('cdefgab')}1*{look.meter[0]}/{look.meter[1]}:{dice.choice(CHORDS)}" for _ in range(12)
             )
             + " }"
         )
@@ -390,7 +391,8 @@ def _source(look: Look, upper: list[str], lower: list[str], dice: random.Random,
     top = f"{voice} {{ \\numericTimeSignature {meter} {key} \\clef {look.clef} \\compressMMRests {{ {music} }} }}"
     if look.staves == 2:
         below = "\n  ".join(lower)
-        top = f"\\new PianoStaff << {top} \\new Staff {{ \\numericTimeSignature {meter} {key} \\clef bass \\compressMMRests {{ {below} }} }} >>"
+        opening = f"\\numericTimeSignature {meter} {key} \\clef bass \\compressMMRests"
+        top = f"\\new PianoStaff << {top} \\new Staff {{ {opening} {{ {below} }} }} >>"
     return f"""\\version "2.24.0"
 %(logging)s
 #(set-global-staff-size {look.space_pt})
@@ -402,8 +404,10 @@ def _source(look: Look, upper: list[str], lower: list[str], dice: random.Random,
   \\layout {{
     \\context {{ \\Score {numbers} \\override MultiMeasureRest.expand-limit = #{max(look.church, 1)}
       \\override BarLine.after-line-breaking = #log-barline }}
-    \\context {{ \\Staff \\override StaffSymbol.after-line-breaking = #log-stave \\override BarLine.after-line-breaking = #log-barline }}
-    \\context {{ \\DrumStaff \\override StaffSymbol.after-line-breaking = #log-stave \\override BarLine.after-line-breaking = #log-barline }}
+    \\context {{ \\Staff \\override StaffSymbol.after-line-breaking = #log-stave
+      \\override BarLine.after-line-breaking = #log-barline }}
+    \\context {{ \\DrumStaff \\override StaffSymbol.after-line-breaking = #log-stave
+      \\override BarLine.after-line-breaking = #log-barline }}
   }}
 }}
 """

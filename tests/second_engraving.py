@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import pymupdf
 import verovio
+
 from engraving import Truth
 
 FONTS = ("Bravura", "Leland", "Petaluma", "Leipzig", "Gootville")
@@ -183,7 +184,7 @@ def _engraved(mei: str, font: str, rests: str, scale: int, paper: tuple[int, int
 
 
 def _plain(svg: str) -> str:
-    """The picture without what the PDF library does not follow: an inner picture with a scale of its own, colour by name."""
+    """The picture without what the PDF library does not follow: an inner scale, colour by name."""
     width = re.search(r'<svg[^>]*?width="([\d.]+)px"', svg)
     inner = re.search(r'<svg class="definition-scale"[^>]*viewBox="0 0 ([\d.]+) [\d.]+"[^>]*>', svg)
     assert width and inner

@@ -8,9 +8,9 @@ import random
 from collections import Counter
 from pathlib import Path
 
-import engraving
 import pytest
 
+import engraving
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import Reading
 

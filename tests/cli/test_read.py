@@ -1,0 +1,51 @@
+"""`collaparte read`: words for people, JSON for programs, pictures to look at, one sentence when it cannot."""
+
+import json
+from pathlib import Path
+
+import pymupdf
+import pytest
+from typer.testing import CliRunner
+
+from collaparte.cli import app_of
+from collaparte.demo import BAND
+
+PART = next(BAND.rglob("*1st Alto.pdf"))
+RUN = CliRunner()
+APP = app_of(("read",))
+
+
+def test_it_says_what_is_understood() -> None:
+    done = RUN.invoke(APP, ["read", str(PART)])
+    assert done.exit_code == 0
+    for words in ("1st Alto", "98 bars", "Mark C", "16 bars rest, bars 35 to 50", "D.S. al Coda", "1st ending"):
+        assert words in done.output
+
+
+def test_json_has_what_other_programs_need() -> None:
+    read = json.loads(RUN.invoke(APP, ["read", str(PART), "--json"]).output)
+    assert read["bars"] == 98 and read["version"] >= 1 and read["pickup"] is False
+    assert {"text", "bar"} <= read["marks"][0].keys()
+    assert {"bar", "count"} <= read["multirests"][0].keys()
+    assert {"kind", "bar"} <= read["signs"][0].keys()
+    assert {"number", "bar"} <= read["endings"][0].keys()
+    system = read["pages"][0]["systems"][0]
+    assert len(system["bbox"]) == 4 and {"top", "bottom"} <= system["staves"][0].keys()
+    assert {"x", "kind"} <= system["barlines"][0].keys() and {"index", "x0", "x1"} <= system["bars"][0].keys()
+    assert read["pages"][0]["ms"] > 0
+
+
+def test_pictures_of_the_pages_asked_for(tmp_path: Path) -> None:
+    done = RUN.invoke(APP, ["read", str(PART), "--picture", str(tmp_path / "seen.png"), "--pages", "1-2"])
+    assert done.exit_code == 0
+    assert sorted(file.name for file in tmp_path.iterdir()) == ["seen-1.png", "seen-2.png"]
+    assert pymupdf.Pixmap(str(tmp_path / "seen-1.png")).width > 500
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [(["nowhere.pdf"], "No such file"), ([__file__], "not a PDF"), ([str(PART), "--pages", "7-3"], "names no pages")],
+)
+def test_what_cannot_be_read_is_one_sentence(arguments: list[str], said: str) -> None:
+    done = RUN.invoke(APP, ["read", *arguments])
+    assert done.exit_code == 1 and said in done.stderr and len(done.stderr.strip().splitlines()) == 1
