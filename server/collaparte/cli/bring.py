@@ -67,9 +67,13 @@ async def run(path: Path, came: Sequence[Came], told: Told, name: str = "", *, a
             with _Steps(quiet=json) as steps:
                 kept = Files(path / "files")
                 found = await understand(came, state, kept, pool, told, steps.show("Reading"))
-            if not (any(part.comes_in for part in found.incoming) and _agreed(found, ask=ask)):
-                # A folder for a new band is made only when there is something to put in.
+            # A folder for a new band is made only when there is something to put in.
+            if not any(part.comes_in for part in found.incoming):
                 return _tell(found, [], json=json)
+            shown = ask and sys.stdin.isatty() and sys.stdout.isatty()
+            if shown and not _agreed(found):
+                typer.echo("Nothing was brought in.")
+                return 1
             title = name or _name_of(path)
             if folder is None:
                 folder = await asyncio.to_thread(BandFolder.make, path, title, "bring", _now())
@@ -82,7 +86,7 @@ async def run(path: Path, came: Sequence[Came], told: Told, name: str = "", *, a
             await commit(commands, state, log)
         finally:
             await log.close()
-        return _tell(found, commands, json=json)
+        return _tell(found, commands, json=json, shown=shown)
     finally:
         if folder:
             folder.close()
@@ -138,10 +142,8 @@ class _Steps:
         return lambda done, of, what: self._bar.update(task, completed=done, total=of, what=escape(what))
 
 
-def _agreed(found: Understood, *, ask: bool) -> bool:
-    """On a terminal, show what would come in and ask."""
-    if not (ask and sys.stdin.isatty() and sys.stdout.isatty()):
-        return True
+def _agreed(found: Understood) -> bool:
+    """Show what would come in, and ask."""
     console = _console()
     _print_parts(console, found)
     wanted = [chair for part in found.incoming if part.comes_in for chair in part.chairs]
@@ -149,11 +151,13 @@ def _agreed(found: Understood, *, ask: bool) -> bool:
     return typer.confirm("Bring these in?", default=True)
 
 
-def _tell(found: Understood, commands: Sequence[Command], *, json: bool) -> int:
-    """Print what became of the files; 0 when all were understood, else 1."""
+def _tell(found: Understood, commands: Sequence[Command], *, json: bool, shown: bool = False) -> int:
+    """Print what became of the files, in short where it was shown before; 0 when all were understood, else 1."""
     added = [command for command in commands if isinstance(command, AddChair)]
     if json:
         typer.echo(msgspec.json.encode(_as_json(found, added)).decode())
+    elif shown:
+        _print_sum(_console(), found)
     else:
         console = _console()
         _print_parts(console, found)
@@ -177,6 +181,12 @@ def _print_parts(console: Console, found: Understood) -> None:
     for part in found.incoming:
         for doubt in dict.fromkeys(part.doubts):
             console.print(f"{_where(part)}: {doubt}", markup=False, highlight=False)
+    _print_sum(console, found)
+
+
+def _print_sum(console: Console, found: Understood) -> None:
+    """What is open, and how many of each kind there are."""
+    for part in found.incoming:
         if part.why:
             why = part.why if part.became is Became.LEFT else f"{_where(part)}: {part.why}"
             console.print(why, markup=False, highlight=False, style="bold")
