@@ -2,6 +2,7 @@
 
 import asyncio
 import hashlib
+import random
 import subprocess
 import sys
 from collections.abc import AsyncIterator, Callable
@@ -234,3 +235,33 @@ def test_a_worker_goes_when_the_hub_is_killed() -> None:
     hub.stdout.close()
     gone, _ = psutil.wait_procs([worker], timeout=20)
     assert gone
+
+
+def damaged(pdf: bytes, seed: int) -> bytes:
+    """The file with some bytes changed, lost and doubled, as on a bad stick."""
+    dice = random.Random(seed)
+    data = bytearray(pdf)
+    for _ in range(dice.choice((1, 5, 30))):
+        at = dice.randrange(len(data))
+        match dice.randrange(3):
+            case 0:
+                data[at] = dice.randrange(256)
+            case 1:
+                del data[at : at + dice.choice((1, 40))]
+            case _:
+                data[at:at] = data[at // 2 : at // 2 + 20]
+    return bytes(data)
+
+
+async def test_damaged_files_are_worked_on_or_refused_in_a_sentence(pool: Pool) -> None:
+    plain = pymupdf.open(stream=GOOD).tobytes(expand=255)
+    for seed in range(24):
+        name = f"{seed}.pdf"
+        try:
+            looked = await pool.look(damaged(plain, seed), name)
+            pages = (0, len(looked.heads) - 1)
+            await pool.cut(damaged(plain, seed), name, pages, await pool.read(damaged(plain, seed), name, pages))
+        except JobFailed as failed:
+            assert name in str(failed)
+            assert str(failed).endswith(".")
+    assert len((await pool.look(GOOD, "good.pdf")).heads) == 1

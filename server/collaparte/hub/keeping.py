@@ -12,6 +12,7 @@ from collaparte.band.decide import decide
 from collaparte.band.roles import EVERY_ROLE, LIBRARIAN, Refusal
 from collaparte.band.state import State
 from collaparte.hub.bringing import Incoming, Progress, Understood
+from collaparte.hub.fitting import Fit
 from collaparte.hub.jobs import DidCut
 from collaparte.hub.seating import orphans
 from collaparte.hub.workers import JobFailed, Pool
@@ -61,12 +62,9 @@ async def keep(
 
 async def _stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:
     assert part.reading is not None
-    as_printed = not part.fit.bars
-    reading = _without_bars(part) if as_printed else part.reading
     try:
         pdf = await asyncio.to_thread(part.fetch)
-        last = len(part.reading.pages) - 1
-        cut = await pool.cut(pdf, part.file, part.pages or (0, last), reading)
+        cut = await _cut(part, pdf, pool)
     except (JobFailed, OSError) as error:
         part.leave(str(error))
         return None
@@ -85,9 +83,23 @@ async def _stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:
         table=table,
         pieces=pieces,
         bars=part.fit.bars,
-        as_printed=as_printed,
+        as_printed=not part.fit.bars,
         file_name=part.file,
     )
+
+
+async def _cut(part: Incoming, pdf: bytes, pool: Pool) -> DidCut:
+    """The part cut up; as printed when it has no bars, or when they cannot be cut out."""
+    assert part.reading is not None
+    pages = part.pages or (0, len(part.reading.pages) - 1)
+    if part.fit.bars:
+        try:
+            return await pool.cut(pdf, part.file, pages, part.reading)
+        except JobFailed as error:
+            said = f"{part.name} is shown as printed, since its bars could not be cut out. {error}"
+            part.fit = Fit((), (said,))
+            part.doubts.append(said)
+    return await pool.cut(pdf, part.file, pages, _without_bars(part))
 
 
 def _put(files: Files, pdf: bytes, reading: Reading, cut: DidCut) -> tuple[str, str, str, str]:

@@ -43,6 +43,9 @@ class Bench:
         except Exception as error:
             if "alloc" in str(error):
                 return self._too_big(job.name)
+            if isinstance(error, pymupdf.mupdf.FzErrorBase):
+                words = f"{job.name} is damaged, or larger than can be drawn: export or copy it again."
+                return jobs.Failed(words, traceback.format_exc())
             return jobs.Failed(
                 f"{job.name} could not be worked on ({type(error).__name__}): export it again, and report this.",
                 traceback.format_exc(),

@@ -150,7 +150,7 @@ class Pool:
 def _expect(answer: jobs.Answer, wanted: type[_Answer]) -> _Answer:
     if isinstance(answer, jobs.Failed):
         if answer.inside:
-            log.error("%s\n%s", answer.words, answer.inside)
+            log.debug("%s\n%s", answer.words, answer.inside)
         raise JobFailed(answer.words)
     if not isinstance(answer, wanted):
         raise TypeError(f"a worker answered {type(answer).__name__} where {wanted.__name__} was due")
@@ -211,7 +211,7 @@ class _Worker:
             ) from error
         except (asyncio.IncompleteReadError, OSError) as error:
             await self.end()
-            log.warning("A worker died with %s over %s.", process.returncode, job.name)
+            log.info("A worker died with %s over %s.", process.returncode, job.name)
             raise JobFailed(
                 f"{job.name} is too big or damaged, it stopped the process that opened it: "
                 "export it again, or scan it at 300 dpi in grey."
