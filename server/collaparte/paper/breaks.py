@@ -55,7 +55,8 @@ class PageShape:
 
     def distance(self, upper: Line, lower: Line) -> float:
         """From the bottom of the upper line's staves to the top of the lower one's, so that no ink meets."""
-        return ceil(max(self.pitch, max(map(add, upper.down, lower.up)) + self.gap) / GRID - 1e-9) * GRID
+        reach: float = max(map(add, upper.down, lower.up))
+        return ceil(max(self.pitch, reach + self.gap) / GRID - 1e-9) * GRID
 
 
 @dataclass(frozen=True, slots=True)

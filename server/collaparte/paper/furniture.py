@@ -5,10 +5,16 @@ from collections.abc import Sequence
 
 from collaparte.paper.ink import Page
 from collaparte.paper.objects import Item, Role, Rows, grown, inside
-from collaparte.paper.reading import PageReading, Reading, System
+from collaparte.paper.reading import Box, PageReading, Reading, System
 
 A_SENTENCE = 10
 """Words of more letters than this at the edge of a full page are no dynamic or figure of its last line."""
+
+
+def named_boxes(reading: Reading, number: int) -> list[Box]:
+    """The boxes of the marks and signs that were read on page `number`."""
+    marks = [m.box for m in reading.marks if m.page == number]
+    return marks + [s.box for s in reading.signs if s.page == number]
 
 
 def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item], list[Item]]:
@@ -20,7 +26,7 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     rest: list[Item] = []
     first = min(read.systems, key=lambda s: s.bbox[1])
     # Whatever stands lower than a mark of the first line belongs to the music.
-    named = [m.box[1] for m in (*reading.marks, *reading.signs) if m.page == number and m.box[1] < first.bbox[1]]
+    named = [b[1] for b in named_boxes(reading, number) if b[1] < first.bbox[1]]
     boxes = [b for b in boxes if (b[1] + b[3]) / 2 < min(named, default=first.bbox[1])]
     for item in items:
         found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
@@ -67,7 +73,8 @@ def _plain(text: str) -> str:
 def without_numbers(items: list[Item], reading: Reading, number: int) -> list[Item]:
     """Old bar numbers go: the one read at the line's head, and any run of digits that is its bar's number."""
     read = reading.pages[number]
-    marks = [grown(m.box, 1, 1) for m in (*reading.marks, *reading.tempos, *reading.signs) if m.page == number]
+    marks = [grown(b, 1, 1) for b in named_boxes(reading, number)]
+    marks += [grown(t.box, 1, 1) for t in reading.tempos if t.page == number]
     heads = [grown(s.printed_number_box, 0.5, 0.5) for s in read.systems if s.printed_number_box]
     kept: list[Item] = []
     for item in items:

@@ -24,7 +24,7 @@ def things_read(items: list[Item], reading: Reading, number: int) -> list[Item]:
             continue
         taken |= {id(i) for i in members}
         item = _merge(members, Role.WORDS)
-        item.system, item.bar, item.anchor = place[0], place[1], at
+        item.system, item.bar, item.anchor = place[0], place[1], "end" if at == "end" else "start"
         item.above = item.box[3] < (read.systems[place[0]].bbox[1] + read.systems[place[0]].bbox[3]) / 2
         item.origin = _printed_before(item.box, place, at, read)
         if item.origin:

@@ -9,7 +9,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 
 from collaparte.paper.brackets import endings, hooks, rest_counts
-from collaparte.paper.furniture import feet, heads, without_numbers
+from collaparte.paper.furniture import feet, heads, named_boxes, without_numbers
 from collaparte.paper.ink import Page
 from collaparte.paper.named import frames, things_read
 from collaparte.paper.objects import Item, Role, Rows, absorb, bar_at, build, grown, nearest_system
@@ -28,8 +28,7 @@ class Owned:
 def own(page: Page, reading: Reading, number: int) -> Owned:
     """The objects of page `number`; old bar numbers, page numbers and running titles are left out."""
     read = reading.pages[number]
-    marks = [m.box for m in (*reading.marks, *reading.signs) if m.page == number]
-    head, items = heads(build(page, read, marks), reading, number)
+    head, items = heads(build(page, read, named_boxes(reading, number)), reading, number)
     foot, items = feet(items, page, read)
     items = without_numbers(items, reading, number)
     items = frames(things_read(items, reading, number), page, read)
