@@ -1,6 +1,7 @@
 """Commands over real sockets: decided once, told to all, refused in words, the same when sent again."""
 
 import asyncio
+import sqlite3
 from pathlib import Path
 
 import pytest
@@ -186,3 +187,40 @@ async def test_position_is_last_before_status(tmp_path: Path) -> None:
         await player.say(hello(hub))
         assert isinstance(await player.until(PositionView), PositionView)
         assert isinstance(await player.hear(), StatusView)
+
+
+async def test_a_log_that_cannot_be_written_refuses_in_words_and_changes_nothing(tmp_path: Path) -> None:
+    folder = tmp_path / "band"
+    async with served(folder) as hub, raw(hub) as leader:
+        await leader.say(hello(hub, "alto-1", roles=["leader"]))
+        await leader.until(StatusView)
+        before = hub.writer.state
+        # Another program holds the log's write lock; SQLite waits five seconds for it.
+        other = await asyncio.to_thread(sqlite3.connect, folder / "log.sqlite", check_same_thread=False)
+        await asyncio.to_thread(other.execute, "BEGIN IMMEDIATE")
+        await leader.say(Do("1", Call("moth"), call=0))
+        refused = await leader.until(RefusedMessage)
+        assert "Another program holds the band's log" in refused.why
+        assert hub.writer.state is before
+        await asyncio.to_thread(other.close)
+        await leader.say(Do("2", Call("moth"), call=0))
+        await leader.until(Done)
+        assert hub.writer.state.position.call == 1
+
+
+async def test_one_client_with_two_stands_is_there_until_both_are_gone(tmp_path: Path) -> None:
+    async with served(tmp_path / "band") as hub, joined(hub, roles=["leader"], client="lead") as leader:
+
+        async def until_stands(count: int) -> None:
+            async with asyncio.timeout(10):
+                async for _ in leader:
+                    chairs = {chair.id: chair.stands for section in leader.band.sections for chair in section.chairs}
+                    if chairs["tpt-1"] == count:
+                        return
+
+        async with joined(hub, "tpt-1", client="tpt"):
+            await until_stands(1)
+            async with joined(hub, "tpt-1", client="tpt"), joined(hub, "tpt-1", client="other"):
+                await until_stands(2)
+            await until_stands(1)
+        await until_stands(0)

@@ -104,3 +104,14 @@ async def test_with_no_network_but_loopback_it_says_so(monkeypatch: pytest.Monke
     await announcement.stop()
     assert words.endswith(".")
     assert "network" in words
+
+
+async def test_a_new_name_is_announced_under_the_same_host() -> None:
+    announcement = Announcement(addresses_of("renamed-4q2z"), "epoch-1")
+    await announcement.start("Night Owls")
+    try:
+        await announcement.renew("Early Birds")
+        (hub,) = [hub for hub in await find(3) if hub.name == "renamed-4q2z"]
+    finally:
+        await announcement.stop()
+    assert (hub.band, hub.host) == ("Early Birds", "renamed-4q2z.local")

@@ -1,5 +1,6 @@
 """Coming in over a real socket: who is let in, who is not and why, and what everyone is shown."""
 
+import socket
 from pathlib import Path
 
 import pytest
@@ -151,3 +152,13 @@ async def test_one_cannot_speak_for_a_chair_of_others(tmp_path: Path) -> None:
         await client.say(hello(hub, "alto-1", roles=["leader"]))
         await client.say(Do("1", Next("moth"), call=0, chair="tpt-1"))
         assert "do not sit at Trumpet 1" in (await client.until(Refused)).why
+
+
+async def test_small_messages_leave_at_once(tmp_path: Path) -> None:
+    # Nagle's algorithm (RFC 896) with delayed acknowledgements (RFC 1122, 4.2.3.2) holds a call back for some 40 ms.
+    async with served(tmp_path / "band") as hub, raw(hub) as client:
+        await client.say(hello(hub, "alto-1"))
+        await client.until(StatusView)
+        (stand,) = hub.room._stands
+        accepted = stand._connection.transport.get_extra_info("socket")
+        assert accepted.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)

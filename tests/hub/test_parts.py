@@ -171,3 +171,19 @@ async def test_without_a_page_nothing_is_laid(folder: Path) -> None:
         async with joined(hub, alto) as listener, joined(hub, alto, page=PAGE) as stand:
             await part(stand, stand.set.tunes[0].tune, alto)
             assert listener.parts == {}
+
+
+async def test_one_that_comes_back_to_a_restarted_hub_after_a_cut_keeps_its_page(folder: Path) -> None:
+    port = free_port()
+    async with serve(folder, port=port, announced=False, workers=1) as hub, joined(hub) as door:
+        alto = chairs_of(door)["Alto 1"]
+        tune = next(row.tune for row in door.set.tunes if door.tunes[row.tune].written)
+    async with serve(folder, port=port, announced=False, workers=1) as hub:
+        async with joined(hub, roles=["leader", "md"]) as md:
+            await md.do(Call(tune))
+            marks = [step.mark for step in md.tunes[tune].written if step.mark]
+            await md.do(MakeCut("cut", tune, marks[-2], marks[-1]))
+        async with joined(hub, alto, page=PAGE) as stand:
+            await stand.show(Shown("glass", alto, 1, tune, 0, 0, 20))
+            tail = await part(stand, tune, alto, 1, tail=True)
+            assert tail.first_step == len([n for n in played(stand, tune) if n < 20])

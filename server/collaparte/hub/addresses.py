@@ -68,19 +68,28 @@ class Addresses:
 def listen(port: int) -> socket.socket:
     """A listening socket on all of this machine's addresses; port 0 takes a free one. Raises `PortTaken`."""
     try:
-        if socket.has_dualstack_ipv6():
-            try:
-                return socket.create_server(("", port), family=socket.AF_INET6, dualstack_ipv6=True, backlog=512)
-            except OSError as error:
-                if _is_taken(error):
-                    raise
-                # A system may have IPv6 built in and switched off.
-        return socket.create_server(("", port), backlog=512)
+        return _as_tcp(_bound(port))
     except OSError as error:
         raise PortTaken(
             f"Port {port} cannot be used ({error.strerror or error}): another hub may be running; "
             "stop it, or choose another port with --port."
         ) from error
+
+
+def _bound(port: int) -> socket.socket:
+    if socket.has_dualstack_ipv6():
+        try:
+            return socket.create_server(("", port), family=socket.AF_INET6, dualstack_ipv6=True, backlog=512)
+        except OSError as error:
+            if _is_taken(error):
+                raise
+            # A system may have IPv6 built in and switched off.
+    return socket.create_server(("", port), backlog=512)
+
+
+def _as_tcp(bound: socket.socket) -> socket.socket:
+    """The same socket, known to be TCP: asyncio sends small messages at once (TCP_NODELAY) on such only."""
+    return socket.socket(bound.family, bound.type, socket.IPPROTO_TCP, fileno=bound.detach())
 
 
 def _is_taken(error: OSError) -> bool:

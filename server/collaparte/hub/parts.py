@@ -54,6 +54,7 @@ class Parts:
         self._orders: dict[tuple[str, str], _Order] = {}
         self._played: dict[tuple[str, int], Played] = {}
         """Every order since the hub started, by tune and revision: a stand may still show an old one."""
+        self._remember(state().tunes)
         self._planning: dict[Stand, asyncio.Task[None]] = {}
         self._tasks: set[asyncio.Task[None]] = set()
 
@@ -74,7 +75,9 @@ class Parts:
 
     def changed(self, tunes: Iterable[str]) -> None:
         """Lay these tunes anew for every stand; a page that is in front of a player stays."""
-        self._start(self._plan_for_all(tuple(tunes)))
+        tunes = tuple(tunes)
+        self._remember(tunes)
+        self._start(self._plan_for_all(tunes))
 
     def called(self, tune: str) -> None:
         """A tune was called: its tails have served, and what is still to be laid of it from the top comes first."""
@@ -98,6 +101,11 @@ class Parts:
             task.cancel()
         await asyncio.gather(*self._tasks, return_exceptions=True)
         await self._layings.stop()
+
+    def _remember(self, tunes: Iterable[str]) -> None:
+        for id in tunes:
+            if tune := self._state().tunes.get(id):
+                self._played[id, tune.revision] = tune.played
 
     def _start(self, work: Coroutine[None, None, None]) -> asyncio.Task[None]:
         task = asyncio.create_task(work)
@@ -137,7 +145,6 @@ class Parts:
         tune = self._state().tunes.get(tune_id)
         if tune is None:
             return
-        self._played[tune.id, tune.revision] = tune.played
         for chair in stand.hello.chairs:
             parts = tune.seated(chair)
             self._clear(stand, tune, chair, parts)

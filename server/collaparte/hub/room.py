@@ -88,6 +88,8 @@ class Room:
     def join(self, stand: Stand, hello: Hello) -> None:
         """Let a client in and show it everything; again when it takes other chairs. Raises `NotLetIn`."""
         roles = self._check(stand, hello)
+        if stand.hello.client not in ("", hello.client):
+            self._presence.gone(stand)
         stand.hello, stand.roles = hello, tuple(sorted(roles))
         stand.shown = {chair: shown for chair, shown in stand.shown.items() if chair in hello.chairs}
         self._stands.add(stand)
@@ -157,21 +159,24 @@ class Room:
         """Show everyone what was just decided; the writer calls this after each commit."""
         touched = views.touched(before, after)
         common: list[FromHub] = []
+        if touched.position:
+            common.append(views.position_view(after))
         if touched.band:
             common.append(views.band_view(after, self._presence.stands_at()))
         if touched.set:
             common.append(views.set_view(after))
-        if touched.position:
-            common.append(views.position_view(after))
         encoded = [(encode(view), key_of(view)) for view in common]
         encoded += [(self._tune(after, tune), ("tune", tune)) for tune in sorted(touched.tunes)]
         encoded += [(encode(slip), None) for slip in views.slips(after, events)]
+        # A message to all, then the next: the last stand has the call before the first has the rest.
+        for data, key in encoded:
+            for stand in self._stands:
+                stand.push(data, key)
+        if touched.markings:
+            for stand in self._stands:
+                self._show_markings(stand, before, after, events)
         status = encode(StatusView(after.seq))
         for stand in self._stands:
-            for data, key in encoded:
-                stand.push(data, key)
-            if touched.markings:
-                self._show_markings(stand, before, after, events)
             stand.push(status, "status")
         if called := [event.tune for event in events if isinstance(event, Called)]:
             self._parts.called(called[-1])
