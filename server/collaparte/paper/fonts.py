@@ -4,6 +4,7 @@ A font's own box is far larger than the glyph's ink, so boxes come from outlines
 """
 
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import pymupdf
@@ -108,9 +109,15 @@ def page_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, F
     ):
         if xref not in seen:
             data = document.extract_font(xref)[3] if xref else None
-            seen[xref] = Font(data or None)
+            seen[xref] = _font(data) if data else Font(None)
         fonts[name] = seen[xref]
     return fonts
+
+
+@lru_cache(maxsize=64)
+def _font(data: bytes) -> Font:
+    """A font by its bytes: the same file is looked at, read and cut one after the other."""
+    return Font(data)
 
 
 def _open(data: bytes | None) -> pymupdf.Font | None:

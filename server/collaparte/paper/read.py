@@ -31,7 +31,7 @@ from collaparte.paper.reading import (
     System,
     TempoWord,
 )
-from collaparte.paper.recognise import Memory, known_shapes, rest_blocks
+from collaparte.paper.recognise import MEMORY, known_shapes, rest_blocks
 from collaparte.paper.rests import count_bars
 from collaparte.paper.signs import find_signs
 from collaparte.paper.staves import distinct, few_line_staves, find_staves
@@ -61,6 +61,7 @@ class ReadPage:
     phrases: list[Phrase]
     frames: list[Box]
     free_rules: list[Rule]
+    """Thin level rules that are no frame's side."""
     as_printed: str
     ms: float
 
@@ -74,14 +75,13 @@ def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float]
     """
     document = opened(pdf)
     seen: dict[int, Font] = {}
-    memory: Memory = {}
     wanted = range(len(document)) if pages is None else pages
     read: list[ReadPage] = []
     for place, number in enumerate(wanted):
         if not 0 <= number < len(document):
             raise ReadingError(f"There is no page {number + 1}: the file has {len(document)}.")
         began = clock() if clock else 0.0
-        page = _page(document, number, place, seen, memory)
+        page = _page(document, number, place, seen)
         page.ms = (clock() - began) * 1000 if clock else 0.0
         read.append(page)
     return _whole(read, bool(document.is_repaired))
@@ -91,10 +91,9 @@ def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
     """The words at the head of every page, and on which pages a new part begins; raises ReadingError like read_part."""
     document = opened(pdf)
     seen: dict[int, Font] = {}
-    memory: Memory = {}
     heads: list[PageHead] = []
     for number in range(len(document)):
-        page = _page(document, number, number, seen, memory)
+        page = _page(document, number, number, seen)
         words = _head_of(page, True)
         heads.append(PageHead(tuple(words), number == 0 or starts_part(words, page.lines)))
     return tuple(heads)
@@ -123,7 +122,7 @@ def opened(pdf: bytes) -> pymupdf.Document:
     return document
 
 
-def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], memory: Memory) -> ReadPage:
+def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font]) -> ReadPage:
     try:
         ink = page_ink(document, document[number], seen)
     except Exception as error:  # the library raises several kinds for damaged pages
@@ -131,7 +130,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     staves = find_staves(ink.rules, max(ink.width, ink.height))
     space = usual_space(staves) if staves else 5.0
     frames = find_frames(ink.rules, ink.blobs, space)
-    shaped, blobs = known_shapes(ink.blobs, ink.rules, staves, space, memory)
+    shaped, blobs = known_shapes(ink.blobs, ink.rules, staves, space, MEMORY)
     glyphs = ink.glyphs + shaped
     glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
     ink = ink._replace(glyphs=glyphs, blobs=blobs)
@@ -144,7 +143,11 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
     words = phrases(ink.glyphs, cuts)
     edges = {(round(f[0]), round(f[2])) for f in frames}
-    free = [r for r in ink.rules if (round(r.x0), round(r.x1)) not in edges]
+    free = [
+        r
+        for r in ink.rules
+        if r.y1 - r.y0 < 0.5 * space and r.x1 - r.x0 > 2 * space and (round(r.x0), round(r.x1)) not in edges
+    ]
     lines = [_line(place, system, ink, words, frames, free) for system in systems]
     reason = doubts.unread(ink, lines)
     return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0)

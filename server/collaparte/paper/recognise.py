@@ -23,6 +23,11 @@ Memory = dict[Any, tuple[Match, Match]]
 """Matches as a music sign and as a letter, by shape."""
 
 
+MEMORY: Memory = {}
+"""What was looked up in this process: the parts of a band are drawn with the same shapes."""
+MOST = 20_000
+
+
 def known_shapes(
     blobs: Sequence[Blob], rules: Sequence[Rule], staves: Sequence[StaveLines], space: float, memory: Memory
 ) -> tuple[list[Glyph], list[Blob]]:
@@ -98,6 +103,9 @@ def _on_stave(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
 def rest_blocks(rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequence[Glyph]) -> list[Glyph]:
     """Rests that are plain blocks, and so were read as rules: whole, half and the old long ones."""
     blocks = []
+    sizes = sorted(s.space for s in staves)
+    widest = 3.0 * sizes[-1] if sizes else 0.0
+    rules = [r for r in rules if r.x1 - r.x0 < widest]
     for stave in staves:
         space, top, bottom = stave.space, stave.top, stave.bottom
         near = [r for r in rules if r.y0 < bottom and r.y1 > top and stave.x0 <= r.x0 and r.x1 <= stave.x1]
@@ -197,6 +205,8 @@ def _matches(blob: Blob, space: float, memory: Memory) -> tuple[Match, Match]:
     key = _key(blob, space)
     found = memory.get(key)
     if found is None:
+        if len(memory) > MOST:
+            memory.clear()
         outline = shapes.contours(blob.items)
         if outline and len(blob.items) < 400:
             picture = shapes.picture(outline)

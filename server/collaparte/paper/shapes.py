@@ -19,7 +19,9 @@ CLOSE = 40
 """So many of the known signs, the nearest at first sight, are looked at closely."""
 _LINES = 4
 """Scan lines a cell."""
-_STEPS = np.linspace(0.0, 1.0, 7)[1:, None]
+_T = np.linspace(0.0, 1.0, 7)[1:]
+_BERNSTEIN = np.stack([(1 - _T) ** 3, 3 * (1 - _T) ** 2 * _T, 3 * (1 - _T) * _T**2, _T**3], axis=1)
+"""Six points on a cubic from its four control points; a straight segment is one too."""
 
 Cells = npt.NDArray[np.float32]
 
@@ -51,7 +53,8 @@ NO_MATCH = Match("", "", 1.0)
 def contours(items: Sequence[Any]) -> list[npt.NDArray[np.float64]]:
     """The closed outlines of a path's segments ("l", "c", "re", "qu" with points), curves as short lines."""
     out: list[npt.NDArray[np.float64]] = []
-    run: list[npt.NDArray[np.float64]] = []
+    pieces: list[tuple[Any, Any, Any, Any]] = []
+    sizes: list[int] = []
     last: tuple[float, float] | None = None
     for item in items:
         sort = item[0]
@@ -65,25 +68,19 @@ def contours(items: Sequence[Any]) -> list[npt.NDArray[np.float64]]:
             continue
         start, end = item[1], item[-1]
         if last is None or abs(start[0] - last[0]) > 1e-3 or abs(start[1] - last[1]) > 1e-3:
-            _close(run, out)
-            run = [np.array([start])]
-        run.append(np.array([end]) if sort == "l" else _curve(item[1:]))
+            sizes.append(0)
+        sizes[-1] += 1
+        pieces.append((start, start, end, end) if sort == "l" else item[1:])
         last = end
-    _close(run, out)
+    if pieces:
+        curves = np.array(pieces, dtype=float)
+        points = np.einsum("sk,nkd->nsd", _BERNSTEIN, curves)
+        at = 0
+        for size in sizes:
+            if size > 1:
+                out.append(points[at : at + size].reshape(-1, 2))
+            at += size
     return out
-
-
-def _curve(points: Sequence[tuple[float, float]]) -> npt.NDArray[np.float64]:
-    p0, p1, p2, p3 = (np.array(p) for p in points)
-    t = _STEPS
-    u = 1 - t
-    curve: npt.NDArray[np.float64] = u**3 * p0 + 3 * u**2 * t * p1 + 3 * u * t**2 * p2 + t**3 * p3
-    return curve
-
-
-def _close(run: list[npt.NDArray[np.float64]], out: list[npt.NDArray[np.float64]]) -> None:
-    if len(run) > 1:
-        out.append(np.concatenate(run))
 
 
 def picture(outline: Sequence[npt.NDArray[np.float64]]) -> Picture:

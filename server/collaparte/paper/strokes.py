@@ -193,8 +193,10 @@ def _take_outlined(outlined: list[tuple[Box, float, bool]], rules: list[Rule]) -
         filled[round(rule.x0)].append(rule)
     for box, half, dashed in outlined:
         x0, y0, x1, y1 = box
-        if min(x1 - x0, y1 - y0) <= 2.5 * half or any(
-            _same(box, rule) for key in (-1, 0, 1) for rule in filled.get(round(x0) + key, ())
+        if (
+            x1 - x0 <= 2.5 * half
+            or y1 - y0 <= 2.5 * half
+            or any(_same(box, rule) for key in (-1, 0, 1) for rule in filled.get(round(x0) + key, ()))
         ):
             rules.append(Rule(x0 - half, y0 - half, x1 + half, y1 + half, dashed))
         else:

@@ -28,18 +28,13 @@ class Skeleton:
     y_below: float
     glyphs: list[Glyph] = field(default_factory=list)
     """Signs and letters between the neighbouring systems, in order of their left edge."""
+    x0: float = field(init=False)
+    x1: float = field(init=False)
+    bbox: Box = field(init=False)
 
-    @property
-    def bbox(self) -> Box:
-        return (self.x0, self.staves[0].top, self.x1, self.staves[-1].bottom)
-
-    @property
-    def x0(self) -> float:
-        return min(s.x0 for s in self.staves)
-
-    @property
-    def x1(self) -> float:
-        return max(s.x1 for s in self.staves)
+    def __post_init__(self) -> None:
+        self.x0, self.x1 = min(s.x0 for s in self.staves), max(s.x1 for s in self.staves)
+        self.bbox = (self.x0, self.staves[0].top, self.x1, self.staves[-1].bottom)
 
 
 def usual_space(staves: Sequence[StaveLines]) -> float:
@@ -63,10 +58,12 @@ def find_systems(ink: PageInk, found: list[StaveLines]) -> list[Skeleton]:
     heads = Row.of(g for g in ink.glyphs if g.kind == "head" or _may_be_head(g, space))
     dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots"))
     systems = []
+    lowest = 0.8 * min(s.bottom - s.top for s in staves)
+    tall = [u for u in strokes if u.y1 - u.y0 > lowest]
     long = [u for u in strokes if u.y1 - u.y0 > 7 * SMALL * space]
     for group in _joined(staves, long):
         top, bottom = group[0].top, group[-1].bottom
-        near = [u for u in strokes if u.y0 < bottom and u.y1 > top]
+        near = [u for u in tall if u.y0 < bottom and u.y1 > top]
         barlines = find_barlines(group, near, heads, dots)
         systems.append(Skeleton(group, group[0].space, _without_left_edge(barlines, group), 0.0, 0.0))
     systems.sort(key=lambda s: (s.bbox[1], s.bbox[0]))
