@@ -9,6 +9,7 @@ import socket
 import sys
 from pathlib import Path
 
+from collaparte import __version__
 from collaparte.hub.discovery import Announcement
 from collaparte.hub.serving import Hub
 from hub.bands import address, free_port, make_band, served, small_band
@@ -34,6 +35,10 @@ async def as_leader(hub: Hub, *words: str) -> tuple[int, str, str]:
 
 async def as_md(hub: Hub, *words: str) -> tuple[int, str, str]:
     return await collaparte(words[0], address(hub), *words[1:], code=hub.codes.join, role=hub.codes.md)
+
+
+async def test_the_version() -> None:
+    assert await collaparte("--version") == (0, f"{__version__}\n", "")
 
 
 async def test_the_leaders_verbs(tmp_path: Path) -> None:

@@ -10,6 +10,8 @@ import sys
 
 import typer
 
+from collaparte import __version__
+
 VERBS = (
     "serve",
     "demo",
@@ -44,15 +46,18 @@ def app_of(verbs: tuple[str, ...]) -> typer.Typer:
     return app
 
 
-def _collaparte(
-    version: bool = typer.Option(False, "--version", help="Print the version and stop.", is_eager=True),
-) -> None:
-    """A hub in the room that puts a band's parts on every stand and keeps them together."""
-    if version:
-        from collaparte import __version__
-
+def _version(asked: bool) -> None:
+    if asked:
         typer.echo(__version__)
         raise typer.Exit
+
+
+def _collaparte(
+    version: bool = typer.Option(
+        False, "--version", help="Print the version and stop.", is_eager=True, callback=_version
+    ),
+) -> None:
+    """A hub in the room that puts a band's parts on every stand and keeps them together."""
 
 
 def main() -> None:

@@ -28,7 +28,6 @@ class Stand:
         self.roles: tuple[str, ...] = ()
         self.shown: dict[str, Shown] = {}
         """What is on the glass, by chair."""
-        self.seen_tunes: set[str] = set()
         self._connection = connection
         self._patience = patience
         self._outbox = Outbox(patience.most_messages, patience.most_bytes)
