@@ -19,7 +19,7 @@ LOOSEST = 1.8
 """Lines looser than this are made only where nothing else fits."""
 CALM = 1.1
 """Beyond this factor a line's multi-bar rests take what there is to fill, up to `REST_MOST`."""
-REST_MOST = 4.0
+REST_MOST = 2.0
 RAGGED = 1.12
 """A short last line keeps near its printed spacing."""
 FULL = 0.8
