@@ -3,8 +3,8 @@
 Usage: python tools/glyph_shapes.py   (needs the test extra: the fonts come with the lilypond and verovio packages,
 pymupdf's built-in text faces, and DejaVu if the system has it)
 
-Only pictures of 16 x 16 cells are kept, no outlines. Fonts: Emmentaler, C059, Nimbus, TeX Gyre (lilypond); Bravura, Leland,
-Petaluma, Leipzig, Gootville (verovio, SIL Open Font License).
+Only pictures of 16 x 16 cells are kept, no outlines. Fonts: Emmentaler, C059, Nimbus, TeX Gyre (lilypond); Bravura,
+Leland, Petaluma, Leipzig, Gootville (verovio, SIL Open Font License).
 """
 
 import importlib.util
@@ -32,25 +32,6 @@ def site() -> Path:
     spec = importlib.util.find_spec("verovio")
     assert spec is not None and spec.origin
     return Path(spec.origin).parent.parent
-
-
-def outline_items(segments: list[fonts.Segment]) -> list[tuple]:
-    """Segments as a page's drawings have them, y downwards."""
-    items, start, at = [], (0.0, 0.0), (0.0, 0.0)
-    for segment in segments:
-        points = [(segment[i], -segment[i + 1]) for i in range(1, len(segment), 2)]
-        if segment[0] == "m":
-            start = at = points[0]
-        elif segment[0] == "l":
-            items.append(("l", at, points[0]))
-            at = points[0]
-        elif segment[0] == "c":
-            items.append(("c", at, *points))
-            at = points[-1]
-        elif at != start:
-            items.append(("l", at, start))
-            at = start
-    return items
 
 
 def svg_items(path: str) -> list[tuple]:
@@ -138,7 +119,7 @@ def music() -> list[tuple[str, shapes.Picture, float]]:
             if not is_plain(sort, name, 0):
                 continue
             if sort.kind in WANTED or (sort.kind == "other" and OTHER_NAMES.match(name)):
-                add(out, sort, outline_items(reader.outline(gid)), 4.0)
+                add(out, sort, fonts.segment_items(reader.outline(gid)), 4.0)
     data = site() / "verovio/data"
     for face in ("Bravura", "Leland", "Petaluma", "Leipzig", "Gootville"):
         for file in sorted((data / face).glob("*.xml")):
@@ -200,7 +181,7 @@ def letters() -> list[tuple[str, shapes.Picture, float]]:
     for font, reader in faces:
         for character in LETTERS:
             gid = font.has_glyph(ord(character))
-            outline = shapes.contours(outline_items(reader.outline(gid))) if gid else []
+            outline = shapes.contours(fonts.segment_items(reader.outline(gid))) if gid else []
             if outline:
                 foot = max(float(one[:, 1].max()) for one in outline)
                 out.append((f"letter {character}", shapes.picture(outline), foot))

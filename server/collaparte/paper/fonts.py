@@ -3,7 +3,7 @@
 A font's own box is far larger than the glyph's ink, so boxes come from outlines, in em with y upwards.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -12,12 +12,19 @@ from pymupdf import mupdf
 
 from collaparte.paper import glyphs
 from collaparte.paper.glyphs import Sort
+from collaparte.paper.shapes import NO_MATCH, Match, contours, music_sign, picture
+from collaparte.paper.shapes import letter as nearest_letter
 
 EmBox = tuple[float, float, float, float]
 Segment = tuple[Any, ...]
 """("m", x, y), ("l", x, y), ("c", x1, y1, x2, y2, x3, y3) or ("h",)."""
 
 
+TELLING = frozenset(("clef", "head", "rest", "accidental", "flag"))
+"""Signs that only music fonts have."""
+SURE = 0.2
+"""A glyph further off than this from every known sign (0 the same, 1 nothing alike) stays unknown."""
+ALIKE = 0.12
 _IDENTITY = mupdf.FzMatrix()
 
 
@@ -35,6 +42,7 @@ class Font:
         self._glyphs: dict[tuple[int, int], FontGlyph] = {}
         self._font = _open(data)
         self.is_music = self._font is not None and any(map(glyphs.is_music_name, self._names()))
+        self._masked = False
 
     def glyph(self, gid: int, code: int) -> FontGlyph:
         """The glyph with this index in the font and this code point in the text."""
@@ -52,19 +60,61 @@ class Font:
         mupdf.fz_walk_path(path, walker, walker.m_internal)
         return walker.segments
 
+    def unmask(self) -> bool:
+        """Whether this is a music font that calls its signs letters, told by the shapes of those looked at so far.
+
+        From then on its glyphs are what they look like.
+        """
+        if self.is_music or self._masked or self._font is None:
+            return False
+        sure = 0
+        for gid, _ in self._glyphs:
+            sign, letter = self._shape(gid)
+            sure += (
+                sign.kind in (*TELLING, "segno", "coda")
+                and sign.distance < ALIKE
+                and letter.distance > sign.distance + ALIKE
+            )
+        if sure >= 2 or 0 < sure == len(self._glyphs):
+            self._masked = True
+            self._glyphs.clear()
+        return self._masked
+
+    def name(self, gid: int) -> str:
+        """The glyph's name in the font; empty when it has none."""
+        return mupdf.fz_get_glyph_name2(self._font.this, gid) if self._font is not None else ""
+
     def _names(self) -> Iterator[str]:
         assert self._font is not None
-        for gid in range(min(self._font.glyph_count, 4096)):
-            yield mupdf.fz_get_glyph_name2(self._font.this, gid)
+        return map(self.name, range(min(self._font.glyph_count, 4096)))
 
     def _look(self, gid: int, code: int) -> FontGlyph:
-        name = mupdf.fz_get_glyph_name2(self._font.this, gid) if self._font is not None else ""
+        name = self.name(gid)
         sort = glyphs.by_name(name, self.is_music)
         if not sort.kind:
             sort = glyphs.by_code(code)
         if not sort.kind and not self.is_music:
             sort = glyphs.by_text(code, name)
+        if (not sort.kind or self._masked) and self._font is not None:
+            sort = self._by_shape(gid, sort)
         return FontGlyph(sort, self._box(gid, sort))
+
+    def _by_shape(self, gid: int, sort: Sort) -> Sort:
+        """What a glyph without a telling name looks like; in a masked font, signs only."""
+        sign, letter = self._shape(gid)
+        if sign.distance <= SURE and (self._masked or sign.distance <= letter.distance + ALIKE):
+            return Sort(sign.kind, sign.value)
+        if not self._masked and letter.distance <= SURE:
+            return Sort("letter", letter.value)
+        return glyphs.OTHER if self._masked and sort.value.strip() else sort
+
+    def _shape(self, gid: int) -> tuple[Match, Match]:
+        """The glyph's nearest music sign and letter; a music font's em is four staff spaces (SMuFL)."""
+        outline = contours(segment_items(self.outline(gid)))
+        if not outline:
+            return NO_MATCH, NO_MATCH
+        look = picture(outline)
+        return music_sign(look, 0.25), nearest_letter(look)
 
     def _box(self, gid: int, sort: Sort) -> EmBox:
         """The box of the outline's points; control points lie so close to the curve that they are counted."""
@@ -99,6 +149,24 @@ class _Walker(mupdf.FzPathWalker2):  # type: ignore[misc]
 
     def closepath(self, _context: Any) -> None:
         self.segments.append(("h",))
+
+
+def segment_items(segments: Sequence[Segment]) -> list[tuple[Any, ...]]:
+    """An outline's segments as a page's drawings have them, y downwards."""
+    items: list[tuple[Any, ...]] = []
+    start = at = (0.0, 0.0)
+    for segment in segments:
+        points = [(segment[i], -segment[i + 1]) for i in range(1, len(segment), 2)]
+        if segment[0] == "m":
+            start = at = points[0]
+        elif segment[0] == "h":
+            if at != start:
+                items.append(("l", at, start))
+            at = start
+        else:
+            items.append((segment[0], at, *points))
+            at = points[-1]
+    return items
 
 
 def page_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:

@@ -10,7 +10,7 @@ from collaparte.paper import doubts
 from collaparte.paper.bars import Segment, segments
 from collaparte.paper.durations import begins_with_pickup
 from collaparte.paper.endings import brackets, find_endings, under
-from collaparte.paper.fonts import Font
+from collaparte.paper.fonts import TELLING, Font
 from collaparte.paper.frames import find_frames, holding, is_framed
 from collaparte.paper.heads import Signature, line_head
 from collaparte.paper.lines import MusicLine
@@ -128,6 +128,9 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     except Exception as error:  # the library raises several kinds for damaged pages
         raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
     staves = find_staves(ink.rules, max(ink.width, ink.height))
+    if staves and not any(g.kind in TELLING for g in ink.glyphs):
+        unmasked = [font for font in seen.values() if font.unmask()]
+        ink = page_ink(document, document[number], seen) if unmasked else ink
     space = usual_space(staves) if staves else 5.0
     frames = find_frames(ink.rules, ink.blobs, space)
     shaped, blobs = known_shapes(ink.blobs, ink.rules, staves, space, MEMORY)
