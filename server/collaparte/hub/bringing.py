@@ -175,10 +175,7 @@ class _Understanding:
                 whole = all(part.current.pages is None for _, part in known)
                 if known and whole and not (self.told.tune or self.told.chair or self.told.as_new):
                     self._step(came.name)
-                    return [
-                        Incoming(came.name, original, became=Became.AGAIN, tune=tune.id, proposal=_as_kept(tune, part))
-                        for tune, part in known
-                    ]
+                    return [self._again(came.name, tune, part) for tune, part in known]
                 looked = await self.pool.look(pdf, came.name)
                 parts = self._split(came, original, looked)
                 self.steps += len(parts) - 1
@@ -196,6 +193,12 @@ class _Understanding:
                 why = f"{came.name} cannot be read: {error.strerror}."
                 return [Incoming(came.name, became=Became.LEFT, why=why)]
             return parts
+
+    def _again(self, file: str, tune: Tune, part: Part) -> Incoming:
+        chairs = tuple(id for id in self.state.chairs if part.id in tune.seats.get(id, ()))
+        known = Incoming(file, part.current.original, proposal=_as_kept(tune, part), became=Became.AGAIN)
+        known.tune, known.chairs = tune.id, chairs
+        return known
 
     def _step(self, what: str) -> None:
         self.done += 1

@@ -12,7 +12,7 @@ from collaparte.wire.chart import BarId, Chart
 class Fit(NamedTuple):
     """A part on the ruler: its bars' ids (empty: it is shown as printed), and what is to be said about that."""
 
-    bars: tuple[BarId | None, ...]
+    bars: tuple[BarId, ...]
     said: tuple[str, ...] = ()
 
 
@@ -56,14 +56,15 @@ def _on(name: str, reading: Reading, ruler: Chart, others: str) -> Fit:
         bars, theirs = _bars(reading.positions), len(ruler.bars)
         why = f"{name} has {bars} where the tune has {theirs}, and they cannot be matched: it is shown as printed."
         return Fit((), (why,))
-    ids = tuple(None if at is None else ruler.bars[at].id for at in placed.bars)
     said = [say(difference, name, others) for difference in placed.differences]
     first = 0 if reading.pickup else 1
     extra = [str(n + first) for n, at in enumerate(placed.bars) if at is None]
     if extra:
+        # Laid, it would be without these bars; nobody must miss a bar that is on their paper.
         which = f"bar {extra[0]} has" if len(extra) == 1 else f"bars {', '.join(extra)} have"
-        said.append(f"In {name} {which} no place in the tune and cannot be shown; mend the part and bring it again.")
-    return Fit(ids, tuple(said))
+        said.append(f"{name} is shown as printed, since {which} no place in the tune; mend it and bring it again.")
+        return Fit((), tuple(said))
+    return Fit(tuple(ruler.bars[at].id for at in placed.bars if at is not None), tuple(said))
 
 
 def _unsure(name: str, reading: Reading) -> str:

@@ -118,7 +118,7 @@ def _json(value: Reading | Pieces) -> bytes:
 def _without_bars(part: Incoming) -> Reading:
     """The reading of a part that is shown as printed: pages without systems, and why."""
     assert part.reading is not None
-    why = part.fit.said[0] if part.fit.said else f"{part.name} is shown as printed."
+    why = part.fit.said[-1] if part.fit.said else f"{part.name} is shown as printed."
     replace = msgspec.structs.replace
     pages = tuple(replace(page, systems=(), as_printed=page.as_printed or why) for page in part.reading.pages)
     return replace(part.reading, pages=pages, marks=(), multirests=(), signs=(), endings=())
