@@ -46,7 +46,7 @@ AT_END = frozenset(
 )
 
 LANDING = frozenset((SignKind.DS_AL_CODA, SignKind.DC_AL_CODA))
-LAST = frozenset((SignKind.DS_AL_FINE, SignKind.DC_AL_FINE, SignKind.DS, SignKind.DC, SignKind.FINE))
+LAST = frozenset((SignKind.DS_AL_FINE, SignKind.DC_AL_FINE, SignKind.DS, SignKind.DC))
 FARTHEST = 14.0
 """Jump words and signs are at most so many spaces from their stave."""
 

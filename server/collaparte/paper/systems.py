@@ -136,7 +136,9 @@ def _share_out(systems: list[Skeleton], ink: PageInk) -> None:
         low, high = system.x0 - 12 * system.space, system.x1 + 3 * system.space
         _, top, _, bottom = system.bbox
         inside = (system.y_above < y) & (y < system.y_below) & (boxes[:, 0] > low) & (boxes[:, 2] < high)
-        nearest = (y > (top + system.y_above) / 2) & (y < (bottom + system.y_below) / 2)
+        highest = (top + system.y_above) / 2 if system.y_above > 0.0 else 0.0
+        lowest = (bottom + system.y_below) / 2 if system.y_below < ink.height else ink.height
+        nearest = (y > highest) & (y < lowest)
         system.glyphs = [ordered[n] for n in np.flatnonzero(inside & (nearest | ~are_notes))]
 
 
