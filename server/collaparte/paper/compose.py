@@ -315,16 +315,14 @@ class LineComposer:
         points += [k for k in knots if e.left < k[0] < e.right]
         points.append((e.right, at(knots, e.right, u)))
         out: list[Slice] = []
-        for (s0, p0), (s1, p1) in pairwise(points):
-            if s1 - s0 < 1e-4:
-                continue
+        for (s0, p0), (s1, p1) in pairwise(_apart([(round(s, 2), round(p, 2)) for s, p in points])):
             if out:
                 last = out[-1]
                 a, b = (last.x1 - last.x0) / (last.sx1 - last.sx0), (p1 - p0) / (s1 - s0)
-                if abs(a - b) < 0.004 * u:
-                    out[-1] = Slice(last.sx0, round(s1, 2), last.x0, round(p1, 2))
+                if abs(a - b) < 0.006 * u:
+                    out[-1] = Slice(last.sx0, s1, last.x0, p1)
                     continue
-            out.append(Slice(round(s0, 2), round(s1, 2), round(p0, 2), round(p1, 2)))
+            out.append(Slice(s0, s1, p0, p1))
         return Placed(piece, round(y, 3), round(u, 4), tuple(out))
 
     def _number_width(self, first: Shown) -> float:
@@ -343,6 +341,16 @@ class LineComposer:
             if left < right - 0.2 * u and top < y and bottom > y - 0.75 * NUMBER * u:
                 y = top - 0.2 * u
         return round(self.frame.left + 0.1 * u, 3), round(y, 3)
+
+
+def _apart(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Points in order without those that stand where another does; the ends stay."""
+    kept = points[:1]
+    for point in points[1:-1]:
+        if point[0] - kept[-1][0] > 0.015 and points[-1][0] - point[0] > 0.015:
+            kept.append(point)
+    last = points[-1]
+    return [*kept, last if last[0] > kept[-1][0] else (round(kept[-1][0] + 0.01, 2), last[1])]
 
 
 def at(knots: list[tuple[float, float]], x: float, outside: float | None = None) -> float:
