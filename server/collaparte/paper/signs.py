@@ -79,8 +79,13 @@ def find_signs(
     placed = [(one, _at_start(one, lines)) for one, lines in found if one.kind not in AT_END]
     signs = _coda_signs([(sign, one.bare) for one, sign in placed if sign is not None], [f.kind for f, _ in found])
     landings = {s.bar for s in signs if s.kind is SignKind.CODA}
-    ends = [_at_end(one, lines, landings) for one, lines in found if one.kind in AT_END]
-    signs += [sign for sign in ends if sign is not None]
+    jumps: set[int] = set()
+    ends = [(one, lines) for one, lines in found if one.kind in AT_END]
+    for one, lines in sorted(ends, key=lambda pair: pair[0].kind is SignKind.FINE):
+        sign = _at_end(one, lines, landings, jumps)
+        if sign is not None:
+            signs.append(sign)
+            jumps.add(sign.bar)
     return _without_echoes(signs), used
 
 
@@ -187,7 +192,7 @@ def _at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
     return Sign(kind, bar, "start", line.page, box, text, 1.0 if distance < 4 * line.space else 0.85)
 
 
-def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int]) -> Sign | None:
+def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps: set[int]) -> Sign | None:
     """Words at a bar's end: over or under the line that they are near to and whose barlines they suit."""
     kind, text, box, _ = found
     costs = []
@@ -199,7 +204,8 @@ def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int]) -> Sig
             and x0 - 4 * line.space < (box[0] + box[2]) / 2 < x1 + 4 * line.space
         ):
             for bar, end in line.bars_ending(box[0], box[2]):
-                costs.append((_cost(kind, box, line, bar, end, landings), line.page, bar))
+                clash = 10 if kind is SignKind.FINE and bar in jumps else 0  # no piece ends where it jumps back
+                costs.append((_cost(kind, box, line, bar, end, landings) + clash, line.page, bar))
     if not costs:
         return None
     costs.sort(key=lambda c: c[0])
