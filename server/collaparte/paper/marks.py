@@ -46,22 +46,19 @@ def find_marks(
 ) -> tuple[list[Mark], set[tuple[int, Box]]]:
     """All marks of a part in document order, and the phrases (page, box) that they are made of."""
     found: list[tuple[Candidate, float]] = []
-    loose: list[Candidate] = []
+    loose: list[tuple[Phrase, Sequence[MusicLine]]] = []
     for lines, phrases, frames in pages:
         framed, rest = _framed(phrases, frames)
         for words, frame in framed:
             candidate = _placed(words, frame, True, lines)
             if candidate is not None and _is_mark_text(candidate.text):
                 found.append((candidate, _framed_confidence(candidate)))
-        for phrase in rest:
-            if SHORT.fullmatch(phrase.text) or SECTION.fullmatch(phrase.text):
-                candidate = _placed([phrase], phrase.box, False, lines)
-                if candidate is not None:
-                    loose.append(candidate)
+        loose += [(phrase, lines) for phrase in rest]
     found = _without_line_numbers(found)
     if not found:
         styles = Counter(p.style for _, phrases, _ in pages for p in phrases)
-        found = [(candidate, 0.85) for candidate in _unframed(loose, styles)]
+        placed = [_placed([p], p.box, False, lines) for p, lines in loose if _is_mark_text(p.text)]
+        found = [(candidate, 0.85) for candidate in _unframed([c for c in placed if c is not None], styles)]
     marks: list[Mark] = []
     used: set[tuple[int, Box]] = set()
     for candidate, confidence in found:

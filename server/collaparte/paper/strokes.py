@@ -16,6 +16,8 @@ WHITE = 0.93
 """Ink lighter than this, in each channel, is paper."""
 
 
+BLACK = (0.0, 0.0, 0.0)
+SOLID = "[] 0"
 NO_AREA = 1e-3
 """A filled box thinner than this, in points, paints nothing."""
 OUTLINE = "outline"
@@ -76,13 +78,15 @@ class PageInk(NamedTuple):
 
 def page_ink(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
     """Read one page's drawing operators; `seen` keeps fonts between pages of one document."""
-    turn = tuple(page.rotation_matrix) if page.rotation else None
+    matrix = page.rotation_matrix
+    turn = (matrix.a, matrix.b, matrix.c, matrix.d, matrix.e, matrix.f) if page.rotation else None
     width, height = page.rect.width, page.rect.height
     rules: list[Rule] = []
     blobs: list[Blob] = []
     outlined: list[tuple[Box, float, bool]] = []
     for drawing in page.get_cdrawings():
-        _take(drawing, turn, rules, blobs, outlined)
+        if turn is not None or not _take_plain(drawing, rules, outlined):
+            _take(drawing, turn, rules, blobs, outlined)
     _take_outlined(outlined, rules)
     rules = [r for r in rules if r.x1 > 0 and r.y1 > 0 and r.x0 < width and r.y0 < height]
     blobs = [b for b in blobs if b.x1 > 0 and b.y1 > 0 and b.x0 < width and b.y0 < height]
@@ -98,6 +102,35 @@ def page_ink(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Fon
 @lru_cache(maxsize=256)
 def _is_paper(colour: tuple[float, ...] | None, opacity: float | None) -> bool:
     return colour is None or opacity == 0 or all(c > WHITE for c in colour)
+
+
+def _take_plain(drawing: dict[str, Any], rules: list[Rule], outlined: list[tuple[Box, float, bool]]) -> bool:
+    """The commonest drawings at once, one black line or box; False when this is another."""
+    items = drawing["items"]
+    if len(items) != 1:
+        return False
+    item, sort = items[0], drawing["type"]
+    if sort == "s":
+        if drawing["color"] != BLACK or drawing["stroke_opacity"] != 1 or drawing["dashes"] != SOLID:
+            return False
+        half = max(drawing["width"] / 2, 0.05)
+        if item[0] == "l":
+            (xa, ya), (xb, yb) = item[1], item[2]
+            if xa == xb:
+                rules.append(Rule(xa - half, min(ya, yb), xa + half, max(ya, yb)))
+                return True
+            if ya == yb:
+                rules.append(Rule(min(xa, xb), ya - half, max(xa, xb), ya + half))
+                return True
+        elif item[0] == "re" and drawing["width"]:
+            outlined.append((item[1], half, False))
+            return True
+    elif sort == "f" and item[0] == "re" and drawing["fill"] == BLACK and drawing["fill_opacity"] == 1:
+        x0, y0, x1, y1 = item[1]
+        if x1 - x0 > NO_AREA and y1 - y0 > NO_AREA:
+            rules.append(Rule(x0, y0, x1, y1))
+        return True
+    return False
 
 
 def _take(
@@ -264,7 +297,7 @@ def _upright_box(item: Any) -> Box | None:
 
 def _is_closed(items: Any) -> bool:
     (xa, ya), (xb, yb) = items[0][1], items[-1][2]
-    return abs(xa - xb) < 0.03 and abs(ya - yb) < 0.03
+    return bool(abs(xa - xb) < 0.03 and abs(ya - yb) < 0.03)
 
 
 def _polygon_box(items: Any) -> Box | None:

@@ -1,5 +1,6 @@
 """Letters into words: signs on one baseline, close enough to be read together."""
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
@@ -82,9 +83,12 @@ def _style(glyph: Glyph) -> tuple[str, float]:
 def _with_accidentals(found: list[Phrase], accidentals: list[Glyph]) -> list[Phrase]:
     """Flats and sharps right behind a note's name belong to it: "Trumpet in B" becomes "Trumpet in B♭"."""
     out = []
+    accidentals.sort(key=lambda g: g.x0)
+    starts = [g.x0 for g in accidentals]
     for phrase in found:
         if accidentals and phrase.text[-1] in "ABCDEFG":
-            for glyph in accidentals:
+            first = bisect_left(starts, phrase.x1 - 0.1 * phrase.size)
+            for glyph in accidentals[first : bisect_left(starts, phrase.x1 + 0.3 * phrase.size)]:
                 y = (glyph.y0 + glyph.y1) / 2
                 if (
                     -0.1 * phrase.size < glyph.x0 - phrase.x1 < 0.3 * phrase.size
