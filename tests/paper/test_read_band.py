@@ -35,6 +35,10 @@ def test_a_part_is_read_as_it_was_engraved(part: dict[str, Any]) -> None:
     # where lines break, by the number of their first bar; the engraver calls a line that opens with the pickup bar 1
     drawn = [[0 if part["pickup"] and first == 1 else first for first in page] for page in part["pages"]]
     assert [[system.bars[0].number for system in page.systems] for page in reading.pages] == drawn
+    keys = [(max(c.bar, 1), c.fifths) for c in reading.changes if c.stave == 0 and c.fifths is not None]
+    assert keys == [(k["bar"], k["sharps"]) for n, k in enumerate(part["keys"]) if n or k["sharps"]]
+    meters = [(max(c.bar, 1), c.meter) for c in reading.changes if c.stave == 0 and c.meter]
+    assert meters == [(t["bar"], f"{t['beats']}/{t['unit']}") for t in part["times"]]
     assert reading.confidence >= SURE and not reading.doubts
 
 

@@ -8,6 +8,7 @@ import pymupdf
 
 from collaparte.paper import doubts
 from collaparte.paper.bars import Segment, segments
+from collaparte.paper.changes import find_changes
 from collaparte.paper.durations import begins_with_pickup
 from collaparte.paper.endings import brackets, find_endings, under
 from collaparte.paper.fonts import TELLING, Font
@@ -240,6 +241,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         pages=tuple(_page_reading(page) for page in pages),
         confidence=min((line.confidence for line in lines), default=0.0),
         doubts=tuple(said),
+        changes=tuple(find_changes(lines)),
     )
 
 

@@ -165,6 +165,23 @@ class HeadWord(msgspec.Struct, frozen=True):
     size: float
 
 
+class Change(msgspec.Struct, frozen=True):
+    """Clef, key or meter signs: at a part's beginning, or where they change; silent ones are empty or None."""
+
+    bar: int
+    """The first bar that they hold for."""
+    page: int
+    box: Box
+    stave: int = 0
+    """Which stave of its system, from 0."""
+    clef: str = ""
+    """`g`, `f`, `c`, `percussion` or `tab`."""
+    fifths: int | None = None
+    """Sharps count up, flats down."""
+    meter: str = ""
+    """As `4/4`."""
+
+
 class PageHead(msgspec.Struct, frozen=True):
     """The words at one page's head, and whether a new part seems to begin on it (a file may hold several)."""
 
@@ -200,6 +217,8 @@ class Reading(msgspec.Struct, frozen=True):
     confidence: float = 1.0
     doubts: tuple[str, ...] = ()
     """Sentences for the librarian: what is not sure, where."""
+    changes: tuple[Change, ...] = ()
+    """What clef, key and meter hold from which bar on; line heads that only repeat them are not listed."""
 
     @property
     def positions(self) -> int:
