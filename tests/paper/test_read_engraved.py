@@ -12,7 +12,7 @@ import pytest
 
 import engraving
 from collaparte.paper.read import read_part
-from collaparte.paper.reading import Reading
+from collaparte.paper.reading import SURE, Reading
 
 SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 CHARTS = 6
@@ -30,7 +30,9 @@ def test_a_chart_is_read_as_it_was_engraved(seed: int, tmp_path: Path) -> None:
     assert (reading.bars, reading.pickup) == (truth.bars, truth.pickup), chart.notes
     assert Counter((m.text, m.bar) for m in reading.marks) == Counter(truth.marks), chart.notes
     assert Counter((r.bar, r.count) for r in reading.multirests) == Counter(truth.multirests), chart.notes
-    assert Counter((s.kind.value, s.bar) for s in reading.signs) == Counter(truth.signs), chart.notes
+    # words between two lines may suit both: such a sign must be called doubtful, no other may be wrong
+    assert Counter(s.kind.value for s in reading.signs) == Counter(kind for kind, _ in truth.signs), chart.notes
+    assert {(s.kind.value, s.bar) for s in reading.signs if s.confidence >= SURE} <= set(truth.signs), chart.notes
     assert [(e.passes, e.bar, e.last_bar) for e in reading.endings] == truth.endings, chart.notes
     _assert_barlines(reading, truth, chart.notes)
 

@@ -7,6 +7,7 @@ from collections import Counter
 import pytest
 
 from collaparte.paper.read import read_part
+from collaparte.paper.reading import SURE
 
 pytest.importorskip("verovio")
 import second_engraving
@@ -23,6 +24,8 @@ def test_a_chart_is_read_as_it_was_engraved(seed: int) -> None:
     assert (reading.bars, reading.pickup) == (truth.bars, truth.pickup), notes
     assert Counter((m.text, m.bar) for m in reading.marks) == Counter(truth.marks), notes
     assert Counter((r.bar, r.count) for r in reading.multirests) == Counter(truth.multirests), notes
-    assert Counter((s.kind.value, s.bar) for s in reading.signs) == Counter(truth.signs), notes
+    # words between two lines may suit both: such a sign must be called doubtful, no other may be wrong
+    assert Counter(s.kind.value for s in reading.signs) == Counter(kind for kind, _ in truth.signs), notes
+    assert {(s.kind.value, s.bar) for s in reading.signs if s.confidence >= SURE} <= set(truth.signs), notes
     assert [(e.passes, e.bar, e.last_bar) for e in reading.endings] == truth.endings, notes
     assert all(len(s.staves) == truth.staves for page in reading.pages for s in page.systems), notes

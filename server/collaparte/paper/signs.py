@@ -137,19 +137,20 @@ def _grown(n: int, phrases: Sequence[Phrase], signs: Sequence[Glyph]) -> tuple[S
         other = phrases[follower]
         members.append(follower)
         text += " " + _with_signs(other, [g for g in signs if _beside(g, other)])
-        longer = _kind(text)
+        longer = _kind(text, glued=False)
         if longer is not None:
             best = (longer, list(members))
     return best
 
 
-def _kind(text: str) -> SignKind | None:
+def _kind(text: str, *, glued: bool = True) -> SignKind | None:
+    """What words say; `glued`: other words may have run into a To Coda, as when they are set over one another."""
     plain = re.sub(r"[\s.…,:;()\[\]*\"'“”-]+", "", text.lower())
     loose = re.sub(r"[\s()\[\]*]+", "", text.lower())
     for kind, pattern in WORDS:
         if pattern.fullmatch(plain) or pattern.fullmatch(loose):
             return kind
-    return SignKind.TO_CODA if plain.startswith("tocoda") else None
+    return SignKind.TO_CODA if glued and plain.startswith("tocoda") else None
 
 
 def _with_signs(phrase: Phrase, beside: Sequence[Glyph]) -> str:
@@ -225,7 +226,8 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
         cost += 8
     else:
         cost += 0 if end.kind in STRONG else {SignKind.TO_CODA: 2, SignKind.FINE: 4}.get(kind, 8)
-        cost += -3 if line.ends_at(end, box[2]) else 0.05 * abs(end.x - box[2]) / line.space
+        apart = min(abs(end.x0 - box[2]), abs(end.x1 - box[2]), abs(end.x - box[2])) / line.space
+        cost += 0.6 * apart - 3 if line.ends_at(end, box[2]) else 0.05 * apart
         beyond = (end.x0 - box[2]) / line.space
         cost += 0.8 * beyond if beyond > 0.8 else 0
         if end.kind is BarlineKind.FINAL and kind in LAST:
