@@ -224,6 +224,10 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     pickup = _has_pickup(pages, lines)
     bars = _count(lines, pickup)
     things, used = _things(pages)
+    if pickup and not any(line.numbers for line in lines) and any(mark.bar == 0 for mark in things.marks):
+        pickup = False  # a mark never stands at a pickup, so the first bar only looked short
+        bars = _count(lines, pickup)
+        things, used = _things(pages)
     said = doubts.check_all(lines, pickup, things.marks)
     said = _other_parts(pages) or said
     if mended:
@@ -265,6 +269,8 @@ def _has_pickup(pages: Sequence[ReadPage], lines: Sequence[MusicLine]) -> bool:
 
 def _count(lines: Sequence[MusicLine], pickup: bool) -> int:
     """Number all bars; the count of written bars, the pickup not counted."""
+    for line in lines:
+        line.bars.clear()
     number, index = (0, 1) if pickup else (1, 1)
     open_end = False
     for line in lines:
