@@ -75,3 +75,16 @@ def test_a_broken_page_does_not_take_the_process_down(tmp_path: Path) -> None:
         assert str(error).endswith(".")
     else:
         assert len(reading.pages) >= 1
+
+
+def test_two_pages_printed_on_one_read_the_same() -> None:
+    """Two portrait pages beside one another on a landscape sheet, the columns' staves at different heights."""
+    printed = pymupdf.open(PART)
+    sheet = pymupdf.open()
+    page = sheet.new_page(width=842, height=595)
+    for n in (0, 1):
+        page.show_pdf_page(pymupdf.Rect(421 * n, 0, 421 * (n + 1), 595), printed, n)
+    one, other = read_part(PART.read_bytes(), range(2)), read_part(sheet.tobytes())
+    assert one.bars == other.bars
+    assert [(m.text, m.bar) for m in one.marks] == [(m.text, m.bar) for m in other.marks]
+    assert [(s.kind, s.bar) for s in one.signs] == [(s.kind, s.bar) for s in other.signs]

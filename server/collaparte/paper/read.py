@@ -142,7 +142,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     frames = holding(frames, glyphs)
     ink = ink._replace(glyphs=metronome_notes(ink.glyphs, staves))
     systems = find_systems(ink, staves)
-    frames = [f for f in frames if not any(s.bbox[1] < (f[1] + f[3]) / 2 < s.bbox[3] for s in systems)]
+    frames = [f for f in frames if not any(_is_within(f, s) for s in systems)]
     cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
     cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
     words = phrases(ink.glyphs, cuts)
@@ -155,6 +155,12 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     lines = [_line(place, system, ink, words, frames, free) for system in systems]
     reason = doubts.unread(ink, lines)
     return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0)
+
+
+def _is_within(frame: Box, system: Skeleton) -> bool:
+    """Whether a frame stands among a system's staves, where no marks are."""
+    x0, top, x1, bottom = system.bbox
+    return top < (frame[1] + frame[3]) / 2 < bottom and x0 < (frame[0] + frame[2]) / 2 < x1
 
 
 def _line(
