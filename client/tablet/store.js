@@ -140,6 +140,7 @@ export class Store {
    * @param {[Kind, string, unknown][]} items
    */
   async putAll(items) {
+    if (!items.length) return;
     try {
       await this.#within([...new Set(items.map(([kind]) => kind))], 'readwrite', async (t) => {
         for (const [kind, key, value] of items) t.objectStore(kind).put(value, key);
@@ -153,6 +154,7 @@ export class Store {
 
   /** @param {Kind} kind @param {string[]} keys */
   async remove(kind, keys) {
+    if (!keys.length) return;
     for (const key of keys) this.#kept(kind).delete(key);
     try {
       await this.#within([kind], 'readwrite', async (t) => {
