@@ -26,7 +26,7 @@ def step(words: str, *command: str | Path) -> None:
 
 def main() -> None:
     """Make the environment, check style, types and arrows, then test."""
-    if sys.version_info < (3, 11):
+    if sys.version_info < (3, 11):  # noqa: UP036 - this file is started by whatever Python there is
         raise SystemExit(f"Colla Parte needs Python 3.11 or later; this is {sys.version.split()[0]}.")
     if not PYTHON.exists():
         print("== Make .venv", flush=True)

@@ -106,6 +106,8 @@ class App {
     this.setLook(this.session.self.look);
     this.stand.fit();
     this.listen();
+    // Only where the browser allows one: on plain http there is none, and the page must be loaded from the hub.
+    navigator.serviceWorker?.register('/tablet/sw.js', { scope: '/' }).catch(() => {});
     const code = new URLSearchParams(location.hash.slice(1)).get('code');
     // The code has been read; it need not stay in the address for the next eyes.
     if (code !== null) history.replaceState(null, '', location.pathname);

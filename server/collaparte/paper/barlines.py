@@ -2,6 +2,7 @@
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from collaparte.paper.reading import Barline, BarlineKind
@@ -46,7 +47,7 @@ class Row(NamedTuple):
 
 
 def uprights(rules: Sequence[Rule], space: float) -> list[Upright]:
-    """Upright strokes of a space's height or more; pieces that stand on each other also as one, dashes as a dashed one."""
+    """Upright strokes of a space's height or more; those that stand on each other also as one, dashes as dashed."""
     pieces = [
         Upright(x0, x1, y0, y1, dashed)
         for x0, y0, x1, y1, dashed in rules
@@ -85,7 +86,7 @@ def _close(run: list[Upright], space: float, out: list[Upright]) -> None:
     if len(run) < 2:
         return
     y0, y1 = run[0].y0, max(u.y1 for u in run)
-    gaps = sum(max(0.0, b.y0 - a.y1) for a, b in zip(run, run[1:], strict=False))
+    gaps = sum(max(0.0, b.y0 - a.y1) for a, b in pairwise(run))
     if y1 - y0 >= space:
         out.append(Upright(run[0].x0, run[0].x1, y0, y1, run[0].dashed or gaps > 0.3 * space))
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 
 class Sort(NamedTuple):
-    """`kind` is the sort of sign ("head", "rest", "clef", "digit", "letter", ...; "" when unknown), `value` which one."""
+    """`kind` is the sort of sign ("head", "rest", "clef", "digit", "letter", ...; "": unknown), `value` which one."""
 
     kind: str
     value: str

@@ -1,7 +1,7 @@
 """Signs known by their shape: outlines as small pictures, held against pictures of known signs.
 
 A picture is 16 x 16 cells of ink coverage, the outline's box stretched to fill it; width and height are kept
-beside it. The known ones (`shapes.npz`, made by tools/glyph_shapes.py from openly licensed fonts) are music signs,
+beside it. The known ones (`shapes.npz`, made by tests/paper/glyph_shapes.py from open fonts) are music signs,
 with their size in staff spaces, and letters and figures, with their size and foot in em.
 """
 
@@ -37,7 +37,7 @@ class Picture(NamedTuple):
 class Match(NamedTuple):
     """The nearest known sign: its kind and value, how far off it is (0 the same, 1 nothing alike).
 
-    `size` is its font size in the outline's units, `foot` how far its box reaches below the baseline (0 for music signs).
+    `size` is its font size in the outline's units, `foot` how far its box reaches below the baseline (music signs: 0).
     """
 
     kind: str
@@ -148,8 +148,7 @@ def letter(shape: Picture) -> Match:
     """The letter or figure of this shape, whatever its size."""
     _, known = _known()
     aspect = np.log(known.width / known.height) - np.log(shape.width / shape.height)
-    found = _nearest(known, np.nonzero(np.abs(aspect) < 0.45)[0], shape, 0.12 * np.abs(aspect))
-    return found
+    return _nearest(known, np.nonzero(np.abs(aspect) < 0.45)[0], shape, 0.12 * np.abs(aspect))
 
 
 def _coarse(cells: Cells) -> Cells:

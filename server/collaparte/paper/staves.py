@@ -8,7 +8,7 @@ from collaparte.paper.strokes import Glyph, Rule
 MIN_SPACES = 8.0
 """A stave is longer than this many staff spaces; ledger lines and chord grids are shorter."""
 SPACE_RANGE = (1.9, 12.0)
-"""Staff spaces in points on A4: from half the smallest rastral size (3.7 mm, after Gould) to twice the largest (9 mm)."""
+"""Staff spaces in points on A4: half the smallest rastral size (3.7 mm, after Gould) to twice the largest (9 mm)."""
 A4 = 842.0
 """The long side of A4 (ISO 216: 297 mm) in points; files with odd scales are measured by it."""
 

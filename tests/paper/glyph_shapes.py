@@ -1,6 +1,6 @@
 """Make server/collaparte/paper/shapes.npz: pictures of music signs and letters from openly licensed fonts.
 
-Usage: python tools/glyph_shapes.py   (needs the test extra: the fonts come with the lilypond and verovio packages,
+Usage: python tests/paper/glyph_shapes.py   (needs the test extra: fonts come with the lilypond and verovio packages,
 pymupdf's built-in text faces, and DejaVu if the system has it)
 
 Only pictures of 16 x 16 cells are kept, no outlines. Fonts: Emmentaler, C059, Nimbus, TeX Gyre (lilypond); Bravura,
@@ -17,7 +17,7 @@ from pymupdf import mupdf
 
 from collaparte.paper import fonts, glyphs, shapes
 
-OUT = Path(__file__).parent.parent / "server/collaparte/paper/shapes.npz"
+OUT = Path(__file__).parent.parent.parent / "server/collaparte/paper/shapes.npz"
 WANTED = frozenset(
     ("clef", "accidental", "digit", "meter", "head", "rest", "flag", "dot", "segno", "coda", "jump", "repeat-bar",
      "repeat-dots", "dynamic", "note", "tuplet")

@@ -1,0 +1,1 @@
+"""Speed, as ratios of two things measured in one run; figures in ms are goals that are printed, never assertions."""
