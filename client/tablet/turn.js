@@ -164,6 +164,7 @@ export function nextStep(shelf, place, order) {
 export function follow(shelf, position, call, wasAt) {
   if (position.call === call) return null;
   const returned = position.returns_to === null ? undefined : wasAt(position.returns_to);
-  if (returned && returned.tune === position.tune) return returned;
+  // Before the first call no tune is on: a stand that had opened one by itself goes back to it.
+  if (returned && (position.tune === null || returned.tune === position.tune)) return returned;
   return placeOfCall(shelf, position);
 }

@@ -127,6 +127,8 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     try:
         ink = page_ink(document, document[number], seen)
     except Exception as error:  # the library raises several kinds for damaged pages
+        if isinstance(error, MemoryError) or "malloc" in str(error):
+            raise MemoryError from error  # the page may be sound: the worker says what its limit is
         raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
     staves = find_staves(ink.rules, max(ink.width, ink.height))
     if staves and not any(g.kind in TELLING for g in ink.glyphs):
