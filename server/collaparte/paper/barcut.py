@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from collaparte.paper import columns
 from collaparte.paper.ink import Glyph, Page, Shape
 from collaparte.paper.objects import Item, Role
-from collaparte.paper.reading import BarBox, Barline, Box, Reading, System
+from collaparte.paper.reading import BarBox, Barline, Box, Reading, SignKind, System
 from collaparte.paper.rows import Found
 from collaparte.paper.stock import Part, PieceInk, Stock
-from collaparte.paper.table import BarCut, Bracket, Open, Word
+from collaparte.paper.table import BarCut, Bracket, Extent, Open, Word
 
 
 @dataclass(slots=True)
@@ -88,6 +88,7 @@ class BarCutter:
         mains: list[int] = []
         brackets: list[Bracket] = []
         halves: list[Open] = []
+        over: tuple[Extent, ...] = ()
         crossing = 0
         for stave, middle in enumerate(where.middles):
             ink = PieceInk(where.page, edges.x0, middle, sp)
@@ -102,11 +103,13 @@ class BarCutter:
             spans = [i for i in through if i.style != BRACKET and i not in torn]
             crossing += self._spans(ink, spans, where, bar, edges)
             mains.append(self.stock.keep(ink))
-            over = PieceInk(where.page, edges.x0, middle, sp)
-            self._spans(over, [i for i in through if i.style == BRACKET], where, bar, edges)
-            if over.boxes:
-                base = round((min(b[1] for b in over.boxes) - middle) / sp, 3)
-                brackets.append(Bracket(self.stock.keep(over), stave, base, -1))
+            if stave == 0:
+                over = _over(ink)
+            bracket = PieceInk(where.page, edges.x0, middle, sp)
+            self._spans(bracket, [i for i in through if i.style == BRACKET], where, bar, edges)
+            if bracket.boxes:
+                base = round((min(b[1] for b in bracket.boxes) - middle) / sp, 3)
+                brackets.append(Bracket(self.stock.keep(bracket), stave, base, -1))
         words = [self._word(item, where, edges) for item in mine if item.role is Role.WORDS]
         width = (edges.x1 - edges.x0) / sp
         if bar.count > 1:  # the signs of one long rest stay together
@@ -145,6 +148,7 @@ class BarCutter:
             mark=own and any(m.bar == bar.number for m in self.reading.marks),
             ending=next((e.number for e in self.reading.endings if own and e.bar == bar.number), 0),
             continued=bar.continued,
+            over=over,
         )
 
     def _spans(self, ink: PieceInk, spans: Sequence[Item], where: Where, bar: BarBox, edges: Edges) -> int:
@@ -225,7 +229,8 @@ class BarCutter:
         base = first.m[5] if isinstance(first, Glyph) else item.box[3]
         self.words.append(Found(piece, item.style, item.above, where.number, item.stave, round((base - y) / sp, 3)))
         at = min(max(kept - edges.x0, 0.0), edges.x1 - edges.x0) / sp
-        return Word(piece, item.stave, item.anchor, round(at, 3), item.above)
+        jump = any(s.page == where.page and _within(item.box, s.box) for s in self.reading.signs if s.kind != CODA)
+        return Word(piece, item.stave, item.anchor, round(at, 3), item.above, jump=jump)
 
     def _floating(self, word: Word) -> tuple[Box, float]:
         """A word's box, those of other staves far away, and the point that it keeps to."""
@@ -234,6 +239,19 @@ class BarCutter:
 
 
 BRACKET = ("bracket",)
+CODA = SignKind.CODA
+
+
+def _over(ink: PieceInk) -> tuple[Extent, ...]:
+    """Its objects that reach above a stave of five lines."""
+    boxes = [[round((v - o) / ink.space, 2) for v, o in zip(b, (ink.x, ink.y) * 2, strict=True)] for b in ink.boxes]
+    return tuple(Extent(*b) for b in boxes if b[1] < -2.2)
+
+
+def _within(box: Box, sign: Box) -> bool:
+    """Most of the first is inside the second."""
+    x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    return sign[0] - 1 <= x <= sign[2] + 1 and sign[1] - 1 <= y <= sign[3] + 1
 
 
 def _pull(

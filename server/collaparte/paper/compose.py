@@ -7,13 +7,9 @@ from itertools import pairwise
 from collaparte.paper import rules
 from collaparte.paper.laying import Dot, LaidBar, LaidLine, Placed, Rule, Slice, Words
 from collaparte.paper.rows import shifts
-from collaparte.paper.shown import JOIN_WIDTH, LEAD, Shown
+from collaparte.paper.shown import JOIN_WIDTH, LEAD, Shown, head_width, inset
+from collaparte.paper.stacking import HEAD_FOOT, LABEL, NUMBER, figures
 from collaparte.paper.table import Head, PieceTable
-
-HEAD_GAP = 0.9
-"""From the key to the first bar's origin when no barline stands between."""
-NUMBER = 2.0
-"""The type size of bar numbers."""
 
 
 @dataclass(slots=True)
@@ -36,15 +32,6 @@ class Frame:
     space: float
 
 
-def head_width(table: PieceTable, shown: Shown) -> float:
-    """The room that the line's head takes when `shown` begins the line, in spaces, up to that bar's own left edge."""
-    head = table.heads[shown.bar.head_here]
-    width = head.clef_width + (head.key_width if head.key_width else 0.0) + _inset(table)
-    kind = rules.at_start(shown.left)
-    gap = HEAD_GAP - 0.2 if kind else max(0.0, 1.3 - _first_column(shown))
-    return width + gap + rules.KINDS[kind].width
-
-
 def whole_scale(table: PieceTable, shown: Shown, width: float) -> float:
     """What a system laid whole is scaled by to fill a line of `width` spaces; never enlarged."""
     e = table.extents[shown.bar.whole]
@@ -59,17 +46,6 @@ def _flows(bar: Shown, following: Shown) -> bool:
         and following.bar.index == bar.bar.index + max(1, bar.bar.count)
         and following.step.bar == bar.step.bar + max(1, bar.count)
     )
-
-
-def _inset(table: PieceTable) -> float:
-    """Room for the bracket of several staves."""
-    return 1.1 if table.staves > 1 else 0.0
-
-
-def _first_column(shown: Shown) -> float:
-    bar = shown.bar
-    start = bar.change_width if bar.change else 0.0
-    return next((a - start for a, _ in bar.columns if a >= start - 1e-6), 1.3) if not shown.redrawn else 1.0
 
 
 def join_width(shown: Shown) -> float:
@@ -96,7 +72,7 @@ class LineComposer:
         """Draw the line; `squash` below 1 narrows all of it when one bar is wider than the page; `tails` is the room
         after each bar for words that reach beyond it."""
         table, u = self.table, self.u
-        x0, right = self.frame.left + _inset(table) * u, self.frame.right
+        x0, right = self.frame.left + inset(table) * u, self.frame.right
         first = shown[0]
         if first.bar.whole >= 0:
             self._whole(first, middles[0])
@@ -108,7 +84,6 @@ class LineComposer:
         if start:
             self._barline(start, x - rules.KINDS[start].width * u, middles)
         bars: list[LaidBar] = []
-        floating: list[tuple[float, float, float]] = []
         moved = shifts([s.bar for s in shown])
         torn: dict[int, float] = {}
         for place, bar in enumerate(shown):
@@ -123,7 +98,7 @@ class LineComposer:
             kind = self._kind_after(shown, place)
             half = rules.KINDS[kind].width / 2 * u
             knots.append((bar.bar.width + bar.bar.margins[1], end + half))
-            self._bar(bar, knots, middles, begins, floating, x, end, moved[place])
+            self._bar(bar, knots, middles, begins, x, end, moved[place])
             mended = {o.mate for o in bar.bar.open if not o.right} & set(torn)
             following = shown[place + 1] if place + 1 < len(shown) else None
             torn = self._open(bar, knots, middles, torn, mended, following)
@@ -134,10 +109,11 @@ class LineComposer:
             x = end + rules.KINDS[kind].width * u
         self._staff(x0, min(x, right), middles)
         if first.step.number > 1:
-            number = Words(str(first.step.number), *self._number_place(middles, floating, first), round(NUMBER * u, 3))
+            left, y = self.frame.left + 0.1 * u, middles[0] - HEAD_FOOT * u
+            number = Words(str(first.step.number), round(left, 3), round(y, 3), round(NUMBER * u, 3))
             self.sheet.words.append(number)
             if first.step.join:
-                self._join_sign(self._number_width(first) + 0.9 * u, number.y - 0.1 * u)
+                self._join_sign(left + (figures(first.step.number) + 1.1) * u, y - 0.1 * u)
         top, bottom = middles[0] - 2 * u, middles[-1] + 2 * u
         self.sheet.lines.append(LaidLine(round(top, 2), round(bottom, 2), tuple(bars)))
 
@@ -206,7 +182,8 @@ class LineComposer:
     def _join(self, bar: Shown, x: float, middles: list[float]) -> None:
         """The join sign over the barline before x, and the number of the bar landed on."""
         u = self.u
-        y = middles[0] - 2.4 * u
+        right, up = bar.stack.number
+        x, y = x + right * u, middles[0] - up * u
         self._join_sign(x, y)
         words = Words(str(bar.step.number), round(x - u, 3), round(y, 3), round(NUMBER * u, 3), "join", "end")
         self.sheet.words.append(words)
@@ -258,9 +235,10 @@ class LineComposer:
 
     def _bar(
         self, bar: Shown, knots: list[tuple[float, float]], middles: list[float], begins: bool,
-        floating: list[tuple[float, float, float]], x0: float, x1: float, moved: dict[int, float],
+        x0: float, x1: float, moved: dict[int, float],
     ) -> None:  # fmt: skip
         u, table, cut = self.u, self.table, bar.bar
+        stack = bar.head_stack if begins else bar.stack
         if bar.redrawn:
             count = bar.count
             left = knots[1][1] + (cut.meter_width * u if bar.step.bar == cut.index else 0.0)
@@ -286,7 +264,8 @@ class LineComposer:
             if not bar.keeps(word):
                 continue
             e = table.extents[word.piece]
-            x = at(knots, word.at) - word.at * u
+            across, up = stack.moved.get(word.piece, (0.0, 0.0))
+            x = at(knots, max(word.at, knots[1][0])) + (across - word.at) * u
             left, right = x + e.left * u, x + e.right * u
             over = right - self.frame.right
             if over > 0:
@@ -294,18 +273,13 @@ class LineComposer:
             under = self.frame.left - left
             if under > 0:
                 left, right = left + under, right + under
-            y = middles[word.stave] + moved.get(word.row if word.row >= 0 else word.after, 0.0) * u
-            if begins:
-                y -= bar.lifts.get(word.piece, 0.0) * u
-                beside = self._number_width(bar) - left
-                if word.above and beside > 0 and y + e.bottom * u < middles[0] - 2 * u:
-                    left, right = left + beside, right + beside
-            floating.append((left, y + e.top * u, y + e.bottom * u))
+            y = middles[word.stave] + (moved.get(word.row if word.row >= 0 else word.after, 0.0) - up) * u
             cut_out = Slice(e.left, e.right, round(left, 2), round(right, 2))
             self.sheet.placed.append(Placed(word.piece, round(y, 3), round(u, 4), (cut_out,)))
         if bar.step.label:
-            y = middles[0] - (2.0 + bar.top + 0.5) * u
-            self.sheet.words.append(Words(bar.step.label, round(x0, 3), round(y, 3), round(2.2 * u, 3), "pass"))
+            right, up = stack.label
+            x, y = x0 + right * u, middles[0] - up * u
+            self.sheet.words.append(Words(bar.step.label, round(x, 3), round(y, 3), round(LABEL * u, 3), "pass"))
 
     def _slices(self, piece: int, y: float, knots: list[tuple[float, float]]) -> Placed:
         """The piece cut at the knots; gaps and columns that scale alike are one slice."""
@@ -324,23 +298,6 @@ class LineComposer:
                     continue
             out.append(Slice(s0, s1, p0, p1))
         return Placed(piece, round(y, 3), round(u, 4), tuple(out))
-
-    def _number_width(self, first: Shown) -> float:
-        """Where the bar number over the clef ends, with a little room, in mm; where there is none, the left edge."""
-        if first.step.number <= 1:
-            return self.frame.left
-        return self.frame.left + (len(str(first.step.number)) * 0.55 * NUMBER + 0.6) * self.u
-
-    def _number_place(
-        self, middles: list[float], floating: list[tuple[float, float, float]], first: Shown
-    ) -> tuple[float, float]:
-        """The bar number's place over the clef, lifted clear of what stands there."""
-        u = self.u
-        right, y = self._number_width(first), middles[0] - 3.9 * u
-        for left, top, bottom in sorted(floating, key=lambda f: -f[2]):
-            if left < right - 0.2 * u and top < y and bottom > y - 0.75 * NUMBER * u:
-                y = top - 0.2 * u
-        return round(self.frame.left + 0.1 * u, 3), round(y, 3)
 
 
 def _apart(points: list[tuple[float, float]]) -> list[tuple[float, float]]:

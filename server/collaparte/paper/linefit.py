@@ -10,9 +10,9 @@ from math import log
 
 from collaparte.paper import rules
 from collaparte.paper.breaks import Line
-from collaparte.paper.compose import head_width, join_width
+from collaparte.paper.compose import join_width
 from collaparte.paper.rows import shifts
-from collaparte.paper.shown import Shown
+from collaparte.paper.shown import Shown, head_width
 from collaparte.paper.table import PieceTable
 
 LOOSEST = 1.8

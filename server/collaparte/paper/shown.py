@@ -8,7 +8,19 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from collaparte.paper import rules
 from collaparte.paper.laying import Step
+from collaparte.paper.stacking import (
+    LABEL_HEIGHT,
+    NUMBER_HEIGHT,
+    Over,
+    Stack,
+    at_head,
+    figures,
+    in_line,
+    label_width,
+    rows_highest,
+)
 from collaparte.paper.table import BarCut, PieceTable, Word
 
 REST_WIDTH = 9.0
@@ -17,6 +29,8 @@ WIDE_REST, WIDE_BAR = 22.0, 14.0
 """A multi-bar rest printed wider than this, or whose H-bar is, is drawn anew as well."""
 LEAD = 1.0
 """So much of a bar's first gap never stretches."""
+HEAD_GAP = 0.9
+"""From the key to the first bar's origin when no barline stands between."""
 JOIN_WIDTH = 1.2
 """Room for the join sign."""
 
@@ -45,15 +59,19 @@ class Shown:
     boxes: list[tuple[float, float, float, float, int, float]] = field(default_factory=list)
     """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves
     with, and how much higher it stands when the bar begins a line."""
-    lifts: dict[int, float] = field(default_factory=dict)
-    """By piece: how much higher it must stand over a line's head, where it reaches back over clef and key."""
-    top: float = 0.0
-    """The highest reach of its own ink."""
+    idle: bool = False
+    """The order writes jumps out: their signs are not shown."""
+    stack: Stack = field(default_factory=Stack)
+    """What stands over its left edge within a line."""
+    head_stack: Stack = field(default_factory=Stack)
+    """The same where it begins a line."""
     inner: list[float] = field(default_factory=list)
     """The least distances between neighbouring staves' middle lines."""
 
     def keeps(self, word: Word) -> bool:
         """Is the word shown? A redrawn rest drops its count, and what stands at an end that is left out."""
+        if word.jump and self.idle:
+            return False
         if not self.redrawn:
             return True
         if word.anchor == "end":
@@ -97,9 +115,12 @@ def show(table: PieceTable, order: Sequence[Step]) -> list[Shown]:
             count = 0 if piece.continued else 1
             out.append(Shown(piece, n, n, count, step, False, False))
     times = Counter(step.bar for step in order)
+    idle = any(step.join or step.pass_ > 1 for step in order)
+    highest = rows_highest(table)
     for place, shown in enumerate(out):
+        shown.idle = idle
         _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
-        _measure(table, shown, out[place - 1] if place else None)
+        _measure(table, shown, out[place - 1] if place else None, highest)
     return out
 
 
@@ -114,7 +135,7 @@ def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
         shown.right = "double"
 
 
-def _measure(table: PieceTable, shown: Shown, before: Shown | None) -> None:
+def _measure(table: PieceTable, shown: Shown, before: Shown | None, highest: Mapping[int, float]) -> None:
     bar = shown.bar
     if bar.whole >= 0:
         e = table.extents[bar.whole]
@@ -155,13 +176,59 @@ def _measure(table: PieceTable, shown: Shown, before: Shown | None) -> None:
         shown.rigid = sum(b - a for a, b in bar.columns) + lead
         shown.flex = max(bar.width - shown.rigid, 0.0)
     shown.rigid += shown.key_width
+    _stack(table, shown, before, highest)
     _heights(table, shown)
+
+
+def _stack(table: PieceTable, shown: Shown, before: Shown | None, highest: Mapping[int, float]) -> None:
+    """Find what stands over the bar's left edge, within a line and at the head of one."""
+    step = shown.step
+    over = _over(table, shown, highest)
+    edge = bool(over.edge())
+    if not (edge or step.join or step.label):
+        return
+    if not shown.adjacent or over.gone or step.label:
+        kind = rules.junction(before.right, shown.left, shown.adjacent) if before else ""
+        width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
+        earlier = _over(table, before, highest) if before else None
+        shown.stack = in_line(over, earlier, width, step.number if step.join else None, step.label)
+    head = table.heads[shown.bar.head_here]
+    left = inset(table)
+    pieces = [(head.clef[0], left), (head.key[0], left + head.clef_width)]
+    shown.head_stack = at_head(over, pieces, head_width(table, shown), step.number, step.join, step.label)
+
+
+def _over(table: PieceTable, shown: Shown, highest: Mapping[int, float]) -> Over:
+    kept: list[Word] = []
+    gone: list[Word] = []
+    for word in shown.bar.words:
+        (kept if shown.keeps(word) else gone).append(word)
+    return Over(table, shown.bar, kept, [w for w in gone if w.jump], highest, shown.redrawn)
+
+
+def head_width(table: PieceTable, shown: Shown) -> float:
+    """The room that the line's head takes when `shown` begins the line, in spaces, up to that bar's own left edge."""
+    head = table.heads[shown.bar.head_here]
+    width = head.clef_width + (head.key_width if head.key_width else 0.0) + inset(table)
+    kind = rules.at_start(shown.left)
+    gap = HEAD_GAP - 0.2 if kind else max(0.0, 1.3 - _first_column(shown))
+    return width + gap + rules.KINDS[kind].width
+
+
+def inset(table: PieceTable) -> float:
+    """Room for the bracket of several staves."""
+    return 1.1 if table.staves > 1 else 0.0
+
+
+def _first_column(shown: Shown) -> float:
+    bar = shown.bar
+    start = bar.change_width if bar.change else 0.0
+    return next((a - start for a, _ in bar.columns if a >= start - 1e-6), 1.3) if not shown.redrawn else 1.0
 
 
 def _heights(table: PieceTable, shown: Shown) -> None:
     bar = shown.bar
     staves = table.staves
-    shown.lifts = _lifts(table, bar)
     tops, bottoms = [2.0] * staves, [2.0] * staves
     if shown.redrawn:
         tops[0] = 4.6
@@ -170,21 +237,26 @@ def _heights(table: PieceTable, shown: Shown) -> None:
     else:
         pieces = [(p, k, -1) for k, p in enumerate(bar.main) if p >= 0] + [(b.piece, 0, b.row) for b in bar.brackets]
         pieces += [(o.piece, o.stave, -1) for o in bar.open]
-        pieces += [(w.piece, w.stave, _moves(w)) for w in bar.words]
+        pieces += [(w.piece, w.stave, _moves(w)) for w in bar.words if shown.keeps(w)]
     for piece, k, row in pieces:
         e = table.extents[piece]
         if k < staves:
             tops[k], bottoms[k] = max(tops[k], -e.top), max(bottoms[k], e.bottom)
-            up = -e.top - 2.0 if k == 0 else 0.0
+            _, up = shown.stack.moved.get(piece, (0.0, 0.0))
+            further, higher = shown.head_stack.moved.get(piece, (0.0, 0.0))
+            lift = higher - up
+            up = up - e.top - 2.0 if k == 0 else 0.0
             down = e.bottom - 2.0 if k == staves - 1 else 0.0
-            lift = shown.lifts.get(piece, 0.0)
             if up > 0 or down > 0 or lift:
-                shown.boxes.append((e.left, e.right, max(up, 0.0), max(down, 0.0), row, lift))
-    shown.top = tops[0] - 2.0
+                shown.boxes.append((e.left, e.right + further, max(up, 0.0), max(down, 0.0), row, lift))
     if shown.step.label:
-        shown.boxes.append((0.0, 10.0, shown.top + 2.6, 0.0, -1, 0.0))
+        (x, low), (at, foot) = shown.stack.label, shown.head_stack.label
+        end = max(x, at) + label_width(shown.step.label)
+        shown.boxes.append((min(x, at), end, low + LABEL_HEIGHT - 2.0, 0.0, -1, foot - low))
     if shown.step.join:
-        shown.boxes.append((-1.5, 4.0, 3.0, 0.0, -1, 0.0))
+        x, low = shown.stack.number
+        high = low + NUMBER_HEIGHT - 2.0
+        shown.boxes.append((x - figures(shown.step.number) - 1.2, x, high, 0.0, -1, -high))
     printed = table.systems[bar.system].staves
     for k in range(staves - 1):
         clear = bottoms[k] + tops[k + 1] + 0.4
@@ -195,19 +267,6 @@ def _heights(table: PieceTable, shown: Shown) -> None:
 def _is_wide(bar: BarCut) -> bool:
     body = bar.width - bar.change_width - bar.meter_width
     return body > WIDE_REST or any(b - a > WIDE_BAR for a, b in bar.columns)
-
-
-def _lifts(table: PieceTable, bar: BarCut) -> dict[int, float]:
-    head = table.heads[bar.head_here]
-    tops = [table.extents[p].top if p >= 0 else -2.0 for p in (head.clef[0], head.key[0])]
-    back = [w for w in bar.words if w.above and w.stave == 0 and table.extents[w.piece].left < -0.3]
-    lift = 0.0
-    for word in back:
-        e = table.extents[word.piece]
-        top = min(tops) if e.left < -head.key_width - 0.8 else tops[1]
-        lift = max(lift, e.bottom - top + 0.3)
-    # Together, so that a mark over a sign stays over it.
-    return {w.piece: lift for w in back} if lift > 0 else {}
 
 
 def _moves(word: Word) -> int:

@@ -34,6 +34,8 @@ class Word(msgspec.Struct, frozen=True, array_like=True):
     row: int = -1
     base: float = 0.0
     after: int = -1
+    jump: bool = False
+    """A sign or words of a jump (not the coda's own sign): idle where the order writes the jump out."""
 
 
 class Bracket(msgspec.Struct, frozen=True, array_like=True):
@@ -111,6 +113,8 @@ class BarCut(msgspec.Struct, frozen=True):
     ending: int = 0
     """The number of the ending that begins here; 0: none."""
     continued: bool = False
+    over: tuple[Extent, ...] = ()
+    """What of its own ink reaches above the first stave, each object's box."""
     whole: int = -1
     """The piece of a whole system that was not read for sure: these `count` bars are laid as one line."""
 

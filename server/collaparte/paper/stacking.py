@@ -1,0 +1,240 @@
+"""What stands over a bar's left edge: marks, signs, the number where a join lands, "2nd time".
+
+In print these stand clear of their neighbours. In another order, or at the head of another line, they meet others: the
+bracket of the bar before, a bar number. As an engraver does, each is then raised until it is clear, lowest first.
+Lengths are staff spaces; x from the bar's left edge, heights up from the first stave's middle line.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from collaparte.paper.table import BarCut, Extent, PieceTable, Word
+
+CLEAR = 0.25
+"""The least room between two things, across and up."""
+EDGE = 1.0
+"""Words that begin before this belong to the bar's left edge."""
+TIGHT, LOOSE = 0.8, 1.25
+"""How far gaps shrink or grow in most lines: ink is kept clear of wherever it comes to stand."""
+NUMBER, NUMBER_HEIGHT = 2.0, 1.45
+"""The type size of bar numbers, and how high their figures are."""
+FIGURE = 0.6
+"""The width of a figure or letter, in ems: a generous one, as stands differ in their type."""
+JOIN_FOOT = 2.4
+"""The least height of the number over a join."""
+HEAD_FOOT = 3.9
+"""The height of the bar number over the clef."""
+LABEL, LABEL_HEIGHT = 2.2, 1.7
+"""The type size of "2nd time", and its height."""
+LABEL_FOOT = 2.8
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A box of ink: from x0 to x1, from `low` to `high`."""
+
+    x0: float
+    x1: float
+    low: float
+    high: float
+
+    def moved(self, right: float, up: float) -> "Block":
+        return Block(self.x0 + right, self.x1 + right, self.low + up, self.high + up)
+
+
+@dataclass(slots=True)
+class Stack:
+    """Where things over the left edge stand."""
+
+    moved: dict[int, tuple[float, float]] = field(default_factory=dict)
+    """By piece: how far to the right and up of its printed place."""
+    number: tuple[float, float] = (0.0, JOIN_FOOT)
+    """The join sign's right edge and its foot; the number stands left of it."""
+    label: tuple[float, float] = (0.0, LABEL_FOOT)
+    """The label's left edge and foot."""
+
+
+def figures(number: int) -> float:
+    """The width of a bar number."""
+    return len(str(number)) * FIGURE * NUMBER
+
+
+def label_width(label: str) -> float:
+    return len(label) * 0.5 * LABEL
+
+
+def rows_highest(table: PieceTable) -> dict[int, float]:
+    """The highest place (y, spaces) of each row over the first stave: a line may move it there."""
+    out: dict[int, float] = {}
+    for bar in table.bars:
+        for row, base in [(w.row, w.base) for w in bar.words] + [(b.row, b.base) for b in bar.brackets]:
+            out[row] = min(base, out.get(row, base))
+    return out
+
+
+@dataclass(slots=True)
+class Over:
+    """One bar's ink over its first stave, and what of it stands at its left edge."""
+
+    table: PieceTable
+    bar: BarCut
+    kept: Sequence[Word]
+    gone: Sequence[Word]
+    """Words that are not shown in this order; what stood on them comes down."""
+    highest: Mapping[int, float]
+    redrawn: bool
+
+    def extent(self, piece: int) -> Extent:
+        return self.table.extents[piece]
+
+    def edge(self) -> list[Word]:
+        """The words at the left edge that may be raised, lowest first."""
+        words = [w for w in self._above(self.kept) if w.row < 0 and self.extent(w.piece).left < EDGE]
+        return sorted((w for w in words if not self._in_bracket(w)), key=lambda w: -self.extent(w.piece).bottom)
+
+    def _above(self, words: Iterable[Word]) -> list[Word]:
+        return [w for w in words if w.above and w.stave == 0]
+
+    def _in_bracket(self, word: Word) -> bool:
+        """An ending's number: it stays under its bracket."""
+        return any(b.row == word.after and self.extent(word.piece).top > b.base for b in self.bar.brackets)
+
+    def _climb(self, row: int) -> float:
+        """How far a line may yet raise a row of this bar."""
+        bases = [w.base for w in self.bar.words if w.row == row] + [b.base for b in self.bar.brackets if b.row == row]
+        return max((base - self.highest[row] for base in bases), default=0.0) if row >= 0 else 0.0
+
+    def box(self, word: Word) -> Block:
+        e = self.extent(word.piece)
+        climb = self._climb(word.row if word.row >= 0 else word.after)
+        return Block(e.left, e.right, -e.bottom, -e.top + climb)
+
+    def fixed(self) -> list[Block]:
+        """All ink that stays where it is, as printed."""
+        edge = {w.piece for w in self.edge()}
+        out = [self.box(w) for w in self._above(self.kept) if w.piece not in edge]
+        if self.redrawn:
+            return out
+        out += [Block(e.left, e.right, -e.bottom, -e.top) for e in self.bar.over]
+        for b in self.bar.brackets:
+            e = self.extent(b.piece)
+            high = -e.top + self._climb(b.row)
+            out.append(Block(e.left, e.right, -e.top - 0.3, high))
+            if e.bottom - e.top > 0.6:
+                out += [Block(e.left, e.left + 0.3, -e.bottom, high), Block(e.right - 0.3, e.right, -e.bottom, high)]
+        return out
+
+    def all(self) -> list[Block]:
+        return self.fixed() + [self.box(w) for w in self.edge()]
+
+
+def in_line(over: Over, before: Over | None, between: float, number: int | None, label: str) -> Stack:
+    """The stack where the bar stands within a line, `between` after the bar before; `number`: a join lands on it."""
+    blocks = [_spread(b) for b in over.fixed()]
+    if before is not None:
+        blocks += [_from_end(b, before.bar.width, between) for b in before.all()]
+    stack = Stack()
+    if number is not None:
+        wide = figures(number) + 1.2
+        places = [Block(x - wide, x, JOIN_FOOT, JOIN_FOOT + NUMBER_HEIGHT) for x in (0.0, wide + 0.3)]
+        place = min((p.moved(0.0, _rise(p, blocks)) for p in places), key=lambda p: p.low)
+        stack.number = (place.x1, place.low)
+        blocks.append(place)
+    _pile(over, blocks, stack, (0.0,))
+    _label(over, blocks, stack, label)
+    return stack
+
+
+def at_head(over: Over, head: Sequence[tuple[int, float]], width: float, number: int, join: bool, label: str) -> Stack:
+    """The stack where the bar begins a line whose head is `width` wide: pieces of clef and key, each at its place."""
+    start = over.bar.change_width if over.bar.change else 0.0
+    blocks = [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in over.fixed()]
+    for piece, x in head:
+        if piece >= 0:
+            e = over.extent(piece)
+            blocks.append(Block(x - width + e.left, x - width + e.right, -e.bottom, -e.top))
+    shifts = [0.0]
+    if number > 1:
+        end = figures(number) + (1.8 if join else 0.4) - width
+        blocks.append(Block(-width, end, HEAD_FOOT, HEAD_FOOT + NUMBER_HEIGHT))
+        first = min((over.extent(w.piece).left for w in over.edge()), default=end)
+        shifts += [end + CLEAR - first] if end + CLEAR > first else []
+    stack = Stack()
+    _pile(over, blocks, stack, shifts)
+    _label(over, blocks, stack, label)
+    return stack
+
+
+def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float]) -> None:
+    """Set the words of the edge, moved right by that one of `shifts` with which they need least raising."""
+    edge = over.edge()
+    if not edge:
+        return
+    best: tuple[float, dict[int, tuple[float, float]], list[Block]] | None = None
+    for right in shifts:
+        moved: dict[int, tuple[float, float]] = {}
+        stood: list[Block] = []
+        for word in edge:
+            box = over.box(word).moved(right, 0.0)
+            fall = max((box.low - g for g in _under(over, word)), default=0.0)
+            up = _rise(box.moved(0.0, -fall), blocks + stood) - fall
+            moved[word.piece] = (right, round(up, 3))
+            stood.append(box.moved(0.0, up))
+        needed = sum(up for _, up in moved.values())
+        if best is None or needed < best[0] - 0.05:
+            best = needed, moved, stood
+    assert best is not None
+    stack.moved = best[1]
+    blocks += best[2]
+
+
+def _under(over: Over, word: Word) -> list[float]:
+    """The feet of signs left out that this word was printed above."""
+    box, out = over.box(word), []
+    for gone in over.gone:
+        e = over.extent(gone.piece)
+        if gone.above and gone.stave == 0 and e.left < box.x1 and e.right > box.x0 and -e.top <= box.low + CLEAR:
+            out.append(-e.bottom)
+    return out
+
+
+def _label(over: Over, blocks: Sequence[Block], stack: Stack, label: str) -> None:
+    """The label beside the mark when there is room; else above all."""
+    if not label:
+        return
+    wide = label_width(label)
+    marks = [over.box(w).moved(*stack.moved[w.piece]) for w in over.edge()]
+    marks = [m for m in marks if m.x1 - m.x0 < 6]
+    places = [Block(m.x1 + 0.6, m.x1 + 0.6 + wide, m.low + 0.4, m.low + 0.4 + LABEL_HEIGHT) for m in marks[-1:]]
+    for place in places:
+        if place.x1 < TIGHT * over.bar.width and not _rise(place, blocks):
+            stack.label = place.x0, place.low
+            return
+    place = Block(0.0, wide, LABEL_FOOT, LABEL_FOOT + LABEL_HEIGHT)
+    stack.label = 0.0, LABEL_FOOT + _rise(place, blocks)
+
+
+def _rise(block: Block, others: Sequence[Block]) -> float:
+    """The least that the block is to be raised to stand clear of the others."""
+    up = 0.0
+    near = [o for o in others if o.x0 < block.x1 + CLEAR and o.x1 > block.x0 - CLEAR]
+    while True:
+        low, high = block.low + up - CLEAR, block.high + up + CLEAR
+        hit = [o.high for o in near if o.low < high - 1e-6 and o.high > low + 1e-6]
+        if not hit:
+            return up
+        up = min(hit) + CLEAR - block.low
+
+
+def _spread(block: Block) -> Block:
+    """Wherever it may stand when the bar's gaps shrink or grow; a first space never does."""
+    left = block.x0 if block.x0 <= 1 else 1 + (block.x0 - 1) * TIGHT
+    right = block.x1 if block.x1 <= 1 else 1 + (block.x1 - 1) * LOOSE
+    return Block(left, right, block.low, block.high)
+
+
+def _from_end(block: Block, width: float, between: float) -> Block:
+    """A block of the bar before, seen from this bar's left edge."""
+    left, right = block.x0 - width, block.x1 - width
+    left, right = left * (LOOSE if left < 0 else 1), right * (TIGHT if right < 0 else 1)
+    return Block(left - between, right - between, block.low, block.high)
