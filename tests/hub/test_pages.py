@@ -24,6 +24,7 @@ async def addresses(tmp_path: Path) -> AsyncIterator[Addresses]:
     """A served band without a hub behind it."""
     (tmp_path / "index.html").write_text("<!doctype html><title>Stand</title>")
     (tmp_path / "stand.js").write_text("export const x = 1;\n")
+    (tmp_path / "sw.js").write_text("self.onfetch = null;\n")
     listening = listen(0)
     addresses = Addresses("night-owls-7f3k.local", listening.getsockname()[1], 9)
 
@@ -96,6 +97,12 @@ async def test_the_stand_is_asked_for_each_time_and_sent_when_it_changed(client:
     assert script.headers["cache-control"] == "no-cache"
     again = await client.get("/tablet/stand.js", headers={"If-None-Match": script.headers["etag"]})
     assert again.status_code == 304
+
+
+async def test_only_the_service_worker_may_keep_the_page_above_its_folder(client: httpx.AsyncClient) -> None:
+    # W3C, Service Workers, "Service-Worker-Allowed": the widest scope that a script may ask for.
+    assert (await client.get("/tablet/sw.js")).headers["service-worker-allowed"] == "/"
+    assert "service-worker-allowed" not in (await client.get("/tablet/stand.js")).headers
 
 
 async def test_every_answer_keeps_browsers_to_this_hub(client: httpx.AsyncClient) -> None:

@@ -139,6 +139,9 @@ class TabletFiles(StaticFiles):
         """One file, or 404."""
         response = await super().get_response(path, scope)
         response.headers["Cache-Control"] = "no-cache"
+        if path == "sw.js":
+            # It keeps the page at "/" too, above its own folder (Service Workers, 5.1: path restriction).
+            response.headers["Service-Worker-Allowed"] = "/"
         return response
 
 
