@@ -1,0 +1,213 @@
+"""A band on stage: a hub in its own process, and stands in a real browser."""
+
+import asyncio
+import contextlib
+import os
+import re
+import shutil
+import signal
+import socket
+import sys
+from collections.abc import AsyncIterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+from playwright.async_api import Browser, Page, async_playwright
+
+from collaparte.store import settings
+from collaparte.store.settings import Ports, Settings
+
+GLASS = {"width": 768, "height": 1024}
+"""A 3:4 tablet in CSS px."""
+PATIENCE = 60_000
+"""ms that a stand is given on a busy machine before the test says that it hangs; not a measure of speed."""
+
+
+def find_chromium() -> str:
+    """The browser's path; without one the test is skipped, and fails in CI."""
+    for name in ("chromium", "chromium-browser", "google-chrome"):
+        if path := shutil.which(name):
+            return path
+    words = "no Chromium on this machine: the browser tests are left out (install one to run them)"
+    if os.environ.get("CI"):
+        pytest.fail(words)
+    pytest.skip(words)
+
+
+def free_ports() -> Ports:
+    """Two ports that are free now."""
+    with socket.socket() as one, socket.socket() as two:
+        one.bind(("127.0.0.1", 0))
+        two.bind(("127.0.0.1", 0))
+        return Ports(one.getsockname()[1], two.getsockname()[1])
+
+
+def copy_band(master: Path, to: Path) -> Settings:
+    """A band folder for one test, on free ports; files by content hash are linked, since they never change."""
+    shutil.copytree(master, to, ignore=shutil.ignore_patterns("files", "lock"))
+    shutil.copytree(master / "files", to / "files", copy_function=os.link)
+    own = settings.load(to / "settings.json")
+    changed = Settings(**{**{name: getattr(own, name) for name in own.__struct_fields__}, "ports": free_ports()})
+    settings.save(to / "settings.json", changed)
+    return changed
+
+
+class HubProcess:
+    """`collaparte serve` as a user starts it."""
+
+    def __init__(self, folder: Path, own: Settings) -> None:
+        self.folder = folder
+        self.settings = own
+        self._process: asyncio.subprocess.Process | None = None
+
+    async def start(self) -> None:
+        """Start it and wait until it answers."""
+        self._process = await asyncio.create_subprocess_exec(
+            *(sys.executable, "-m", "collaparte", "serve", str(self.folder)),
+            stdout=asyncio.subprocess.DEVNULL,
+            stderr=asyncio.subprocess.DEVNULL,
+        )
+        async with asyncio.timeout(60), httpx.AsyncClient(trust_env=False) as client:
+            while True:
+                assert self._process.returncode is None, "the hub ended"
+                with contextlib.suppress(httpx.TransportError):
+                    await client.get(f"http://127.0.0.1:{self.settings.ports.http}/hub.json")
+                    return
+                await asyncio.sleep(0.1)
+
+    async def end(self, how: signal.Signals) -> None:
+        """SIGTERM or SIGKILL, and wait until it is gone."""
+        if self._process and self._process.returncode is None:
+            self._process.send_signal(how)
+            await self._process.wait()
+
+
+@dataclass
+class Stand:
+    """One tablet: a browser context with the stand's page."""
+
+    page: Page
+
+    async def data(self) -> dict[str, str]:
+        """The hooks on the page's body."""
+        found: dict[str, str] = await self.page.evaluate("({...document.body.dataset})")
+        return found
+
+    async def until(self, **hooks: str) -> None:
+        """Wait until the body's hooks are so."""
+        wanted = "".join(f"[data-{name}='{value}']" for name, value in hooks.items())
+        await self.page.wait_for_selector(f"body{wanted}", timeout=PATIENCE)
+
+    async def app(self, script: str, argument: object = None) -> Any:
+        """Ask the page's own program: `script` is the body of a function of `app` and `argument`."""
+        return await self.page.evaluate(
+            "async (argument) => { const { app } = await import('/tablet/app.js'); " + script + " }", argument
+        )
+
+    async def bars(self) -> list[str]:
+        """Numbers and passes ("17/2") of all bars that the newest whole laying of the visible tune shows, in order."""
+        found: list[str] = await self.app(
+            """const { tune, chair } = app.reader.place;
+            const copy = app.shelf.copies(tune, chair).find((one) => one.firstStep === 0);
+            const { written } = app.shelf.tune(tune);
+            const laying = copy && app.shelf.laying(copy);
+            if (!laying) return [];
+            const said = (step) => `${written[copy.order[step]][1]}/${written[copy.order[step]][2]}`;
+            return laying.pages.flatMap((page) => page.lines).flatMap((line) => line.bars)
+              .flatMap(({ steps: [a, z] }) => Array.from({ length: z - a + 1 }, (_, n) => said(a + n)));"""
+        )
+        return found
+
+    async def visible(self) -> list[str]:
+        """The same of the page on the glass."""
+        found: list[str] = await self.app(
+            """const { place } = app.reader;
+            const { written } = app.shelf.tune(place.tune);
+            const page = app.shelf.laying(place.copy).pages[place.page];
+            const said = (step) => `${written[place.copy.order[step]][1]}/${written[place.copy.order[step]][2]}`;
+            return page.lines.flatMap((line) => line.bars)
+              .flatMap(({ steps: [a, z] }) => Array.from({ length: z - a + 1 }, (_, n) => said(a + n)));"""
+        )
+        return found
+
+    async def markings(self) -> dict[str, str]:
+        """Bars of the first point of each marking that this stand holds, by id, as numbers."""
+        found: dict[str, str] = await self.app(
+            """const { written } = app.shelf.tune(app.reader.place.tune);
+            const numbers = new Map(written.map((one) => [one[0], one[1]]));
+            return Object.fromEntries([...app.session.markings.made.values()]
+              .map((one) => [one.id, String(numbers.get(one.what.points[0][0]))]));"""
+        )
+        return found
+
+    async def glass(self) -> bytes:
+        """What the player sees of the page, as PNG; the thread at its foot left out."""
+        clip: Any = {"x": 0, "y": 0, "width": GLASS["width"], "height": GLASS["height"] - 50}
+        return await self.page.screenshot(clip=clip)
+
+
+@dataclass
+class Stage:
+    """A hub and a browser whose stands reach it by its own name."""
+
+    hub: HubProcess
+    browser: Browser
+
+    @property
+    def address(self) -> str:
+        """The hub's one origin: not localhost, hence no secure context, as in the room."""
+        return f"http://{self.hub.settings.host}:{self.hub.settings.ports.http}"
+
+    async def door(self, code: str | None = None) -> Page:
+        """A new tablet at the Door."""
+        context = await self.browser.new_context(viewport=GLASS, has_touch=True)  # type: ignore[arg-type]
+        page = await context.new_page()
+        await page.goto(f"{self.address}/#code={self.hub.settings.codes.join if code is None else code}")
+        return page
+
+    async def sit(self, chair: str, role: str = "") -> Stand:
+        """Two taps from the Door to the music; a role's code is typed where asked for."""
+        page = await self.door()
+        await page.get_by_role("button", name=re.compile(f"^{chair},")).click(timeout=PATIENCE)
+        if role:
+            await page.click("[data-do=role]")
+            await page.locator("[data-field=role]").click()
+            await page.keyboard.type(role)
+        await page.click("[data-do=sit]")
+        stand = Stand(page)
+        await stand.until(screen="stand", link="joined", glass="shown")
+        return stand
+
+
+@contextlib.asynccontextmanager
+async def browser_for(own: Settings) -> AsyncIterator[Browser]:
+    """Chromium for which the hub's name is this machine."""
+    async with async_playwright() as play:
+        browser = await play.chromium.launch(
+            executable_path=find_chromium(),
+            args=[
+                f"--host-resolver-rules=MAP {own.host} 127.0.0.1",
+                *("--disable-background-networking", "--disable-component-update", "--disable-quic", "--no-first-run"),
+            ],
+        )
+        try:
+            yield browser
+        finally:
+            await browser.close()
+
+
+@contextlib.asynccontextmanager
+async def on_stage(master: Path, folder: Path) -> AsyncIterator[Stage]:
+    """A stage with a band folder of its own."""
+    find_chromium()
+    own = await asyncio.to_thread(copy_band, master, folder)
+    hub = HubProcess(folder, own)
+    await hub.start()
+    try:
+        async with browser_for(own) as browser:
+            yield Stage(hub, browser)
+    finally:
+        await hub.end(signal.SIGTERM)
