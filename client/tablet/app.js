@@ -24,6 +24,7 @@ import { Session } from './session.js';
 import { CopyShelf } from './shelf.js';
 import { Stand } from './stand.js';
 import { Store } from './store.js';
+import { CLOSE_UNKNOWN_CHAIR } from './wire.js';
 
 /** ms without the hub before the thread says so: a short gap is nobody's business. */
 const AWAY_AFTER = 3000;
@@ -36,6 +37,7 @@ class App {
   /** A welcome came and not yet its position: that one may be of a call missed. */ #returning = true;
   #newHub = false;
   #version = '';
+  /** What the Door says once it is open: why this stand came back to it. */ #why = '';
   /** What the words on the thread say now. */ #named = '';
   #away = false;
   /** @type {ReturnType<typeof setTimeout> | undefined} */ #awayTimer;
@@ -44,7 +46,7 @@ class App {
     page: () => (this.session.self.chairs.length ? this.shape.page : [0, 0]),
     heard: (message) => this.hear(message),
     linked: (state) => this.linked(state),
-    turnedAway: (why) => this.turnedAway(why),
+    turnedAway: (why, code) => this.turnedAway(why, code),
     marked: (added, removed) => this.reader.marked(added, removed),
     say: (words) => this.stand.slips.say(words),
   });
@@ -209,10 +211,15 @@ class App {
     this.session.connection.open();
   }
 
-  /** @param {string} why */
-  turnedAway(why) {
+  /** @param {string} why @param {number} code */
+  turnedAway(why, code) {
+    // A chair that is gone leaves the code as good as it was: the Door shows those that are there.
+    const chairGone = code === CLOSE_UNKNOWN_CHAIR && this.session.self.chairs.length > 0;
+    if (chairGone) this.session.be({ chairs: [] });
+    this.#why = chairGone ? why : '';
     this.show('door');
-    this.door.state('no-code', why);
+    this.door.state(chairGone ? 'knocking' : 'no-code', why);
+    if (chairGone) this.session.connection.open();
   }
 
   /** @param {import('./connection.js').LinkState} state */
@@ -241,7 +248,8 @@ class App {
       this.#newHub = document.body.dataset.epoch !== undefined && document.body.dataset.epoch !== message.epoch;
       document.body.dataset.epoch = message.epoch;
       document.body.dataset.roles = message.roles.join(' ');
-      if (this.screen === 'door') this.door.state('in');
+      if (this.screen === 'door') this.door.state('in', this.#why);
+      this.#why = '';
       this.shelf.work();
     } else if (message.type === 'sorry') this.stand.slips.say(message.why);
     else if (message.type === 'slip') this.stand.slips.say(message.words);

@@ -48,7 +48,7 @@ export class Connection {
    * @param {() => Hello} to.hello
    * @param {(message: FromHub) => void} to.heard
    * @param {(state: LinkState) => void} to.changed
-   * @param {(why: string) => void} to.turnedAway the hub will not have us; no further tries
+   * @param {(why: string, code: number) => void} to.turnedAway the hub will not have us; no further tries
    * @param {(address: string) => WebSocket} [to.dial]
    * @param {Clock} [to.clock]
    */
@@ -144,7 +144,7 @@ export class Connection {
     if ([CLOSE_WRONG_CODE, CLOSE_WRONG_PROTOCOL, CLOSE_UNKNOWN_CHAIR].includes(code)) {
       this.#wanted = false;
       this.#turn('away');
-      this.to.turnedAway(this.why ?? 'The hub closed the door.');
+      this.to.turnedAway(this.why ?? 'The hub closed the door.', code);
       return;
     }
     this.#turn('away');

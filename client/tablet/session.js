@@ -42,7 +42,7 @@ export class Session {
    * @param {() => [number, number]} to.page mm
    * @param {(message: FromHub) => void} to.heard every view
    * @param {(state: LinkState) => void} to.linked
-   * @param {(why: string) => void} to.turnedAway
+   * @param {(why: string, code: number) => void} to.turnedAway
    * @param {(added: Marking[], removed: boolean) => void} to.marked
    * @param {(words: string) => void} to.say one line to the player
    */
@@ -54,7 +54,7 @@ export class Session {
       hello: () => this.#hello(),
       heard: (message) => this.#hear(message),
       changed: (state) => this.to.linked(state),
-      turnedAway: (why) => this.to.turnedAway(why),
+      turnedAway: (why, code) => this.to.turnedAway(why, code),
     });
     this.outbox = new Outbox({
       send: (message) => this.connection.send(message),

@@ -3,26 +3,43 @@
  * else, so that a stand can be reloaded while the hub is away. What the app stores is in IndexedDB.
  */
 const CACHE = 'collaparte-app';
+/** ms: a hub that is switched off may leave a request without any answer. */
+const PATIENCE = 2000;
+const FILES = `
+  address.js anchor.js app.js backoff.js beads.js compose-worker.js compose.js composer.js connection.js dom.js door.js
+  drawn-keys.js form.js glass.js ids.js ink.js lead.js look.js marker.js markings.js order.js outbox.js page-shape.js
+  paint.js pedal.js pen.js reader.js room.js session.js shelf.js slips.js stand.js store.js thread-line.js thread.js
+  turn.js wire.js bead.svg look.css stand.css screens.css manifest.webmanifest`;
 
 /** @typedef {Event & {waitUntil: (work: Promise<unknown>) => void, respondWith: (answer: Promise<Response>) => void, request: Request}} WorkerEvent */
+/** @typedef {{skipWaiting: () => Promise<void>, clients: {claim: () => Promise<void>}}} WorkerScope */
+const scope = /** @type {WorkerScope} */ (/** @type {unknown} */ (self));
 
-/** The network's answer, kept; without one, what was kept. @param {Request} request */
-async function fresh(request) {
+async function keepAll() {
   const cache = await caches.open(CACHE);
-  try {
-    const answer = await fetch(request);
-    if (answer.ok) await cache.put(request, answer.clone());
-    return answer;
-  } catch (error) {
-    const kept = await cache.match(request);
-    if (kept) return kept;
-    throw error;
-  }
+  await cache.addAll(['/', ...FILES.trim().split(/\s+/).map((name) => `/tablet/${name}`)]);
+  await scope.skipWaiting();
 }
 
+/** The hub's answer, kept; without one, what was kept. @param {Request} request */
+async function fresh(request) {
+  const cache = await caches.open(CACHE);
+  const kept = () => cache.match(request, { ignoreSearch: true });
+  const asked = fetch(request).then(async (answer) => {
+    if (answer.ok) await cache.put(request, answer.clone());
+    return answer;
+  });
+  const patience = new Promise((resolve) => setTimeout(resolve, PATIENCE)).then(kept);
+  const first = await Promise.race([asked.catch(kept), patience]);
+  return first ?? asked;
+}
+
+self.addEventListener('install', (event) => /** @type {WorkerEvent} */ (event).waitUntil(keepAll()));
+self.addEventListener('activate', (event) => /** @type {WorkerEvent} */ (event).waitUntil(scope.clients.claim()));
 self.addEventListener('fetch', (event) => {
-  const { request, respondWith } = /** @type {WorkerEvent} */ (event);
-  const { origin, pathname } = new URL(request.url);
+  const worker = /** @type {WorkerEvent} */ (event);
+  const { method, url } = worker.request;
+  const { origin, pathname } = new URL(url);
   const app = origin === location.origin && (pathname === '/' || pathname.startsWith('/tablet/'));
-  if (app && request.method === 'GET') respondWith.call(event, fresh(request));
+  if (app && method === 'GET') worker.respondWith(fresh(worker.request));
 });
