@@ -2,14 +2,13 @@
 
 import asyncio
 import contextlib
-import io
 import signal
 from pathlib import Path
 
 import numpy as np
 import psutil
+import pymupdf
 import pytest
-from PIL import Image
 
 from collaparte.wire.commands import MakeMarking
 from collaparte.wire.markings import Ink, Marking, Point
@@ -24,7 +23,8 @@ WALTZ = "Ninepenny Waltz"
 
 def picture(png: bytes) -> np.ndarray:
     """Grey levels, 0 to 255."""
-    return np.asarray(Image.open(io.BytesIO(png)).convert("L"), dtype=np.int16)
+    grey = pymupdf.Pixmap(pymupdf.csGRAY, pymupdf.Pixmap(png))
+    return np.frombuffer(grey.samples, np.uint8).reshape(grey.height, grey.width, grey.n)[..., 0].astype(np.int16)
 
 
 def ink(png: bytes) -> float:
