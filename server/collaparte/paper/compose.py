@@ -8,7 +8,7 @@ from collaparte.paper import rules
 from collaparte.paper.laying import Dot, LaidBar, LaidLine, Placed, Rule, Slice, Words
 from collaparte.paper.rows import shifts
 from collaparte.paper.shown import JOIN_WIDTH, LEAD, Shown, head_width, inset
-from collaparte.paper.stacking import HEAD_FOOT, LABEL, NUMBER, figures
+from collaparte.paper.stacking import LABEL, NUMBER, figures
 from collaparte.paper.table import Head, PieceTable
 
 
@@ -109,7 +109,7 @@ class LineComposer:
             x = end + rules.KINDS[kind].width * u
         self._staff(x0, min(x, right), middles)
         if first.step.number > 1:
-            left, y = self.frame.left + 0.1 * u, middles[0] - HEAD_FOOT * u
+            left, y = self.frame.left + 0.1 * u, middles[0] - first.head_stack.number[1] * u
             number = Words(str(first.step.number), round(left, 3), round(y, 3), round(NUMBER * u, 3))
             self.sheet.words.append(number)
             if first.step.join:

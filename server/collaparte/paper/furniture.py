@@ -42,7 +42,7 @@ def feet(items: list[Item], page: Page, read: PageReading) -> tuple[list[Item], 
     music = [i.box[3] for i in items if i.role is not Role.WORDS or i.style == ("lyric",)]
     low, end = max(music, default=0.0), last.bbox[3]
     clear = max(low + 2 * last.space, end + 4 * last.space, 0.88 * page.height)
-    close = max(low + 0.5 * last.space, end + 2.5 * last.space, 0.93 * page.height)
+    close = max(low + 0.5 * last.space, min(max(end + 2.5 * last.space, 0.93 * page.height), 0.95 * page.height))
     foot = [
         i
         for i in items

@@ -131,7 +131,8 @@ def spread(bars: Sequence[BarCut], extents: Sequence[Extent]) -> list[BarCut]:
     out: list[BarCut] = []
     for n, bar in enumerate(bars):
         rows = [w for w in bar.words if w.row >= 0]
-        overhang = max((extents[w.piece].right - bar.width for w in rows), default=0.0)
+        long = [w for w in bar.words if w.anchor == "left" and w.above]
+        overhang = max((extents[w.piece].right - bar.width for w in (*rows, *long)), default=0.0)
         inset = min((extents[w.piece].left for w in rows), default=1.0)
         out.append(replace(bar, overhang=round(max(overhang, 0.0), 3), inset=round(inset, 3)))
         before = out[n - 1] if n else None

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from collaparte.paper import rules
 from collaparte.paper.laying import Step
 from collaparte.paper.stacking import (
+    HEAD_FOOT,
     LABEL_HEIGHT,
     NUMBER_HEIGHT,
     Over,
@@ -19,7 +20,7 @@ from collaparte.paper.stacking import (
     figures,
     in_line,
     label_width,
-    rows_highest,
+    rows_reach,
 )
 from collaparte.paper.table import BarCut, PieceTable, Word
 
@@ -116,11 +117,11 @@ def show(table: PieceTable, order: Sequence[Step]) -> list[Shown]:
             out.append(Shown(piece, n, n, count, step, False, False))
     times = Counter(step.bar for step in order)
     idle = any(step.join or step.pass_ > 1 for step in order)
-    highest = rows_highest(table)
+    reach = rows_reach(table)
     for place, shown in enumerate(out):
         shown.idle = idle
         _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
-        _measure(table, shown, out[place - 1] if place else None, highest)
+        _measure(table, shown, out[place - 1] if place else None, reach)
     return out
 
 
@@ -135,7 +136,7 @@ def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
         shown.right = "double"
 
 
-def _measure(table: PieceTable, shown: Shown, before: Shown | None, highest: Mapping[int, float]) -> None:
+def _measure(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping[int, tuple[float, float]]) -> None:
     bar = shown.bar
     if bar.whole >= 0:
         e = table.extents[bar.whole]
@@ -168,29 +169,27 @@ def _measure(table: PieceTable, shown: Shown, before: Shown | None, highest: Map
             shown.key_width = new.key_width + 0.6 if old.key_name != new.key_name else 0.0
     if shown.redrawn:
         words = [table.extents[w.piece].right for w in bar.words if w.anchor == "left" and shown.keeps(w)]
-        reach = max(words, default=0.0)
+        wide = max(words, default=0.0)
         meter = bar.meter_width if shown.step.bar == bar.index else 0.0
-        shown.rigid, shown.flex = 4.0 + meter, max(REST_WIDTH, reach + 0.6 - meter) - 4.0
+        shown.rigid = max(4.0 + meter, wide + 0.6)
+        shown.flex = max(REST_WIDTH + meter - shown.rigid, 2.0)
     else:
         lead = min(bar.columns[0][0], LEAD) if len(bar.columns) > 1 else 0.0
         shown.rigid = sum(b - a for a, b in bar.columns) + lead
         shown.flex = max(bar.width - shown.rigid, 0.0)
     shown.rigid += shown.key_width
-    _stack(table, shown, before, highest)
+    _stack(table, shown, before, reach)
     _heights(table, shown)
 
 
-def _stack(table: PieceTable, shown: Shown, before: Shown | None, highest: Mapping[int, float]) -> None:
+def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping[int, tuple[float, float]]) -> None:
     """Find what stands over the bar's left edge, within a line and at the head of one."""
     step = shown.step
-    over = _over(table, shown, highest)
-    edge = bool(over.edge())
-    if not (edge or step.join or step.label):
-        return
+    over = _over(table, shown, reach)
     if not shown.adjacent or over.gone or step.label:
         kind = rules.junction(before.right, shown.left, shown.adjacent) if before else ""
         width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
-        earlier = _over(table, before, highest) if before else None
+        earlier = _over(table, before, reach) if before else None
         shown.stack = in_line(over, earlier, width, step.number if step.join else None, step.label)
     head = table.heads[shown.bar.head_here]
     left = inset(table)
@@ -198,12 +197,12 @@ def _stack(table: PieceTable, shown: Shown, before: Shown | None, highest: Mappi
     shown.head_stack = at_head(over, pieces, head_width(table, shown), step.number, step.join, step.label)
 
 
-def _over(table: PieceTable, shown: Shown, highest: Mapping[int, float]) -> Over:
+def _over(table: PieceTable, shown: Shown, reach: Mapping[int, tuple[float, float]]) -> Over:
     kept: list[Word] = []
     gone: list[Word] = []
     for word in shown.bar.words:
         (kept if shown.keeps(word) else gone).append(word)
-    return Over(table, shown.bar, kept, [w for w in gone if w.jump], highest, shown.redrawn)
+    return Over(table, shown.bar, kept, [w for w in gone if w.jump], reach, shown.redrawn)
 
 
 def head_width(table: PieceTable, shown: Shown) -> float:
@@ -253,6 +252,9 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         (x, low), (at, foot) = shown.stack.label, shown.head_stack.label
         end = max(x, at) + label_width(shown.step.label)
         shown.boxes.append((min(x, at), end, low + LABEL_HEIGHT - 2.0, 0.0, -1, foot - low))
+    higher = shown.head_stack.number[1] - HEAD_FOOT
+    if higher > 0:
+        shown.boxes.append((-4.0, 0.0, 0.0, 0.0, -1, higher + HEAD_FOOT + NUMBER_HEIGHT - 2.0))
     if shown.step.join:
         x, low = shown.stack.number
         high = low + NUMBER_HEIGHT - 2.0

@@ -8,7 +8,7 @@ Lengths are staff spaces; x from the bar's left edge, heights up from the first 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from collaparte.paper.table import BarCut, Extent, PieceTable, Word
+from collaparte.paper.table import BarCut, Bracket, Extent, PieceTable, Word
 
 CLEAR = 0.25
 """The least room between two things, across and up."""
@@ -49,7 +49,8 @@ class Stack:
     moved: dict[int, tuple[float, float]] = field(default_factory=dict)
     """By piece: how far to the right and up of its printed place."""
     number: tuple[float, float] = (0.0, JOIN_FOOT)
-    """The join sign's right edge and its foot; the number stands left of it."""
+    """Within a line: the join sign's right edge and its foot, the number stands left of it. At a line's head: the
+    number's left edge and foot."""
     label: tuple[float, float] = (0.0, LABEL_FOOT)
     """The label's left edge and foot."""
 
@@ -63,12 +64,13 @@ def label_width(label: str) -> float:
     return len(label) * 0.5 * LABEL
 
 
-def rows_highest(table: PieceTable) -> dict[int, float]:
-    """The highest place (y, spaces) of each row over the first stave: a line may move it there."""
-    out: dict[int, float] = {}
+def rows_reach(table: PieceTable) -> dict[int, tuple[float, float]]:
+    """The highest and the lowest place (y, spaces) of each row: a line may move it from one to the other."""
+    out: dict[int, tuple[float, float]] = {}
     for bar in table.bars:
         for row, base in [(w.row, w.base) for w in bar.words] + [(b.row, b.base) for b in bar.brackets]:
-            out[row] = min(base, out.get(row, base))
+            high, low = out.get(row, (base, base))
+            out[row] = min(base, high), max(base, low)
     return out
 
 
@@ -81,7 +83,7 @@ class Over:
     kept: Sequence[Word]
     gone: Sequence[Word]
     """Words that are not shown in this order; what stood on them comes down."""
-    highest: Mapping[int, float]
+    reach: Mapping[int, tuple[float, float]]
     redrawn: bool
 
     def extent(self, piece: int) -> Extent:
@@ -89,7 +91,8 @@ class Over:
 
     def edge(self) -> list[Word]:
         """The words at the left edge that may be raised, lowest first."""
-        words = [w for w in self._above(self.kept) if w.row < 0 and self.extent(w.piece).left < EDGE]
+        above = [w for w in self._above(self.kept) if w.row < 0]
+        words = [w for w in above if self.extent(w.piece).left < EDGE]
         return sorted((w for w in words if not self._in_bracket(w)), key=lambda w: -self.extent(w.piece).bottom)
 
     def _above(self, words: Iterable[Word]) -> list[Word]:
@@ -99,15 +102,14 @@ class Over:
         """An ending's number: it stays under its bracket."""
         return any(b.row == word.after and self.extent(word.piece).top > b.base for b in self.bar.brackets)
 
-    def _climb(self, row: int) -> float:
-        """How far a line may yet raise a row of this bar."""
-        bases = [w.base for w in self.bar.words if w.row == row] + [b.base for b in self.bar.brackets if b.row == row]
-        return max((base - self.highest[row] for base in bases), default=0.0) if row >= 0 else 0.0
+    def _climb(self, thing: Word | Bracket) -> float:
+        """How far a line may yet raise a thing with its row, or with the row that it stands beyond."""
+        high, low = self.reach.get(thing.after, (0.0, 0.0)) if thing.after >= 0 else (0.0, 0.0)
+        return low - high + (thing.base - self.reach[thing.row][0] if thing.row >= 0 else 0.0)
 
     def box(self, word: Word) -> Block:
         e = self.extent(word.piece)
-        climb = self._climb(word.row if word.row >= 0 else word.after)
-        return Block(e.left, e.right, -e.bottom, -e.top + climb)
+        return Block(e.left, e.right, -e.bottom, -e.top + self._climb(word))
 
     def fixed(self) -> list[Block]:
         """All ink that stays where it is, as printed."""
@@ -118,7 +120,7 @@ class Over:
         out += [Block(e.left, e.right, -e.bottom, -e.top) for e in self.bar.over]
         for b in self.bar.brackets:
             e = self.extent(b.piece)
-            high = -e.top + self._climb(b.row)
+            high = -e.top + self._climb(b)
             out.append(Block(e.left, e.right, -e.top - 0.3, high))
             if e.bottom - e.top > 0.6:
                 out += [Block(e.left, e.left + 0.3, -e.bottom, high), Block(e.right - 0.3, e.right, -e.bottom, high)]
@@ -154,12 +156,15 @@ def at_head(over: Over, head: Sequence[tuple[int, float]], width: float, number:
             e = over.extent(piece)
             blocks.append(Block(x - width + e.left, x - width + e.right, -e.bottom, -e.top))
     shifts = [0.0]
+    stack = Stack(number=(-width, HEAD_FOOT))
     if number > 1:
-        end = figures(number) + (1.8 if join else 0.4) - width
-        blocks.append(Block(-width, end, HEAD_FOOT, HEAD_FOOT + NUMBER_HEIGHT))
+        end = figures(number) + (1.2 if join else 0.1) - width
+        place = Block(-width, end, HEAD_FOOT, HEAD_FOOT + NUMBER_HEIGHT)
+        place = place.moved(0.0, _rise(place, blocks))
+        stack.number = place.x0, place.low
+        blocks.append(place)
         first = min((over.extent(w.piece).left for w in over.edge()), default=end)
-        shifts += [end + CLEAR - first] if end + CLEAR > first else []
-    stack = Stack()
+        shifts += [end + 0.4 - first] if end + 0.4 > first else []
     _pile(over, blocks, stack, shifts)
     _label(over, blocks, stack, label)
     return stack
@@ -175,10 +180,11 @@ def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float]
         moved: dict[int, tuple[float, float]] = {}
         stood: list[Block] = []
         for word in edge:
-            box = over.box(word).moved(right, 0.0)
+            across = right if word.anchor != "end" else 0.0  # what ends at a barline stays there
+            box = over.box(word).moved(across, 0.0)
             fall = max((box.low - g for g in _under(over, word)), default=0.0)
             up = _rise(box.moved(0.0, -fall), blocks + stood) - fall
-            moved[word.piece] = (right, round(up, 3))
+            moved[word.piece] = (across, round(up, 3))
             stood.append(box.moved(0.0, up))
         needed = sum(up for _, up in moved.values())
         if best is None or needed < best[0] - 0.05:
