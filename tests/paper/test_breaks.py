@@ -90,7 +90,8 @@ class Music:
             if turn:
                 if pages:
                     share = max(0.0, self.shape.height - foot) / self.shape.height
-                    total += page_cost + self.turns[i] + self.shape.empty * share**2
+                    sparse = max(0.0, share - 0.4)
+                    total += page_cost + self.turns[i] + self.shape.empty * (share**2 + sparse)
                 foot = max(self.shape.later if pages else self.shape.first, max(line.up)) + 4.0
                 pages += 1
             else:

@@ -13,6 +13,8 @@ from typing import NamedTuple
 
 GRID = 0.5
 """Distances between lines are rounded up to this (in the heights' unit), so that few heights need be told apart."""
+SPARSE = 0.4
+"""A page emptier than this looks as if something were missing: only a very good turn is worth it."""
 
 
 @dataclass(frozen=True)
@@ -46,12 +48,13 @@ class PageShape:
     pitch: float
     """The least distance from the bottom of one line's staves to the top of the next one's."""
     empty: float = 0.0
-    """What an empty page would cost; one part empty costs by the square of its empty share, the last page nothing."""
+    """The weight of emptiness: a page part empty costs by the square of its empty share, and by what of that share is
+    more than `SPARSE`; the last page nothing."""
 
     def emptiness(self, foot: float) -> float:
         """The cost of ending a page whose last staves end at `foot`."""
         share = 1 - foot / self.height
-        return self.empty * share * share if share > 0 else 0.0
+        return self.empty * (share * share + max(0.0, share - SPARSE)) if share > 0 else 0.0
 
     def distance(self, upper: Line, lower: Line) -> float:
         """From the bottom of the upper line's staves to the top of the lower one's, so that no ink meets."""

@@ -16,7 +16,7 @@ FIRST_STAVE = 50.0
 LATER_STAVE = 5.0
 """The same on later pages."""
 PAGE_COST = 60.0
-EMPTY_COST = 300.0
+EMPTY_COST = 1000.0
 TURN_COST = 300.0
 
 
@@ -88,7 +88,7 @@ class _Layer:
             return 0.0
         if (before.starts_in_rest and before.ends_in_rest) or (after.starts_in_rest and after.ends_in_rest):
             return 0.08 * TURN_COST
-        return TURN_COST * (1.0, 0.4, 0.2)[before.ends_in_rest + after.starts_in_rest]
+        return TURN_COST * (1.0, 0.6, 0.2)[before.ends_in_rest + after.starts_in_rest]
 
     def _page(self, n: int, lines: Sequence[tuple[int, int]], shape: PageShape, choice: Choice) -> LaidPage:
         sheet = Sheet()
