@@ -8,12 +8,14 @@ from tempfile import TemporaryDirectory
 
 from collaparte.demo import BAND
 from collaparte.demo.engrave import engraver
+from collaparte.music.form import written_order
 from collaparte.paper.draw_pdf import draw_cut
 from collaparte.paper.lay import lay, printed_order
-from collaparte.paper.laying import Laying
+from collaparte.paper.laying import Laying, Step
 from collaparte.paper.pieces import Cut, cut_ink
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import Reading
+from collaparte.paper.ruler import chart
 
 ALTO = "Half Past the Ferry/01 Half Past the Ferry - 1st Alto.pdf"
 TRUMPET = "Two Left Gloves/Two_Left_Gloves_Tpt1.pdf"
@@ -23,6 +25,13 @@ DRUMS = "Half Past the Ferry/11 Half Past the Ferry - Drums.pdf"
 GUITAR = "The Lamp You Left On/Guitar.pdf"
 VOCAL = "The Lamp You Left On/Vocal.pdf"
 PARTS = (ALTO, TRUMPET, KEYS, PIANO, DRUMS, GUITAR)
+
+
+FERRY_PIANO = "Half Past the Ferry/09 Half Past the Ferry - Piano.pdf"
+FERRY_BASS = "Half Past the Ferry/10 Half Past the Ferry - Bass.pdf"
+GLOVES_ALTO = "Two Left Gloves/Two_Left_Gloves_ASax1.pdf"
+WRITTEN_OUT = (ALTO, DRUMS, FERRY_PIANO, FERRY_BASS, GLOVES_ALTO, KEYS)
+"""Parts with repeats and jumps."""
 
 
 @dataclass(frozen=True)
@@ -73,6 +82,25 @@ def engraved(source: str) -> Part:
         command = [engraver(), "-dno-point-and-click", "--loglevel=ERROR", "-o", f"{folder}/part", "-"]
         subprocess.run(command, input=source.encode(), check=True, timeout=60)
         return _laid(Path(folder, "part.pdf").read_bytes())
+
+
+def written(reading: Reading) -> tuple[Step, ...]:
+    """The order in which the part is played: its repeats and jumps written out."""
+    made = chart([reading], [str(n) for n in range(1, reading.positions + 1)])
+    numbers = {bar.id: bar.number for bar in made.bars}
+    steps: list[Step] = []
+    for step in written_order(made).steps:
+        index = int(step.bar)
+        join = bool(steps) and index != steps[-1].bar + 1
+        label = f"Time {step.pass_}" if join and step.pass_ != steps[-1].pass_ else ""
+        steps.append(Step(index, numbers[step.bar], step.pass_, join, label))
+    return tuple(steps)
+
+
+@cache
+def written_out(name: str) -> Laying:
+    the = part(name)
+    return lay(the.reading, the.cut.table, written(the.reading))
 
 
 def _laid(pdf: bytes) -> Part:

@@ -15,7 +15,7 @@ FIRST_STAVE = 50.0
 """mm from the top margin to the first stave of a first page (common practice)."""
 LATER_STAVE = 5.0
 """The same on later pages."""
-PAGE_COST = 60.0
+PAGE_COST = 100.0
 EMPTY_COST = 1000.0
 TURN_COST = 300.0
 

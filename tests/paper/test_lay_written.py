@@ -1,0 +1,124 @@
+"""Repeats and jumps written out: nothing that floats over the staves meets anything else, and pages are filled."""
+
+from itertools import combinations
+
+import numpy as np
+import numpy.typing as npt
+import pymupdf
+import pytest
+from msgspec.structs import replace
+
+from collaparte.paper.draw_pdf import OWN_FONTS, draw_cut
+from collaparte.paper.laying import LaidPage, Laying, Rule, Words
+from collaparte.paper.objects import union
+from collaparte.paper.pieces import Cut
+from collaparte.paper.reading import SignKind
+from paper.laid import ALTO, FERRY_PIANO, PARTS, WRITTEN_OUT, Part, part, written_out
+
+Box = tuple[float, float, float, float]
+DPI = 150
+TOP, BOTTOM = 10.0, 187.0
+"""mm: a page of 197 between its margins of 10."""
+
+
+def joins(page: LaidPage, space: float) -> set[Rule]:
+    """The strokes of join signs: much shorter than barlines, which are at least a stave high."""
+    return {r for r in page.rules if r.y1 - r.y0 == pytest.approx(1.35 * space, abs=0.01)}
+
+
+def floating(cut: Cut) -> set[int]:
+    return {w.piece for b in cut.table.bars for w in b.words}
+
+
+def layers(the: Part, laying: Laying) -> tuple[list[npt.NDArray[np.bool_]], list[npt.NDArray[np.bool_]]]:
+    """The pages' ink: music, lines and brackets; and what floats over them."""
+    words = floating(the.cut)
+    fixed, over = [], []
+    for page in laying.pages:
+        strokes = joins(page, laying.space)
+        on = tuple(p for p in page.placed if p.piece in words)
+        off = tuple(p for p in page.placed if p.piece not in words)
+        rules = tuple(r for r in page.rules if r not in strokes)
+        fixed.append(replace(page, placed=off, rules=rules, words=()))
+        over.append(replace(page, placed=on, rules=tuple(strokes), dots=()))
+    return _ink(the, replace(laying, pages=tuple(fixed))), _ink(the, replace(laying, pages=tuple(over)))
+
+
+def _ink(the: Part, laying: Laying) -> list[npt.NDArray[np.bool_]]:
+    out = []
+    for page in pymupdf.open(stream=draw_cut(the.cut, laying)).pages():
+        pixmap = page.get_pixmap(dpi=DPI, colorspace=pymupdf.csGRAY)
+        out.append(np.frombuffer(pixmap.samples, np.uint8).reshape(pixmap.h, pixmap.w) < 128)
+    return out
+
+
+@pytest.mark.parametrize("name", WRITTEN_OUT)
+def test_what_floats_meets_no_other_ink(name: str) -> None:
+    the = part(name)
+    for n, (fixed, over) in enumerate(zip(*layers(the, written_out(name)), strict=True)):
+        rows, columns = np.nonzero(fixed & over)
+        mm = 25.4 / DPI
+        assert not len(rows), f"page {n + 1}: {len(rows)} px at {columns[0] * mm:.0f}, {rows[0] * mm:.0f} mm"
+
+
+@pytest.mark.parametrize("name", WRITTEN_OUT)
+def test_words_marks_joins_and_numbers_stand_clear_of_one_another(name: str) -> None:
+    the = part(name)
+    e = the.cut.table.extents
+    # Some boxes overlap in print too: a raised figure beside its letter, a dot under an accent.
+    inks = {piece: the.cut.inks[piece] for piece in floating(the.cut)}
+    together = {
+        frozenset((a, b))
+        for a, b in combinations(inks, 2)
+        if inks[a].page == inks[b].page and _meet(union(inks[a].boxes), union(inks[b].boxes))
+    }
+    laying = written_out(name)
+    assert any(page.words for page in laying.pages)
+    for page in laying.pages:
+        boxes: list[tuple[Box, int | str]] = [(_box(w), w.text) for w in page.words]
+        boxes += [((r.x0, r.y0, r.x1, r.y1), "join") for r in joins(page, laying.space)]
+        for p in page.placed:
+            if p.piece in floating(the.cut):
+                x = e[p.piece]
+                boxes.append(
+                    ((p.slices[0].x0, p.y + x.top * p.space, p.slices[-1].x1, p.y + x.bottom * p.space), p.piece)
+                )
+        for (a, one), (b, two) in combinations(boxes, 2):
+            assert not _meet(a, b) or frozenset((one, two)) in together, (one, two, a, b)
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return min(a[2], b[2]) - max(a[0], b[0]) > 0.05 and min(a[3], b[3]) - max(a[1], b[1]) > 0.05
+
+
+def _box(words: Words) -> Box:
+    """The box of words as the PDF sets them, their capitals two thirds of an em high (common practice)."""
+    width = pymupdf.get_text_length(words.text, fontname=OWN_FONTS[words.style][1], fontsize=words.size)
+    x = words.x - {"start": 0.0, "middle": width / 2, "end": width}[words.anchor]
+    return x, words.y - 0.68 * words.size, x + width, words.y
+
+
+def test_signs_of_jumps_that_are_written_out_are_not_shown() -> None:
+    """Segno, "To Coda" and "D.S. al Coda" go; the coda keeps its sign; in print order all are there."""
+    the = part(ALTO)
+    kinds = [s.kind for s in the.reading.signs]
+    assert sorted(kinds) == sorted([SignKind.SEGNO, SignKind.TO_CODA, SignKind.DS_AL_CODA, SignKind.CODA])
+    jumps = {w.piece for b in the.cut.table.bars for w in b.words if w.jump}
+    assert len(jumps) >= 3
+    assert jumps <= {p.piece for page in the.laying.pages for p in page.placed}
+    assert not jumps & {p.piece for page in written_out(ALTO).pages for p in page.placed}
+
+
+@pytest.mark.parametrize("name", sorted({*WRITTEN_OUT, *PARTS}))
+def test_no_page_is_sparse_without_a_reason(name: str) -> None:
+    """Of all pages but the last, one filled less than 60 % has a turn at a rest."""
+    for laying in (part(name).laying, written_out(name)):
+        for page in laying.pages[:-1]:
+            filled = (page.lines[-1].y1 - TOP) / (BOTTOM - TOP)
+            assert filled >= 0.6 or page.turn_at_rest
+
+
+def test_pages_of_two_staves_hold_three_systems_or_more() -> None:
+    laying = written_out(FERRY_PIANO)
+    assert all(len(page.lines) >= 3 for page in laying.pages)
+    assert len(laying.pages) <= 7
