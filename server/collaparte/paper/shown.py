@@ -189,7 +189,8 @@ def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping
     if not shown.adjacent or over.gone or step.label:
         kind = rules.junction(before.right, shown.left, shown.adjacent) if before else ""
         width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
-        earlier = _over(table, before, reach) if before else None
+        near = bool(over.edge or step.join or step.label)
+        earlier = _over(table, before, reach) if before and near else None
         shown.stack = in_line(over, earlier, width, step.number if step.join else None, step.label)
     head = table.heads[shown.bar.head_here]
     left = inset(table)

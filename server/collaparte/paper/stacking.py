@@ -7,6 +7,7 @@ Lengths are staff spaces; x from the bar's left edge, heights up from the first 
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from collaparte.paper.table import BarCut, Bracket, Extent, PieceTable, Word
 
@@ -74,7 +75,7 @@ def rows_reach(table: PieceTable) -> dict[int, tuple[float, float]]:
     return out
 
 
-@dataclass(slots=True)
+@dataclass
 class Over:
     """One bar's ink over its first stave, and what of it stands at its left edge."""
 
@@ -89,6 +90,7 @@ class Over:
     def extent(self, piece: int) -> Extent:
         return self.table.extents[piece]
 
+    @cached_property
     def edge(self) -> list[Word]:
         """The words at the left edge that may be raised, lowest first."""
         above = [w for w in self._above(self.kept) if w.row < 0]
@@ -111,9 +113,10 @@ class Over:
         e = self.extent(word.piece)
         return Block(e.left, e.right, -e.bottom, -e.top + self._climb(word))
 
+    @cached_property
     def fixed(self) -> list[Block]:
         """All ink that stays where it is, as printed."""
-        edge = {w.piece for w in self.edge()}
+        edge = {w.piece for w in self.edge}
         out = [self.box(w) for w in self._above(self.kept) if w.piece not in edge]
         if self.redrawn:
             return out
@@ -126,15 +129,18 @@ class Over:
                 out += [Block(e.left, e.left + 0.3, -e.bottom, high), Block(e.right - 0.3, e.right, -e.bottom, high)]
         return out
 
+    @cached_property
     def all(self) -> list[Block]:
-        return self.fixed() + [self.box(w) for w in self.edge()]
+        return self.fixed + [self.box(w) for w in self.edge]
 
 
 def in_line(over: Over, before: Over | None, between: float, number: int | None, label: str) -> Stack:
     """The stack where the bar stands within a line, `between` after the bar before; `number`: a join lands on it."""
-    blocks = [_spread(b) for b in over.fixed()]
+    if not (over.edge or label or number is not None):
+        return Stack()
+    blocks = [_spread(b) for b in over.fixed]
     if before is not None:
-        blocks += [_from_end(b, before.bar.width, between) for b in before.all()]
+        blocks += [_from_end(b, before.bar.width, between) for b in before.all]
     stack = Stack()
     if number is not None:
         wide = figures(number) + 1.2
@@ -150,7 +156,8 @@ def in_line(over: Over, before: Over | None, between: float, number: int | None,
 def at_head(over: Over, head: Sequence[tuple[int, float]], width: float, number: int, join: bool, label: str) -> Stack:
     """The stack where the bar begins a line whose head is `width` wide: pieces of clef and key, each at its place."""
     start = over.bar.change_width if over.bar.change else 0.0
-    blocks = [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in over.fixed()]
+    within = over.bar.width if over.edge or label else EDGE + start  # nothing else can meet the bar number
+    blocks = [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in over.fixed if b.x0 <= within]
     for piece, x in head:
         if piece >= 0:
             e = over.extent(piece)
@@ -163,7 +170,7 @@ def at_head(over: Over, head: Sequence[tuple[int, float]], width: float, number:
         place = place.moved(0.0, _rise(place, blocks))
         stack.number = place.x0, place.low
         blocks.append(place)
-        first = min((over.extent(w.piece).left for w in over.edge()), default=end)
+        first = min((over.extent(w.piece).left for w in over.edge), default=end)
         shifts += [end + 0.4 - first] if end + 0.4 > first else []
     _pile(over, blocks, stack, shifts)
     _label(over, blocks, stack, label)
@@ -172,7 +179,7 @@ def at_head(over: Over, head: Sequence[tuple[int, float]], width: float, number:
 
 def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float]) -> None:
     """Set the words of the edge, moved right by that one of `shifts` with which they need least raising."""
-    edge = over.edge()
+    edge = over.edge
     if not edge:
         return
     best: tuple[float, dict[int, tuple[float, float]], list[Block]] | None = None
@@ -209,7 +216,7 @@ def _label(over: Over, blocks: Sequence[Block], stack: Stack, label: str) -> Non
     if not label:
         return
     wide = label_width(label)
-    marks = [over.box(w).moved(*stack.moved[w.piece]) for w in over.edge()]
+    marks = [over.box(w).moved(*stack.moved[w.piece]) for w in over.edge]
     marks = [m for m in marks if m.x1 - m.x0 < 6]
     places = [Block(m.x1 + 0.6, m.x1 + 0.6 + wide, m.low + 0.4, m.low + 0.4 + LABEL_HEIGHT) for m in marks[-1:]]
     for place in places:
