@@ -177,13 +177,17 @@ class LineFitter:
                 if move and row in move:
                     top, bottom = top - move[row] if top else top, bottom + move[row] if bottom else bottom
                 left = x + a * stretch
-                first = max(0, min(count - 1, int(left / STRIP)))
-                last = max(first, min(count - 1, int((left + (b - a) * wide) / STRIP)))
-                for strip in range(first, last + 1):
+                strip, last = int(left / STRIP), int((left + (b - a) * wide) / STRIP)
+                strip = 0 if strip < 0 else strip if strip < count else count - 1
+                last = last if last < count else count - 1
+                while True:
                     if top > up[strip]:
                         up[strip] = top
                     if bottom > down[strip]:
                         down[strip] = bottom
+                    if strip >= last:
+                        break
+                    strip += 1
             x += width + (self._between[k] if k < j - 1 else 0.0)
         return tuple(up), tuple(down)
 
