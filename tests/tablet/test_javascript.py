@@ -66,7 +66,7 @@ def packages() -> None:
         return
     words = f"{', '.join(missing())} could not be installed into tests/node_modules: is there no network?"
     if os.environ.get("CI", "").lower() == "true":
-        pytest.fail(f"{words}\n{done.stderr}")
+        pytest.fail(f"{words}\n{done.stderr!s}")
     pytest.skip(f"The stand's JavaScript was NOT tested: {words}")
 
 
@@ -114,5 +114,5 @@ def test_the_stands_own_tests() -> None:
     """Every tests/tablet/*.test.js."""
     files = sorted((TESTS / "tablet").glob("*.test.js"))
     assert files
-    done = run("--test", "--test-timeout=60000", "--test-reporter=spec", *files)
+    done = run("--test", "--test-timeout=60000", "--test-force-exit", "--test-reporter=spec", *files)
     assert done.returncode == 0, done.stdout + done.stderr
