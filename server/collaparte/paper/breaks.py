@@ -157,16 +157,15 @@ class _Search:
             worth = cheapest.full + turning + self.shape.empty if i and limit is None else float("inf")
             starts = [cheapest] if limit is None else labels
             emptiness, empty, whole = self.shape.emptiness, self.shape.empty, self.shape.height
-            for j, line in self.starting[i]:
+            alike = self._alike(ending[i], i, limit)
+            for place, (j, line) in enumerate(self.starting[i]):
                 top = self._turned(line, first=i == 0)
                 over, after = line.cost + turning, emptiness(top)
                 new = [_Label(s.full + over + after, top, s.full + over, s.pages + 1, i, True, s) for s in starts]
                 beaten = new[0].full if limit is None else float("inf")
                 lowest, own, staves = height - line.below, line.cost, line.staves
-                for upper, group in ending[i]:
-                    if upper is None:
-                        continue
-                    away = self._distance(upper, line) + staves
+                for distances, group in alike:
+                    away = distances[place] + staves
                     for o in group:
                         _, foot, cost, pages, _, _, _ = o
                         foot += away
@@ -182,6 +181,17 @@ class _Search:
                             new.append(_made(_Label, (full, foot, cost, pages, i, False, o)))
                 ending[j].append((line, _best(new, limit)))
         return min((label for _, group in ending[self.n] for label in group), key=lambda x: x.cost, default=None)
+
+    def _alike(
+        self, ending: list[tuple[Line | None, list[_Label]]], i: int, limit: int | None
+    ) -> list[tuple[tuple[float, ...], list[_Label]]]:
+        """The labels of lines that stand equally far from every line that may follow, together: few of them remain."""
+        groups: dict[tuple[float, ...], list[_Label]] = {}
+        for upper, labels in ending:
+            if upper is not None:
+                key = tuple([self._distance(upper, line) for _, line in self.starting[i]])
+                groups.setdefault(key, []).extend(labels)
+        return [(key, _best(labels, limit)) for key, labels in groups.items()]
 
     def fewest(self) -> int:
         """The fewest pages possible: of the ways to one last line, that on fewest pages, then with most room, wins."""
