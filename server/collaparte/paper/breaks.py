@@ -153,8 +153,6 @@ class _Search:
                 continue
             turning = self.page_cost + self.turns[i] if i else 0.0
             cheapest = min(labels)
-            # A dearer way than turning here is never needed: a new page has more room (unless pages are limited).
-            worth = cheapest.full + turning + self.shape.empty if i and limit is None else float("inf")
             starts = [cheapest] if limit is None else labels
             emptiness, empty, whole = self.shape.emptiness, self.shape.empty, self.shape.height
             alike = self._alike(ending[i], i, limit)
@@ -162,6 +160,7 @@ class _Search:
                 top = self._turned(line, first=i == 0)
                 over, after = line.cost + turning, emptiness(top)
                 new = [_Label(s.full + over + after, top, s.full + over, s.pages + 1, i, True, s) for s in starts]
+                # A dearer way than turning here is never needed: a new page has more room (unless pages are limited).
                 beaten = new[0].full if limit is None else float("inf")
                 lowest, own, staves = height - line.below, line.cost, line.staves
                 for distances, group in alike:
@@ -169,9 +168,9 @@ class _Search:
                     for o in group:
                         _, foot, cost, pages, _, _, _ = o
                         foot += away
-                        if foot > lowest or cost > worth:
-                            continue
                         cost += own
+                        if foot > lowest or (cost >= beaten and foot >= top):
+                            continue
                         # As `emptiness`, in place: this is the innermost loop.
                         share = 1 - foot / whole
                         full = cost + empty * (share * share + (share - SPARSE if share > SPARSE else 0.0))
