@@ -92,6 +92,7 @@ class App {
   });
   lead = new Lead(this.room, {
     ask: (command) => this.ask(command),
+    mayCall: () => this.session.roles.includes('leader'),
     tune: (tune) => this.shelf.tune(tune),
     leave: () => this.show('stand'),
   });

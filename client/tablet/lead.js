@@ -46,6 +46,7 @@ export class Lead {
    * @param {Room} room
    * @param {object} to
    * @param {(command: Command) => Promise<boolean>} to.ask whether it took effect; failures are said
+   * @param {() => boolean} to.mayCall whether this stand leads; the MD may only say where to start
    * @param {(tune: string) => TuneView | undefined} to.tune
    * @param {() => void} to.leave
    */
@@ -94,6 +95,7 @@ export class Lead {
   /** @param {boolean} searching */
   #find(searching) {
     this.#searching = searching;
+    this.element.dataset.searching = String(searching);
     this.#search = '';
     this.draw();
   }
@@ -111,7 +113,7 @@ export class Lead {
       const name = () => void this.to.ask({ type: 'next', tune: row.tune === next ? null : row.tune });
       return h(
         'button.row',
-        { type: 'button', onclick: name, 'data-tune': row.tune, 'data-is': is, 'aria-pressed': is === 'next' },
+        { type: 'button', onclick: name, disabled: !this.to.mayCall(), 'data-tune': row.tune, 'data-is': is, 'aria-pressed': is === 'next' },
         h('span.nr', {}, place),
         h('span.title', {}, row.title),
         h('span.is', {}, is === 'on' ? 'on now' : is),
@@ -152,10 +154,18 @@ export class Lead {
     const takeBack = this.#fresh === position.call && position.previous !== null;
     act.replaceChildren(
       h('div', {}, h('p.over', {}, position.next === null ? 'Next in the set' : 'Next'), h('p.next', {}, this.room.title(next) || '—')),
-      takeBack
-        ? key('Take back', () => void this.to.ask({ type: 'take-back-call', call: this.#fresh }), { 'data-do': 'take-back', className: 'key strong taking' })
-        : key('Call', () => void this.#call(next), { 'data-do': 'call', className: 'key strong', disabled: next === null }),
+      this.#act(next, takeBack),
     );
+  }
+
+  /** @param {string | null} next @param {boolean} takeBack */
+  #act(next, takeBack) {
+    if (!this.to.mayCall()) return h('p.quiet', {}, 'The leader calls; you may say from where.');
+    if (takeBack) {
+      const ask = () => void this.to.ask({ type: 'take-back-call', call: this.#fresh });
+      return key('Take back', ask, { 'data-do': 'take-back', className: 'key strong taking' });
+    }
+    return key('Call', () => void this.#call(next), { 'data-do': 'call', className: 'key strong', disabled: next === null });
   }
 
   /** @param {string | null} tune */
