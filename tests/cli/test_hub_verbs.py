@@ -107,7 +107,8 @@ async def test_find_lists_and_a_found_name_is_an_address(tmp_path: Path) -> None
             assert "Night Owls" in out and hub.addresses.host in out
             name = hub.addresses.host.removesuffix(".local")
             words = ("call", name, "moth")
-            assert (await collaparte(*words, code=hub.codes.join, role=hub.codes.leader))[0] == 0
+            code, _, err = await collaparte(*words, code=hub.codes.join, role=hub.codes.leader)
+            assert (code, err) == (0, "")
             assert hub.writer.state.position.tune == "moth"
         finally:
             await announcement.stop()

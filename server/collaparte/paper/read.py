@@ -123,11 +123,20 @@ def opened(pdf: bytes) -> pymupdf.Document:
     return document
 
 
+def _ran_out(error: BaseException | None) -> bool:
+    """Whether memory ran out, which the library says in several ways, at times behind another error."""
+    while error:
+        if isinstance(error, MemoryError) or "alloc" in str(error):
+            return True
+        error = error.__cause__ or error.__context__
+    return False
+
+
 def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font]) -> ReadPage:
     try:
         ink = page_ink(document, document[number], seen)
     except Exception as error:  # the library raises several kinds for damaged pages
-        if isinstance(error, MemoryError) or "malloc" in str(error):
+        if _ran_out(error):
             raise MemoryError from error  # the page may be sound: the worker says what its limit is
         raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
     staves = find_staves(ink.rules, max(ink.width, ink.height))
