@@ -80,7 +80,7 @@ export class Door {
       {},
       h('label', {}, 'The band’s join code', input),
       drawnKeys(() => input),
-      key('Come in', () => this.to.knock(this.#code), { 'data-do': 'knock' }),
+      key('Come in', () => this.to.knock(this.#code), { 'data-do': 'knock', className: 'key strong' }),
     );
   }
 
@@ -133,6 +133,7 @@ export class Door {
       return key('I lead or direct', () => {
         this.#asksRole = true;
         this.draw();
+        this.element.querySelector('.drawn-keys')?.scrollIntoView({ block: 'end' });
       }, { 'data-do': 'role', className: 'key plain' });
     }
     const input = field({

@@ -9,7 +9,7 @@
 import { h, key } from './dom.js';
 import { drawnKeys, field } from './drawn-keys.js';
 import { newId } from './ids.js';
-import { isCut } from './order.js';
+import { isCut, timeSaid } from './order.js';
 
 /**
  * Stretches of the written order between marks (or passes): what the large thread is made of.
@@ -26,11 +26,11 @@ export function stretchesOf(view) {
   return found;
 }
 
-/** How a place is said: by its mark, else by its bar. @param {TuneView} view @param {number} position */
+/** How a place is said: by its mark, else by its bar; the first time means every time. @param {TuneView} view @param {number} position */
 export function saidAs(view, position) {
   const step = view.written[position];
   if (!step) return 'end';
-  return step[3] || (position === 0 ? 'top' : `bar ${step[1]}`);
+  return `${step[3] || (position === 0 ? 'top' : `bar ${step[1]}`)}${timeSaid(step[2])}`;
 }
 
 export class Form {
@@ -171,7 +171,7 @@ export class Form {
         key('Take back', () => void this.to.ask({ type: 'take-back-edit', edit: edit.id }), { 'data-do': 'take-back-edit' }),
       ),
     );
-    const count = here.length ? `${have} of ${here.length} stands have it.` : '';
+    const count = here.length && view.edits.length ? `${have} of ${here.length} stands have it.` : '';
     return h(
       'section.decisions',
       {},

@@ -132,8 +132,8 @@ export function shadeBars(context, boxes, space, scale, look) {
   for (const box of boxes) {
     const x = Math.round(box.x0 * scale);
     const w = Math.round(box.x1 * scale) - x;
-    const y = (box.y0 - 2.5 * space) * scale;
-    const h = (box.y1 - box.y0 + 5 * space) * scale;
+    const y = (box.y0 - 4 * space) * scale;
+    const h = (box.y1 - box.y0 + 7.5 * space) * scale;
     context.save();
     context.beginPath();
     context.rect(x, y, w, h);

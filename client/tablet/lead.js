@@ -9,11 +9,10 @@
 import { bead } from './beads.js';
 import { h, key } from './dom.js';
 import { drawnKeys, field } from './drawn-keys.js';
-import { isCut } from './order.js';
+import { isCut, timeSaid } from './order.js';
 
 /** ms that "take back" stays. */
 const TAKE_BACK = 5000;
-const TIMES = ['', '', ' second time', ' third time', ' fourth time'];
 
 /**
  * The places that "from" offers: the top, then the marks in played order, each time through as a key of its own.
@@ -23,7 +22,7 @@ const TIMES = ['', '', ' second time', ' third time', ' fourth time'];
 export function placesOf(view) {
   const marks = view.written
     .filter((step, position) => step[3] !== '' && !isCut(view, position))
-    .map(([, , pass, text]) => ({ label: text, said: `${text}${TIMES[pass] ?? ''}`, again: Math.max(0, pass - 1) }));
+    .map(([, , pass, text]) => ({ label: text, said: `${text}${timeSaid(pass)}`, again: Math.max(0, pass - 1) }));
   return [{ label: 'Top', said: 'top', again: 0 }, ...marks];
 }
 

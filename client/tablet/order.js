@@ -29,6 +29,11 @@ export function positionOf(view, bar, pass) {
   return at < 0 ? null : at;
 }
 
+const TIMES = ['', '', ' second time', ' third time', ' fourth time'];
+
+/** How a time through is said after a place; the first is not said. @param {number} pass */
+export const timeSaid = (pass) => TIMES[pass] ?? '';
+
 /** @param {LaidPage} page */
 export const barsOf = (page) => page.lines.flatMap((line) => line.bars);
 

@@ -115,10 +115,17 @@ export class Stand {
         look('light', 'Light'),
         look('dark', 'Dark'),
         look('warm', 'Warm'),
+        key(this.element.dataset.tools === 'above' ? 'Below' : 'Above', () => this.#moveTools(), { 'data-do': 'move' }),
         key('Door', this.to.leave, { 'data-do': 'door' }),
         key('Done', () => (this.marking = false), { 'data-do': 'done', className: 'key strong' }),
       ),
     );
+  }
+
+  /** To the other end of the page: what lies under the tools is to be marked too. */
+  #moveTools() {
+    this.element.dataset.tools = this.element.dataset.tools === 'above' ? 'below' : 'above';
+    this.#drawTools();
   }
 
   /** @param {Layer} layer @param {boolean} erasing */
