@@ -226,9 +226,13 @@ class App {
   /** @param {import('./connection.js').LinkState} state */
   linked(state) {
     document.body.dataset.link = state;
-    clearTimeout(this.#awayTimer);
-    if (state === 'joined') this.#away = false;
-    else this.#awayTimer = setTimeout(() => ((this.#away = true), this.trouble()), this.#away ? 0 : AWAY_AFTER);
+    if (state === 'joined') {
+      clearTimeout(this.#awayTimer);
+      this.#awayTimer = undefined;
+      this.#away = false;
+    }
+    // Counted from when the hub went: the tries in between do not put it off.
+    else this.#awayTimer ??= setTimeout(() => ((this.#away = true), this.trouble()), AWAY_AFTER);
     if (this.screen === 'door' && state === 'away') this.door.state(this.session.self.code ? 'away' : 'no-code', this.session.connection.why ?? '');
     this.trouble();
   }
@@ -252,8 +256,10 @@ class App {
       if (this.screen === 'door') this.door.state('in', this.#why);
       this.#why = '';
       this.shelf.work();
-    } else if (message.type === 'sorry') this.stand.slips.say(message.why);
-    else if (message.type === 'slip') this.stand.slips.say(message.words);
+    } else if (message.type === 'sorry') {
+      // Said at the Door as well, where it keeps a stand out.
+      if (this.session.connection.state === 'joined') this.stand.slips.say(message.why);
+    } else if (message.type === 'slip') this.stand.slips.say(message.words);
     else if (message.type === 'tune') {
       this.shelf.hearTune(message);
       this.reader.hearTune(message);
