@@ -244,6 +244,7 @@ class App {
     ].filter(Boolean);
     this.stand.thread.trouble(words.join(' '), () => words.forEach((one) => this.stand.slips.say(one)));
     document.body.dataset.stored = String(this.store.lasting);
+    this.moved();
   }
 
   /** @param {FromHub} message */

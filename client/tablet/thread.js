@@ -37,6 +37,8 @@ export class Thread {
 
   /** One small mark, never a dialog; touched, it says what is wrong. @param {string} words @param {() => void} [touched] */
   trouble(words, touched = () => {}) {
+    // The mark takes room from the line.
+    if (this.#trouble.hidden !== (words === '')) this.#width = 0;
     this.#trouble.hidden = words === '';
     this.#trouble.setAttribute('aria-label', words);
     this.#trouble.onclick = touched;
