@@ -4,6 +4,7 @@ import os
 import platform
 import statistics
 from dataclasses import dataclass, field
+from math import ceil
 from pathlib import Path
 
 
@@ -37,9 +38,9 @@ class Figure:
 
 
 def percentile(values: list[float], q: float) -> float:
-    """The nearest-rank percentile."""
+    """The nearest-rank percentile: the least value that at least q percent of all do not exceed."""
     ordered = sorted(values)
-    return ordered[min(len(ordered) - 1, int(len(ordered) * q / 100))]
+    return ordered[max(0, ceil(len(ordered) * q / 100) - 1)]
 
 
 def machine() -> dict[str, object]:

@@ -1,0 +1,143 @@
+"""What is measured between processes: reading, calls, acknowledgements, cuts. Ours and the floor take turns."""
+
+import asyncio
+import itertools
+import time
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+import msgspec
+import pymupdf
+
+from bench.clients import Crowd, Wanted, crowd
+from bench.ratios import Figure
+from bench.rooms import TUNE, Room, parts_of_the_demo
+from collaparte.paper.read import read_part
+from collaparte.wire.codec import encode
+from collaparte.wire.commands import Call, Command, MakeCut, Next, TakeBackEdit
+from collaparte.wire.messages import Do, Hello
+from collaparte.wire.views import PartView
+
+SETTLE = 0.1
+"""Seconds of silence between two measurements."""
+
+_ids = itertools.count()
+_part: msgspec.json.Decoder[PartView] = msgspec.json.Decoder(PartView)
+
+
+def read_engraved(runs: int) -> Figure:
+    """Reading each part of the demo band, opening it included, against opening and rasterising its pages; ms a page."""
+    figure = Figure("read_engraved", [], [], "<= 2", "ms a page, over all parts of the demo band")
+    for path in parts_of_the_demo():
+        pdf = path.read_bytes()
+        with pymupdf.open(stream=pdf, filetype="pdf") as document:
+            pages = len(document)
+        read, drawn = [], []
+        # The first time warms both up.
+        for _ in range(runs + 1):
+            began = time.perf_counter()
+            read_part(pdf)
+            between = time.perf_counter()
+            with pymupdf.open(stream=pdf, filetype="pdf") as document:
+                for page in document:
+                    page.get_pixmap(dpi=200, colorspace=pymupdf.csGRAY)
+            read.append((between - began) * 1000 / pages)
+            drawn.append((time.perf_counter() - between) * 1000 / pages)
+        figure.ours += read[1:]
+        figure.floor += drawn[1:]
+    return figure
+
+
+async def call(room: Room, floor: str, stands: int, runs: int) -> Figure:
+    """A call until the last stand has it, against one commit and a broadcast of the same bytes to as many."""
+    figure = Figure(f"call_{stands}", [], [], "<= 3", "a call until the last stand has its position")
+    tunes = itertools.cycle(room.tunes.values())
+    async with _both(room, floor, stands) as (ours, bare):
+        for n in range(runs + 1):
+            before = _call(ours)
+            asked = _do(Call(next(tunes)), before)
+            took = await ours.ms(asked, _positioned(before + 1))
+            await ours.quiet(SETTLE)
+            told = b"b" + ours.position
+            least = await bare.ms(told, told.__eq__)
+            await bare.quiet(SETTLE)
+            if n:
+                figure.ours.append(took)
+                figure.floor.append(least)
+    return figure
+
+
+async def ack(room: Room, floor: str, runs: int) -> Figure:
+    """A command until it is acknowledged, against one commit and an echo of the same bytes."""
+    figure = Figure("ack", [], [], "<= 3", "a command until it is acknowledged, one client")
+    tune = next(iter(room.tunes.values()))
+    async with _both(room, floor, 0) as (ours, bare):
+        for n in range(runs + 1):
+            asked = _do(Next(None if n % 2 else tune), _call(ours))
+            took = await ours.ms(asked, lambda data: data.startswith(b'{"type":"done"'))
+            least = await bare.ms(asked, asked.__eq__)
+            await asyncio.sleep(0.01)
+            if n:
+                figure.ours.append(took)
+                figure.floor.append(least)
+    return figure
+
+
+async def cut(room: Room, floor: str, stands: int, runs: int) -> Figure:
+    """A cut until the last stand has its part laid anew, against a commit and a broadcast; each time another cut."""
+    chairs = len(room.chairs)
+    figure = Figure(f"cut_{stands}", [], [], "<= 150 ms", f"{min(stands, chairs)} parts laid anew, then back")
+    tune = room.tunes[TUNE]
+    async with _both(room, floor, stands) as (ours, bare):
+        was = _call(ours)
+        await ours.ms(_do(Call(tune), was), _positioned(was + 1))
+        await ours.quiet(1.0)
+        revision = 0
+        for n in range(runs + 1):
+            edit = f"bench-{next(_ids)}"
+            make = _do(MakeCut(edit, tune, f"bar {9 + n % 20}", f"bar {12 + n % 20 + n // 20}"), _call(ours))
+            took = await ours.ms(make, _laid(tune, revision + 1), who=range(1, stands + 1))
+            told = b"b" + ours.matched
+            least = await bare.ms(told, told.__eq__)
+            await ours.ms(_do(TakeBackEdit(edit), _call(ours)), _laid(tune, revision + 2), who=range(1, stands + 1))
+            await ours.quiet(SETTLE)
+            revision += 2
+            if n:
+                figure.ours.append(took)
+                figure.floor.append(least)
+    return figure
+
+
+@asynccontextmanager
+async def _both(room: Room, floor: str, stands: int) -> AsyncIterator[tuple[Crowd, Crowd]]:
+    """A leader and so many stands at the hub, and as many sockets at the floor."""
+    hellos: list[Hello | None] = [room.leader(), *(room.stand(n) for n in range(stands))]
+    async with crowd(room.url, hellos) as ours, crowd(floor, [None] * len(hellos)) as bare:
+        await ours.quiet(1.0)
+        yield ours, bare
+
+
+def _do(command: Command, call: int) -> bytes:
+    return encode(Do(id=f"bench-{next(_ids)}", command=command, call=call))
+
+
+class _Position(msgspec.Struct, tag="position"):
+    call: int
+
+
+def _call(ours: Crowd) -> int:
+    return msgspec.json.decode(ours.position, type=_Position).call
+
+
+def _positioned(call: int) -> Wanted:
+    return lambda data: data.startswith(b'{"type":"position","call":%d,' % call)
+
+
+def _laid(tune: str, revision: int) -> Wanted:
+    def wanted(data: bytes) -> bool:
+        if not data.startswith(b'{"type":"part"'):
+            return False
+        view = _part.decode(data)
+        return view.tune == tune and view.revision == revision and bool(view.laying) and view.first_step == 0
+
+    return wanted
