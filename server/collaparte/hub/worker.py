@@ -22,6 +22,7 @@ def main() -> None:
     os.dup2(2, 1)
     # Ctrl-C goes to the whole group; the pool ends its workers itself.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    give_way()
     bench = work.Bench(limits)
     encoder = msgspec.msgpack.Encoder()
     decoder: msgspec.msgpack.Decoder[jobs.Order] = msgspec.msgpack.Decoder(jobs.Order)
@@ -60,6 +61,12 @@ def hold_memory(mb: int) -> bool:
     wanted = mb * MB if hard == resource.RLIM_INFINITY else min(mb * MB, hard)
     resource.setrlimit(resource.RLIMIT_AS, (wanted, hard))
     return True
+
+
+def give_way() -> None:
+    """Work behind the hub itself: while sixteen parts are laid, a command is still acknowledged as if nothing were."""
+    if sys.platform != "win32":
+        os.nice(10)
 
 
 def die_after(seconds: float) -> None:
