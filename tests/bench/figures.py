@@ -17,6 +17,7 @@ from collaparte.wire.codec import encode
 from collaparte.wire.commands import Call, Command, MakeCut, Next, TakeBackEdit
 from collaparte.wire.messages import Do, Hello
 from collaparte.wire.views import PartView
+from collaparte_client import join
 
 SETTLE = 0.1
 """Seconds of silence between two measurements."""
@@ -50,7 +51,7 @@ def read_engraved(runs: int) -> Figure:
 
 async def call(room: Room, floor: str, stands: int, runs: int) -> Figure:
     """A call until the last stand has it, against one commit and a broadcast of the same bytes to as many."""
-    figure = Figure(f"call_{stands}", [], [], "<= 3", "a call until the last stand has its position")
+    figure = Figure(f"call_{stands}", [], [], "", "a call until the last stand has its position")
     tunes = itertools.cycle(room.tunes.values())
     async with _both(room, floor, stands) as (ours, bare):
         for n in range(runs + 1):
@@ -69,7 +70,7 @@ async def call(room: Room, floor: str, stands: int, runs: int) -> Figure:
 
 async def ack(room: Room, floor: str, runs: int) -> Figure:
     """A command until it is acknowledged, against one commit and an echo of the same bytes."""
-    figure = Figure("ack", [], [], "<= 3", "a command until it is acknowledged, one client")
+    figure = Figure("ack", [], [], "", "a command until it is acknowledged, one client")
     tune = next(iter(room.tunes.values()))
     async with _both(room, floor, 0) as (ours, bare):
         for n in range(runs + 1):
@@ -92,7 +93,8 @@ async def cut(room: Room, floor: str, stands: int, runs: int) -> Figure:
         was = _call(ours)
         await ours.ms(_do(Call(tune), was), _positioned(was + 1))
         await ours.quiet(1.0)
-        revision = 0
+        async with join(f"127.0.0.1:{room.settings.ports.http}", room.settings.codes.join) as band:
+            revision = band.tunes[tune].revision
         for n in range(runs + 1):
             edit = f"bench-{next(_ids)}"
             make = _do(MakeCut(edit, tune, f"bar {9 + n % 20}", f"bar {12 + n % 20 + n // 20}"), _call(ours))

@@ -45,7 +45,7 @@ def browser() -> str | None:
 
 async def cut_glass(room: Room, runs: int) -> Figure:
     """A cut until a stand has painted its slip (and shaded what is cut), against two frames of the same browser."""
-    figure = Figure("cut_glass", [], [], "<= 250 ms", "a cut until it is painted / two frames of the browser")
+    figure = Figure("cut_glass", [], [], "", "a cut until it is painted / two frames of the browser")
     codes = room.settings.codes
     where = f"127.0.0.1:{room.settings.ports.http}"
     tune = room.tunes[TUNE]

@@ -10,7 +10,7 @@ from pathlib import Path
 
 @dataclass
 class Figure:
-    """One measured ratio: ours over the floor, medians in ms, with the goal in words."""
+    """One measured ratio: ours over the floor, medians in ms, with the goal in words (empty: none is set)."""
 
     name: str
     ours: list[float]
