@@ -24,6 +24,7 @@ VERBS = (
     "cut",
     "watch",
     "read",
+    "form",
     "lay",
 )
 

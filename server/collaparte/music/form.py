@@ -3,10 +3,12 @@
 Conventions followed where the signs alone do not decide:
 - After a D.C. or D.S. repeats are not taken (Humdrum expansion list of Beethoven op. 18/1 iii) and first endings are
   skipped (High-Yield Music Theory vol. 1, 1.8); a chart that wants them says so with `repeats_after_jump`.
-- A D.C. or D.S. is taken the first time it is reached, once (MusicXML 4.0, `sound@dacapo`, `sound@dalsegno`).
+- A D.C. or D.S. is taken the first time it is reached, once (MusicXML 4.0, `sound@dacapo`, `sound@dalsegno`), unless
+  it names its passes (`sound@time-only`): times through its bar, counted over the whole order.
 """
 
 from collections import Counter
+from collections.abc import Iterable
 from typing import NamedTuple
 
 import msgspec
@@ -25,6 +27,17 @@ class Step(NamedTuple):
 
     bar: BarId
     pass_: int
+
+
+def run_length(positions: Iterable[int]) -> str:
+    """Positions one after the other, written short: "1-34 19-33 35"."""
+    runs: list[list[int]] = []
+    for position in positions:
+        if runs and runs[-1][1] == position - 1:
+            runs[-1][1] = position
+        else:
+            runs.append([position, position])
+    return " ".join(str(first) if first == last else f"{first}-{last}" for first, last in runs)
 
 
 class Written(msgspec.Struct, frozen=True):
@@ -71,6 +84,8 @@ class _Walk:
         self.section: Section | None = None
         self.time = 1
         """Which time through the section."""
+        self.came: Counter[int] = Counter()
+        """How often each bar has come."""
         self.taken: list[Jump] = []
         self.left_at: set[int] = set()
         """Edges of To Coda signs that were followed."""
@@ -83,6 +98,7 @@ class _Walk:
         index: int | None = self._enter(0)
         while index is not None and index < len(self.chart.bars):
             order.append(index)
+            self.came[index] += 1
             if len(order) > LONGEST:
                 raise Nonsense(f"The repeats come to more than {LONGEST} bars.")
             index = self._after(index)
@@ -104,8 +120,7 @@ class _Walk:
         section = self.section_at[index]
         if section is not self.section:
             self.section = section
-            skip = self.taken and not (self.repeats_after_jump and section and section.ends)
-            self.time = section.times if section and skip else 1
+            self.time = section.times if section and self.taken and not self._again(section) else 1
         if section and section.endings and index == section.endings[0].first:
             ending = section.ending_on(self.time)
             return ending.first if ending else self._enter(section.last + 1)
@@ -113,21 +128,23 @@ class _Walk:
 
     def _after(self, index: int) -> int | None:
         """The bar after this one; None: it was the last."""
-        edge, section = index + 1, self.section
+        edge, section, time = index + 1, self.section, self.came[index]
         if section and index in section.ends and self.time < section.times:
             self.time += 1
             return self._enter(section.first)
-        if self.taken and edge in self.jumps.fines and self.owes != "coda":
+        fine = self.jumps.fines.get(edge)
+        if fine and (time in fine.passes if fine.passes else self.taken and self.owes != "coda"):
             self.owes = ""
             return None
-        if self.taken and self.owes != "fine" and edge in self.jumps.to_codas - self.left_at:
-            coda = self.jumps.coda_after(self.taken[-1], edge)
+        leave = self.jumps.to_codas.get(edge)
+        if leave and (time in leave.passes if leave.passes else self._may_leave(edge)):
+            coda = self.jumps.coda_after(self.taken[-1] if self.taken else None, edge)
             if coda is not None:
                 self.left_at.add(edge)
                 self.owes = ""
                 return self._land(coda)
         for jump in self.jump_at.get(edge, ()):
-            if jump not in self.taken:
+            if time in jump.passes if jump.passes else jump not in self.taken:
                 self._settle()
                 self.taken.append(jump)
                 self.owes = jump.until
@@ -135,6 +152,16 @@ class _Walk:
         if section and any(index == ending.last for ending in section.endings):
             return self._enter(section.last + 1)
         return self._enter(edge)
+
+    def _again(self, section: Section) -> bool:
+        """Whether a section's repeats are taken after a jump."""
+        if section.after_jump is not None:
+            return section.after_jump
+        return self.repeats_after_jump and bool(section.ends)
+
+    def _may_leave(self, edge: int) -> bool:
+        """Whether a To Coda that names no pass holds now: after a jump, and once."""
+        return bool(self.taken) and self.owes != "fine" and edge not in self.left_at
 
     def _land(self, index: int) -> int:
         self.section = None

@@ -1,5 +1,6 @@
 """Jumps: D.S., D.C., To Coda and Fine as places between bars, with where each leads."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from collaparte.music.ruler import bar_in_words, indices
@@ -18,56 +19,68 @@ NAMES = {
 
 @dataclass(frozen=True)
 class Jump:
-    """A D.S. or D.C., taken once, after the bar before `edge`. `until`: "coda", "fine", or "" (plain)."""
+    """A D.S. or D.C. after the bar before `edge`: taken once, or on these passes of that bar if it names any.
+
+    `until`: "coda", "fine", or "" (plain).
+    """
 
     edge: int
     target: int
     until: str
     name: str
+    passes: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True)
+class Spot:
+    """What is said at an edge beside the sign itself: the name of its pair, and the passes that it holds on."""
+
+    name: str = ""
+    passes: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
 class Jumps:
     """All jumps of a chart. An edge is the 0-based index of the bar that follows it.
 
-    `to_codas`, `fines`: edges. `codas`: bars (0-based) to land on. `notes`: sentences about signs left alone.
+    `to_codas`, `fines`: by edge. `codas`: by the bar (0-based) to land on. `notes`: sentences about signs left alone.
     """
 
     jumps: tuple[Jump, ...]
-    to_codas: frozenset[int]
-    codas: tuple[int, ...]
-    fines: frozenset[int]
+    to_codas: Mapping[int, Spot]
+    codas: Mapping[int, Spot]
+    fines: Mapping[int, Spot]
     notes: tuple[str, ...]
 
-    def coda_after(self, jump: Jump, edge: int) -> int | None:
-        """Where leaving at `edge` after this jump lands: the first coda behind the jump, else any behind the edge."""
+    def coda_after(self, jump: Jump | None, edge: int) -> int | None:
+        """Where leaving at `edge` after this jump lands: the coda of its name, or else the first one behind the jump,
+        or else any behind the edge."""
         behind = [coda for coda in self.codas if coda > edge]
-        return next((coda for coda in behind if coda >= jump.edge), behind[0] if behind else None)
+        name = self.to_codas[edge].name
+        named = [coda for coda in behind if name and self.codas[coda].name == name]
+        beyond = [coda for coda in behind if jump is None or coda >= jump.edge]
+        return next(iter((*named, *beyond, *behind)), None)
 
 
 def jumps(chart: Chart) -> Jumps:
     """The jumps of a chart without faults; raises `Nonsense`."""
-    segnos, codas, leaving = _landings(chart, "segno"), _landings(chart, "coda"), _edges(chart, "to-coda")
+    segnos, codas, leaving = _landings(chart, "segno"), _landings(chart, "coda"), _spots(chart, "to-coda")
     found = []
     for kind, name in NAMES.items():
-        for edge in _edges(chart, kind):
-            target = 0 if kind.startswith("dc") else max((segno for segno in segnos if segno < edge), default=-1)
-            if target < 0:
+        for edge, spot in _spots(chart, kind).items():
+            target = 0 if kind.startswith("dc") else _segno_of(spot, edge, segnos)
+            if target is None:
                 raise Nonsense(f"The {name} at {_before(chart, edge)} has no segno before it.")
-            found.append(Jump(edge, target, kind[6:], name))
+            found.append(Jump(edge, target, kind[6:], name, spot.passes))
     found.sort(key=lambda jump: jump.edge)
-    codas = [coda for coda in codas if coda not in leaving]
+    codas = {coda: spot for coda, spot in codas.items() if coda not in leaving}
     if not leaving and len(codas) > 1 and any(jump.until == "coda" for jump in found):
         # Common practice: the first of two bare coda signs is where one leaves, the other where one lands.
-        leaving, codas = codas[:1], codas[1:]
-    fines = _edges(chart, "fine")
-    all_jumps = Jumps(
-        tuple(found),
-        frozenset(leaving),
-        tuple(codas),
-        frozenset(fines),
-        tuple(_notes(chart, found, leaving, segnos, fines)),
-    )
+        first = min(codas)
+        leaving = {first: codas.pop(first)}
+    fines = _spots(chart, "fine")
+    notes = _notes(chart, found, list(leaving), list(segnos), list(fines))
+    all_jumps = Jumps(tuple(found), leaving, codas, fines, tuple(notes))
     for jump in found:
         where = f"There is a {jump.name} at {_before(chart, jump.edge)}"
         if jump.until == "coda" and not leaving:
@@ -79,15 +92,28 @@ def jumps(chart: Chart) -> Jumps:
     return all_jumps
 
 
-def _edges(chart: Chart, kind: str) -> list[int]:
+def _spots(chart: Chart, kind: str) -> dict[int, Spot]:
     """The edges where signs of this kind stand, in order, each once though every part prints it."""
     at = indices(chart)
-    return sorted({at[sign.bar] + (sign.at == "end") for sign in chart.signs if sign.kind == kind})
+    found: dict[int, Spot] = {}
+    for sign in chart.signs:
+        if sign.kind == kind:
+            edge = at[sign.bar] + (sign.at == "end")
+            before = found.get(edge, Spot())
+            found[edge] = Spot(before.name or sign.name, before.passes or sign.passes)
+    return dict(sorted(found.items()))
 
 
-def _landings(chart: Chart, kind: str) -> list[int]:
+def _landings(chart: Chart, kind: str) -> dict[int, Spot]:
     """Edges that one can land on: a bar follows."""
-    return [edge for edge in _edges(chart, kind) if edge < len(chart.bars)]
+    return {edge: spot for edge, spot in _spots(chart, kind).items() if edge < len(chart.bars)}
+
+
+def _segno_of(jump: Spot, edge: int, segnos: Mapping[int, Spot]) -> int | None:
+    """The segno of the jump's name, or else the last one before it."""
+    before = [segno for segno in segnos if segno < edge]
+    named = [segno for segno in before if jump.name and segnos[segno].name == jump.name]
+    return max(named or before, default=None)
 
 
 def _notes(chart: Chart, found: list[Jump], leaving: list[int], segnos: list[int], fines: list[int]) -> list[str]:

@@ -7,10 +7,10 @@ from collections.abc import Container, Sequence
 import msgspec
 
 from collaparte.music.form import Step
-from collaparte.music.ruler import indices
+from collaparte.music.ruler import bar_in_words, indices
 from collaparte.music.spoken import LAST_TIME, Place, PlaceError, find, is_end, marked, plain
 from collaparte.music.words import count, ordinal
-from collaparte.wire.chart import BarId, Chart
+from collaparte.wire.chart import BarId, Chart, ChartBar
 
 __all__ = ["Found", "Place", "PlaceError", "find", "is_end", "passes_said", "resolve", "say", "say_step"]
 
@@ -53,11 +53,15 @@ def say(chart: Chart, bar: BarId) -> str:
     nearest = max(marks, key=lambda mark: at[mark.bar], default=None)
     if nearest and nearest.bar == bar:
         return nearest.text.strip()
-    number = chart.bars[at[bar]].number
-    alone = sum(other.number == number for other in chart.bars) == 1
+    own = chart.bars[at[bar]]
+    alone = sum(_called(other) == _called(own) for other in chart.bars) == 1
     if alone or not nearest:
-        return "pickup" if number == 0 else f"bar {number}"
+        return bar_in_words(own).removeprefix("the ")
     return f"{ordinal(at[bar] - at[nearest.bar] + 1)} bar of {nearest.text.strip()}"
+
+
+def _called(bar: ChartBar) -> tuple[int, str, bool]:
+    return bar.number, bar.label, bar.counted
 
 
 def say_step(chart: Chart, step: Step) -> str:

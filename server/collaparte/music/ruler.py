@@ -16,8 +16,11 @@ def indices(chart: Chart) -> Mapping[BarId, int]:
 
 
 def bar_in_words(bar: ChartBar) -> str:
-    """A bar as it is called by number: "bar 33", "the pickup"."""
-    return f"bar {bar.number}" if bar.number > 0 else "the pickup"
+    """A bar as it is called by number: "bar 33", "bar 4a", "the rest of bar 4", "the pickup"."""
+    if bar.number == 0 and not bar.label:
+        return "the pickup"
+    name = f"bar {bar.label or bar.number}"
+    return name if bar.counted or bar.label else f"the rest of {name}"
 
 
 def fault(chart: Chart) -> str:
@@ -42,6 +45,8 @@ def _faults(chart: Chart) -> Iterator[str]:
     for sign in chart.signs:
         if sign.kind not in SIGNS:
             yield f"The chart has a sign of an unknown kind ({sign.kind!r})."
+        if any(number < 1 for number in sign.passes):
+            yield f"The chart has a sign for time {min(sign.passes)} through."
     for repeat in chart.repeats:
         if repeat.times < 1:
             yield f"The chart has a repeat that is played {repeat.times} times."

@@ -29,7 +29,8 @@ class Ending:
 class Section:
     """Bars `first`..`last` (0-based, inclusive, endings included), played `times` in all.
 
-    `ends`: the bars after which an end-repeat sign sends one back.
+    `ends`: the bars after which an end-repeat sign sends one back. `after_jump`: whether it is taken again after a
+    D.C. or D.S., None if the chart does not say.
     """
 
     first: int
@@ -37,6 +38,7 @@ class Section:
     times: int
     ends: frozenset[int]
     endings: tuple[Ending, ...] = ()
+    after_jump: bool | None = None
 
     def ending_on(self, pass_: int) -> Ending | None:
         """The ending played on this pass; None: no bracket names it, go on after the last one."""
@@ -56,6 +58,7 @@ def sections(chart: Chart) -> Sections:
     at = indices(chart)
     starts = sorted({at[repeat.bar] for repeat in chart.repeats if repeat.side == "start"})
     ends = {at[repeat.bar]: repeat.times for repeat in chart.repeats if repeat.side == "end"}
+    said = {at[repeat.bar]: repeat.after_jump for repeat in chart.repeats if repeat.side == "end"}
     found: list[Section] = []
     unclosed: list[int] = []
     used = 0
@@ -68,7 +71,8 @@ def sections(chart: Chart) -> Sections:
         first = opened[-1] if opened else used
         unclosed += opened[:-1]
         inside = frozenset(end for end in ends if first <= end <= last)
-        found.append(Section(first, last, _times(chart, ends, inside, endings), inside, endings))
+        again = next((said[end] for end in sorted(inside) if said[end] is not None), None)
+        found.append(Section(first, last, _times(chart, ends, inside, endings), inside, endings, again))
         used = last + 1
     unclosed += [start for start in starts if start >= used]
     notes = tuple(

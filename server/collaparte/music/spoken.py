@@ -93,14 +93,19 @@ class _Speech:
         return Place(first.id)
 
     def numbered(self, match: re.Match[str]) -> Place | None:
-        """ "bar 33", "33"."""
-        number = number_of(match["digits"] or match["word"])
-        if number is None:
+        """ "bar 33", "33", "bar 4a", "rest of bar 4"."""
+        said = match["digits"] or match["word"]
+        labelled = [bar.id for bar in self.chart.bars if bar.label and plain(bar.label) == said]
+        number = number_of(said)
+        if number is None and not labelled:
             return None
-        bars = [bar.id for bar in self.chart.bars if bar.number == number]
+        whole = not match["rest"]
+        bars = labelled or [bar.id for bar in self.chart.bars if bar.number == number and bar.counted == whole]
         if not bars:
-            nearest = min(self.chart.bars, key=lambda bar: abs(bar.number - number))
-            raise PlaceError(f"There is no bar {number}; the nearest is {bar_in_words(nearest)}.")
+            nearest = min(self.chart.bars, key=lambda bar: abs(bar.number - (number or 0)))
+            raise PlaceError(
+                f"There is no {'' if whole else 'rest of '}bar {number}; the nearest is {bar_in_words(nearest)}."
+            )
         if len(bars) > 1:
             raise PlaceError(f"There are {len(bars)} bars numbered {number}; say which from a mark.")
         return Place(bars[0])
@@ -170,14 +175,16 @@ class _Speech:
                 first = bar_in_words(self.chart.bars[0])
                 raise PlaceError(f'There is no "{self.words}", only {there} before that; the nearest is {first}.')
             place -= 1
+            while place > 0 and not self.chart.bars[place].counted:
+                place -= 1
         return self.chart.bars[place].id
 
     def _on(self, number: int, bar: BarId) -> BarId:
-        place = self.at[bar] + number
-        if place >= len(self.chart.bars):
+        counted = [place for place in range(self.at[bar] + 1, len(self.chart.bars)) if self.chart.bars[place].counted]
+        if number > len(counted):
             last = bar_in_words(self.chart.bars[-1])
             raise PlaceError(f'There is no "{self.words}"; the nearest is the last bar, {last}.')
-        return self.chart.bars[place].id
+        return self.chart.bars[counted[number - 1]].id if number else bar
 
     def _unknown(self, said: str) -> str:
         texts = list(dict.fromkeys(mark.text.strip() for mark in self.chart.marks))
@@ -196,7 +203,10 @@ class _Speech:
 _GRAMMAR: tuple[tuple[re.Pattern[str], Callable[[_Speech, re.Match[str]], Place | None]], ...] = (
     (re.compile(r"(?:top|beginning|start)"), _Speech.top),
     (re.compile(r"(?:pickup|pick-up|upbeat)"), _Speech.pickup),
-    (re.compile(r"(?:(?:bar|measure) )?(?P<digits>\d+)|(?:bar|measure) (?P<word>\w+)"), _Speech.numbered),
+    (
+        re.compile(r"(?P<rest>rest of )?(?:(?:bar|measure) )?(?P<digits>\d+[a-z]?)|(?:bar|measure) (?P<word>\w+)"),
+        _Speech.numbered,
+    ),
     (re.compile(r"(?P<n>\w+)(?: bars?)? (?P<way>before|after) (?:the )?(?P<place>.+)"), _Speech.counted),
     (re.compile(r"(?P<n>\w+) bar of (?:the )?(?P<place>.+)"), _Speech.bar_of),
     (re.compile(r"(?P<n>\w+) (?:ending|time bar)"), _Speech.ending),

@@ -8,11 +8,15 @@ BarId = str
 """Minted once a tune, never reused; it says nothing about the bar's place."""
 
 
-class ChartBar(msgspec.Struct, frozen=True):
+class ChartBar(msgspec.Struct, frozen=True, omit_defaults=True):
     """One bar of the ruler: its id and the number musicians call it by (0 for a pickup)."""
 
     id: BarId
     number: int
+    label: str = ""
+    """What is printed for the number where that is more than digits ("4a"); else empty."""
+    counted: bool = True
+    """False: it goes by the number of the bar before it (the rest of a bar that a repeat splits, an inner pickup)."""
 
 
 class ChartMark(msgspec.Struct, frozen=True):
@@ -22,20 +26,26 @@ class ChartMark(msgspec.Struct, frozen=True):
     bar: BarId
 
 
-class ChartSign(msgspec.Struct, frozen=True):
+class ChartSign(msgspec.Struct, frozen=True, omit_defaults=True):
     """A jump sign or word; `kind` as in a reading (`segno`, `to-coda`, `ds-al-coda`, ...)."""
 
     kind: str
     bar: BarId
     at: Literal["start", "end"]
+    name: str = ""
+    """Which segno or coda, where a chart has several pairs and says which sign leads where; else empty."""
+    passes: tuple[int, ...] = ()
+    """A jump, To Coda or Fine that holds at these times through its bar only; empty: as is the custom."""
 
 
-class ChartRepeat(msgspec.Struct, frozen=True):
+class ChartRepeat(msgspec.Struct, frozen=True, omit_defaults=True):
     """A repeat sign: a start before `bar`, or an end after it, played `times` in all."""
 
     side: Literal["start", "end"]
     bar: BarId
     times: int = 2
+    after_jump: bool | None = None
+    """Whether an end is obeyed again after a D.C. or D.S., where the chart says so."""
 
 
 class ChartEnding(msgspec.Struct, frozen=True):
