@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from collaparte.paper.breaks import Choice, Line, PageShape, choose
+from collaparte.paper.breaks import Candidate, Choice, PageShape, choose
 from collaparte.paper.compose import Frame, LineComposer, Sheet, whole_scale
 from collaparte.paper.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.linefit import LineFitter
@@ -155,7 +155,7 @@ class _Layer:
             sheet.placed.append(Placed(word.piece, round(y - e.top * u, 3), round(u, 4), (cut,)))
 
 
-def _tops(lines: Sequence[Line], shape: PageShape, first: float) -> list[float]:
+def _tops(lines: Sequence[Candidate], shape: PageShape, first: float) -> list[float]:
     """Each line's top stave line from the top margin, in spaces: as close as they may stand, then opened to fill."""
     tops: list[float] = []
     for n, line in enumerate(lines):

@@ -9,7 +9,7 @@ from itertools import accumulate, pairwise
 from math import log
 
 from collaparte.paper import rules
-from collaparte.paper.breaks import Line
+from collaparte.paper.breaks import Candidate, Line
 from collaparte.paper.compose import join_width
 from collaparte.paper.rows import shifts
 from collaparte.paper.shown import Shown, head_width
@@ -34,6 +34,7 @@ CROSSING = 14.0
 """The cost of a slur or bracket that a line's end breaks."""
 IN_FOUR, IN_TWO, ODD = 5.0, 9.0, 14.0
 """The cost of a line that ends four bars or a multiple, two, or neither after a mark or a repeat; at a mark none."""
+TOO_LOOSE = Line(float("inf"), 4.0, (0.0,), (0.0,))
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,24 +46,62 @@ class Fit:
     squash: float = 1.0
 
 
+class _Fitted:
+    """A candidate line whose ink is looked at only when somebody asks for its skyline."""
+
+    __slots__ = ("_bars", "_fitter", "_ink", "cost", "least", "staves")
+
+    def __init__(
+        self, fitter: "LineFitter", bars: tuple[int, int], cost: float, staves: float, least: tuple[float, float]
+    ) -> None:
+        self._fitter, self._bars = fitter, bars
+        self.cost, self.staves, self.least = cost, staves, least
+        self._ink: tuple[tuple[float, ...], tuple[float, ...], float, float] | None = None
+
+    def _looked_at(self) -> tuple[tuple[float, ...], tuple[float, ...], float, float]:
+        if self._ink is None:
+            up, down = self._fitter.skyline(*self._bars)
+            self._ink = up, down, max(up), max(down)
+        return self._ink
+
+    @property
+    def up(self) -> tuple[float, ...]:
+        return self._looked_at()[0]
+
+    @property
+    def down(self) -> tuple[float, ...]:
+        return self._looked_at()[1]
+
+    @property
+    def above(self) -> float:
+        return self._looked_at()[2]
+
+    @property
+    def below(self) -> float:
+        return self._looked_at()[3]
+
+
 class LineFitter:
     """Fits stretches of `shown` into lines of `width`."""
 
     def __init__(self, table: PieceTable, shown: Sequence[Shown], width: float) -> None:
         self.table, self.shown, self.width = table, shown, width
-        self._known: dict[int, list[Line | None]] = {}
+        self._known: dict[int, list[Candidate | None]] = {}
         self._between = [
             rules.KINDS[rules.junction(a.right, b.left, b.adjacent)].width + join_width(b) + _room(a, b)
             for a, b in pairwise(shown)
         ]
-        self._heads = [head_width(table, s) - s.spare for s in shown]
+        self._starts = [head_width(table, s) for s in shown]
+        self._heads = [start - s.spare for start, s in zip(self._starts, shown, strict=True)]
+        self._ends = [rules.KINDS[rules.at_end(s.right)].width + s.bar.overhang for s in shown]
         self._rigid = _sums(s.rigid for s in shown)
         self._flex = _sums(s.flex for s in shown)
         self._least = _sums(s.flex * s.bar.squeeze for s in shown)
         self._rest = _sums(s.flex if s.bar.count > 1 else 0.0 for s in shown)
         self._joints = _sums([*self._between, 0.0])
+        self._breaks = self._break_costs()
 
-    def line(self, i: int, j: int) -> Line | None:
+    def line(self, i: int, j: int) -> Candidate | None:
         """The line of bars i..j-1 for `breaks.choose`; None when they do not fit."""
         known = self._known.setdefault(i, [])
         while len(known) < j - i:
@@ -87,9 +126,8 @@ class LineFitter:
 
     def _room(self, i: int, j: int) -> tuple[float, float, float]:
         """Of the line of bars i..j-1: the width left for its gaps, their printed width, and their least factor."""
-        last = self.shown[j - 1]
         rigid = self._heads[i] + self._rigid[j] - self._rigid[i] + self._joints[j - 1] - self._joints[i]
-        rigid += rules.KINDS[rules.at_end(last.right)].width + last.bar.overhang
+        rigid += self._ends[j - 1]
         flex = self._flex[j] - self._flex[i]
         return self.width - rigid, flex, (self._least[j] - self._least[i]) / flex if flex else 1.0
 
@@ -121,49 +159,60 @@ class LineFitter:
 
     # -- candidates ---------------------------------------------------------------------------------------------------
 
-    def _candidate(self, i: int, j: int) -> Line | None:
+    def _candidate(self, i: int, j: int) -> Candidate | None:
         if any(s.bar.whole >= 0 for s in self.shown[i:j]):
-            return self._made(i, j, 0.0, [1.0]) if j - i == 1 else None
+            return self._made(i, j, 0.0) if j - i == 1 else None
         room, flex, least = self._room(i, j)
         factor = room / flex if flex > 0 else 1.0
         if factor < least - 1e-9:
-            if j - i > 1:
-                return None
-            return self._made(i, j, SPACING + 1000 * (least - factor), [least])
+            return self._made(i, j, SPACING + 1000 * (least - factor)) if j - i == 1 else None
         last = j == len(self.shown)
         if not last and self._shares(i, j, factor)[0] > LOOSEST:
             more, longer, least = self._room(i, j + 1)
             if longer and more / longer >= least:
-                return Line(float("inf"), 4.0, (0.0,), (0.0,))
+                return TOO_LOOSE
         cost = 12.0 * max(0.0, min(factor, 6.0) - 2.0) if last and factor > RAGGED else self._spacing(i, j, factor)
-        return self._made(i, j, cost + self._break(j), self._factors(i, j, min(factor, RAGGED) if last else factor))
+        return self._made(i, j, cost + self._breaks[j])
 
-    def _made(self, i: int, j: int, cost: float, factors: list[float]) -> Line:
-        up, down = self._skyline(i, j, factors)
-        return Line(cost, 4.0 + sum(self.inner(i, j)), up, down)
+    def _made(self, i: int, j: int, cost: float) -> Candidate:
+        above = max(NUMBER_ROOM, self.shown[i].reach_at_head, *[s.reach_above for s in self.shown[i + 1 : j]])
+        below = max(s.reach_below for s in self.shown[i:j])
+        return _Fitted(self, (i, j), cost, 4.0 + sum(self.inner(i, j)), (above, below))
 
     def _spacing(self, i: int, j: int, factor: float) -> float:
         notes, rests = self._shares(i, j, factor)
         return SPACING * log(notes) ** 2 + (0.02 * SPACING * log(rests) ** 2 if rests > notes else 0.0)
 
-    def _break(self, j: int) -> float:
-        """What it costs to end a line before bar j."""
-        if j >= len(self.shown):
-            return 0.0
-        before, after = self.shown[j - 1].bar, self.shown[j]
-        cost = CROSSING * before.crossing if after.adjacent else 0.0
-        if after.bar.mark:
-            return cost
-        start = next((s.bar.number for s in reversed(self.shown[:j]) if s.bar.mark or "repeat" in s.left), 1)
-        since = after.bar.number - start
-        return cost + (IN_FOUR if since % 4 == 0 else IN_TWO if since % 2 == 0 else ODD)
+    def _break_costs(self) -> list[float]:
+        """What it costs to end a line before each bar."""
+        costs, start = [0.0], 1
+        for before, after in pairwise(self.shown):
+            if before.bar.mark or "repeat" in before.left:
+                start = before.bar.number
+            cost = CROSSING * before.bar.crossing if after.adjacent else 0.0
+            if not after.bar.mark:
+                since = after.bar.number - start
+                cost += IN_FOUR if since % 4 == 0 else IN_TWO if since % 2 == 0 else ODD
+            costs.append(cost)
+        return [*costs, 0.0]
 
-    def _skyline(self, i: int, j: int, factors: Sequence[float]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    def _drawn_factors(self, i: int, j: int) -> list[float]:
+        """Each bar's factor as its ink is looked at: a short last line as if it were not ragged."""
+        if self.shown[i].bar.whole >= 0:
+            return [1.0]
+        room, flex, least = self._room(i, j)
+        factor = room / flex if flex > 0 else 1.0
+        if factor < least - 1e-9:
+            return [least]
+        return self._factors(i, j, min(factor, RAGGED) if j == len(self.shown) else factor)
+
+    def skyline(self, i: int, j: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
         """The reach of the line's ink above and below its staves, in strips of `STRIP` spaces."""
+        factors = self._drawn_factors(i, j)
         count = int(self.width / STRIP) + 1
         up, down = [0.0] * count, [0.0] * count
         up[0], down[0] = NUMBER_ROOM, self._head_foot(i)
-        x = head_width(self.table, self.shown[i])
+        x = self._starts[i]
         moved = shifts([s.bar for s in self.shown[i:j]])
         for k in range(i, j):
             shown = self.shown[k]

@@ -60,6 +60,11 @@ class Shown:
     boxes: list[tuple[float, float, float, float, int, float]] = field(default_factory=list)
     """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves
     with, and how much higher it stands when the bar begins a line."""
+    reach_above: float = 0.0
+    """How far its ink reaches above and below the staves at the least, wherever its rows stand."""
+    reach_at_head: float = 0.0
+    """The same above where it begins a line."""
+    reach_below: float = 0.0
     idle: bool = False
     """The order writes jumps out: their signs are not shown."""
     stack: Stack = field(default_factory=Stack)
@@ -122,6 +127,7 @@ def show(table: PieceTable, order: Sequence[Step]) -> list[Shown]:
         shown.idle = idle
         _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
         _measure(table, shown, out[place - 1] if place else None, reach)
+        _reach(shown)
     return out
 
 
@@ -265,6 +271,14 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         clear = bottoms[k] + tops[k + 1] + 0.4
         natural = printed[k + 1] - printed[k] if k + 1 < len(printed) else clear
         shown.inner.append(min(max(clear, 7.0), natural))
+
+
+def _reach(shown: Shown) -> None:
+    # A row moves away from the stave only; ink of a row on both sides of it is taken for none.
+    sure = [(top, bottom, lift) for _, _, top, bottom, row, lift in shown.boxes if row < 0 or not (top and bottom)]
+    shown.reach_above = max((top for top, _, _ in sure), default=0.0)
+    shown.reach_at_head = max((top + lift for top, _, lift in sure), default=0.0)
+    shown.reach_below = max((bottom for _, bottom, _ in sure), default=0.0)
 
 
 def _is_wide(bar: BarCut) -> bool:
