@@ -4,6 +4,7 @@ import random
 from itertools import combinations, pairwise
 
 import networkx
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -18,7 +19,7 @@ def words(widths: list[int], width: int) -> tuple[int, list[tuple[int, int]]]:
 
     def line(i: int, j: int) -> Line | None:
         used = sum(widths[i:j]) + j - i - 1
-        return Line(float((width - used) ** 2), 1.0, (0.0,), (0.0,)) if used <= width else None
+        return Line(float((width - used) ** 2), 1.0, np.zeros(1), np.zeros(1)) if used <= width else None
 
     found = choose(len(widths), line, ENDLESS, lambda _: 0.0, 0.0)
     assert found is not None
@@ -73,8 +74,8 @@ class Music:
         used = sum(self.width[i:j])
         if used > 12 and j - i > 1:
             return None
-        up = (max(self.up[i:j]), self.up[i])
-        down = (self.down[j - 1], max(self.down[i:j]))
+        up = np.array([max(self.up[i:j]), self.up[i]])
+        down = np.array([self.down[j - 1], max(self.down[i:j])])
         return Line(float((12 - used) ** 2), 4.0, up, down)
 
     def cost(
@@ -92,15 +93,46 @@ class Music:
                     share = max(0.0, self.shape.height - foot) / self.shape.height
                     sparse = max(0.0, share - 0.4)
                     total += page_cost + self.turns[i] + self.shape.empty * (share**2 + sparse)
-                foot = max(self.shape.later if pages else self.shape.first, max(line.up)) + 4.0
+                foot = max(self.shape.later if pages else self.shape.first, line.above) + 4.0
                 pages += 1
             else:
                 assert above is not None
                 foot += self.shape.distance(above, line) + 4.0
-                if foot + max(line.down) > self.shape.height:
+                if foot + line.below > self.shape.height:
                     return None
             above = line
         return total, pages
+
+    def ways(self, page_cost: float) -> networkx.DiGraph:
+        """Every way to place the part: a node is where a line ended, which line that was, and how low it stands."""
+        graph = networkx.DiGraph()
+        waiting: list[tuple[int, int, float]] = [(0, -1, 0.0)]
+        known = set(waiting)
+        while waiting:
+            at = i, start, foot = waiting.pop()
+            if i == self.n:
+                graph.add_edge(at, "end", weight=0.0)
+            for j in range(i + 1, self.n + 1):
+                line = self.line(i, j)
+                if line is None:
+                    break
+                share = max(0.0, 1 - foot / self.shape.height)
+                empty = self.shape.empty * (share**2 + max(0.0, share - 0.4))
+                turned = max(self.shape.later if i else self.shape.first, line.above) + 4.0
+                steps = {(j, i, turned): line.cost + (page_cost + self.turns[i] + empty if i else 0.0)}
+                if i:
+                    above = self.line(start, i)
+                    assert above is not None
+                    reach = max(a + b for a, b in zip(above.down, line.up, strict=True)) + self.shape.gap
+                    here = foot + np.ceil(2 * max(self.shape.pitch, reach)) / 2 + 4.0
+                    if here + line.below <= self.shape.height:
+                        steps[j, i, here] = min(line.cost, steps.get((j, i, here), float("inf")))
+                for to, cost in steps.items():
+                    graph.add_edge(at, to, weight=cost)
+                    if to not in known:
+                        known.add(to)
+                        waiting.append(to)
+        return graph
 
     def brute(self, page_cost: float) -> float:
         """The least cost over every way to break, on at most 1.25 times the fewest pages, rounded up."""
@@ -129,6 +161,17 @@ def test_lines_and_pages_equal_brute_force(seed: int, n: int, empty: float, page
     assert again is not None, "a page overflows"
     assert again[0] == pytest.approx(found.cost)
     assert found.cost == pytest.approx(music.brute(page_cost))
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10**6), st.integers(8, 40), st.sampled_from([0.0, 25.0]), st.sampled_from([0.0, 10.0]))
+def test_longer_parts_equal_a_shortest_path(seed: int, n: int, empty: float, page_cost: float) -> None:
+    """As cheap as networkx finds by Dijkstra's algorithm over all ways to place lines, on any number of pages."""
+    music = Music(seed, n, empty)
+    found = choose(n, music.line, music.shape, lambda j: music.turns[j], page_cost, most_pages=lambda _: n)
+    expected = networkx.dijkstra_path_length(music.ways(page_cost), (0, -1, 0.0), "end")
+    assert found is not None
+    assert found.cost == pytest.approx(expected)
 
 
 def test_every_thing_once_in_order() -> None:

@@ -7,71 +7,41 @@ as in music setting, a line's head and the height of its ink belong to the edge 
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 from math import ceil
 from operator import add
-from typing import NamedTuple, Protocol
+from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
+
+Floats = npt.NDArray[np.float64]
 
 GRID = 0.5
 """Distances between lines are rounded up to this (in the heights' unit), so that few heights need be told apart."""
 FINEST = 400
 """Into so many steps at most is a page's height told apart when the least cost of the rest is reckoned."""
-LIKELY = 1.25, 1.6
-"""The best way is first looked for among those that cost so many times the least that any can: mostly it is there."""
 SPARSE = 0.4
 """A page emptier than this looks as if something were missing: only a very good turn is worth it."""
 
 
-class Candidate(Protocol):
-    """A line that may be chosen: its own cost, its staves' height, and its ink's reach above and below them."""
-
-    @property
-    def cost(self) -> float:
-        """Infinite: never worth choosing, though a longer line may be."""
-
-    @property
-    def staves(self) -> float: ...
-
-    @property
-    def least(self) -> tuple[float, float]:
-        """How far its ink reaches above and below at the least: known before it is looked at strip by strip."""
-
-    @property
-    def up(self) -> tuple[float, ...]:
-        """The reach above, 0 or more, strip by strip."""
-
-    @property
-    def down(self) -> tuple[float, ...]: ...
-
-    @property
-    def above(self) -> float:
-        """The furthest reach above."""
-
-    @property
-    def below(self) -> float: ...
-
-
 @dataclass(frozen=True)
 class Line:
-    """A line of which all is known."""
+    """A candidate line: its own cost, its staves' height, and its ink's reach above and below them, strip by strip."""
 
     cost: float
+    """Infinite: never worth choosing, though a longer line may be."""
     staves: float
-    up: tuple[float, ...]
-    down: tuple[float, ...]
+    up: Floats
+    down: Floats
 
     @cached_property
     def above(self) -> float:
-        return max(self.up)
+        return float(self.up.max())
 
     @cached_property
     def below(self) -> float:
-        return max(self.down)
-
-    @property
-    def least(self) -> tuple[float, float]:
-        return self.above, self.below
+        return float(self.down.max())
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,14 +64,16 @@ class PageShape:
         share = 1 - foot / self.height
         return self.empty * (share * share + max(0.0, share - SPARSE)) if share > 0 else 0.0
 
-    def distance(self, upper: Candidate, lower: Candidate) -> float:
+    def distance(self, upper: Line, lower: Line) -> float:
         """From the bottom of the upper line's staves to the top of the lower one's, so that no ink meets."""
-        reach: float = max(map(add, upper.down, lower.up))
-        return self.apart(reach)
-
-    def apart(self, reach: float) -> float:
-        """The distance between two lines' staves whose ink reaches so far towards each other."""
+        reach: float = max(map(add, upper.down.tolist(), lower.up.tolist()))
         return ceil(max(self.pitch, reach + self.gap) / GRID - 1e-9) * GRID
+
+    def distances(self, down: Floats, up: Floats) -> Floats:
+        """The same of many pairs: the one's reach below and the other's above, strip by strip in the last axis."""
+        reach = (down + up).max(axis=-1)
+        apart: Floats = np.ceil(np.maximum(self.pitch, reach + self.gap) / GRID - 1e-9) * GRID
+        return apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +99,7 @@ class _Label(NamedTuple):
 
 def choose(
     n: int,
-    line: Callable[[int, int], Candidate | None],
+    line: Callable[[int, int], Line | None],
     shape: PageShape,
     turn: Callable[[int], float],
     page_cost: float,
@@ -140,7 +112,7 @@ def choose(
     best = search.run(None)
     if best is None:
         return None
-    if best.pages > most_pages(search.fewest_at_best()):
+    if best.pages > most_pages(1):
         limit = most_pages(search.fewest())
         if best.pages > limit:
             best = search.run(limit) or best
@@ -152,17 +124,57 @@ _made = tuple.__new__
 
 
 class _Edge(NamedTuple):
-    """A line to thing `end`, with what of it is known before its ink is looked at."""
+    """A line from one thing to thing `end`."""
 
     end: int
-    line: Candidate
+    kind: int
+    """Lines to one end that are of one kind stand equally far from every line that may follow."""
     cost: float
-    staves: float
-    turned: float
-    """The least foot of it at the top of a later page."""
-    height: float
-    """The least that it takes below another line."""
-    below: float
+    top: float
+    """Its foot at the top of a page; that may be too low when the line is taller than the page."""
+    lowest: float
+    """How low its foot may be within a page."""
+    away: tuple[float, ...]
+    """How much lower its foot is than that of the line before it, by that line's kind."""
+
+
+def _edges(n: int, line: Callable[[int, int], Line | None], shape: PageShape) -> list[list[_Edge]]:
+    """From each thing, the lines that are worth choosing."""
+    lines: list[Line] = []
+    ends: list[int] = []
+    starting: list[range] = []
+    arriving: list[list[int]] = [[] for _ in range(n + 1)]
+    for i in range(n):
+        for j in range(i + 1, n + 1):
+            candidate = line(i, j)
+            if candidate is None:
+                break
+            if candidate.cost < float("inf"):
+                arriving[j].append(len(lines))
+                lines.append(candidate)
+                ends.append(j)
+        starting.append(range(starting[-1].stop if starting else 0, len(lines)))
+    if not lines:
+        return [[] for _ in range(n)]
+    up, down = np.array([one.up for one in lines]), np.array([one.down for one in lines])
+    upper = [a for i in range(n) for a in arriving[i] for _ in starting[i]]
+    lower = [b for i in range(n) for _ in arriving[i] for b in starting[i]]
+    distances = iter(shape.distances(down[upper], up[lower]).tolist())
+    above, below = up.max(axis=1).tolist(), down.max(axis=1).tolist()
+    kinds, rows = [0] * len(lines), []
+    for i in range(n):
+        known: dict[tuple[float, ...], int] = {}
+        for a in arriving[i]:
+            kinds[a] = known.setdefault(tuple(islice(distances, len(starting[i]))), len(known))
+        rows.append(known)
+
+    def edge(i: int, place: int, b: int) -> _Edge:
+        staves = lines[b].staves
+        top = max(shape.later if i else shape.first, above[b]) + staves
+        away = tuple([row[place] + staves for row in rows[i]])
+        return _Edge(ends[b], kinds[b], lines[b].cost, top, shape.height + 1e-9 - below[b], away)
+
+    return [[edge(i, place, b) for place, b in enumerate(starting[i])] for i in range(n)]
 
 
 class _Search:
@@ -171,156 +183,130 @@ class _Search:
     def __init__(
         self,
         n: int,
-        line: Callable[[int, int], Candidate | None],
+        line: Callable[[int, int], Line | None],
         shape: PageShape,
         turn: Callable[[int], float],
         page_cost: float,
     ) -> None:
         self.n, self.shape = n, shape
         self.turning = [0.0] + [page_cost + turn(i) for i in range(1, n)]
-        self.starting: list[list[_Edge]] = []
-        for i in range(n):
-            found: list[_Edge] = []
-            for j in range(i + 1, n + 1):
-                candidate = line(i, j)
-                if candidate is None:
-                    break
-                if candidate.cost < float("inf"):
-                    above, below = candidate.least
-                    staves = candidate.staves
-                    turned = max(shape.later if i else shape.first, above) + staves
-                    height = shape.apart(above) + staves
-                    found.append(_Edge(j, candidate, candidate.cost, staves, turned, height, below))
-            self.starting.append(found)
-        self._distances: dict[tuple[int, int], float] = {}
+        self.starting = _edges(n, line, shape)
         self._step = max(GRID, shape.height / FINEST)
         self._rest = self._least_rest()
 
     def _least_rest(self) -> list[list[float]]:
         """From each breakpoint, by the foot of the line before it in `_step`s: the least that the rest can cost.
 
-        Every line is taken to stand as close to the one before as its own ink allows, and emptiness costs nothing.
+        Every line is taken to stand as close to the one before as any there lets it, and emptiness to cost nothing.
         """
-        height, step = self.shape.height + 1e-9, self._step
-        cells = int(height / step) + 1
-        rest: list[np.ndarray[tuple[int], np.dtype[np.float64]]] = [np.zeros(cells)] * (self.n + 1)
+        step = self._step
+        cells = int((self.shape.height + 1e-9) / step) + 1
+        arrays, lists = [np.zeros(cells)] * (self.n + 1), [[0.0] * cells] * (self.n + 1)
         for i in range(self.n - 1, -1, -1):
-            least = np.full(cells, np.inf)
-            turned = float("inf")
-            for edge in self.starting[i]:
-                after = rest[edge.end]
-                turned = min(turned, edge.cost + float(after[min(int(edge.turned / step), cells - 1)]))
-                down = int(edge.height / step)
-                fit = min(int((height - edge.below - edge.height) / step) + 1, cells - down)
-                if fit > 0:
-                    np.minimum(least[:fit], after[down : down + fit] + edge.cost, out=least[:fit])
-            rest[i] = np.minimum(least, turned + self.turning[i])
-        return [found.tolist() for found in rest]
+            least, turned = np.full(cells, np.inf), float("inf")
+            for end, _, cost, top, lowest, away in self.starting[i]:
+                turned = min(turned, cost + lists[end][min(int(top / step), cells - 1)])
+                if away:
+                    nearest = min(away)
+                    down = int(nearest / step)
+                    fit = min(int((lowest - nearest) / step) + 1, cells - down)
+                    if fit > 0:
+                        within = least[:fit]
+                        np.minimum(within, arrays[end][down : down + fit] + cost, out=within)
+            np.minimum(least, turned + self.turning[i], out=least)
+            arrays[i], lists[i] = least, least.tolist()
+        return lists
 
-    def _distance(self, upper: Candidate, lower: Candidate) -> float:
-        key = (id(upper), id(lower))
-        found = self._distances.get(key)
-        if found is None:
-            found = self._distances[key] = self.shape.distance(upper, lower)
-        return found
-
-    def _turned(self, line: Candidate, first: bool) -> float:
-        """The foot of a line at the top of a page; it may stand too low when it is taller than the page."""
-        return max(self.shape.first if first else self.shape.later, line.above) + line.staves
-
-    def run(self, limit: int | None) -> _Label | None:
-        """The cheapest way to the end, on at most `limit` pages."""
-        least = min((edge.cost + self._rest_after(edge.end, edge.turned) for edge in self.starting[0]), default=0.0)
-        for more in LIKELY:
-            if best := self._within(least * more + 1e-6, limit):
-                return best
-        return self._within(float("inf"), limit)
-
-    def _rest_after(self, i: int, foot: float) -> float:
+    def _at_least(self, i: int, foot: float) -> float:
+        """The least that the rest from breakpoint i on can cost, below a line whose foot is there."""
         rest = self._rest[i]
         return rest[min(int(foot / self._step), len(rest) - 1)]
 
+    def run(self, limit: int | None) -> _Label | None:
+        """The cheapest way to the end, on at most `limit` pages."""
+        bound, pages = self._a_good_way()
+        return self._within(bound + 1e-6 if limit is None or pages <= limit else float("inf"), limit)
+
+    def _a_good_way(self) -> tuple[float, int]:
+        """Cost and pages of the way that takes at every breakpoint what looks best; infinite where nothing fits."""
+        at_least = self._at_least
+        cost, foot, i, pages, kind = 0.0, 0.0, 0, 0, -1
+        while i < self.n:
+            turning = cost + self.turning[i] + (self.shape.emptiness(foot) if pages else 0.0)
+            ways: list[tuple[float, float, float, int, int, int]] = []
+            for edge in self.starting[i]:
+                over = turning + edge.cost
+                ways.append((over + at_least(edge.end, edge.top), over, edge.top, edge.end, edge.kind, 1))
+                if pages and foot + edge.away[kind] <= edge.lowest:
+                    within, here = cost + edge.cost, foot + edge.away[kind]
+                    ways.append((within + at_least(edge.end, here), within, here, edge.end, edge.kind, 0))
+            if not ways:
+                return float("inf"), 0
+            _, cost, foot, i, kind, turned = min(ways)
+            pages += turned
+        return cost, pages
+
     def _within(self, bound: float, limit: int | None) -> _Label | None:
         """The cheapest way, if it costs no more than `bound`: whatever would come to more is not followed."""
-        height, step = self.shape.height + 1e-9, self._step
+        step, at_least = self._step, self._at_least
         emptiness, empty, whole = self.shape.emptiness, self.shape.empty, self.shape.height
-        ending: list[list[tuple[Candidate | None, list[_Label]]]] = [[] for _ in range(self.n + 1)]
-        ending[0] = [(None, [_Label(0.0, 0.0, 0.0, 0, 0, False, None)])]
+        ending: list[dict[int, list[_Label]]] = [{} for _ in range(self.n + 1)]
+        ending[0] = {0: [_Label(0.0, 0.0, 0.0, 0, 0, False, None)]}
         for i in range(self.n):
-            labels = [label for _, group in ending[i] for label in group]
-            if not labels:
+            groups = [(kind, _best(labels, limit)) for kind, labels in ending[i].items()]
+            if not groups:
                 continue
-            turning = self.turning[i]
+            labels = [label for _, group in groups for label in group]
             starts = [min(labels)] if limit is None else labels
             for edge in self.starting[i]:
-                j, line, own, staves, rest = edge.end, edge.line, edge.cost, edge.staves, self._rest[edge.end]
-                new: list[_Label] = []
-                beaten, top, over = float("inf"), 0.0, own + turning
-                near = [s for s in starts if s.full + over + self._rest_after(j, edge.turned) <= bound]
-                if near:
-                    top = self._turned(line, first=i == 0)
-                    after = emptiness(top)
-                    new = [_Label(s.full + over + after, top, s.full + over, s.pages + 1, i, True, s) for s in near]
-                    # A dearer way than turning here is never needed: a new page has more room (unless pages are few).
-                    beaten = new[0].full if limit is None else beaten
-                deepest, most, away = height - edge.below - edge.height, bound - own, int(edge.height / step)
-                for upper, group in ending[i]:
-                    if upper is None:
-                        continue
-                    distance = -1.0
-                    for o in group:
-                        _, foot, cost, pages, _, _, _ = o
-                        if foot > deepest or cost + rest[int(foot / step) + away] > most:
-                            continue
-                        if distance < 0:
-                            distance = self._distance(upper, line) + staves
-                            lowest = height - line.below
-                        foot += distance
-                        cost += own
-                        if foot > lowest or (cost >= beaten and foot >= top) or cost + rest[int(foot / step)] > bound:
-                            continue
-                        # As `emptiness`, in place: this is the innermost loop.
-                        share = 1 - foot / whole
-                        full = cost + empty * (share * share + (share - SPARSE if share > SPARSE else 0.0))
-                        if share <= 0:
-                            full = cost
-                        if full < beaten or foot < top:
-                            new.append(_made(_Label, (full, foot, cost, pages, i, False, o)))
+                j, _, own, top, lowest, away = edge
+                over, after, rest = own + self.turning[i], emptiness(top), self._rest[j]
+                most = bound - at_least(j, top)
+                near = [s for s in starts if s.full + over <= most]
+                new = [_Label(s.full + over + after, top, s.full + over, s.pages + 1, i, True, s) for s in near]
+                # A dearer way than turning here is never needed: a new page has more room (unless pages are limited).
+                beaten = new[0].full if new and limit is None else float("inf")
+                if i:
+                    for kind, group in groups:
+                        distance = away[kind]
+                        for o in group:
+                            _, foot, cost, pages, _, _, _ = o
+                            foot += distance
+                            cost += own
+                            if (
+                                foot > lowest
+                                or (cost >= beaten and foot >= top)
+                                or cost + rest[int(foot / step)] > bound
+                            ):
+                                continue
+                            # As `emptiness`, in place: this is the innermost loop.
+                            share = 1 - foot / whole
+                            full = cost + empty * (share * share + (share - SPARSE if share > SPARSE else 0.0))
+                            if share <= 0:
+                                full = cost
+                            if full < beaten or foot < top:
+                                new.append(_made(_Label, (full, foot, cost, pages, i, False, o)))
                 if new:
-                    ending[j].append((line, _best(new, limit)))
-        return min((label for _, group in ending[self.n] for label in group), key=lambda x: x.cost, default=None)
-
-    def fewest_at_best(self) -> int:
-        """Fewer pages than this will not do: every line as close to the one before as its own ink allows."""
-        height = self.shape.height + 1e-9
-        best: list[tuple[int, float]] = [(0, float("inf"))] + [(self.n + 1, 0.0)] * self.n
-        for i in range(self.n):
-            pages, foot = best[i]
-            for edge in self.starting[i]:
-                here = foot + edge.height
-                way = (pages, here) if here + edge.below <= height else (pages + 1, edge.turned)
-                best[edge.end] = min(best[edge.end], way)
-        return best[self.n][0]
+                    ending[j].setdefault(edge.kind, []).extend(new)
+        last = [label for group in ending[self.n].values() for label in _best(group, limit)]
+        return min(last, key=lambda x: x.cost, default=None)
 
     def fewest(self) -> int:
         """The fewest pages possible: of the ways to one last line, that on fewest pages, then with most room, wins."""
-        height = self.shape.height + 1e-9
-        ending: list[list[tuple[Candidate | None, int, float]]] = [[] for _ in range(self.n + 1)]
-        ending[0] = [(None, 0, 0.0)]
+        ending: list[dict[int, tuple[int, float]]] = [{} for _ in range(self.n + 1)]
+        ending[0] = {0: (0, 0.0)}
         for i in range(self.n):
             if not ending[i]:
                 continue
-            pages = min(e[1] for e in ending[i])
+            pages = min(used for used, _ in ending[i].values())
             for edge in self.starting[i]:
-                line = edge.line
-                best = (pages + 1, self._turned(line, first=i == 0))
-                for upper, used, foot in ending[i]:
-                    if upper is not None:
-                        here = foot + self._distance(upper, line) + line.staves
-                        if here + line.below <= height:
-                            best = min(best, (used, here))
-                ending[edge.end].append((line, *best))
-        return min(e[1] for e in ending[self.n])
+                ways = [(pages + 1, edge.top)]
+                if i:
+                    here = [(used, foot + edge.away[kind]) for kind, (used, foot) in ending[i].items()]
+                    ways += [way for way in here if way[1] <= edge.lowest]
+                best = min(ways)
+                ending[edge.end][edge.kind] = min(best, ending[edge.end].get(edge.kind, best))
+        return min(used for used, _ in ending[self.n].values())
 
 
 def _best(labels: list[_Label], limit: int | None) -> list[_Label]:

@@ -60,6 +60,7 @@ class LineComposer:
         self.sheet = sheet
         self.frame = frame
         self.u = frame.space
+        self._scale = round(frame.space, 4)
 
     def line(
         self,
@@ -84,6 +85,7 @@ class LineComposer:
         if start:
             self._barline(start, x - rules.KINDS[start].width * u, middles)
         bars: list[LaidBar] = []
+        staves = tuple([round(m, 2) for m in middles])
         moved = shifts([s.bar for s in shown])
         torn: dict[int, float] = {}
         for place, bar in enumerate(shown):
@@ -102,7 +104,7 @@ class LineComposer:
             mended = {o.mate for o in bar.bar.open if not o.right} & set(torn)
             following = shown[place + 1] if place + 1 < len(shown) else None
             torn = self._open(bar, knots, middles, torn, mended, following)
-            bars.append(LaidBar((bar.first, bar.last), round(x, 2), round(end, 2), tuple(round(m, 2) for m in middles)))
+            bars.append(LaidBar((bar.first, bar.last), round(x, 2), round(end, 2), staves))
             if place == len(shown) - 1 and end + rules.KINDS[kind].width * u > right - 0.5 * u:
                 end = right - rules.KINDS[kind].width * u
             self._barline(kind, end, middles)
@@ -143,7 +145,7 @@ class LineComposer:
             elif half.mate in mended and not half.right:
                 e = self.table.extents[half.mate]
                 cut = Slice(e.left, e.right, round(torn[half.mate], 2), round(x, 2))
-                self.sheet.placed.append(Placed(half.mate, round(middles[half.stave], 3), round(self.u, 4), (cut,)))
+                self.sheet.placed.append(Placed(half.mate, round(middles[half.stave], 3), self._scale, (cut,)))
             else:
                 self.sheet.placed.append(self._slices(half.piece, middles[half.stave], knots))
         return going
@@ -177,7 +179,7 @@ class LineComposer:
         e = self.table.extents[piece]
         u = self.u
         cut = Slice(e.left, e.right, round(x + e.left * u * squash, 2), round(x + e.right * u * squash, 2))
-        self.sheet.placed.append(Placed(piece, round(y, 3), round(u, 4), (cut,)))
+        self.sheet.placed.append(Placed(piece, round(y, 3), self._scale, (cut,)))
 
     def _join(self, bar: Shown, x: float, middles: list[float]) -> None:
         """The join sign over the barline before x, and the number of the bar landed on."""
@@ -275,7 +277,7 @@ class LineComposer:
                 left, right = left + under, right + under
             y = middles[word.stave] + (moved.get(word.row if word.row >= 0 else word.after, 0.0) - up) * u
             cut_out = Slice(e.left, e.right, round(left, 2), round(right, 2))
-            self.sheet.placed.append(Placed(word.piece, round(y, 3), round(u, 4), (cut_out,)))
+            self.sheet.placed.append(Placed(word.piece, round(y, 3), self._scale, (cut_out,)))
         if bar.step.label:
             right, up = stack.label
             x, y = x0 + right * u, middles[0] - up * u
@@ -283,31 +285,34 @@ class LineComposer:
 
     def _slices(self, piece: int, y: float, knots: list[tuple[float, float]]) -> Placed:
         """The piece cut at the knots; gaps and columns that scale alike are one slice."""
-        e = self.table.extents[piece]
-        u = self.u
-        points = [(e.left, at(knots, e.left, u))]
-        points += [k for k in knots if e.left < k[0] < e.right]
-        points.append((e.right, at(knots, e.right, u)))
+        e, u = self.table.extents[piece], self.u
+        left, right, alike = e.left, e.right, 0.006 * u
+        points = [(round(left, 2), round(at(knots, left, u), 2))]
+        points += [(round(s, 2), round(p, 2)) for s, p in knots if left < s < right]
+        points.append((round(right, 2), round(at(knots, right, u), 2)))
+        points = _apart(points)
+        (s0, p0), (s1, p1) = points[:2]
         out: list[Slice] = []
-        for (s0, p0), (s1, p1) in pairwise(_apart([(round(s, 2), round(p, 2)) for s, p in points])):
-            if out:
-                last = out[-1]
-                a, b = (last.x1 - last.x0) / (last.sx1 - last.sx0), (p1 - p0) / (s1 - s0)
-                if abs(a - b) < 0.006 * u:
-                    out[-1] = Slice(last.sx0, s1, last.x0, p1)
-                    continue
-            out.append(Slice(s0, s1, p0, p1))
-        return Placed(piece, round(y, 3), round(u, 4), tuple(out))
+        scale = (p1 - p0) / (s1 - s0)
+        for s2, p2 in points[2:]:
+            if abs(scale - (p2 - p1) / (s2 - s1)) >= alike:
+                out.append(Slice(s0, s1, p0, p1))
+                s0, p0 = s1, p1
+            s1, p1 = s2, p2
+            scale = (p1 - p0) / (s1 - s0)
+        out.append(Slice(s0, s1, p0, p1))
+        return Placed(piece, round(y, 3), self._scale, tuple(out))
 
 
 def _apart(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
     """Points in order without those that stand where another does; the ends stay."""
-    kept = points[:1]
+    end, last = points[-1]
+    before, kept = points[0][0], points[:1]
     for point in points[1:-1]:
-        if point[0] - kept[-1][0] > 0.015 and points[-1][0] - point[0] > 0.015:
+        if point[0] - before > 0.015 and end - point[0] > 0.015:
             kept.append(point)
-    last = points[-1]
-    return [*kept, last if last[0] > kept[-1][0] else (round(kept[-1][0] + 0.01, 2), last[1])]
+            before = point[0]
+    return [*kept, points[-1] if end > before else (round(before + 0.01, 2), last)]
 
 
 def at(knots: list[tuple[float, float]], x: float, outside: float | None = None) -> float:

@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 
-from collaparte.paper.breaks import Candidate, Choice, PageShape, choose
+from collaparte.paper.breaks import Choice, Line, PageShape, choose
 from collaparte.paper.compose import Frame, LineComposer, Sheet, whole_scale
 from collaparte.paper.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.linefit import LineFitter
 from collaparte.paper.reading import Reading
-from collaparte.paper.shown import Shown, show
+from collaparte.paper.shown import Showing, Shown
 from collaparte.paper.table import PieceTable, TitleWord
 
 VERSION = 1
@@ -34,9 +34,13 @@ def printed_order(reading: Reading) -> tuple[Step, ...]:
 def lay(
     reading: Reading, table: PieceTable, order: Sequence[Step], page: tuple[float, float] = (148.0, 197.0),
     stave: float = 7.0, side: float = 0.5, top: float = 10.0, bottom: float = 10.0, first_page: bool = True,
+    showing: Showing | None = None,
 ) -> Laying:  # fmt: skip
-    """Pages for `order`; `first_page` asks for the title and its room (not for a tail). Lengths in mm."""
-    shown = show(table, order)
+    """Pages for `order`; `first_page` asks for the title and its room (not for a tail). Lengths in mm.
+
+    `showing` is of the same table, and spares what an earlier laying has measured.
+    """
+    shown = (showing or Showing(table)).show(order)
     if not shown or table.page_pieces:
         return as_printed(reading, table, page, stave, side, top, bottom)
     return _Layer(table, shown, page, stave, side, top, bottom, first_page).run()
@@ -155,7 +159,7 @@ class _Layer:
             sheet.placed.append(Placed(word.piece, round(y - e.top * u, 3), round(u, 4), (cut,)))
 
 
-def _tops(lines: Sequence[Candidate], shape: PageShape, first: float) -> list[float]:
+def _tops(lines: Sequence[Line], shape: PageShape, first: float) -> list[float]:
     """Each line's top stave line from the top margin, in spaces: as close as they may stand, then opened to fill."""
     tops: list[float] = []
     for n, line in enumerate(lines):

@@ -3,16 +3,20 @@
 Lengths are staff spaces; costs are plain numbers that `breaks` weighs against those of pages.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import accumulate, pairwise
 from math import log
+from typing import NamedTuple
+
+import numpy as np
 
 from collaparte.paper import rules
-from collaparte.paper.breaks import Candidate, Line
+from collaparte.paper.breaks import Line
 from collaparte.paper.compose import join_width
-from collaparte.paper.rows import shifts
 from collaparte.paper.shown import Shown, head_width
+from collaparte.paper.skyline import Skylines, Stretch
 from collaparte.paper.table import PieceTable
 
 LOOSEST = 1.8
@@ -24,17 +28,13 @@ RAGGED = 1.12
 """A short last line keeps near its printed spacing."""
 FULL = 0.8
 """From this share of the page's width on, a last line is filled like the others."""
-STRIP = 4.0
-"""Width of the strips in which lines are set close to each other."""
-NUMBER_ROOM = 3.4
-"""What the bar number over the clef reaches above the stave."""
 SPACING = 400.0
 """The cost of a line whose gaps are e times as wide as printed, or a share of one e-th."""
 CROSSING = 14.0
 """The cost of a slur or bracket that a line's end breaks."""
 IN_FOUR, IN_TWO, ODD = 5.0, 9.0, 14.0
 """The cost of a line that ends four bars or a multiple, two, or neither after a mark or a repeat; at a mark none."""
-TOO_LOOSE = Line(float("inf"), 4.0, (0.0,), (0.0,))
+TOO_LOOSE = Line(float("inf"), 4.0, np.zeros(1), np.zeros(1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,39 +46,10 @@ class Fit:
     squash: float = 1.0
 
 
-class _Fitted:
-    """A candidate line whose ink is looked at only when somebody asks for its skyline."""
-
-    __slots__ = ("_bars", "_fitter", "_ink", "cost", "least", "staves")
-
-    def __init__(
-        self, fitter: "LineFitter", bars: tuple[int, int], cost: float, staves: float, least: tuple[float, float]
-    ) -> None:
-        self._fitter, self._bars = fitter, bars
-        self.cost, self.staves, self.least = cost, staves, least
-        self._ink: tuple[tuple[float, ...], tuple[float, ...], float, float] | None = None
-
-    def _looked_at(self) -> tuple[tuple[float, ...], tuple[float, ...], float, float]:
-        if self._ink is None:
-            up, down = self._fitter.skyline(*self._bars)
-            self._ink = up, down, max(up), max(down)
-        return self._ink
-
-    @property
-    def up(self) -> tuple[float, ...]:
-        return self._looked_at()[0]
-
-    @property
-    def down(self) -> tuple[float, ...]:
-        return self._looked_at()[1]
-
-    @property
-    def above(self) -> float:
-        return self._looked_at()[2]
-
-    @property
-    def below(self) -> float:
-        return self._looked_at()[3]
+class _Candidate(NamedTuple):
+    cost: float
+    staves: float
+    stretch: Stretch
 
 
 class LineFitter:
@@ -86,7 +57,6 @@ class LineFitter:
 
     def __init__(self, table: PieceTable, shown: Sequence[Shown], width: float) -> None:
         self.table, self.shown, self.width = table, shown, width
-        self._known: dict[int, list[Candidate | None]] = {}
         self._between = [
             rules.KINDS[rules.junction(a.right, b.left, b.adjacent)].width + join_width(b) + _room(a, b)
             for a, b in pairwise(shown)
@@ -101,12 +71,10 @@ class LineFitter:
         self._joints = _sums([*self._between, 0.0])
         self._breaks = self._break_costs()
 
-    def line(self, i: int, j: int) -> Candidate | None:
+    def line(self, i: int, j: int) -> Line | None:
         """The line of bars i..j-1 for `breaks.choose`; None when they do not fit."""
-        known = self._known.setdefault(i, [])
-        while len(known) < j - i:
-            known.append(self._candidate(i, i + len(known) + 1) if not known or known[-1] else None)
-        return known[j - i - 1]
+        row = self._lines[i]
+        return row[j - i - 1] if j - i <= len(row) else None
 
     def fit(self, i: int, j: int) -> Fit:
         """How the line of bars i..j-1 is spaced."""
@@ -159,28 +127,60 @@ class LineFitter:
 
     # -- candidates ---------------------------------------------------------------------------------------------------
 
-    def _candidate(self, i: int, j: int) -> Candidate | None:
-        if any(s.bar.whole >= 0 for s in self.shown[i:j]):
-            return self._made(i, j, 0.0) if j - i == 1 else None
-        room, flex, least = self._room(i, j)
-        factor = room / flex if flex > 0 else 1.0
-        if factor < least - 1e-9:
-            return self._made(i, j, SPACING + 1000 * (least - factor)) if j - i == 1 else None
-        last = j == len(self.shown)
-        if not last and self._shares(i, j, factor)[0] > LOOSEST:
-            more, longer, least = self._room(i, j + 1)
-            if longer and more / longer >= least:
-                return TOO_LOOSE
-        cost = 12.0 * max(0.0, min(factor, 6.0) - 2.0) if last and factor > RAGGED else self._spacing(i, j, factor)
-        return self._made(i, j, cost + self._breaks[j])
+    @cached_property
+    def _lines(self) -> list[list[Line]]:
+        """For each bar, the lines that begin with it, by how many bars they have."""
+        found = [list(self._from(i)) for i in range(len(self.shown))]
+        feet = [self._head_foot(i) for i in range(len(self.shown))]
+        looked = Skylines(self.shown, self._starts, feet, self._between)
+        ups, downs = looked.of([c.stretch for row in found for c in row if c], self.width)
+        ink = zip(ups, downs, strict=True)
+        return [[Line(c.cost, c.staves, *next(ink)) if c else TOO_LOOSE for c in row] for row in found]
 
-    def _made(self, i: int, j: int, cost: float) -> Candidate:
-        above = max(NUMBER_ROOM, self.shown[i].reach_at_head, *[s.reach_above for s in self.shown[i + 1 : j]])
-        below = max(s.reach_below for s in self.shown[i:j])
-        return _Fitted(self, (i, j), cost, 4.0 + sum(self.inner(i, j)), (above, below))
+    def _from(self, i: int) -> Iterator[_Candidate | None]:
+        """Each line that begins with bar i, longer and longer until no more fits; None for one that is too loose."""
+        shown, end = self.shown, len(self.shown)
+        inner, squeeze = [0.0] * (self.table.staves - 1), 0.0
+        room, flex, least = self._room(i, i + 1)
+        for j in range(i + 1, end + 1):
+            bar = shown[j - 1]
+            staves = 4.0
+            if inner:
+                inner = list(map(max, inner, bar.inner))
+                staves += sum(inner)
+            if bar.bar.whole >= 0:
+                if j == i + 1:
+                    yield _Candidate(0.0, staves, Stretch(i, j, 1.0, 1.0))
+                return
+            if bar.bar.squeeze > squeeze:
+                squeeze = bar.bar.squeeze
+            factor = room / flex if flex > 0 else 1.0
+            if factor < least - 1e-9:
+                if j > i + 1:
+                    return
+                yield _Candidate(SPACING + 1000 * (least - factor), staves, Stretch(i, j, least, least))
+                room, flex, least = self._room(i, j + 1) if j < end else (0.0, 0.0, 0.0)
+                continue
+            if j == end:
+                ragged = factor > RAGGED
+                cost = 12.0 * max(0.0, min(factor, 6.0) - 2.0) if ragged else self._spacing(*self._shares(i, j, factor))
+                yield _Candidate(cost, staves, self._stretch(i, j, min(factor, RAGGED), squeeze))
+                return
+            notes, rests = self._shares(i, j, factor)
+            more, longer, lesser = self._room(i, j + 1)
+            if notes > LOOSEST and longer and more / longer >= lesser:
+                yield None
+            else:
+                cost = self._spacing(notes, rests) + self._breaks[j]
+                yield _Candidate(cost, staves, self._stretch(i, j, factor, squeeze))
+            room, flex, least = more, longer, lesser
 
-    def _spacing(self, i: int, j: int, factor: float) -> float:
-        notes, rests = self._shares(i, j, factor)
+    def _stretch(self, i: int, j: int, factor: float, squeeze: float) -> Stretch:
+        if factor >= 1:
+            return Stretch(i, j, *self._shares(i, j, factor))
+        return Stretch(i, j, factor, factor, None if squeeze <= factor + 1e-9 else self._factors(i, j, factor))
+
+    def _spacing(self, notes: float, rests: float) -> float:
         return SPACING * log(notes) ** 2 + (0.02 * SPACING * log(rests) ** 2 if rests > notes else 0.0)
 
     def _break_costs(self) -> list[float]:
@@ -195,50 +195,6 @@ class LineFitter:
                 cost += IN_FOUR if since % 4 == 0 else IN_TWO if since % 2 == 0 else ODD
             costs.append(cost)
         return [*costs, 0.0]
-
-    def _drawn_factors(self, i: int, j: int) -> list[float]:
-        """Each bar's factor as its ink is looked at: a short last line as if it were not ragged."""
-        if self.shown[i].bar.whole >= 0:
-            return [1.0]
-        room, flex, least = self._room(i, j)
-        factor = room / flex if flex > 0 else 1.0
-        if factor < least - 1e-9:
-            return [least]
-        return self._factors(i, j, min(factor, RAGGED) if j == len(self.shown) else factor)
-
-    def skyline(self, i: int, j: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
-        """The reach of the line's ink above and below its staves, in strips of `STRIP` spaces."""
-        factors = self._drawn_factors(i, j)
-        count = int(self.width / STRIP) + 1
-        up, down = [0.0] * count, [0.0] * count
-        up[0], down[0] = NUMBER_ROOM, self._head_foot(i)
-        x = self._starts[i]
-        moved = shifts([s.bar for s in self.shown[i:j]])
-        for k in range(i, j):
-            shown = self.shown[k]
-            width = shown.rigid + shown.flex * factors[k - i]
-            stretch = width / max(shown.rigid + shown.flex, 0.1)
-            wide = stretch if stretch > 1 else 1.0
-            move = moved[k - i]
-            for a, b, top, bottom, row, lift in shown.boxes:
-                if lift and k == i:
-                    top += lift
-                if move and row in move:
-                    top, bottom = top - move[row] if top else top, bottom + move[row] if bottom else bottom
-                left = x + a * stretch
-                strip, last = int(left / STRIP), int((left + (b - a) * wide) / STRIP)
-                strip = 0 if strip < 0 else strip if strip < count else count - 1
-                last = last if last < count else count - 1
-                while True:
-                    if top > up[strip]:
-                        up[strip] = top
-                    if bottom > down[strip]:
-                        down[strip] = bottom
-                    if strip >= last:
-                        break
-                    strip += 1
-            x += width + (self._between[k] if k < j - 1 else 0.0)
-        return tuple(up), tuple(down)
 
     def _head_foot(self, i: int) -> float:
         """How far the clef that bar i begins a line with reaches below the staves."""

@@ -104,7 +104,9 @@ def stave(x0: float, x1: float, middle: float, space: float, lines: int) -> list
     """The staff lines from x0 to x1 mm."""
     half = STAFF_LINE * space / 2
     first = middle - (lines - 1) / 2 * space
-    return [_rule(x0, first + n * space - half, x1, first + n * space + half) for n in range(lines)]
+    x0, x1 = round(x0, 3), round(x1, 3)
+    heights = [first + n * space for n in range(lines)]
+    return [Rule(x0, round(y - half, 3), x1, round(y + half, 3)) for y in heights]
 
 
 def brace(x: float, staves: list[float], space: float) -> list[Rule]:

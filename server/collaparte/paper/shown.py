@@ -34,6 +34,13 @@ HEAD_GAP = 0.9
 """From the key to the first bar's origin when no barline stands between."""
 JOIN_WIDTH = 1.2
 """Room for the join sign."""
+MOST_KNOWN = 1000
+"""The measures of so many bars are kept, some 2 KB each: a long part in a few orders."""
+MEASURED = (
+    *("redrawn", "adjacent", "new_key", "key_width", "rigid", "flex"),
+    *("boxes", "stack", "head_stack", "inner"),
+)
+"""What is measured of a bar; it depends on the bar before it, and on nothing else of the order."""
 
 
 @dataclass(slots=True)
@@ -60,11 +67,6 @@ class Shown:
     boxes: list[tuple[float, float, float, float, int, float]] = field(default_factory=list)
     """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves
     with, and how much higher it stands when the bar begins a line."""
-    reach_above: float = 0.0
-    """How far its ink reaches above and below the staves at the least, wherever its rows stand."""
-    reach_at_head: float = 0.0
-    """The same above where it begins a line."""
-    reach_below: float = 0.0
     idle: bool = False
     """The order writes jumps out: their signs are not shown."""
     stack: Stack = field(default_factory=Stack)
@@ -90,45 +92,66 @@ class Shown:
         return self.bar.change_width if self.bar.change else self.key_width
 
 
-def show(table: PieceTable, order: Sequence[Step]) -> list[Shown]:
-    """The bars to be laid for `order`; steps that name no bar of the table are left out."""
-    cuts: dict[int, BarCut] = {}
-    parts: dict[int, list[BarCut]] = {}
-    for bar in table.bars:
-        parts.setdefault(bar.index, []).append(bar)
-        if not bar.continued:
-            for index in range(bar.index, bar.index + max(1, bar.count)):
-                cuts[index] = bar
-    out: list[Shown] = []
-    for n, step in enumerate(order):
-        found = cuts.get(step.bar)
-        if found is None:
-            continue
-        before = out[-1] if out else None
-        if (
-            before is not None and before.bar is found and found.whole >= 0
-        ):  # fmt: skip
-            before.last = n
-            continue
-        if (
-            before is not None and before.bar is found and found.count > 1 and not step.join
-            and step.bar == order[before.last].bar + 1 and step.pass_ == order[before.last].pass_ and not step.label
-        ):  # fmt: skip
-            before.last = n
-            before.count += 1
-            continue
-        for piece in parts[found.index]:
-            count = 0 if piece.continued else 1
-            out.append(Shown(piece, n, n, count, step, False, False))
-    times = Counter(step.bar for step in order)
-    idle = any(step.join or step.pass_ > 1 for step in order)
-    reach = rows_reach(table)
-    for place, shown in enumerate(out):
-        shown.idle = idle
-        _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
-        _measure(table, shown, out[place - 1] if place else None, reach)
-        _reach(shown)
-    return out
+class Showing:
+    """A part's bars, to be shown in any order; what was once measured of them is known from then on."""
+
+    def __init__(self, table: PieceTable) -> None:
+        self.table = table
+        self._reach = rows_reach(table)
+        self._cuts: dict[int, BarCut] = {}
+        self._parts: dict[int, list[BarCut]] = {}
+        for bar in table.bars:
+            self._parts.setdefault(bar.index, []).append(bar)
+            if not bar.continued:
+                for index in range(bar.index, bar.index + max(1, bar.count)):
+                    self._cuts[index] = bar
+        self._known: dict[tuple[object, ...], Shown] = {}
+
+    def show(self, order: Sequence[Step]) -> list[Shown]:
+        """The bars to be laid for `order`; steps that name no bar of the part are left out."""
+        out = self._bars(order)
+        times = Counter(step.bar for step in order)
+        idle = any(step.join or step.pass_ > 1 for step in order)
+        if len(self._known) > MOST_KNOWN:
+            self._known.clear()
+        key: tuple[object, ...] = ()
+        for place, shown in enumerate(out):
+            shown.idle = idle
+            _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
+            own = id(shown.bar), shown.step, shown.count, shown.left, shown.right, idle
+            known = self._known.get((*key, *own))
+            if known is not None:
+                for name in MEASURED:
+                    setattr(shown, name, getattr(known, name))
+            else:
+                _measure(self.table, shown, out[place - 1] if place else None, self._reach)
+                self._known[(*key, *own)] = shown
+            key = own
+        return out
+
+    def _bars(self, order: Sequence[Step]) -> list[Shown]:
+        out: list[Shown] = []
+        for n, step in enumerate(order):
+            found = self._cuts.get(step.bar)
+            if found is None:
+                continue
+            before = out[-1] if out else None
+            if (
+                before is not None and before.bar is found and found.whole >= 0
+            ):  # fmt: skip
+                before.last = n
+                continue
+            if (
+                before is not None and before.bar is found and found.count > 1 and not step.join
+                and step.bar == order[before.last].bar + 1 and step.pass_ == order[before.last].pass_ and not step.label
+            ):  # fmt: skip
+                before.last = n
+                before.count += 1
+                continue
+            for piece in self._parts[found.index]:
+                count = 0 if piece.continued else 1
+                out.append(Shown(piece, n, n, count, step, False, False))
+        return out
 
 
 def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
@@ -271,14 +294,6 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         clear = bottoms[k] + tops[k + 1] + 0.4
         natural = printed[k + 1] - printed[k] if k + 1 < len(printed) else clear
         shown.inner.append(min(max(clear, 7.0), natural))
-
-
-def _reach(shown: Shown) -> None:
-    # A row moves away from the stave only; ink of a row on both sides of it is taken for none.
-    sure = [(top, bottom, lift) for _, _, top, bottom, row, lift in shown.boxes if row < 0 or not (top and bottom)]
-    shown.reach_above = max((top for top, _, _ in sure), default=0.0)
-    shown.reach_at_head = max((top + lift for top, _, lift in sure), default=0.0)
-    shown.reach_below = max((bottom for _, bottom, _ in sure), default=0.0)
 
 
 def _is_wide(bar: BarCut) -> bool:

@@ -8,6 +8,7 @@ Lengths are staff spaces; x from the bar's left edge, heights up from the first 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from collaparte.paper.table import BarCut, Bracket, Extent, PieceTable, Word
 
@@ -30,8 +31,7 @@ LABEL, LABEL_HEIGHT = 2.2, 1.7
 LABEL_FOOT = 2.8
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(NamedTuple):
     """A box of ink: from x0 to x1, from `low` to `high`."""
 
     x0: float
@@ -113,14 +113,13 @@ class Over:
         e = self.extent(word.piece)
         return Block(e.left, e.right, -e.bottom, -e.top + self._climb(word))
 
-    @cached_property
-    def fixed(self) -> list[Block]:
-        """All ink that stays where it is, as printed."""
+    def fixed(self, to: float = float("inf")) -> list[Block]:
+        """All ink that stays where it is, as printed, of what begins no further right than `to`."""
         edge = {w.piece for w in self.edge}
-        out = [self.box(w) for w in self._above(self.kept) if w.piece not in edge]
+        out = [self.box(w) for w in self._above(self.kept) if w.piece not in edge and self.extent(w.piece).left <= to]
         if self.redrawn:
             return out
-        out += [Block(e.left, e.right, -e.bottom, -e.top) for e in self.bar.over]
+        out += [Block(e.left, e.right, -e.bottom, -e.top) for e in self.bar.over if e.left <= to]
         for b in self.bar.brackets:
             e = self.extent(b.piece)
             high = -e.top + self._climb(b)
@@ -129,18 +128,18 @@ class Over:
                 out += [Block(e.left, e.left + 0.3, -e.bottom, high), Block(e.right - 0.3, e.right, -e.bottom, high)]
         return out
 
-    @cached_property
     def all(self) -> list[Block]:
-        return self.fixed + [self.box(w) for w in self.edge]
+        """The same, and what stands at the left edge as printed."""
+        return self.fixed() + [self.box(w) for w in self.edge]
 
 
 def in_line(over: Over, before: Over | None, between: float, number: int | None, label: str) -> Stack:
     """The stack where the bar stands within a line, `between` after the bar before; `number`: a join lands on it."""
     if not (over.edge or label or number is not None):
         return Stack()
-    blocks = [_spread(b) for b in over.fixed]
+    blocks = [_spread(b) for b in over.fixed()]
     if before is not None:
-        blocks += [_from_end(b, before.bar.width, between) for b in before.all]
+        blocks += [_from_end(b, before.bar.width, between) for b in before.all()]
     stack = Stack()
     if number is not None:
         wide = figures(number) + 1.2
@@ -157,7 +156,7 @@ def at_head(over: Over, head: Sequence[tuple[int, float]], width: float, number:
     """The stack where the bar begins a line whose head is `width` wide: pieces of clef and key, each at its place."""
     start = over.bar.change_width if over.bar.change else 0.0
     within = over.bar.width if over.edge or label else EDGE + start  # nothing else can meet the bar number
-    blocks = [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in over.fixed if b.x0 <= within]
+    blocks = [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in over.fixed(within) if b.x0 <= within]
     for piece, x in head:
         if piece >= 0:
             e = over.extent(piece)

@@ -1,0 +1,68 @@
+"""How far the ink of lines reaches: all lines at once against one box after the other."""
+
+import numpy as np
+import pytest
+
+from collaparte.paper.lay import lay, printed_order
+from collaparte.paper.laying import Step
+from collaparte.paper.rows import shifts
+from collaparte.paper.shown import Showing, Shown
+from collaparte.paper.skyline import NUMBER_ROOM, STRIP, Skylines, Stretch
+from paper.laid import ALTO, DRUMS, PIANO, part
+
+WIDTH = 84.0
+
+
+def one_by_one(shown: list[Shown], line: Stretch, start: float, foot: float) -> tuple[list[float], list[float]]:
+    """The reach of one line, box after box, strip after strip; bars touch."""
+    count = int(WIDTH / STRIP) + 1
+    up, down = [NUMBER_ROOM] + [0.0] * (count - 1), [foot] + [0.0] * (count - 1)
+    bars, x = shown[line.i : line.j], start
+    for n, (one, moved) in enumerate(zip(bars, shifts([s.bar for s in bars]), strict=True)):
+        factor = line.each[n] if line.each else line.rests if one.bar.count > 1 else line.notes
+        width = one.rigid + one.flex * factor
+        stretch = width / max(one.rigid + one.flex, 0.1)
+        for left, right, above, below, row, lift in one.boxes:
+            above += lift if n == 0 else 0.0
+            above -= moved.get(row, 0.0) if above else 0.0
+            below += moved.get(row, 0.0) if below else 0.0
+            from_x = x + left * stretch
+            to_x = from_x + (right - left) * max(stretch, 1.0)
+            first = min(max(int(from_x / STRIP), 0), count - 1)
+            for strip in range(first, max(first, min(int(to_x / STRIP), count - 1)) + 1):
+                up[strip], down[strip] = max(up[strip], above), max(down[strip], below)
+        x += width
+    return up, down
+
+
+@pytest.mark.parametrize(("name", "rows"), [(ALTO, False), (DRUMS, False), (PIANO, True)])
+def test_all_lines_at_once(name: str, rows: bool) -> None:
+    the = part(name)
+    shown = Showing(the.cut.table).show(printed_order(the.reading))
+    starts, feet = [5.0 + n % 3 for n in range(len(shown))], [n % 4 / 2 for n in range(len(shown))]
+    lines = [Stretch(i, min(i + 1 + i % 6, len(shown)), 0.8 + i % 7 / 10, 1.0 + i % 3 / 5) for i in range(len(shown))]
+    lines += [Stretch(i, i + 3, 1.0, 1.0, (0.9, 1.1, 1.3)) for i in range(len(shown) - 3)]
+    moved = [moves for line in lines for moves in shifts([s.bar for s in shown[line.i : line.j]])]
+    assert any(moved) == rows
+    up, down = Skylines(shown, starts, feet, [0.0] * (len(shown) - 1)).of(lines, WIDTH)
+    for n, line in enumerate(lines):
+        above, below = one_by_one(shown, line, starts[line.i], feet[line.i])
+        assert up[n] == pytest.approx(np.array(above))
+        assert down[n] == pytest.approx(np.array(below))
+
+
+def test_no_lines() -> None:
+    up, down = Skylines([], [], [], []).of([], WIDTH)
+    assert len(up) == len(down) == 0
+
+
+@pytest.mark.parametrize("name", [ALTO, DRUMS, PIANO])
+def test_what_was_measured_for_another_order_serves(name: str) -> None:
+    the = part(name)
+    whole = printed_order(the.reading)
+    showing = Showing(the.cut.table)
+    cut = [*whole[:20], Step(whole[30].bar, whole[30].number, 1, join=True), *whole[31:]]
+    repeated = [*whole[:24], *(Step(s.bar, s.number, 2, join=not n) for n, s in enumerate(whole[8:]))]
+    for order in (whole, cut, repeated, whole, cut[20:]):
+        again = lay(the.reading, the.cut.table, order, showing=showing)
+        assert again == lay(the.reading, the.cut.table, order)
