@@ -4,10 +4,13 @@ import json
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from typer.testing import CliRunner, Result
 
 from collaparte.cli import app_of
 from collaparte.demo import BAND
+from collaparte.paper.read import read_part
+from collaparte.paper.unsure import unsure
 from music.musicxml import END, START, direction, ending, score
 
 PART = next(BAND.rglob("*1st Alto.pdf"))
@@ -52,6 +55,27 @@ def test_a_part_that_is_read() -> None:
     assert said["bars"] == 98
     assert said["written_order"] == "1-16 9-14 17-66 35-90 9-14 17-32 91-98"
     assert "A third time to bar 14; bar 17 second time to bar 32; bar 91 to the end." in run(PART).output
+
+
+def test_repeats_after_a_jump_are_a_switch(tmp_path: Path) -> None:
+    file = tmp_path / "dc.musicxml"
+    file.write_bytes(score(5, {1: START}, {2: END, 3: direction("Fine"), 5: direction("D.C. al Fine")}))
+    assert json.loads(run(file, "--json").output)["written_order"] == "1-2 1-5 1-3"
+    assert json.loads(run(file, "--json", "--repeats-after-jump").output)["written_order"] == "1-2 1-5 1-2 1-3"
+
+
+def test_doubtful_signs_of_a_part_are_told() -> None:
+    reading = read_part(PART.read_bytes())
+    shaky = replace(
+        reading,
+        signs=tuple(replace(sign, confidence=0.8) for sign in reading.signs[:1]),
+        endings=tuple(replace(ending, confidence=0.8) for ending in reading.endings[:1]),
+    )
+    assert unsure(reading) == []
+    assert unsure(shaky) == [
+        f"The segno at bar {reading.signs[0].bar} may stand elsewhere.",
+        f"The ending over bar {reading.endings[0].bar} was not read for sure.",
+    ]
 
 
 def test_nonsense_is_told(tmp_path: Path) -> None:

@@ -93,6 +93,23 @@ CASES = {
         ),
         "1-5 1-2 6-7 1-3 8-10",
     ),
+    # Common practice: what one comes to for the first time is repeated as it is written, wherever one comes from.
+    "a repeat in the coda": (
+        chart(9, starts=[7], ends={8: 2}, signs=[("segno", 2), ("to-coda", 3), ("ds-al-coda", 5), ("coda", 6)]),
+        "1-5 2-3 6-8 7-9",
+    ),
+    "a repeat behind a plain D.S.": (
+        chart(9, starts=[6], ends={8: 2}, signs=[("segno", 2), ("ds", 4)]),
+        "1-4 2-8 6-9",
+    ),
+    "endings behind a plain D.C.": (
+        chart(9, starts=[6], ends={7: 2}, endings=[((1,), 7, 7), ((2,), 8, 8)], signs=[("dc", 4)]),
+        "1-4 1-7 6 8-9",
+    ),
+    "D.C. in the first of three endings": (
+        chart(6, ends={4: 2}, endings=[((1,), 3, 3), ((2,), 4, 4), ((3,), 5, 5)], signs=[("dc", 3)]),
+        "1-3 1-2 4 1-2 5-6",
+    ),
     "a bracket drawn short of its repeat sign": (
         chart(6, ends={4: 2}, endings=[((1,), 3, 3), ((2,), 5, 6)]),
         "1-4 1-2 5-6",
@@ -128,7 +145,10 @@ NONSENSE = {
     "no Coda": chart(4, signs=[("to-coda", 1), ("dc-al-coda", 3)]),
     "no Fine": chart(4, signs=[("dc-al-fine", 4)]),
     "never comes to a Fine": chart(6, signs=[("fine", 1), ("segno", 2), ("ds-al-fine", 5)]),
-    f"more than {LONGEST}": chart(4, ends={4: LONGEST}),
+    f"more than {LONGEST}": chart(500, ends={500: 100}),
+    "played 101 times": chart(4, ends={4: 101}),
+    "an ending for time 101": chart(4, ends={2: 2}, endings=[(tuple(range(1, 101)), 2, 2), ((101,), 3, 3)]),
+    "both D.S. and D.C.": chart(4, signs=[("segno", 2), ("ds", 4), ("dc", 4)]),
 }
 
 
@@ -140,6 +160,11 @@ def test_nonsense_gives_the_bars_as_printed_and_says_so(why: str, written: Chart
 
 
 LEFT_ALONE = {
+    # Common practice; by the text of MusicXML 4.0, `sound@tocoda`, "the second time".
+    "it is taken the last time": (
+        chart(7, starts=[1], ends={4: 3}, signs=[("to-coda", 2), ("coda", 6)]),
+        "1-4 1-4 1-2 6-7",
+    ),
     "The repeat that starts at bar 2 has no end": (chart(3, starts=[2]), "1-3"),
     "no D.S. or D.C. that leads to it": (chart(4, ends={2: 2}, signs=[("to-coda", 3)]), "1-2 1-4"),
     "no D.S. that goes back": (chart(3, signs=[("segno", 2)]), "1-3"),

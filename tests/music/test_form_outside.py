@@ -22,6 +22,9 @@ DIFFERS = {
     "a lone first ending: the last time goes on after it (common practice)",
     "D.S. al Coda with two coda signs",
     "a bracket drawn short of its repeat sign",
+    # verovio takes no repeat behind a D.S. or D.C., though it was never played; a player would, and it does in a coda.
+    "a repeat behind a plain D.S.",
+    "endings behind a plain D.C.",
 }
 
 

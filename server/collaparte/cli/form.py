@@ -16,23 +16,31 @@ from collaparte.music.ruler import bar_in_words, fault, indices
 from collaparte.music.words import count, ordinal
 from collaparte.paper.read import ReadingError, read_part
 from collaparte.paper.ruler import chart as chart_read
+from collaparte.paper.unsure import unsure
 from collaparte.wire.chart import BarId, Chart, ChartRepeat
+
+LARGEST = 200 * 2**20
+"""Bytes of a file, as for a part that is brought."""
 
 SIGN_WORDS = {"segno": "Segno", "coda": "Coda", "to-coda": "To Coda", "fine": "Fine", **NAMES}
 
 
 def form(
     file: Annotated[Path, typer.Argument(help="The tune as MusicXML (.musicxml, .mxl), or a part as PDF.")],
+    repeats: Annotated[
+        bool, typer.Option("--repeats-after-jump", help="Take repeats again after a D.S. or D.C.")
+    ] = False,
     json: Annotated[bool, typer.Option("--json", help="Print JSON.")] = False,
 ) -> None:
     """Say in which order the bars are played as written: bars, marks, signs, and what contradicts itself."""
     try:
-        chart, diagnosis = _charted(file.read_bytes())
+        with file.open("rb") as opened:
+            chart, diagnosis = _charted(opened.read(LARGEST + 1))
     except (NotMusicXml, ReadingError, OSError) as error:
         message = f"{file}: {error.strerror}." if isinstance(error, OSError) else f"{file.name}: {error}"
         typer.echo(message, err=True)
         raise typer.Exit(1) from error
-    written = written_order(chart)
+    written = written_order(chart, repeats_after_jump=repeats)
     diagnosis = " ".join(words for words in (diagnosis, written.diagnosis) if words)
     if json:
         at = indices(chart)
@@ -44,11 +52,14 @@ def form(
 
 def _charted(data: bytes) -> tuple[Chart, str]:
     """The ruler of a file and what of it could not be used; bars are called by their places, from "1"."""
-    if data[:1024].lstrip().startswith(b"%PDF"):
+    if len(data) > LARGEST:
+        raise NotMusicXml(f"The file is larger than {LARGEST // 2**20} MB.")
+    if b"%PDF" in data[:1024]:
         reading = read_part(data)
         if not reading.positions:
-            raise ReadingError("No bars were found in it.")
-        chart, diagnosis = chart_read([reading], numbered(reading.positions)), " ".join(dict.fromkeys(reading.doubts))
+            pages = dict.fromkeys(page.as_printed for page in reading.pages if page.as_printed)
+            raise ReadingError(f"No bars were found in it. {' '.join(pages)}".strip())
+        chart, diagnosis = chart_read([reading], numbered(reading.positions)), " ".join(unsure(reading))
     else:
         score = read_score(data)
         chart, diagnosis = score.chart, score.diagnosis
@@ -69,7 +80,7 @@ def _as_json(chart: Chart, order: str, diagnosis: str) -> dict[str, object]:
         )
 
     for sign in chart.signs:
-        add(sign.kind, sign.bar, sign.at, name=sign.name, passes=sign.passes)
+        add(sign.kind, sign.bar, sign.at, name=sign.name, passes=sign.passes, coda=sign.coda)
     for repeat in chart.repeats:
         add(f"repeat-{repeat.side}", repeat.bar, repeat.side, times=repeat.times if repeat.side == "end" else None)
     for ending in chart.endings:
@@ -94,7 +105,7 @@ def _print(chart: Chart, order: str, diagnosis: str) -> None:
     at = indices(chart)
     rows = [(at[mark.bar], 0, f"Mark {mark.text}") for mark in chart.marks]
     for sign in chart.signs:
-        name = f" {sign.name}" if sign.name else ""
+        name = "".join(f" {name}" for name in (sign.name, sign.coda) if name)
         times = f", {' and '.join(map(ordinal, sign.passes))} time only" if sign.passes else ""
         rows.append((at[sign.bar], 1 if sign.at == "start" else 4, f"{SIGN_WORDS[sign.kind]}{name}{times}"))
     for repeat in chart.repeats:

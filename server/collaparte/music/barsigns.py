@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import Literal, NamedTuple
 from xml.etree.ElementTree import Element
 
-from collaparte.music.jumpwords import about_jumps, kind_of
+from collaparte.music.jumpwords import Asked, about_jumps, asked, times_of
 
 Edge = Literal["start", "end"]
 
@@ -13,38 +13,54 @@ _SOUNDS = {"segno": "segno", "coda": "coda", "tocoda": "to-coda", "dalsegno": "d
 """Attributes of `sound`, as kinds of sign."""
 _NAMED = {"segno": "segno", "coda": "coda", "to-coda": "tocoda", "ds": "dalsegno"}
 """The attributes whose value names which pair is meant, by kind."""
+_GLYPHS = {"segno": "𝄋", "coda": "𝄌"}
+_SYMBOLS = {"segno": "𝄋", "segnoSerpent1": "𝄋", "coda": "𝄌", "codaSquare": "𝄌", "dalSegno": "D.S.", "daCapo": "D.C."}
+"""SMuFL names of signs in `symbol`."""
+_MANY = 9999
 _BEATS = {"whole": "𝅝", "half": "𝅗𝅥", "quarter": "♩", "eighth": "♪", "16th": "𝅘𝅥𝅯"}
 
 
 class Sign(NamedTuple):
-    """A jump sign of a bar; fields as in `wire.chart.ChartSign`."""
+    """A jump sign of a bar; fields as in `wire.chart.ChartSign` but for its name: `token` as a machine has it, `label`
+    as it is printed. `last`: it holds at the last time through. `again`: whether repeats are taken after the jump."""
 
     kind: str
     at: Edge
-    name: str = ""
+    token: str = ""
+    label: str = ""
     passes: tuple[int, ...] = ()
+    coda: str = ""
+    last: bool = False
+    again: bool | None = None
+
+    @property
+    def base(self) -> str:
+        """The kind without where it leads: "ds" of "ds-al-coda"."""
+        return base_of(self.kind)
 
 
 class Repeat(NamedTuple):
-    """A repeat sign at an edge of a bar."""
+    """A repeat sign at an edge of a bar. `times`: how often the bars are played in all, None if it does not say."""
 
     side: Edge
     at: Edge
-    times: int = 2
+    times: int | None = None
     after_jump: bool | None = None
 
 
 class Bracket(NamedTuple):
-    """An ending that begins, or is over, at an edge of a bar. `number`: as written."""
+    """An ending that begins, or is over, at an edge of a bar. `number`: as written; `printed`: as shown."""
 
     begins: bool
     at: Edge
     number: str
+    printed: str = ""
 
 
 @dataclass
 class Bar:
-    """One bar as written. `about`: words about jumps that were not understood. `odd`: what else could not be used."""
+    """One bar as written. `counts`: how often words over it say that it is played. `about`: words about jumps that were
+    not understood. `odd`: what else could not be used."""
 
     number: str
     implicit: bool
@@ -53,6 +69,7 @@ class Bar:
     repeats: list[Repeat] = field(default_factory=list)
     brackets: list[Bracket] = field(default_factory=list)
     tempo: str = ""
+    counts: list[int] = field(default_factory=list)
     about: list[str] = field(default_factory=list)
     odd: list[str] = field(default_factory=list)
 
@@ -63,21 +80,29 @@ class _Claim(NamedTuple):
     kind: str
     source: Literal["words", "sound", "glyph"]
     said: "_Said"
+    asked: Asked | None = None
 
     @property
     def base(self) -> str:
-        """The kind without where it leads: "D.S." of "D.S. al Coda"."""
-        return self.kind[:2] if self.kind[:3] in ("ds-", "dc-") else self.kind
+        return base_of(self.kind)
 
 
 class _Said(NamedTuple):
-    """One direction, or a `sound` by itself: where in the bar, in divisions, and what it says."""
+    """One direction, or a `sound` by itself: where in the bar, in divisions, and what it says; `printed`: its words
+    with its signs as characters, `marks`: its rehearsal marks."""
 
     position: Fraction
     words: str
-    glyphs: frozenset[str]
+    printed: str
+    glyphs: tuple[str, ...]
+    marks: tuple[str, ...]
     sound: dict[str, str]
     element: Element
+
+
+def base_of(kind: str) -> str:
+    """A kind of sign without where it leads: "ds" of "ds-al-coda"."""
+    return kind[:2] if kind[:3] in ("ds-", "dc-") else kind
 
 
 def bar_of(measure: Element) -> Bar:
@@ -98,31 +123,43 @@ def bar_of(measure: Element) -> Bar:
             case "direction":
                 said.append(_direction(child, here))
             case "sound":
-                said.append(_Said(here + _number(child.findtext("offset")), "", frozenset(), dict(child.attrib), child))
+                here_too = here + _number(child.findtext("offset"))
+                said.append(_Said(here_too, "", "", (), (), dict(child.attrib), child))
             case "barline":
                 _barline(bar, child)
         length = max(length, here)
     _signs(bar, said, length)
-    for one in said:
-        for mark in one.element.iterfind("direction-type/rehearsal"):
-            text = " ".join("".join(mark.itertext()).split())
-            if text:
-                bar.marks.append((text, _edge(one.position, length)))
+    bar.marks += [(text, _edge(one.position, length)) for one in said for text in one.marks]
+    bar.counts += [times for one in said if (times := times_of(one.words))]
     bar.tempo = next((tempo for one in said if (tempo := _tempo(one))), "")
     return bar
 
 
 def _direction(element: Element, here: Fraction) -> _Said:
     sound = element.find("sound")
-    words = " ".join("".join(part.itertext()) for part in element.iterfind("direction-type/words"))
-    glyphs = frozenset(kind for kind in ("segno", "coda") if element.find(f"direction-type/{kind}") is not None)
-    position = here + _number(element.findtext("offset"))
-    return _Said(position, " ".join(words.split()), glyphs, dict(sound.attrib) if sound is not None else {}, element)
+    shown: list[tuple[str, str]] = []
+    for child in element.iterfind("direction-type/*"):
+        text = " ".join("".join(child.itertext()).split())
+        if child.tag in ("words", "other-direction", "rehearsal"):
+            shown.append((child.tag, text))
+        elif child.tag in _GLYPHS:
+            shown.append(("sign", _GLYPHS[child.tag]))
+        elif child.tag == "symbol" and text in _SYMBOLS:
+            shown.append(("sign" if _SYMBOLS[text] in _GLYPHS.values() else "words", _SYMBOLS[text]))
+    return _Said(
+        here + _number(element.findtext("offset")),
+        " ".join(text for tag, text in shown if tag in ("words", "other-direction") and text),
+        " ".join(text for tag, text in shown if tag != "rehearsal" and text),
+        tuple(text for tag, text in shown if tag == "sign"),
+        tuple(text for tag, text in shown if tag == "rehearsal" and text),
+        dict(sound.attrib) if sound is not None else {},
+        element,
+    )
 
 
 def _edge(position: Fraction, length: Fraction) -> Edge:
-    """A sign behind the last note belongs to the bar line that follows."""
-    return "end" if position >= length > 0 else "start"
+    """A sign belongs to the bar line that is nearer to it: behind the last note, to the one that follows."""
+    return "end" if 2 * position > length > 0 else "start"
 
 
 def _signs(bar: Bar, said: list[_Said], length: Fraction) -> None:
@@ -134,16 +171,21 @@ def _signs(bar: Bar, said: list[_Said], length: Fraction) -> None:
     for base in dict.fromkeys(claim.base for claim in claims):
         those = [claim for claim in claims if claim.base == base]
         sound = next((claim for claim in those if claim.source == "sound"), None)
+        printed = next((claim.asked for claim in those if claim.asked), Asked(base))
         landing = base in ("segno", "coda")
         where = (sound or those[0]).said
-        said_by = sound.said.sound if sound else {}
+        machine = sound.said.sound if sound else {}
         bar.signs.append(
             Sign(
                 # "D.S. al Coda" says more than the sound "dalsegno", which stands behind it.
                 max((claim.kind for claim in those), key=len),
                 _edge(where.position, length) if landing else "end",
-                said_by.get(_NAMED.get(base, ""), ""),
-                _passes(said_by.get("time-only", "")) if not landing else (),
+                machine.get(_NAMED.get(base, ""), ""),
+                printed.segno if base in ("segno", "ds") else printed.coda if base in ("coda", "to-coda") else "",
+                () if landing else printed.passes or _passes(machine.get("time-only", "")),
+                printed.coda if base in ("ds", "dc") else "",
+                printed.last,
+                printed.again,
             )
         )
 
@@ -151,10 +193,10 @@ def _signs(bar: Bar, said: list[_Said], length: Fraction) -> None:
 def _claims(bar: Bar, said: list[_Said]) -> list[_Claim]:
     """All claims of a bar that hold: words before sounds where they contradict each other."""
     spoken, used = _spoken(said)
-    claims = [_Claim(kind, "words", said[n]) for n, kind in spoken.items()]
+    claims = [_Claim(one.kind, "words", said[n], one) for n, one in spoken.items()]
     jumps = {claim.base for claim in claims} & {"ds", "dc"}
     for n, one in enumerate(said):
-        own = {_Claim(kind, "words", one).base for kind in (spoken.get(n), kind_of(one.words)) if kind}
+        own = {base_of(said_too.kind) for said_too in (spoken.get(n), asked(one.words)) if said_too}
         sounds = [_Claim(kind, "sound", one) for key, kind in _SOUNDS.items() if _on(one.sound.get(key))]
         for claim in sounds:
             instead = own or (jumps if claim.base in ("ds", "dc") else set())
@@ -163,31 +205,46 @@ def _claims(bar: Bar, said: list[_Said]) -> list[_Claim]:
                 bar.odd.append(f'says "{words}" in print but something else to a machine; the print holds')
             else:
                 claims.append(claim)
-        if not own and not sounds:
-            claims += [_Claim(kind, "glyph", one) for kind in sorted(one.glyphs)]
-            if n not in used and about_jumps(one.words):
-                bar.about.append(one.words)
+        # A boxed "Coda" over a bar is a mark, and says where to land.
+        boxed = [mark for text in one.marks if (mark := asked(text)) and mark.kind in ("segno", "coda")]
+        claims += [_Claim(mark.kind, "words", one, mark) for mark in boxed]
+        if n not in used and not sounds:
+            bare = asked(" ".join(one.glyphs))
+            claims += [_Claim(bare.kind, "glyph", one, bare)] if bare else []
+            bar.about += [one.words] if about_jumps(one.words) else []
     leaves = any(claim.base == "to-coda" for claim in claims)
     # A coda sign beside "To Coda" belongs to it.
-    return [claim for claim in claims if not (leaves and claim.base == "coda" and claim.source != "sound")]
+    return [claim for claim in claims if not (leaves and claim.base == "coda" and claim.source == "glyph")]
 
 
-def _spoken(said: list[_Said]) -> tuple[dict[int, str], set[int]]:
-    """What the words of the bar's directions say, by direction, and all directions that it takes: words that are split
-    over several are put together."""
-    texts = [(n, one.words) for n, one in enumerate(said) if one.words]
-    found: dict[int, str] = {}
+def _spoken(said: list[_Said]) -> tuple[dict[int, Asked], set[int]]:
+    """What the words of the bar's directions ask for, by direction, and all directions that it takes: words that are
+    split over several are put together, with the coda sign behind a bare "To"."""
+    texts = [(n, one.printed) for n, one in enumerate(said) if one.words or one.glyphs == (_GLYPHS["coda"],)]
+    found: dict[int, Asked] = {}
     used: set[int] = set()
     place = 0
     while place < len(texts):
-        several = (count for count in (3, 2, 1) if place + count <= len(texts))
-        kinds = ((count, kind_of(" ".join(text for _, text in texts[place : place + count]))) for count in several)
-        count, kind = next(((count, kind) for count, kind in kinds if kind), (1, ""))
-        if kind:
-            found[texts[place][0]] = kind
-            used |= {n for n, _ in texts[place : place + count]}
-        place += count
+        taken = 1
+        for several in (3, 2, 1):
+            those = texts[place : place + several]
+            if several > len(those) or not said[those[0][0]].words:
+                continue
+            # A sign on its own is needed, or it is not part of the words.
+            bare = several > 1 and not said[those[-1][0]].words
+            ask = None if bare and _asked([said[n] for n, _ in those[:-1]]) else _asked([said[n] for n, _ in those])
+            if ask:
+                found[those[0][0]] = ask
+                used |= {n for n, _ in those}
+                taken = several
+                break
+        place += taken
     return found, used
+
+
+def _asked(several: list[_Said]) -> Asked | None:
+    """What directions ask for that follow each other, with their signs or, if that makes no sense, without."""
+    return asked(" ".join(one.printed for one in several)) or asked(" ".join(one.words for one in several))
 
 
 def _barline(bar: Bar, element: Element) -> None:
@@ -204,10 +261,11 @@ def _barline(bar: Bar, element: Element) -> None:
     if repeat is not None:
         times, again = repeat.get("times", ""), repeat.get("after-jump")
         side: Edge = "start" if repeat.get("direction") == "forward" else "end"
-        count = int(times) if times.isascii() and times.isdigit() and 0 < len(times) < 5 else 2
-        bar.repeats.append(Repeat(side, edge, max(count, 1), again == "yes" if again in ("yes", "no") else None))
+        count = min(max(int(times[:9]), 1), _MANY) if times.isascii() and times.isdigit() else None
+        bar.repeats.append(Repeat(side, edge, count, again == "yes" if again in ("yes", "no") else None))
     if ending is not None:
-        bar.brackets.append(Bracket(ending.get("type") == "start", edge, ending.get("number", "")))
+        printed = (ending.text or "").strip()
+        bar.brackets.append(Bracket(ending.get("type") == "start", edge, ending.get("number", ""), printed))
 
 
 def _tempo(said: _Said) -> str:

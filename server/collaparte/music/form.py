@@ -1,8 +1,11 @@
 """Form: the order in which the bars are played as written, from the signs of a chart.
 
 Conventions followed where the signs alone do not decide:
-- After a D.C. or D.S. repeats are not taken (Humdrum expansion list of Beethoven op. 18/1 iii) and first endings are
-  skipped (High-Yield Music Theory vol. 1, 1.8); a chart that wants them says so with `repeats_after_jump`.
+- After a D.C. or D.S. repeats are not taken again (Humdrum expansion list of Beethoven op. 18/1 iii) and first endings
+  are skipped (High-Yield Music Theory vol. 1, 1.8); a chart that wants them says so with `repeats_after_jump`. A repeat
+  that one comes to for the first time, behind a D.S. or in a coda, is taken (common practice).
+- Where no D.C. or D.S. leads to a To Coda, it is left at on the last time through its repeat (common practice; by the
+  text of MusicXML 4.0, `sound@tocoda`, on the second).
 - A D.C. or D.S. is taken the first time it is reached, once (MusicXML 4.0, `sound@dacapo`, `sound@dalsegno`), unless
   it names its passes (`sound@time-only`): times through its bar, counted over the whole order.
 """
@@ -53,6 +56,11 @@ def written_order(chart: Chart, *, repeats_after_jump: bool = False) -> Written:
         repeated, jumped = sections(chart), jumps(chart)
         walk = _Walk(chart, repeated, jumped, repeats_after_jump)
         order = walk.order()
+        if walk.missed() and any(spot.passes for spot in jumped.to_codas.values()):
+            # "2nd time to Coda" in a repeat, and a D.S. behind it: the second time is the one after the D.S.
+            other = _Walk(chart, repeated, jumped.without_turns(), repeats_after_jump)
+            by_jumps = other.order()
+            walk, order = (walk, order) if other.missed() else (other, by_jumps)
     except Nonsense as nonsense:
         return Written(_steps(chart, range(len(chart.bars))), f"{nonsense} The bars stand in printed order.")
     return Written(_steps(chart, order), " ".join((*repeated.notes, *jumped.notes, *walk.notes())))
@@ -82,6 +90,7 @@ class _Walk:
         for jump in jumped.jumps:
             self.jump_at.setdefault(jump.edge, []).append(jump)
         self.section: Section | None = None
+        self.jumped_from: Section | None = None
         self.time = 1
         """Which time through the section."""
         self.came: Counter[int] = Counter()
@@ -105,13 +114,18 @@ class _Walk:
         self._settle()
         return order
 
+    def missed(self) -> list[Jump]:
+        """Jumps that the walk never came to."""
+        return [jump for jump in self.jumps.jumps if jump not in self.taken]
+
     def notes(self) -> list[str]:
-        """Sentences about jumps that the walk never came to."""
-        return [
-            f"The {jump.name} at {self._bar(jump.edge - 1)} is never reached."
-            for jump in self.jumps.jumps
-            if jump not in self.taken
-        ]
+        """Sentences about jumps that the walk never came to, and about a To Coda that no jump leads to."""
+        notes = [f"The {jump.name} at {self._bar(jump.edge - 1)} is never reached." for jump in self.missed()]
+        for edge, spot in self.jumps.to_codas.items():
+            if not self.jumps.jumps and not (spot.passes and edge in self.left_at):
+                orphan = f"There is a To Coda at {self._bar(edge - 1)} but no D.S. or D.C. that leads to it"
+                notes.append(f"{orphan}; it is taken the last time." if edge in self.left_at else f"{orphan}.")
+        return notes
 
     def _enter(self, index: int) -> int:
         """Go to this bar, or to the ending whose turn it is."""
@@ -120,11 +134,17 @@ class _Walk:
         section = self.section_at[index]
         if section is not self.section:
             self.section = section
-            self.time = section.times if section and self.taken and not self._again(section) else 1
+            self.time = self._time(section, index) if section else 1
         if section and section.endings and index == section.endings[0].first:
             ending = section.ending_on(self.time)
             return ending.first if ending else self._enter(section.last + 1)
         return index
+
+    def _time(self, section: Section, index: int) -> int:
+        """Which time through a section it is when one comes to it, or jumps to a bar of it, anew."""
+        if not self.came[index] or self._again(section):
+            return 1
+        return min(self.came[index] + 1, section.times) if section is self.jumped_from else section.times
 
     def _after(self, index: int) -> int | None:
         """The bar after this one; None: it was the last."""
@@ -138,7 +158,7 @@ class _Walk:
             return None
         leave = self.jumps.to_codas.get(edge)
         if leave and (time in leave.passes if leave.passes else self._may_leave(edge)):
-            coda = self.jumps.coda_after(self.taken[-1] if self.taken else None, edge)
+            coda = self.jumps.coda_after(self._jump(), edge)
             if coda is not None:
                 self.left_at.add(edge)
                 self.owes = ""
@@ -160,11 +180,18 @@ class _Walk:
         return self.repeats_after_jump and bool(section.ends)
 
     def _may_leave(self, edge: int) -> bool:
-        """Whether a To Coda that names no pass holds now: after a jump, and once."""
-        return bool(self.taken) and self.owes != "fine" and edge not in self.left_at
+        """Whether a To Coda that names no pass holds now: once, after a jump to it; or, without any, the last time."""
+        if edge in self.left_at:
+            return False
+        if self.jumps.jumps:
+            return bool(self.taken) and self.owes != "fine" and self.jumps.leads_to(self._jump(), edge)
+        return self.section is not None and 1 < self.section.times == self.time
+
+    def _jump(self) -> Jump | None:
+        return self.taken[-1] if self.taken else None
 
     def _land(self, index: int) -> int:
-        self.section = None
+        self.jumped_from, self.section = self.section, None
         return self._enter(index)
 
     def _settle(self) -> None:

@@ -1,7 +1,8 @@
 """Jumps: D.S., D.C., To Coda and Fine as places between bars, with where each leads."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from collaparte.music.ruler import bar_in_words, indices
 from collaparte.music.sections import Nonsense
@@ -21,7 +22,7 @@ NAMES = {
 class Jump:
     """A D.S. or D.C. after the bar before `edge`: taken once, or on these passes of that bar if it names any.
 
-    `until`: "coda", "fine", or "" (plain).
+    `until`: "coda", "fine", or "" (plain). `coda`: which coda, if the chart says so.
     """
 
     edge: int
@@ -29,14 +30,17 @@ class Jump:
     until: str
     name: str
     passes: tuple[int, ...] = ()
+    coda: str = ""
 
 
 @dataclass(frozen=True)
 class Spot:
-    """What is said at an edge beside the sign itself: the name of its pair, and the passes that it holds on."""
+    """What is said at an edge beside the sign itself: the name of its pair, the passes that it holds on, and for a
+    jump which coda it is on its way to."""
 
     name: str = ""
     passes: tuple[int, ...] = ()
+    coda: str = ""
 
 
 @dataclass(frozen=True)
@@ -53,13 +57,22 @@ class Jumps:
     notes: tuple[str, ...]
 
     def coda_after(self, jump: Jump | None, edge: int) -> int | None:
-        """Where leaving at `edge` after this jump lands: the coda of its name, or else the first one behind the jump,
-        or else any behind the edge."""
+        """Where leaving at `edge` after this jump lands: at the coda of its name, or else at any. If there are several
+        of these, at the first one behind the jump, or else behind the edge."""
         behind = [coda for coda in self.codas if coda > edge]
+        name = self.to_codas[edge].name or (jump.coda if jump else "")
+        named = [coda for coda in behind if name and self.codas[coda].name == name] or behind
+        return next((coda for coda in named if jump is None or coda >= jump.edge), next(iter(named), None))
+
+    def without_turns(self) -> "Jumps":
+        """The same, each To Coda holding as is the custom, whatever times it names."""
+        return replace(self, to_codas={edge: Spot(spot.name) for edge, spot in self.to_codas.items()})
+
+    def leads_to(self, jump: Jump | None, edge: int) -> bool:
+        """Whether the To Coda at `edge` is the one that the jump is on its way to: none of another name."""
         name = self.to_codas[edge].name
-        named = [coda for coda in behind if name and self.codas[coda].name == name]
-        beyond = [coda for coda in behind if jump is None or coda >= jump.edge]
-        return next(iter((*named, *beyond, *behind)), None)
+        names = {spot.name for spot in self.to_codas.values()}
+        return not jump or jump.coda not in names or name == jump.coda
 
 
 def jumps(chart: Chart) -> Jumps:
@@ -71,7 +84,7 @@ def jumps(chart: Chart) -> Jumps:
             target = 0 if kind.startswith("dc") else _segno_of(spot, edge, segnos)
             if target is None:
                 raise Nonsense(f"The {name} at {_before(chart, edge)} has no segno before it.")
-            found.append(Jump(edge, target, kind[6:], name, spot.passes))
+            found.append(Jump(edge, target, kind[6:], name, spot.passes, spot.coda))
     found.sort(key=lambda jump: jump.edge)
     codas = {coda: spot for coda, spot in codas.items() if coda not in leaving}
     if not leaving and len(codas) > 1 and any(jump.until == "coda" for jump in found):
@@ -79,8 +92,11 @@ def jumps(chart: Chart) -> Jumps:
         first = min(codas)
         leaving = {first: codas.pop(first)}
     fines = _spots(chart, "fine")
-    notes = _notes(chart, found, list(leaving), list(segnos), list(fines))
+    notes = _notes(chart, found, list(segnos), list(fines))
     all_jumps = Jumps(tuple(found), leaving, codas, fines, tuple(notes))
+    for one, other in pairwise(found):
+        if one.edge == other.edge and not (one.passes or other.passes):
+            raise Nonsense(f"There are both {one.name} and {other.name} at {_before(chart, one.edge)}.")
     for jump in found:
         where = f"There is a {jump.name} at {_before(chart, jump.edge)}"
         if jump.until == "coda" and not leaving:
@@ -100,7 +116,7 @@ def _spots(chart: Chart, kind: str) -> dict[int, Spot]:
         if sign.kind == kind:
             edge = at[sign.bar] + (sign.at == "end")
             before = found.get(edge, Spot())
-            found[edge] = Spot(before.name or sign.name, before.passes or sign.passes)
+            found[edge] = Spot(before.name or sign.name, before.passes or sign.passes, before.coda or sign.coda)
     return dict(sorted(found.items()))
 
 
@@ -116,10 +132,8 @@ def _segno_of(jump: Spot, edge: int, segnos: Mapping[int, Spot]) -> int | None:
     return max(named or before, default=None)
 
 
-def _notes(chart: Chart, found: list[Jump], leaving: list[int], segnos: list[int], fines: list[int]) -> list[str]:
+def _notes(chart: Chart, found: list[Jump], segnos: list[int], fines: list[int]) -> list[str]:
     notes = []
-    if leaving and not found:
-        notes.append(f"There is a To Coda at {_before(chart, leaving[0])} but no D.S. or D.C. that leads to it.")
     if segnos and not any(jump.name.startswith("D.S.") for jump in found):
         notes.append(f"There is a segno at {bar_in_words(chart.bars[segnos[0]])} but no D.S. that goes back to it.")
     if any(fine < len(chart.bars) for fine in fines) and not found:

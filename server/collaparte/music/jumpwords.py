@@ -1,43 +1,139 @@
-"""Jump words as they are printed over a bar ("D.S. al Coda", "Fine"), to the kinds of sign of a chart."""
+"""Jump words as they are printed over a bar ("D.S. al Coda 2", "Fine", "2nd time to Coda"), to what they ask for."""
 
 import re
 import unicodedata
+from typing import NamedTuple
 
-_DS = r"(d\.?s\.?|dalsegno|delsegno)"
-_DC = r"(d\.?c\.?|dacapo)"
-_SIGN = r"(𝄋|§|segno)?"
-_CODA = r"(the)?(coda|⊕|𝄌)(sign)?(\d|[iv]+)?"
-_TAIL = r"(senza(repetizion[ei]|replica|ritornell[oi])|norepeats?|\(norepeats?\))?"
-_WORDS = tuple(
-    (kind, re.compile(rf"\W*(?:{pattern})\W*"))
-    for kind, pattern in (
-        ("ds-al-coda", rf"{_DS}{_SIGN}(al?|to|ala|e|poila?),?{_CODA}{_TAIL}"),
-        ("ds-al-fine", rf"{_DS}{_SIGN}(al?|to)fine{_TAIL}"),
-        ("dc-al-coda", rf"{_DC}(al?|to|ala|e|poila?),?{_CODA}{_TAIL}"),
-        ("dc-al-fine", rf"{_DC}(al?|to)fine{_TAIL}"),
-        ("to-coda", rf"((last|2nd)(x|time))?(to|al){_CODA}"),
-        ("ds", rf"{_DS}{_SIGN}{_TAIL}"),
-        ("dc", rf"{_DC}{_TAIL}"),
-        ("fine", r"fine"),
-        ("coda", r"𝄌?coda(sign)?(\d|[iv]+)?"),
-        ("segno", r"segno"),
+from collaparte.music.words import number_of, ordinal_of
+
+_SEGNO_SIGN = "[𝄋§\ue047\ue04a\ue04b]"
+_CODA_SIGN = "[𝄌⊕⨁\ue048\ue049]"
+_SIGNS = tuple(
+    (re.compile(pattern), name)
+    for pattern, name in (
+        (rf"(?:{_SEGNO_SIGN} ?){{2,}}", " double segno "),
+        (_SEGNO_SIGN, " segno "),
+        (rf"(?:{_CODA_SIGN} ?){{2,}}", " double coda "),
+        (_CODA_SIGN, " coda "),
+        ("[𝄉\ue045]", " d.s. "),
+        ("[𝄊\ue046]", " d.c. "),
+        # A sign beside its own name, with or without brackets, is said once.
+        (r"\( ?(segno|coda) ?\)", r" \1 "),
+        (r"\b(segno|coda) +\1\b", r"\1"),
     )
 )
-"""The trade's words (common practice), written together in small letters."""
+"""Signs written as characters: Unicode's musical symbols and SMuFL's (W3C, range "Repeats"), to words."""
+
+_DS = r"(?:d ?\. ?s ?\.?|ds|da?el ?segno|dal(?= s)|dal s\.)"
+_DSS = r"(?:d ?\. ?s ?\. ?s ?\.?(?![a-z])|dss|da?el (?:doppio|double) segno|d\. ?s\. double segno)"
+_DC = r"(?:d ?\. ?c ?\.?|dc|da ?capo)"
+_WHICH = r"(?:no\. ?|#)?(?:\d|[ivx]+)"
+_SIGN = rf"(?: ?(?:segno|(?P<segno>{_WHICH})(?![a-z.]))){{0,2}}"
+_CODA = rf"(?:the )?(?P<double>double |doppia )?coda(?: sign)?(?: ?(?P<coda>{_WHICH})\.?)?"
+_AL = r"(?:al?|to|alla|ala|(?:e )?poi(?: la)?|e|and|then|&|play to|sin'? al|(?:sino|fino) al?|till?|bis(?: zu[rm])?),?"
+_AGAIN = r"(?:con (?:rep|rip)\w*\.?|con (?:le )?rep\w*|(?:with|w/|take|play|observe)(?: all| the)* ?repeats?)"
+_STRAIGHT = (
+    r"(?:senza (?:rep|rip)\w*\.?|senza ritornell[oi]|(?:no|without|w/o|don't take|omit)(?: all| the)* ?repeats?)"
+)
+_TAIL = rf"(?:,? ?\(?(?:(?P<again>{_AGAIN})|{_STRAIGHT}|(?:to |al |take )?(?:the )?(?:2nd|second|last) ending)\)?)?"
+_WORDS = tuple(
+    (kind, re.compile(pattern))
+    for kind, pattern in (
+        ("ds-al-coda", rf"(?:{_DSS}|{_DS}){_SIGN} ?{_AL} ?{_CODA}{_TAIL}"),
+        ("ds-al-fine", rf"(?:{_DSS}|{_DS}){_SIGN} ?{_AL} ?(?:the )?fine?{_TAIL}"),
+        ("dc-al-coda", rf"{_DC} ?{_AL} ?{_CODA}{_TAIL}"),
+        ("dc-al-fine", rf"{_DC} ?{_AL} ?(?:the )?fine?{_TAIL}"),
+        ("to-coda", rf"(?:(?:go|jump|skip|play|then|and|on) )?(?:to|al|alla),? ?{_CODA}"),
+        ("ds", rf"(?:{_DSS}|{_DS}){_SIGN}{_TAIL}"),
+        ("dc", rf"{_DC}{_TAIL}"),
+        ("fine", r"fine?"),
+        ("coda", _CODA),
+        ("segno", rf"(?P<double>double )?segno(?: ?(?P<segno>{_WHICH}))?"),
+    )
+)
+"""The trade's words (common practice), in small letters, signs as words."""
+
+_NTH = r"(?:\d+(?:st|nd|rd|th)|\d+(?= ?x)|first|second|third|fourth|fifth|sixth|last|final)"
+_TURN = re.compile(
+    rf"(?:(?:on|after|only) )?(?:the )?(?P<turns>{_NTH}(?: ?(?:,|&|and|/|\+) ?{_NTH})*)"
+    r" ?(?:times?|x'?s?|pass(?:es)?|endings?|volta|repeats?)(?: through)?(?: only)?\b"
+)
+_AFTER_JUMP = re.compile(r"\b(?:on|after)(?: the)? (?:d\. ?s\.?|d\. ?c\.?|ds|dc|repeat)(?: only)?|\bon cue\b")
+"""When a To Coda holds anyway."""
+
+_COUNT = re.compile(
+    r"\W*(?:play(?:ed)?|repeat)? ?(?:(?P<n>\w+) ?(?:x'?s?|×|times)|[x×] ?(?P<x>\d+))(?: in all| total)?\W*"
+)
 
 _ABOUT_JUMPS = re.compile(r"\bd[ae] ?capo\b|\bd\. ?[cs]\.|\bd[ae]l segno\b|\bto coda\b|\bal (fine|coda)\b|\bcapo\b")
 
 
-def kind_of(words: str) -> str:
-    """The kind of sign that these words are, nothing more or less; "" if they are none."""
-    said = "".join(_plain(words).split())
-    return next((kind for kind, pattern in _WORDS if pattern.fullmatch(said)), "") if len(said) <= 60 else ""
+class Asked(NamedTuple):
+    """What jump words ask for. `segno`, `coda`: which, as they name it. `passes`: the times through that they name;
+    `last`: the last one, whichever that is. `again`: whether repeats are taken after the jump; None: not said."""
+
+    kind: str
+    segno: str = ""
+    coda: str = ""
+    passes: tuple[int, ...] = ()
+    last: bool = False
+    again: bool | None = None
+
+
+def asked(words: str) -> Asked | None:
+    """What these words ask for, if they are jump words and nothing more."""
+    said = _plain(words)
+    if len(said) > 80:
+        return None
+    turn = _TURN.search(said)
+    whole = _kind(said)
+    if whole or not turn:
+        return whole or _kind(_AFTER_JUMP.sub(" ", said))
+    rest = _kind(f"{said[: turn.start()]} {said[turn.end() :]}")
+    if not rest or rest.kind in ("segno", "coda"):
+        return None
+    turns = re.findall(rf"{_NTH}|\d+", turn["turns"])
+    passes = tuple(sorted({n for turn in turns if (n := ordinal_of(turn) or number_of(turn))}))
+    return rest._replace(passes=passes, last=not passes)
+
+
+def _kind(said: str) -> Asked | None:
+    said = " ".join(re.sub(r"\( *\)|[\[\]*\"“”]", " ", said).split()).strip(" .,:;-–—/")
+    if said.startswith("(") and said.endswith(")"):
+        said = said[1:-1].strip(" .,:;-")
+    for kind, pattern in _WORDS:
+        if found := pattern.fullmatch(said):
+            part = found.groupdict()
+            double = bool(part.get("double"))
+            segno = _which(part.get("segno"), kind == "segno" and double) if kind[:2] in ("ds", "se") else ""
+            if not segno and kind[:2] == "ds" and re.match(_DSS, said):
+                segno = "2"
+            coda = _which(part.get("coda"), kind != "segno" and double)
+            straight = re.search(_STRAIGHT, said) is not None
+            return Asked(kind, segno, coda, again=True if part.get("again") else False if straight else None)
+    return None
+
+
+def _which(label: str | None, double: bool) -> str:
+    """ "II", "no. 2", a doubled sign: "2"."""
+    label = re.sub(r"no\. ?|#", "", label or "")
+    roman = {"i": "1", "ii": "2", "iii": "3", "iv": "4", "v": "5"}
+    return roman.get(label, label) or ("2" if double else "")
+
+
+def times_of(words: str) -> int | None:
+    """How often a repeat is played by words over it ("Play 3 times", "4x"); None: they say nothing of it."""
+    found = _COUNT.fullmatch(_plain(words))
+    return number_of(found["n"] or found["x"]) if found else None
 
 
 def about_jumps(words: str) -> bool:
     """Whether words speak of a jump at all, in whatever way."""
-    return bool(_ABOUT_JUMPS.search(" ".join(_plain(words).split())))
+    return bool(_ABOUT_JUMPS.search(_plain(words)))
 
 
 def _plain(words: str) -> str:
-    return unicodedata.normalize("NFKC", words).casefold()
+    words = unicodedata.normalize("NFKC", words).replace("’", "'").casefold()
+    for sign, name in _SIGNS:
+        words = sign.sub(name, words)
+    return " ".join(words.split())

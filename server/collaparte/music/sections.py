@@ -11,6 +11,9 @@ from dataclasses import dataclass
 from collaparte.music.ruler import bar_in_words, indices
 from collaparte.wire.chart import Chart
 
+MOST = 100
+"""Times that bars are played by one repeat; more come only of misread or mistyped counts."""
+
 
 class Nonsense(ValueError):
     """Signs that contradict each other, in one sentence."""
@@ -122,7 +125,10 @@ def _ending_groups(chart: Chart, starts: list[int], ends: dict[int, int]) -> lis
 
 def _times(chart: Chart, ends: dict[int, int], inside: frozenset[int], endings: tuple[Ending, ...]) -> int:
     if not endings:
-        return max(ends[end] for end in inside)
+        times = max(ends[end] for end in inside)
+        if times > MOST:
+            raise Nonsense(f"The repeat that ends at {_bar(chart, max(inside))} is to be played {times} times.")
+        return times
     for ending in endings[:-1]:
         if ending.last not in inside and not _jump_after(chart, ending.last):
             raise Nonsense(f"The ending at {_bar(chart, ending.first)} has no repeat sign after it.")
@@ -130,6 +136,8 @@ def _times(chart: Chart, ends: dict[int, int], inside: frozenset[int], endings: 
     if len(named) > len(set(named)):
         raise Nonsense(f"Two of the endings from {_bar(chart, endings[0].first)} on are for the same time.")
     highest = max(named)
+    if highest > MOST:
+        raise Nonsense(f"There is an ending for time {highest} from {_bar(chart, endings[0].first)} on.")
     if set(named) != set(range(1, highest + 1)):
         raise Nonsense(f"The endings from {_bar(chart, endings[0].first)} on leave out a time between 1 and {highest}.")
     # A lone bracket with an end-repeat: the last time through goes on after it, as the second ending.

@@ -33,9 +33,11 @@ class ChartSign(msgspec.Struct, frozen=True, omit_defaults=True):
     bar: BarId
     at: Literal["start", "end"]
     name: str = ""
-    """Which segno or coda, where a chart has several pairs and says which sign leads where; else empty."""
+    """Which segno (of a segno, a D.S.) or coda (of a coda, a To Coda), where a chart names several; else empty."""
     passes: tuple[int, ...] = ()
     """A jump, To Coda or Fine that holds at these times through its bar only; empty: as is the custom."""
+    coda: str = ""
+    """Which coda a D.S. or D.C. is on its way to, where the chart says so; else empty."""
 
 
 class ChartRepeat(msgspec.Struct, frozen=True, omit_defaults=True):

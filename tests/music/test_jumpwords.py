@@ -1,0 +1,69 @@
+"""Jump words to what they ask for (common practice; Italian terms as in any dictionary of music)."""
+
+import pytest
+
+from collaparte.music.jumpwords import Asked, about_jumps, asked, times_of
+
+SAID = {
+    "D.S. al Coda": Asked("ds-al-coda"),
+    "D. S. al Coda": Asked("ds-al-coda"),
+    "DS al Coda": Asked("ds-al-coda"),
+    "Dal Segno e poi la Coda": Asked("ds-al-coda"),
+    "Dal Segno (𝄋) al Coda (𝄌)": Asked("ds-al-coda"),
+    "D.S. 2 al Coda 2": Asked("ds-al-coda", "2", "2"),
+    "D.S.S. al Double Coda": Asked("ds-al-coda", "2", "2"),
+    "D.S. 𝄋 al 𝄌𝄌": Asked("ds-al-coda", "", "2"),
+    "D.S. al Coda (2nd time only)": Asked("ds-al-coda", passes=(2,)),
+    "3rd time D.S. al Coda": Asked("ds-al-coda", passes=(3,)),
+    "D.S. al Coda (take repeats)": Asked("ds-al-coda", again=True),
+    "D.S. al Fine (no repeats)": Asked("ds-al-fine", again=False),
+    "D.S. al 2nd ending": Asked("ds"),
+    "D.C.": Asked("dc"),
+    "DA CAPO": Asked("dc"),
+    "Da Capo senza replica": Asked("dc", again=False),
+    "D.C. sin' al Fine": Asked("dc-al-fine"),
+    "D.C. al Fine con repetizione": Asked("dc-al-fine", again=True),
+    "1st & 2nd time D.C.": Asked("dc", passes=(1, 2)),
+    "To Coda": Asked("to-coda"),
+    "to the Coda": Asked("to-coda"),
+    "Al Coda": Asked("to-coda"),
+    "Go to Coda": Asked("to-coda"),
+    "To Coda on D.S.": Asked("to-coda"),
+    "To Coda II": Asked("to-coda", "", "2"),
+    "2nd time to Coda": Asked("to-coda", passes=(2,)),
+    "2x to Coda": Asked("to-coda", passes=(2,)),
+    "To Coda after 3rd ending": Asked("to-coda", passes=(3,)),
+    "Last time to Coda": Asked("to-coda", last=True),
+    "Fine": Asked("fine"),
+    "(FINE.)": Asked("fine"),
+    "Fine (last time)": Asked("fine", last=True),
+    "𝄌 Coda": Asked("coda"),
+    "Coda 2": Asked("coda", "", "2"),
+    "𝄋𝄋": Asked("segno", "2"),
+}
+
+
+@pytest.mark.parametrize(("words", "meant"), SAID.items(), ids=SAID.keys())
+def test_what_they_ask_for(words: str, meant: Asked) -> None:
+    assert asked(words) == meant
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["con sord.", "fine brush", "coda alla marcia", "D major", "to flute", "al niente", "2nd x only", "2nd time coda"],
+)
+def test_other_words_ask_for_nothing(words: str) -> None:
+    assert asked(words) is None and not about_jumps(words)
+
+
+@pytest.mark.parametrize("words", ["Menuetto da capo senza Ritornello.", "M.D.C. al fine", "D.C. al Segno, then Coda"])
+def test_words_that_speak_of_a_jump_but_not_plainly(words: str) -> None:
+    assert asked(words) is None and about_jumps(words)
+
+
+@pytest.mark.parametrize(
+    ("words", "times"),
+    [("3x", 3), ("Play 4 times", 4), ("(three times)", 3), ("x3", 3), ("2nd x only", None), ("8 bars", None)],
+)
+def test_how_often(words: str, times: int | None) -> None:
+    assert times_of(words) == times
