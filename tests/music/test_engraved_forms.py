@@ -84,8 +84,10 @@ CASES: dict[str, tuple[bytes, str]] = {
             10,
             {1: SEGNO, 6: direction(glyph="coda", sound='coda="c"'), 8: direction(glyph="coda", sound='coda="c"')},
             {
-                2: direction("To Coda", 'tocoda="c"'), 3: direction("To Coda", 'tocoda="c"'),
-                5: direction("D.S. al Coda"), 7: direction("D.S. al Coda"),
+                2: direction("To Coda", 'tocoda="c"'),
+                3: direction("To Coda", 'tocoda="c"'),
+                5: direction("D.S. al Coda"),
+                7: direction("D.S. al Coda"),
             },
         ),
         "1-5 1-2 6-7 1-3 8-10",
