@@ -33,6 +33,7 @@ from collaparte.wire.messages import (
     Done,
     FromHub,
     Hello,
+    LookBack,
     Ping,
     Pong,
     Shown,
@@ -43,10 +44,13 @@ from collaparte.wire.messages import (
 from collaparte.wire.messages import Refused as RefusedMessage
 from collaparte.wire.views import (
     BandView,
+    DateView,
+    HistoryView,
     MarkingsView,
     PartView,
     PositionView,
     PresenceView,
+    RolesView,
     SetView,
     Slip,
     StatusView,
@@ -90,6 +94,9 @@ class Band:
         self.roles: tuple[str, ...] = ()
         self.band: BandView = BandView("", ())
         self.set: SetView = SetView(())
+        self.date: DateView = DateView()
+        self.given: dict[str, tuple[str, ...]] = {}
+        """Roles that chairs were given, by chair."""
         self.position: PositionView = PositionView(0, None)
         self.tunes: dict[str, TuneView] = {}
         self.parts: dict[tuple[str, str, str], PartView] = {}
@@ -107,6 +114,7 @@ class Band:
         self._connection: ClientConnection | None = None
         self._in: asyncio.Future[None] = asyncio.get_running_loop().create_future()
         self._asked: dict[str, tuple[Do, asyncio.Future[Done]]] = {}
+        self._looking: dict[str, asyncio.Future[HistoryView]] = {}
         self._shown: dict[str, Shown] = {}
         self._followers: set[_Follower] = set()
 
@@ -135,6 +143,20 @@ class Band:
         finally:
             del self._asked[ask.id]
 
+    async def look_back(self, date: str = "", before: int = 0) -> HistoryView:
+        """What was decided on a date (its id) or ever, before a sequence (0: the newest). Raises `NotAnswered`."""
+        ask = LookBack(id=secrets.token_hex(12), date=date, before=before)
+        answer: asyncio.Future[HistoryView] = asyncio.get_running_loop().create_future()
+        self._looking[ask.id] = answer
+        try:
+            await self._send(ask)
+            async with asyncio.timeout(ANSWER_WITHIN):
+                return await answer
+        except TimeoutError:
+            raise NotAnswered("The hub did not answer within two seconds: look whether it is there.") from None
+        finally:
+            del self._looking[ask.id]
+
     async def show(self, shown: Shown) -> None:
         """Tell how far this stand got with a call or an edit; told again on coming back."""
         self._shown[shown.chair] = shown
@@ -156,6 +178,7 @@ class Band:
         return [
             self.band,
             self.set,
+            self.date,
             *self.tunes.values(),
             *self.parts.values(),
             *self.tails.values(),
@@ -251,6 +274,13 @@ class Band:
                 self.band = view
             case SetView():
                 self.set = view
+            case DateView():
+                self.date = view
+            case RolesView():
+                self.roles, self.given = view.roles, dict(view.given)
+            case HistoryView():
+                if (looking := self._looking.get(view.id)) and not looking.done():
+                    looking.set_result(view)
             case PositionView():
                 if view.call != self.position.call:
                     self.tails.clear()
@@ -275,7 +305,7 @@ class Band:
             case Slip():
                 pass
 
-    async def _send(self, message: Do | Shown) -> None:
+    async def _send(self, message: Do | Shown | LookBack) -> None:
         if self._connection is not None:
             # What is lost with the connection is sent again on coming back, or fails by its time.
             with contextlib.suppress(ConnectionClosed):

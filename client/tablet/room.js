@@ -12,7 +12,7 @@
 
 export class Room {
   /** @type {BandView} */ band = { type: 'band', name: '', sections: [] };
-  /** @type {SetView} */ set = { type: 'set', tunes: [] };
+  /** @type {SetView} */ set = { type: 'set', tunes: [], items: [], revision: 0, by: '' };
   /** @type {PositionView} */ position = {
     type: 'position',
     call: 0,

@@ -42,8 +42,26 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
 /** @typedef {{type: 'make-marking', marking: Marking}} MakeMarking */
 /** @typedef {{type: 'erase-marking', marking: string}} EraseMarking */
 /**
+ * A row of the set: a tune, or a break (no `tune`). What is not said is as if empty.
+ * @typedef {object} SetItem
+ * @property {string} [tune]
+ * @property {boolean} [instead] may be played instead of the tune before it
+ * @property {'' | 'on' | 'segue'} [then] the next is named by itself; straight into it
+ * @property {string} [key]
+ * @property {string} [notes] words to the players; of a break, its name
+ * @property {number | null} [seconds] typed; else worked out
+ */
+/** @typedef {{type: 'set-the-set', items: SetItem[], revision: number | null}} SetTheSet */
+/** @typedef {'rehearsal' | 'gig'} DateKind */
+/** @typedef {{type: 'open-date', id: string, name: string, kind: DateKind, day: string}} OpenDate */
+/** @typedef {{type: 'close-date', date: string, keep: boolean}} CloseDate */
+/** @typedef {{type: 'keep-edit', edit: string, kept: boolean}} KeepEdit */
+/** @typedef {{type: 'take-over', id: string, date: string, tune: string}} TakeOver */
+/** @typedef {{type: 'give-role' | 'take-role', chair: string, role: 'leader' | 'md'}} HandRole */
+/**
  * The commands that a stand asks for; the hub knows more (the librarian's).
- * @typedef {Next | Call | TakeBackCall | From | MakeCut | TakeBackEdit | MakeMarking | EraseMarking} Command
+ * @typedef {Next | Call | TakeBackCall | From | MakeCut | TakeBackEdit | MakeMarking | EraseMarking | SetTheSet |
+ *   OpenDate | CloseDate | KeepEdit | TakeOver | HandRole} Command
  */
 
 /**
@@ -73,7 +91,8 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  */
 /** @typedef {{type: 'ping', n: number}} Ping */
 /** @typedef {{type: 'pong', n: number}} Pong */
-/** @typedef {Hello | Do | Shown | Ping | Pong} FromClient */
+/** @typedef {{type: 'look-back', id: string, date: string, before: number}} LookBack */
+/** @typedef {Hello | Do | Shown | LookBack | Ping | Pong} FromClient */
 
 /** @typedef {{type: 'welcome', proto: number, epoch: string, seq: number, roles: string[], version: string}} Welcome */
 /** @typedef {{type: 'sorry', why: string}} Sorry */
@@ -84,7 +103,22 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
 /** @typedef {{name: string, chairs: ChairView[]}} SectionView */
 /** @typedef {{type: 'band', name: string, sections: SectionView[]}} BandView */
 /** @typedef {{tune: string, title: string, in_set: boolean}} TuneRow */
-/** @typedef {{type: 'set', tunes: TuneRow[]}} SetView */
+/** @typedef {{type: 'set', tunes: TuneRow[], items: SetItem[], revision: number, by: string}} SetView */
+/** @typedef {{type: 'date', date: string, name: string, kind: DateKind, day: string}} DateView */
+/** @typedef {{type: 'roles', roles: string[], given: [chair: string, roles: string[]][]}} RolesView */
+/** @typedef {{date: string, name: string, kind: DateKind, day: string, open: boolean}} DateRow */
+/**
+ * @typedef {object} HistoryRow
+ * @property {number} seq
+ * @property {string} at
+ * @property {string} date id
+ * @property {string} by
+ * @property {string} what
+ * @property {string} tune title
+ * @property {string} words
+ */
+/** @typedef {{tune: string, title: string, words: string, by: string, kept: boolean, holds: boolean}} StoodRow */
+/** @typedef {{type: 'history', id: string, rows: HistoryRow[], more: boolean, dates: DateRow[], stood: StoodRow[]}} HistoryView */
 /**
  * @typedef {object} PositionView
  * @property {'position'} type
@@ -99,7 +133,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {number | null} previous  the call that taking this one back would return to
  */
 /** @typedef {[bar: BarId, number: number, pass: number, mark: string]} ThreadStep */
-/** @typedef {{id: string, words: string, by: string, first: BarId, until: BarId | null}} EditRow */
+/** @typedef {{id: string, words: string, by: string, first: BarId, until: BarId | null, kept: boolean}} EditRow */
 /**
  * @typedef {object} TuneView
  * @property {'tune'} type
@@ -110,6 +144,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {[number, number][]} cut  ranges of positions in `written`, first and last
  * @property {EditRow[]} edits
  * @property {string} diagnosis
+ * @property {number | null} seconds about, from tempo and played bars
  */
 /**
  * @typedef {object} PartView
@@ -131,7 +166,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
 /** @typedef {{type: 'presence', stands: StandView[]}} PresenceView */
 /** @typedef {{type: 'status', seq: number}} StatusView */
 /**
- * @typedef {BandView | SetView | PositionView | TuneView | PartView | Slip | MarkingsView | PresenceView | StatusView
+ * @typedef {BandView | SetView | DateView | RolesView | HistoryView | PositionView | TuneView | PartView | Slip | MarkingsView | PresenceView | StatusView
  * } View
  */
 /** @typedef {Welcome | Sorry | Done | Refused | Ping | Pong | View} FromHub */

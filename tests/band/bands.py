@@ -13,6 +13,7 @@ from collaparte.wire.chart import Chart, ChartBar, ChartMark, ChartRepeat
 from collaparte.wire.edits import Cut, Edit
 from collaparte.wire.events import Event
 from collaparte.wire.markings import Ink, Marking, Note, PageInk, PagePoint, Point
+from collaparte.wire.setlist import SetItem
 
 LEADER = Who(("alto1",), "alto1", frozenset({"leader"}))
 MD = Who(("keys",), "keys", frozenset({"md"}))
@@ -108,6 +109,15 @@ _EDITS = st.builds(
     what=st.builds(Cut, _BARS, st.none() | _BARS, st.lists(st.integers(1, 3), max_size=2).map(tuple)),
     chairs=st.sampled_from([(), (), ("alto1",)]),
 )
+_ITEMS = st.builds(
+    SetItem,
+    tune=_TUNES | st.just(""),
+    instead=st.booleans(),
+    then=st.sampled_from(["", "on", "segue"]),
+    key=st.sampled_from(["", "Eb"]),
+    notes=st.sampled_from(["", "  Watch  ", "\u0007"]),
+    seconds=st.none() | st.integers(-1, 20000),
+)
 
 COMMANDS: st.SearchStrategy[c.Command] = st.one_of(
     st.builds(c.Next, st.none() | _TUNES),
@@ -128,7 +138,15 @@ COMMANDS: st.SearchStrategy[c.Command] = st.one_of(
     st.builds(c.MintRuler, _TUNES, st.just(RULER) | st.just(Chart())),
     st.builds(part, _TUNES, st.sampled_from(["p-alto2", "p-keys"]), _NAMES, st.lists(st.none() | _BARS, max_size=4)),
     st.builds(c.SeatParts, _TUNES, _CHAIRS, st.lists(st.sampled_from(["p-alto2", "p-keys"]), max_size=2).map(tuple)),
-    st.builds(c.SetTheSet, st.lists(_TUNES, max_size=3).map(tuple)),
+    st.builds(c.SetTheSet, st.lists(_ITEMS, max_size=3).map(tuple), st.none() | st.integers(0, 9)),
+    st.builds(
+        c.OpenDate, _IDS, _NAMES, st.sampled_from(["rehearsal", "gig"]), st.sampled_from(["", "2026-11-25", "x"])
+    ),
+    st.builds(c.CloseDate, _IDS, st.booleans()),
+    st.builds(c.KeepEdit, _IDS, st.booleans()),
+    st.builds(c.TakeOver, _IDS, _IDS, _TUNES | st.just("")),
+    st.builds(c.GiveRole, _CHAIRS, st.sampled_from(["leader", "md"])),
+    st.builds(c.TakeRole, _CHAIRS, st.sampled_from(["leader", "md"])),
 )
 """Any command, sensible or not."""
 

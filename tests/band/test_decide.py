@@ -18,6 +18,7 @@ from collaparte.wire.codec import decode_event, encode
 from collaparte.wire.edits import Cut, Edit
 from collaparte.wire.events import Event, Unknown
 from collaparte.wire.markings import Marking
+from collaparte.wire.setlist import SetItem
 
 SAMPLES: list[c.Command] = [
     c.Next("bus"),
@@ -38,7 +39,13 @@ SAMPLES: list[c.Command] = [
     c.MintRuler("ember", RULER),
     part("bus", "p", "P", ()),
     c.SeatParts("bus", "alto1", ()),
-    c.SetTheSet(("ember", "bus")),
+    c.SetTheSet((SetItem("ember"), SetItem("bus"))),
+    c.OpenDate("d", "Tuesday", "rehearsal"),
+    c.CloseDate("d"),
+    c.KeepEdit("e", True),
+    c.TakeOver("t", "d"),
+    c.GiveRole("alto1", "leader"),
+    c.TakeRole("alto1", "leader"),
 ]
 
 
@@ -61,6 +68,12 @@ def test_every_kind_of_command_is_decided_and_what_comes_of_it_is_kept() -> None
         (c.AddChair("x", "X", "Y"), LEADER, "Only the librarian may change the band's name, chairs and sections."),
         (c.AddTune("x", "X"), MD, "Only the librarian may bring in tunes and parts and say who plays them."),
         (c.SetTheSet(()), MD, "Only the leader or the librarian may put the set in order."),
+        (
+            c.OpenDate("d", "Tuesday", "gig"),
+            ALTO2,
+            "Only the leader, the MD or the librarian may open and close a date.",
+        ),
+        (c.GiveRole("alto2", "md"), LEADER, "Only the MD may hand that on."),
         (c.Call("bus"), Who((), "alto1"), "You do not sit at Alto 1, so you cannot speak for it."),
         (
             c.Call("bus"),
@@ -122,6 +135,8 @@ def sound(before: State, state: State) -> None:
     assert sorted(sitting) == sorted(state.chairs)
     assert all(section.chairs for section in state.sections)
     assert all(state.chairs[chair].section == section.name for section in state.sections for chair in section.chairs)
+    assert state.date in ("", *(date.id for date in state.dates.values() if date.last is None))
+    assert sum(date.last is None for date in state.dates.values()) == (state.date != "")
     assert set(state.set_order) <= state.tunes.keys() and len(set(state.set_order)) == len(state.set_order)
     for tune in state.tunes.values():
         assert not tune.edits.keys() & tune.taken_back and not tune.markings.keys() & tune.erased.keys()

@@ -6,6 +6,7 @@ from band.bands import RULER, part, small_band
 from collaparte.band.views import set_view, touched
 from collaparte.wire import commands as c
 from collaparte.wire.chart import Chart, ChartBar, ChartEnding, ChartMark, ChartRepeat, ChartSign
+from collaparte.wire.setlist import SetItem
 from collaparte.wire.views import TuneRow
 
 
@@ -13,14 +14,14 @@ def test_the_set_in_order_then_the_rest_by_title() -> None:
     band = small_band()
     band.do(c.AddTune("waltz", "a Waltz"))
     band.do(c.AddTune("bus2", "Night Bus"))
-    band.do(c.SetTheSet(("ember", "bus")))
+    band.do(c.SetTheSet((SetItem("ember"), SetItem("bus"))))
     assert set_view(band.state).tunes == (
         TuneRow("ember", "Ember", True),
         TuneRow("bus", "Night Bus", True),
         TuneRow("waltz", "a Waltz", False),
         TuneRow("bus2", "Night Bus", False),
     )
-    assert band.do(c.SetTheSet(("ember", "bus"))) == ()
+    assert band.do(c.SetTheSet((SetItem("ember"), SetItem("bus")))) == ()
 
 
 def test_a_newer_version_of_a_part_takes_its_place_and_the_same_file_changes_nothing() -> None:
@@ -71,8 +72,8 @@ BARS = (ChartBar("b1", 1), ChartBar("b2", 2))
         (c.AddTune("bus", "Night Bus"), '"Night Bus" is in the library already.'),
         (c.AddTune("x", " "), "A tune needs a name."),
         (c.AddTune("", "X"), "A tune needs an id."),
-        (c.SetTheSet(("bus", "bus")), '"Night Bus" is in that set twice; keep one of them.'),
-        (c.SetTheSet(("bus", "waltz")), 'There is no tune "waltz" in the library.'),
+        (c.SetTheSet((SetItem("bus"), SetItem("bus"))), '"Night Bus" is in that set twice; keep one of them.'),
+        (c.SetTheSet((SetItem("bus"), SetItem("waltz"))), 'There is no tune "waltz" in the library.'),
         (c.MintRuler("bus", Chart(BARS)), '"Night Bus" has its bars already; they are never counted anew.'),
         (c.MintRuler("ember", Chart()), "The chart has no bars."),
         (c.MintRuler("ember", Chart((BARS[0], BARS[0]))), "The chart has the same bar id twice."),

@@ -13,7 +13,10 @@ TESTS = Path(__file__).resolve().parent.parent
 ROOT = TESTS.parent
 TABLET = ROOT / "client" / "tablet"
 MESSAGES = json.loads((TESTS / "vectors" / "messages.json").read_text("utf-8"))
-SENT = {"next", "call", "take-back-call", "from", "make-cut", "take-back-edit", "make-marking", "erase-marking"}
+SENT = {
+    *("next", "call", "take-back-call", "from", "make-cut", "take-back-edit", "make-marking", "erase-marking"),
+    *("set-the-set", "open-date", "close-date", "keep-edit", "take-over", "give-role", "take-role"),
+}
 """The commands that a stand sends; the vectors hold the librarian's as well."""
 LIMIT = 300
 """Seconds after which a run is given up, so that none hangs for ever."""

@@ -5,7 +5,7 @@ from typing import assert_never
 
 import msgspec
 
-from collaparte.band import chairs, edits, library, markings, position
+from collaparte.band import chairs, dates, edits, history, library, markings, position, roles, setlist
 from collaparte.band.state import State
 from collaparte.wire.events import (
     BandNamed,
@@ -15,6 +15,9 @@ from collaparte.wire.events import (
     ChairMoved,
     ChairRemoved,
     ChairRenamed,
+    DateBegun,
+    DateEnded,
+    EditKept,
     EditMade,
     EditTakenBack,
     Event,
@@ -23,6 +26,8 @@ from collaparte.wire.events import (
     NextNamed,
     PartBrought,
     PartsSeated,
+    RoleGiven,
+    RoleTaken,
     RulerMinted,
     SetPut,
     TuneAdded,
@@ -36,12 +41,20 @@ def apply(state: State, event: Event) -> State:
     match event:
         case BandNamed() | ChairAdded() | ChairRenamed() | ChairMoved() | ChairRemoved():
             return chairs.apply(state, event)
-        case TuneAdded() | RulerMinted() | PartBrought() | PartsSeated() | SetPut():
+        case TuneAdded() | RulerMinted() | PartBrought() | PartsSeated():
             return library.apply(state, event)
+        case SetPut():
+            return setlist.apply(state, event)
+        case DateBegun() | DateEnded():
+            return dates.apply(state, event)
+        case RoleGiven() | RoleTaken():
+            return roles.apply(state, event)
         case NextNamed() | Called() | CallTakenBack():
             return position.apply(state, event)
         case EditMade() | EditTakenBack():
             return edits.apply(state, event)
+        case EditKept():
+            return history.apply(state, event)
         case MarkingMade() | MarkingErased():
             return markings.apply(state, event)
         case Unknown():

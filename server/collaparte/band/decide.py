@@ -3,18 +3,22 @@
 from collections.abc import Callable
 from typing import Any, get_args
 
-from collaparte.band import chairs, edits, library, markings, position
+import msgspec
+
+from collaparte.band import chairs, dates, edits, history, library, markings, position, roles, setlist
 from collaparte.band.roles import Refusal, Who, stranger
 from collaparte.band.state import State
-from collaparte.wire.commands import Command
+from collaparte.wire.commands import Command, MakeEdit, SetTheSet
 from collaparte.wire.events import Event
 
 _AnyTime = Callable[[State, Any, Who], tuple[Event, ...] | Refusal]
 _Timely = Callable[[State, Any, Who, int | None], tuple[Event, ...] | Refusal]
 
 _ANY_TIME: dict[type, _AnyTime] = {
-    command: subject.decide for subject in (chairs, library, markings) for command in get_args(subject.Command)
-}
+    command: subject.decide
+    for subject in (chairs, library, markings, dates, roles, history)
+    for command in get_args(subject.Command)
+} | {SetTheSet: setlist.decide}
 _TIMELY: dict[type, _Timely] = {
     command: subject.decide for subject in (position, edits) for command in get_args(subject.Command)
 }
@@ -28,6 +32,10 @@ def decide(state: State, command: Command, who: Who, call: int | None = None) ->
     refused = stranger(state, who)
     if refused is not None:
         return refused
+    who = msgspec.structs.replace(who, roles=who.roles | roles.given(state, who.chairs))
     if type(command) in _TIMELY:
-        return _TIMELY[type(command)](state, command, who, call)
-    return _ANY_TIME[type(command)](state, command, who)
+        late = dates.too_late(state, command) if isinstance(command, MakeEdit) else None
+        decided = late or _TIMELY[type(command)](state, command, who, call)
+    else:
+        decided = _ANY_TIME[type(command)](state, command, who)
+    return decided if isinstance(decided, Refusal) else dates.dated(state, decided)

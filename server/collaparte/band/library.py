@@ -1,25 +1,24 @@
-"""The library: tunes, their rulers, their parts and who plays them; and the set in order."""
+"""The library: tunes, their rulers, their parts and who plays them."""
 
 from typing import assert_never
 
 import msgspec
 
 from collaparte.band import texts
-from collaparte.band.roles import LEADER, LIBRARIAN, Refusal, Who
+from collaparte.band.roles import LIBRARIAN, Refusal, Who
 from collaparte.band.state import Part, State, Tune, Version, with_tune
 from collaparte.music import ruler
 from collaparte.music.form import written_order
 from collaparte.music.played import evaluate
-from collaparte.wire.commands import AddTune, BringPart, MintRuler, SeatParts, SetTheSet
-from collaparte.wire.events import Event, PartBrought, PartsSeated, RulerMinted, SetPut, TuneAdded
+from collaparte.wire.commands import AddTune, BringPart, MintRuler, SeatParts
+from collaparte.wire.events import Event, PartBrought, PartsSeated, RulerMinted, TuneAdded
+from collaparte.wire.setlist import SetItem
 
-Command = AddTune | MintRuler | BringPart | SeatParts | SetTheSet
+Command = AddTune | MintRuler | BringPart | SeatParts
 
 
 def decide(state: State, command: Command, who: Who) -> tuple[Event, ...] | Refusal:
-    """What comes of a command about tunes, parts and the set."""
-    if isinstance(command, SetTheSet):
-        return _set(state, command, who)
+    """What comes of a command about tunes and parts."""
     if not who.may(LIBRARIAN):
         return Refusal("Only the librarian may bring in tunes and parts and say who plays them.")
     if isinstance(command, AddTune):
@@ -44,18 +43,6 @@ def decide(state: State, command: Command, who: Who) -> tuple[Event, ...] | Refu
 def no_tune(tune: str) -> Refusal:
     """Refuses a tune that is not there."""
     return Refusal(f'There is no tune "{tune}" in the library.')
-
-
-def _set(state: State, command: SetTheSet, who: Who) -> tuple[Event, ...] | Refusal:
-    if not who.may(LEADER, LIBRARIAN):
-        return Refusal("Only the leader or the librarian may put the set in order.")
-    missing = next((tune for tune in command.tunes if tune not in state.tunes), None)
-    if missing is not None:
-        return no_tune(missing)
-    twice = next((tune for tune in command.tunes if command.tunes.count(tune) > 1), None)
-    if twice is not None:
-        return Refusal(f'"{state.title(twice)}" is in that set twice; keep one of them.')
-    return () if command.tunes == state.set_order else (SetPut(tunes=command.tunes),)
 
 
 def _mint(tune: Tune, command: MintRuler) -> tuple[Event, ...] | Refusal:
@@ -112,14 +99,12 @@ def _seat(state: State, tune: Tune, command: SeatParts) -> tuple[Event, ...] | R
     return (PartsSeated(tune=tune.id, chair=command.chair, parts=parts),)
 
 
-def apply(state: State, event: TuneAdded | RulerMinted | PartBrought | PartsSeated | SetPut) -> State:
-    """The state after one event about tunes, parts and the set."""
+def apply(state: State, event: TuneAdded | RulerMinted | PartBrought | PartsSeated) -> State:
+    """The state after one event about tunes and parts. A new tune is the last of the set."""
     replace = msgspec.structs.replace
-    if isinstance(event, SetPut):
-        return replace(state, set_order=event.tunes)
     if isinstance(event, TuneAdded):
-        added = replace(state, set_order=(*state.set_order, event.tune))
-        return with_tune(added, Tune(event.tune, event.title))
+        last = replace(state.set, items=(*state.set.items, SetItem(event.tune)), revision=state.set.revision + 1)
+        return with_tune(replace(state, set=last), Tune(event.tune, event.title))
     tune = state.tunes.get(event.tune)
     if tune is None:
         return state

@@ -6,6 +6,7 @@ import msgspec
 
 from collaparte.band.library import no_tune
 from collaparte.band.roles import LEADER, MD, Refusal, Who, stale
+from collaparte.band.setlist import following
 from collaparte.band.state import Position, State, Tune
 from collaparte.music import places
 from collaparte.wire.commands import Call, From, Next, TakeBackCall
@@ -49,15 +50,24 @@ def decide(state: State, command: Command, who: Who, call: int | None) -> tuple[
 def _call(state: State, tune: Tune, start: str, by: str) -> tuple[Event, ...] | Refusal:
     number = state.position.call + 1
     words = " ".join(start.split())
+    then = _then(state, tune)
     if not words:
-        return (Called(call=number, tune=tune.id, start=None, start_pass=1, by=by),)
+        return (Called(call=number, tune=tune.id, start=None, start_pass=1, by=by, then=then),)
     if tune.chart is None:
         return Refusal(f'No bars of "{tune.title}" have been read, so it can only be called from its first page.')
     try:
         found = places.resolve(words, tune.chart, tune.written.steps, tune.played.left_out())
     except places.PlaceError as error:
         return Refusal(str(error))
-    return (Called(call=number, tune=tune.id, start=found.bar, start_pass=found.pass_, by=by, words=words),)
+    called = Called(call=number, tune=tune.id, start=found.bar, start_pass=found.pass_, by=by, words=words, then=then)
+    return (called,)
+
+
+def _then(state: State, tune: Tune) -> str | None:
+    """The tune that this call names next by itself: none while the leader has another plan."""
+    here = state.position
+    planned = here.next not in (None, tune.id, here.then)
+    return None if planned else following(state.set.items, tune.id)
 
 
 def _take_back(state: State, number: int, by: str) -> tuple[Event, ...] | Refusal:
@@ -87,12 +97,15 @@ def apply(state: State, event: NextNamed | Called | CallTakenBack) -> State:
                 by=event.by,
                 words=event.words,
                 # What was next is on now; a request in between leaves the plan as it was.
-                next=None if here.next == event.tune else here.next,
+                next=event.then or (None if here.next == event.tune else here.next),
                 before=replace(here, before=None),
+                then=event.then,
             )
         case CallTakenBack():
             before = here.before or Position()
-            position = replace(before, call=event.now, returns_to=before.call, next=here.next or before.next)
+            # A tune that the leader named since is still the plan; one that the call itself named is not.
+            next = before.next if here.next in (None, here.then) else here.next
+            position = replace(before, call=event.now, returns_to=before.call, next=next)
         case _:
             assert_never(event)
     return replace(state, position=position)

@@ -1,8 +1,14 @@
-"""Who asks, and what they may: roles are added to whatever chair a client holds."""
+"""Who asks, and what they may: roles are added to the chairs that a client holds, by a code or by hand."""
+
+from typing import assert_never
 
 import msgspec
 
 from collaparte.band.state import State
+from collaparte.wire.commands import GiveRole, TakeRole
+from collaparte.wire.events import Event, RoleGiven, RoleTaken
+
+Command = GiveRole | TakeRole
 
 LEADER, MD, LIBRARIAN = "leader", "md", "librarian"
 ROLES = (LEADER, MD, LIBRARIAN)
@@ -51,6 +57,38 @@ def stale(state: State, call: int | None, what: str) -> Refusal | None:
         return Refusal(f"{what} must say under which call it was asked.")
     if call != state.position.call:
         title = state.title(state.position.tune)
-        where = f'"{title}" has been called' if title else "the call was taken back"
+        back = "the call was taken back" if state.position.returns_to is not None else "the date is another"
+        where = f'"{title}" has been called' if title else back
         return Refusal(f"{what} came too late: {where} since it was asked. Ask again if you still want it.")
     return None
+
+
+def given(state: State, chairs: tuple[str, ...]) -> frozenset[str]:
+    """The roles that these chairs were given."""
+    return frozenset().union(*(state.given.get(chair, ()) for chair in chairs))
+
+
+def decide(state: State, command: Command, who: Who) -> tuple[Event, ...] | Refusal:
+    """What comes of giving a role to a chair, or taking it from it."""
+    role, chair = command.role, command.chair
+    name = {LEADER: "the leader", MD: "the MD"}[role]
+    if not who.may(role, LIBRARIAN):
+        return Refusal(f"Only {name} may hand that on.")
+    if chair not in state.chairs:
+        return Refusal(f'There is no chair "{chair}" in this band.')
+    has = role in state.given.get(chair, ())
+    match command:
+        case GiveRole():
+            return () if has else (RoleGiven(chair=chair, role=role, by=who.by(role, LIBRARIAN)),)
+        case TakeRole():
+            return (RoleTaken(chair=chair, role=role, by=who.by(role, LIBRARIAN)),) if has else ()
+        case _:
+            assert_never(command)
+
+
+def apply(state: State, event: RoleGiven | RoleTaken) -> State:
+    """The state after a role was given or taken."""
+    before = state.given.get(event.chair, frozenset())
+    after = before | {event.role} if isinstance(event, RoleGiven) else before - {event.role}
+    others = {chair: roles for chair, roles in state.given.items() if chair != event.chair}
+    return msgspec.structs.replace(state, given={**others, event.chair: after} if after else others)

@@ -7,8 +7,10 @@ import msgspec
 from collaparte.music.form import Written
 from collaparte.music.played import Played
 from collaparte.wire.chart import BarId, Chart
+from collaparte.wire.dates import DateKind
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
+from collaparte.wire.setlist import SetItem
 
 
 class Chair(msgspec.Struct, frozen=True):
@@ -113,18 +115,56 @@ class Position(msgspec.Struct, frozen=True):
     next: str | None = None
     returns_to: int | None = None
     before: "Position | None" = None
+    then: str | None = None
+    """The tune that was named next by this call itself."""
+
+
+class TheSet(msgspec.Struct, frozen=True):
+    """The set in order. `revision` rises with each change that was asked for; `by`: who asked for the last one."""
+
+    items: tuple[SetItem, ...] = ()
+    revision: int = 0
+    by: str = ""
+
+
+class Date(msgspec.Struct, frozen=True):
+    """A rehearsal or gig, from sequence `first` on to `last` (None while it is open).
+
+    As at its end: `held`, the edits; `gone`, the ids of those that went with it; `position`.
+    """
+
+    id: str
+    name: str
+    kind: DateKind
+    day: str
+    first: int
+    last: int | None = None
+    held: tuple[Held, ...] = ()
+    gone: tuple[str, ...] = ()
+    position: Position = Position()
 
 
 class State(msgspec.Struct, frozen=True):
-    """Everything that was decided, as of sequence `seq`. `set_order` is the date's set."""
+    """Everything that was decided, as of sequence `seq`.
+
+    `date`: the open one's id; empty when none is. `given`: roles that chairs were given for the open date.
+    """
 
     seq: int = 0
     name: str = ""
     sections: tuple[Section, ...] = ()
     chairs: Mapping[str, Chair] = {}
     tunes: Mapping[str, Tune] = {}
-    set_order: tuple[str, ...] = ()
+    set: TheSet = TheSet()
+    date: str = ""
+    dates: Mapping[str, Date] = {}
+    given: Mapping[str, frozenset[str]] = {}
     position: Position = Position()
+
+    @property
+    def set_order(self) -> tuple[str, ...]:
+        """The tunes of the set, in order."""
+        return tuple(item.tune for item in self.set.items if item.tune)
 
     def title(self, tune: str | None) -> str:
         """A tune's title; "" for none."""

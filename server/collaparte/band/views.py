@@ -6,14 +6,18 @@ from itertools import takewhile
 import msgspec
 
 from collaparte.band.markings import sees
+from collaparte.band.roles import given
 from collaparte.band.state import State, Tune
+from collaparte.band.timing import seconds
 from collaparte.wire.events import EditMade, EditTakenBack, Event
 from collaparte.wire.views import (
     BandView,
     ChairView,
+    DateView,
     EditRow,
     MarkingsView,
     PositionView,
+    RolesView,
     SectionView,
     SetView,
     Slip,
@@ -41,7 +45,20 @@ def set_view(state: State) -> SetView:
     """The set in order, then the rest of the library by title."""
     rest = sorted((state.title(tune).casefold(), tune) for tune in state.tunes if tune not in state.set_order)
     rows = [TuneRow(tune, state.title(tune), True) for tune in state.set_order if tune in state.tunes]
-    return SetView((*rows, *(TuneRow(tune, state.title(tune), False) for _, tune in rest)))
+    tunes = (*rows, *(TuneRow(tune, state.title(tune), False) for _, tune in rest))
+    return SetView(tunes, state.set.items, state.set.revision, state.called(state.set.by))
+
+
+def date_view(state: State) -> DateView:
+    """The open date."""
+    date = state.dates.get(state.date)
+    return DateView(date.id, date.name, date.kind, date.day) if date else DateView()
+
+
+def roles_view(state: State, codes: Iterable[str], chairs: tuple[str, ...]) -> RolesView:
+    """The roles of one who has some by codes, and others by its chairs."""
+    mine = tuple(sorted(given(state, chairs).union(codes)))
+    return RolesView(mine, tuple((chair, tuple(sorted(roles))) for chair, roles in sorted(state.given.items())))
 
 
 def position_view(state: State) -> PositionView:
@@ -70,11 +87,17 @@ def tune_view(state: State, tune: Tune) -> TuneView:
         cut=tune.played.cut,
         edits=tuple(
             EditRow(
-                held.edit.id, held.words, state.called(held.edit.author), held.edit.what.first, held.edit.what.until
+                held.edit.id,
+                held.words,
+                state.called(held.edit.author),
+                held.edit.what.first,
+                held.edit.what.until,
+                held.edit.kept,
             )
             for held in tune.edits.values()
         ),
         diagnosis=tune.written.diagnosis,
+        seconds=seconds(tune),
     )
 
 
@@ -116,6 +139,8 @@ class Touched(msgspec.Struct, frozen=True):
 
     band: bool
     set: bool
+    date: bool
+    roles: bool
     position: bool
     markings: bool
     tunes: frozenset[str]
@@ -129,14 +154,17 @@ def touched(before: State, after: State) -> Touched:
     names = before.chairs != after.chairs
     decided = {id for id in changed if id not in was or _decided(was[id]) != _decided(now[id])}
     seated = {id for id in changed if id not in was or was[id].parts != now[id].parts or was[id].seats != now[id].seats}
+    kept = {id for id in changed if id in was and was[id].edits is not now[id].edits}
     drawn = any(was[id].markings is not now[id].markings for id in changed if id in was)
     return Touched(
         band=names or before.name != after.name or before.sections != after.sections,
-        set=before.set_order != after.set_order or was.keys() != now.keys(),
+        set=before.set != after.set or was.keys() != now.keys(),
+        date=before.date != after.date or before.dates.get(after.date) != after.dates.get(after.date),
+        roles=before.given != after.given,
         # Positions and edits are signed with a chair's name, so a new name is on them too.
         position=before.position != after.position or (names and bool(after.position.by)),
         markings=drawn or names,
-        tunes=frozenset(decided | {id for id, tune in now.items() if names and tune.edits}),
+        tunes=frozenset(decided | kept | {id for id, tune in now.items() if names and tune.edits}),
         parts=frozenset(decided | seated),
     )
 

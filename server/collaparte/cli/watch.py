@@ -8,10 +8,13 @@ from collaparte.cli.reaching import BandArgument, CodeOption, RoleOption, joined
 from collaparte.wire.codec import encode
 from collaparte.wire.views import (
     BandView,
+    DateView,
+    HistoryView,
     MarkingsView,
     PartView,
     PositionView,
     PresenceView,
+    RolesView,
     SetView,
     Slip,
     StatusView,
@@ -47,6 +50,10 @@ def in_words(band: Band, view: View) -> str:
             return f"{view.name}: {chairs} chairs, {sum(c.stands for s in view.sections for c in s.chairs)} stands"
         case SetView():
             return "set: " + ", ".join(row.title for row in view.tunes if row.in_set)
+        case DateView():
+            return f"date: {view.name} ({view.kind})" if view.date else "date: none is open"
+        case RolesView():
+            return f"roles: {', '.join(view.roles)}" if view.roles else ""
         case PositionView():
             on = title_of(band, view.tune) + (f", from {view.words}" if view.words else "")
             return f"call {view.call}: {on}" + (f"; next: {title_of(band, view.next)}" if view.next else "")
@@ -63,5 +70,5 @@ def in_words(band: Band, view: View) -> str:
             return (
                 f"stands: {sum(stand.here for stand in view.stands)} here of {len(view.stands)}" if view.stands else ""
             )
-        case StatusView():
+        case HistoryView() | StatusView():
             return ""

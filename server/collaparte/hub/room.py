@@ -11,12 +11,14 @@ from collaparte import __version__
 from collaparte.band import views
 from collaparte.band.roles import LEADER, MD, Who
 from collaparte.band.state import Chair, State, Tune
+from collaparte.hub.looking_back import looked_back
 from collaparte.hub.parts import Parts
 from collaparte.hub.patience import Patience
 from collaparte.hub.presence import Presence
 from collaparte.hub.stand import Stand
 from collaparte.hub.tries import Tries
 from collaparte.hub.writer import Writer
+from collaparte.store.log import LogError
 from collaparte.store.settings import Codes, plain_code
 from collaparte.wire.codec import encode
 from collaparte.wire.events import Called, ChairMoved, ChairRemoved, Event
@@ -31,13 +33,14 @@ from collaparte.wire.messages import (
     Done,
     FromHub,
     Hello,
+    LookBack,
     Refused,
     Shown,
     Sorry,
     Welcome,
     key_of,
 )
-from collaparte.wire.views import MarkingsView, StatusView
+from collaparte.wire.views import HistoryView, MarkingsView, StatusView
 
 PAGE_MOST = 2000.0
 """mm that a page may measure either way."""
@@ -87,10 +90,11 @@ class Room:
 
     def join(self, stand: Stand, hello: Hello) -> None:
         """Let a client in and show it everything; again when it takes other chairs. Raises `NotLetIn`."""
-        roles = self._check(stand, hello)
+        by_code = self._check(stand, hello)
         if stand.hello.client not in ("", hello.client):
             self._presence.gone(stand)
-        stand.hello, stand.roles = hello, tuple(sorted(roles))
+        stand.hello, stand.by_code = hello, by_code
+        stand.roles = views.roles_view(self.state, by_code, hello.chairs).roles
         stand.shown = {chair: shown for chair, shown in stand.shown.items() if chair in hello.chairs}
         self._stands.add(stand)
         self._presence.here(stand)
@@ -144,8 +148,15 @@ class Room:
 
     async def do(self, stand: Stand, ask: Do) -> Done | Refused:
         """Decide a client's command."""
-        who = Who(chairs=stand.hello.chairs, chair=ask.chair, roles=frozenset(stand.roles))
+        who = Who(chairs=stand.hello.chairs, chair=ask.chair, roles=stand.by_code)
         return await self._writer.do(stand.hello.client, ask.id, ask.command, who, ask.call)
+
+    async def look_back(self, ask: LookBack) -> HistoryView | Sorry:
+        """What a client asks to see of what was decided."""
+        try:
+            return await looked_back(self._writer, ask)
+        except LogError as error:
+            return Sorry(str(error))
 
     def shown(self, stand: Stand, shown: Shown) -> None:
         """A client told how far it got."""
@@ -165,6 +176,8 @@ class Room:
             common.append(views.band_view(after, self._presence.stands_at()))
         if touched.set:
             common.append(views.set_view(after))
+        if touched.date:
+            common.append(views.date_view(after))
         encoded = [(encode(view), key_of(view)) for view in common]
         encoded += [(self._tune(after, tune), ("tune", tune)) for tune in sorted(touched.tunes)]
         encoded += [(encode(slip), None) for slip in views.slips(after, events)]
@@ -175,6 +188,9 @@ class Room:
         if touched.markings:
             for stand in self._stands:
                 self._show_markings(stand, before, after, events)
+        if touched.roles:
+            for stand in self._stands:
+                self._show_roles(stand, after)
         status = encode(StatusView(after.seq))
         for stand in self._stands:
             stand.push(status, "status")
@@ -184,11 +200,20 @@ class Room:
         if touched.position:
             self._moved.set()
 
+    def _show_roles(self, stand: Stand, state: State) -> None:
+        view = views.roles_view(state, stand.by_code, stand.hello.chairs)
+        stand.roles = view.roles
+        self._presence.here(stand)
+        self._moved.set()
+        stand.send(view)
+
     def _show_all(self, stand: Stand) -> None:
         state = self.state
         stand.send(Welcome(PROTOCOL, self._epoch, state.seq, stand.roles, __version__))
         stand.send(views.band_view(state, self._presence.stands_at()))
         stand.send(views.set_view(state))
+        stand.send(views.date_view(state))
+        stand.send(views.roles_view(state, stand.by_code, stand.hello.chairs))
         for tune in state.tunes:
             stand.push(self._tune(state, tune), ("tune", tune))
         since = stand.hello.seq if stand.hello.epoch == self._epoch and stand.hello.seq <= state.seq else 0

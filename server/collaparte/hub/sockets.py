@@ -20,7 +20,9 @@ from collaparte.wire.messages import (
     CLOSE_WRONG_MESSAGE,
     MAX_MESSAGE,
     Do,
+    FromClient,
     Hello,
+    LookBack,
     Ping,
     Pong,
     Refused,
@@ -133,6 +135,8 @@ class Sockets:
                 stand.send(await self._room.do(stand, message))
             case Shown():
                 self._room.shown(stand, message)
+            case LookBack():
+                stand.send(await self._room.look_back(message))
             case Pong():
                 stand.pong(message.n, asyncio.get_running_loop().time())
             case Ping():
@@ -155,7 +159,7 @@ def _joined(stands: Iterable[Stand]) -> list[Stand]:
     return [stand for stand in stands if stand.hello.client]
 
 
-def _decoded(data: str | bytes) -> Hello | Do | Shown | Ping | Pong:
+def _decoded(data: str | bytes) -> FromClient:
     if isinstance(data, bytes):
         raise WireError("This message does not fit the protocol: it is not in a text frame.")
     return decode_from_client(data)

@@ -26,6 +26,8 @@ class Stand:
         self.hello = Hello(proto=0, client="", code="")
         """The last hello that was accepted; `client` is empty before."""
         self.roles: tuple[str, ...] = ()
+        """By its codes, and as given to its chairs."""
+        self.by_code: frozenset[str] = frozenset()
         self.shown: dict[str, Shown] = {}
         """What is on the glass, by chair."""
         self._connection = connection

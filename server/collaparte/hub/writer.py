@@ -4,7 +4,7 @@ import asyncio
 import datetime
 import logging
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import msgspec
 
@@ -12,7 +12,7 @@ from collaparte.band.apply import fold
 from collaparte.band.decide import decide
 from collaparte.band.roles import ROLES, Refusal, Who
 from collaparte.band.state import State
-from collaparte.store.log import Entry, Log, LogError
+from collaparte.store.log import Entry, Log, LogError, Logged
 from collaparte.wire.codec import encode
 from collaparte.wire.commands import Command
 from collaparte.wire.events import Event
@@ -59,6 +59,10 @@ class Writer:
         asked = Asked(client, id, command, who, call)
         self._coming.put_nowait(asked)
         return await asked.answer
+
+    async def decided(self, kinds: Sequence[str], *, since: int, before: int, most: int) -> list[Logged]:
+        """The newest events of these kinds between two sequences, both left out (`before` 0: up to now)."""
+        return await self._log.newest(kinds, since=since, before=before, most=most)
 
     async def run(self) -> None:
         """Work for as long as the task lives. Raises `store.log.Broken` when it is not known what the disk holds."""

@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple, TypeVar
 
 from collaparte.music.align import Outline
 from collaparte.paper.reading import Barline, BarlineKind, Reading, System
-from collaparte.wire.chart import BarId, Chart, ChartBar, ChartEnding, ChartMark, ChartRepeat, ChartSign
+from collaparte.wire.chart import BarId, Chart, ChartBar, ChartEnding, ChartMark, ChartMeter, ChartRepeat, ChartSign
 
 Side = Literal["start", "end"]
 
@@ -84,6 +84,7 @@ def chart(readings: Sequence[Reading], ids: Sequence[BarId]) -> Chart:
         signs=tuple(ChartSign(sign.kind, ids[sign.at], sign.edge) for sign in _held(readings, _signs)),
         repeats=tuple(ChartRepeat(repeat.side, ids[repeat.at]) for repeat in _held(readings, _repeats)),
         endings=tuple(ChartEnding(e.passes, ids[e.at], ids[e.last]) for e in _held(readings, _endings)),
+        meters=tuple(ChartMeter(meter.text, ids[meter.at]) for meter in _held(readings, _meters)),
         tempo=next((r.tempos[0].text for r in readings if r.tempos and r.tempos[0].bar <= 1), ""),
     )
 
@@ -114,6 +115,12 @@ def _position(reading: Reading, number: int) -> int:
 def _marks(reading: Reading) -> Iterator[_Mark]:
     for mark in reading.marks:
         yield _Mark(_position(reading, mark.bar), mark.text)
+
+
+def _meters(reading: Reading) -> Iterator[_Mark]:
+    for change in reading.changes:
+        if change.meter:
+            yield _Mark(_position(reading, change.bar), change.meter)
 
 
 def _signs(reading: Reading) -> Iterator[_Sign]:

@@ -146,6 +146,19 @@ class Log:
         rows = await self._read("SELECT seq, json, author, at FROM events WHERE seq > ? ORDER BY seq", (since,))
         return [Logged(seq, decode_event(json), author, at) for seq, json, author, at in rows]
 
+    async def newest(self, kinds: Sequence[str], *, since: int, before: int, most: int) -> list[Logged]:
+        """The newest events of these types between two sequences, both left out (`before` 0: up to now), newest first.
+
+        Raises `LogError`.
+        """
+        places = ", ".join("?" * len(kinds))
+        rows = await self._read(
+            f"SELECT seq, json, author, at FROM events WHERE type IN ({places}) AND seq > ? AND (? = 0 OR seq < ?)"
+            " ORDER BY seq DESC LIMIT ?",
+            (*kinds, since, before, before, most),
+        )
+        return [Logged(seq, decode_event(json), author, at) for seq, json, author, at in rows]
+
     async def state(self) -> State:
         """The fold over the whole log. Raises `LogError`."""
         return fold(logged.event for logged in await self.read())

@@ -58,6 +58,13 @@ class ChartEnding(msgspec.Struct, frozen=True):
     last: BarId
 
 
+class ChartMeter(msgspec.Struct, frozen=True):
+    """A time signature from `bar` on, as it is printed: "4/4"."""
+
+    text: str
+    bar: BarId
+
+
 class Chart(msgspec.Struct, frozen=True):
     """A tune's ruler: its bars in document order, with marks and the signs that make its form."""
 
@@ -68,3 +75,5 @@ class Chart(msgspec.Struct, frozen=True):
     endings: tuple[ChartEnding, ...] = ()
     tempo: str = ""
     """Tempo words as printed at the head, if any."""
+    meters: tuple[ChartMeter, ...] = ()
+    """Time signatures in document order; none where none was read."""

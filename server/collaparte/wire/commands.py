@@ -3,8 +3,10 @@
 import msgspec
 
 from collaparte.wire.chart import BarId, Chart
+from collaparte.wire.dates import DateKind, Role
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
+from collaparte.wire.setlist import SetItem
 
 
 class Next(msgspec.Struct, frozen=True, tag="next"):
@@ -151,9 +153,64 @@ class SeatParts(msgspec.Struct, frozen=True, tag="seat-parts"):
 
 
 class SetTheSet(msgspec.Struct, frozen=True, tag="set-the-set"):
-    """Put the date's set in order. Leader or librarian."""
+    """Put the set in order. Leader or librarian.
 
-    tunes: tuple[str, ...]
+    `revision`: of the set that was looked at; refused when it has been changed since (None: whatever it was).
+    """
+
+    items: tuple[SetItem, ...]
+    revision: int | None = None
+
+
+class OpenDate(msgspec.Struct, frozen=True, tag="open-date"):
+    """Open a date; none may be open. The date closed last is opened again by its own id. Leader, MD or librarian.
+
+    `day`: as in a calendar, "2026-11-25"; may be empty.
+    """
+
+    id: str
+    name: str
+    kind: DateKind
+    day: str = ""
+
+
+class CloseDate(msgspec.Struct, frozen=True, tag="close-date"):
+    """Close the open date: what was decided for it alone goes, or with `keep` stays. Leader, MD or librarian."""
+
+    date: str
+    keep: bool = False
+
+
+class KeepEdit(msgspec.Struct, frozen=True, tag="keep-edit"):
+    """Keep an edit for later dates, or have it go with this one. MD."""
+
+    edit: str
+    kept: bool
+
+
+class TakeOver(msgspec.Struct, frozen=True, tag="take-over"):
+    """Have the edits of a tune, or of all, as they were at the end of an earlier date. MD.
+
+    `id`: the client's own; the edits that are made get ids that begin with it. `tune`: empty for all.
+    """
+
+    id: str
+    date: str
+    tune: str = ""
+
+
+class GiveRole(msgspec.Struct, frozen=True, tag="give-role"):
+    """Let a chair lead or direct as well, until the date is closed. One who has the role, or the librarian."""
+
+    chair: str
+    role: Role
+
+
+class TakeRole(msgspec.Struct, frozen=True, tag="take-role"):
+    """Take from a chair the role that it was given. One who has the role, or the librarian."""
+
+    chair: str
+    role: Role
 
 
 Command = (
@@ -176,4 +233,10 @@ Command = (
     | BringPart
     | SeatParts
     | SetTheSet
+    | OpenDate
+    | CloseDate
+    | KeepEdit
+    | TakeOver
+    | GiveRole
+    | TakeRole
 )

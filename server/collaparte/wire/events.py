@@ -7,8 +7,10 @@ of meaning raises `v`. An unknown type or `v` is kept, advances the sequence and
 import msgspec
 
 from collaparte.wire.chart import BarId, Chart
+from collaparte.wire.dates import DateKind, Role
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
+from collaparte.wire.setlist import SetItem
 
 
 class _Event(msgspec.Struct, frozen=True, kw_only=True, tag_field="type"):
@@ -91,9 +93,11 @@ class PartsSeated(_Event, frozen=True, tag="parts-seated"):
 
 
 class SetPut(_Event, frozen=True, tag="set-put"):
-    """The set is in this order."""
+    """The set is in this order. `items`: its rows, of which `tunes` are the tunes; the first release wrote none."""
 
     tunes: tuple[str, ...]
+    items: tuple[SetItem, ...] = ()
+    by: str = ""
 
 
 class NextNamed(_Event, frozen=True, tag="next-named"):
@@ -113,6 +117,8 @@ class Called(_Event, frozen=True, tag="called"):
     by: str
     words: str = ""
     """The place as it was said."""
+    then: str | None = None
+    """The tune that is next from here by itself, where the set runs straight through."""
 
 
 class CallTakenBack(_Event, frozen=True, tag="call-taken-back"):
@@ -136,6 +142,52 @@ class EditTakenBack(_Event, frozen=True, tag="edit-taken-back"):
     edit: str
     by: str
     words: str = ""
+
+
+class EditKept(_Event, frozen=True, tag="edit-kept"):
+    """An edit is kept for later dates (or goes with this one after all)."""
+
+    edit: str
+    kept: bool
+    by: str
+    words: str = ""
+
+
+class DateBegun(_Event, frozen=True, tag="date-begun"):
+    """A date is open: a new one, or the last one again. Nothing is called; `call` is the number that stands now."""
+
+    date: str
+    name: str
+    kind: DateKind
+    day: str
+    by: str
+    call: int
+
+
+class DateEnded(_Event, frozen=True, tag="date-ended"):
+    """A date is closed: these edits went with it, these are kept from now on; roles that were given are gone."""
+
+    date: str
+    by: str
+    call: int
+    gone: tuple[str, ...] = ()
+    kept: tuple[str, ...] = ()
+
+
+class RoleGiven(_Event, frozen=True, tag="role-given"):
+    """A chair has a role as well."""
+
+    chair: str
+    role: Role
+    by: str
+
+
+class RoleTaken(_Event, frozen=True, tag="role-taken"):
+    """A chair no longer has a role that it was given."""
+
+    chair: str
+    role: Role
+    by: str
 
 
 class MarkingMade(_Event, frozen=True, tag="marking-made"):
@@ -173,6 +225,11 @@ Event = (
     | CallTakenBack
     | EditMade
     | EditTakenBack
+    | EditKept
+    | DateBegun
+    | DateEnded
+    | RoleGiven
+    | RoleTaken
     | MarkingMade
     | MarkingErased
     | Unknown

@@ -80,7 +80,15 @@ class Pong(msgspec.Struct, frozen=True, tag="pong"):
     n: int
 
 
-FromClient = Hello | Do | Shown | Ping | Pong
+class LookBack(msgspec.Struct, frozen=True, tag="look-back"):
+    """Ask for what was decided, on a date or ever, before a sequence (0: the newest). Answered by `history`."""
+
+    id: str
+    date: str = ""
+    before: int = 0
+
+
+FromClient = Hello | Do | Shown | LookBack | Ping | Pong
 
 
 class Welcome(msgspec.Struct, frozen=True, tag="welcome"):
@@ -119,7 +127,7 @@ class Refused(msgspec.Struct, frozen=True, tag="refused"):
 FromHub = Welcome | Sorry | Done | Refused | Ping | Pong | View
 
 
-_ADDING = frozenset({"slip", "markings", "done", "refused", "sorry", "pong"})
+_ADDING = frozenset({"slip", "markings", "history", "done", "refused", "sorry", "pong"})
 
 
 def key_of(message: FromHub) -> Hashable | None:

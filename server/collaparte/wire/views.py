@@ -6,7 +6,9 @@ from typing import Literal
 import msgspec
 
 from collaparte.wire.chart import BarId
+from collaparte.wire.dates import DateKind
 from collaparte.wire.markings import Marking
+from collaparte.wire.setlist import SetItem
 
 
 class ChairView(msgspec.Struct, frozen=True):
@@ -40,9 +42,83 @@ class TuneRow(msgspec.Struct, frozen=True):
 
 
 class SetView(msgspec.Struct, frozen=True, tag="set"):
-    """The set in order, then the rest of the library by title."""
+    """The set in order, then the rest of the library by title.
+
+    `items`: the set's rows with breaks and all that is said of them. `revision` rises with each change of the set;
+    `by`: whose the last one was.
+    """
 
     tunes: tuple[TuneRow, ...]
+    items: tuple[SetItem, ...] = ()
+    revision: int = 0
+    by: str = ""
+
+
+class DateView(msgspec.Struct, frozen=True, tag="date"):
+    """The open date; `date` is empty when none is open."""
+
+    date: str = ""
+    name: str = ""
+    kind: DateKind = "rehearsal"
+    day: str = ""
+
+
+class RolesView(msgspec.Struct, frozen=True, tag="roles"):
+    """The roles that this client has now, by its codes and as given to its chairs; sent when they change.
+
+    `given`: every chair that was given a role, with the roles.
+    """
+
+    roles: tuple[str, ...]
+    given: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+
+class DateRow(msgspec.Struct, frozen=True):
+    """A date that was, or is."""
+
+    date: str
+    name: str
+    kind: DateKind
+    day: str
+    open: bool = False
+
+
+class HistoryRow(msgspec.Struct, frozen=True):
+    """One thing that was decided. `at`: when, by the hub's clock (RFC 3339); `date`: the open date's id, or empty."""
+
+    seq: int
+    at: str
+    date: str
+    by: str
+    what: str
+    """The event's type."""
+    tune: str
+    """Its title; empty for what is not about one tune."""
+    words: str
+
+
+class StoodRow(msgspec.Struct, frozen=True):
+    """An edit as it stood at the end of a date (of the open one: as it stands); `holds`: whether it holds now too."""
+
+    tune: str
+    title: str
+    words: str
+    by: str
+    kept: bool
+    holds: bool
+
+
+class HistoryView(msgspec.Struct, frozen=True, tag="history"):
+    """What was decided, the newest first; answers `look-back` of this `id`. `more`: there are older rows.
+
+    `dates`: every date, the newest first. `stood`: of a date that was asked for, the edits as at its end.
+    """
+
+    id: str
+    rows: tuple[HistoryRow, ...]
+    more: bool = False
+    dates: tuple[DateRow, ...] = ()
+    stood: tuple[StoodRow, ...] = ()
 
 
 class PositionView(msgspec.Struct, frozen=True, tag="position"):
@@ -80,6 +156,8 @@ class EditRow(msgspec.Struct, frozen=True):
     by: str
     first: BarId
     until: BarId | None
+    kept: bool = False
+    """For later dates too."""
 
 
 class TuneView(msgspec.Struct, frozen=True, tag="tune"):
@@ -96,6 +174,8 @@ class TuneView(msgspec.Struct, frozen=True, tag="tune"):
     cut: tuple[tuple[int, int], ...]
     edits: tuple[EditRow, ...]
     diagnosis: str = ""
+    seconds: int | None = None
+    """How long it takes as decided, about, from its tempo and the bars that are played; None: not known."""
 
 
 class PartView(msgspec.Struct, frozen=True, tag="part"):
@@ -165,7 +245,20 @@ class StatusView(msgspec.Struct, frozen=True, tag="status"):
     seq: int
 
 
-View = BandView | SetView | PositionView | TuneView | PartView | Slip | MarkingsView | PresenceView | StatusView
+View = (
+    BandView
+    | SetView
+    | DateView
+    | RolesView
+    | PositionView
+    | TuneView
+    | PartView
+    | Slip
+    | MarkingsView
+    | PresenceView
+    | HistoryView
+    | StatusView
+)
 
 Stage = Literal["received", "laid", "glass"]
 """How far a stand got with what it was sent: it has it, has it ready to show, shows it."""
