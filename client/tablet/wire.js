@@ -41,6 +41,25 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
 /** @typedef {{type: 'take-back-edit', edit: string}} TakeBackEdit */
 /** @typedef {{type: 'make-marking', marking: Marking}} MakeMarking */
 /** @typedef {{type: 'erase-marking', marking: string}} EraseMarking */
+/** @typedef {{type: 'add-chair', id: string, name: string, section: string, place: number | null}} AddChair */
+/** @typedef {{type: 'rename-chair', chair: string, name: string}} RenameChair */
+/** @typedef {{type: 'move-chair', chair: string, section: string, place: number}} MoveChair */
+/** @typedef {{type: 'remove-chair', chair: string}} RemoveChair */
+/** @typedef {{type: 'seat-parts', tune: string, chair: string, parts: string[]}} SeatParts */
+/** A point of a part's page, in points from its top-left corner. @typedef {[page: number, x: number, y: number]} OnPage */
+/** @typedef {{type: 'barline', at: OnPage, kind: string, to: number | null}} BarlineHere */
+/** @typedef {{type: 'no-barline' | 'no-system' | 'line-is-right' | 'no-mark' | 'no-sign' | 'no-ending', at: OnPage}} NotHere */
+/** @typedef {{type: 'system', page: number, staves: [x0: number, top: number, x1: number, bottom: number][]}} SystemHere */
+/** @typedef {{type: 'mark', at: OnPage, text: string, to: OnPage | null}} MarkHere */
+/** @typedef {{type: 'rest', at: OnPage, count: number}} RestHere */
+/** @typedef {{type: 'sign', at: OnPage, kind: string, edge: string, to: OnPage | null}} SignHere */
+/** @typedef {{type: 'ending', at: OnPage, until: OnPage, passes: number[]}} EndingHere */
+/** @typedef {{type: 'number', at: OnPage, number: number}} NumberHere */
+/** @typedef {BarlineHere | NotHere | SystemHere | MarkHere | RestHere | SignHere | EndingHere | NumberHere} Said */
+/** @typedef {{id: string, version: string, said: Said}} Correction */
+/** @typedef {{type: 'correct', tune: string, part: string, correction: Correction}} Correct */
+/** @typedef {{type: 'take-back-correction', tune: string, part: string, correction: string}} TakeBackCorrection */
+/** @typedef {AddChair | RenameChair | MoveChair | RemoveChair | SeatParts | Correct | TakeBackCorrection} DeskCommand */
 /**
  * A row of the set: a tune, or a break (no `tune`). What is not said is as if empty.
  * @typedef {object} SetItem
@@ -59,9 +78,9 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
 /** @typedef {{type: 'take-over', id: string, date: string, tune: string}} TakeOver */
 /** @typedef {{type: 'give-role' | 'take-role', chair: string, role: 'leader' | 'md'}} HandRole */
 /**
- * The commands that a stand asks for; the hub knows more (the librarian's).
+ * The commands that a stand asks for; the hub knows more.
  * @typedef {Next | Call | TakeBackCall | From | MakeCut | TakeBackEdit | MakeMarking | EraseMarking | SetTheSet |
- *   OpenDate | CloseDate | KeepEdit | TakeOver | HandRole} Command
+ *   OpenDate | CloseDate | KeepEdit | TakeOver | HandRole | DeskCommand} Command
  */
 
 /**
@@ -166,7 +185,30 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
 /** @typedef {{type: 'presence', stands: StandView[]}} PresenceView */
 /** @typedef {{type: 'status', seq: number}} StatusView */
 /**
- * @typedef {BandView | SetView | DateView | RolesView | HistoryView | PositionView | TuneView | PartView | Slip | MarkingsView | PresenceView | StatusView
+ * @typedef {object} CameRow
+ * @property {string} id  of the file, for asking again
+ * @property {string} file
+ * @property {string} became
+ * @property {string} title
+ * @property {string} part
+ * @property {string} why
+ * @property {string[]} doubts
+ * @property {number} bars
+ * @property {number} marks
+ */
+/**
+ * @typedef {object} DeskView
+ * @property {'desk'} type
+ * @property {number} seq
+ * @property {CameRow[]} came
+ * @property {number} done
+ * @property {number} of
+ * @property {string} what
+ * @property {string[]} mending  "tune/part"
+ * @property {string} said
+ */
+/**
+ * @typedef {BandView | SetView | DateView | RolesView | HistoryView | PositionView | TuneView | PartView | Slip | MarkingsView | PresenceView | StatusView | DeskView
  * } View
  */
 /** @typedef {Welcome | Sorry | Done | Refused | Ping | Pong | View} FromHub */

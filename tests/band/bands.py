@@ -10,6 +10,7 @@ from collaparte.band.roles import EVERY_ROLE, Refusal, Who
 from collaparte.band.state import State
 from collaparte.wire import commands as c
 from collaparte.wire.chart import Chart, ChartBar, ChartMark, ChartRepeat
+from collaparte.wire.corrections import BarlineHere, Correction, MarkHere, NumberHere, Place, RestHere
 from collaparte.wire.edits import Cut, Edit
 from collaparte.wire.events import Event
 from collaparte.wire.markings import Ink, Marking, Note, PageInk, PagePoint, Point
@@ -119,6 +120,17 @@ _ITEMS = st.builds(
     seconds=st.none() | st.integers(-1, 20000),
 )
 
+_ON_PAGE = st.builds(Place, st.integers(-1, 2), st.floats(-9, 700), st.floats(0, 900))
+_CORRECTIONS = st.builds(
+    Correction,
+    _IDS,
+    st.sampled_from(["v1", "v1", "v2"]),
+    st.builds(RestHere, _ON_PAGE, st.integers(-1, 2000))
+    | st.builds(NumberHere, _ON_PAGE, st.integers(-1, 40))
+    | st.builds(MarkHere, _ON_PAGE, _NAMES)
+    | st.builds(BarlineHere, _ON_PAGE, st.sampled_from(["", "double", "wavy"]), st.none() | st.floats()),
+)
+
 COMMANDS: st.SearchStrategy[c.Command] = st.one_of(
     st.builds(c.Next, st.none() | _TUNES),
     st.builds(c.Call, _TUNES, _PLACES),
@@ -147,6 +159,9 @@ COMMANDS: st.SearchStrategy[c.Command] = st.one_of(
     st.builds(c.TakeOver, _IDS, _IDS, _TUNES | st.just("")),
     st.builds(c.GiveRole, _CHAIRS, st.sampled_from(["leader", "md"])),
     st.builds(c.TakeRole, _CHAIRS, st.sampled_from(["leader", "md"])),
+    st.builds(c.Correct, _TUNES, st.sampled_from(["p-alto2", "ghost"]), _CORRECTIONS),
+    st.builds(c.TakeBackCorrection, _TUNES, st.just("p-alto2"), _IDS),
+    st.builds(c.MendRuler, _TUNES, st.sampled_from([RULER, Chart(), Chart(RULER.bars[:30]), Chart(RULER.bars[5:])])),
 )
 """Any command, sensible or not."""
 

@@ -15,6 +15,7 @@ from collaparte.band.roles import Refusal, Who
 from collaparte.band.state import State
 from collaparte.wire import commands as c
 from collaparte.wire.codec import decode_event, encode
+from collaparte.wire.corrections import Correction, Place, RestHere
 from collaparte.wire.edits import Cut, Edit
 from collaparte.wire.events import Event, Unknown
 from collaparte.wire.markings import Marking
@@ -46,6 +47,9 @@ SAMPLES: list[c.Command] = [
     c.TakeOver("t", "d"),
     c.GiveRole("alto1", "leader"),
     c.TakeRole("alto1", "leader"),
+    c.Correct("bus", "p-alto2", Correction("r", "v1", RestHere(Place(0, 1, 1), 2))),
+    c.TakeBackCorrection("bus", "p-alto2", "r"),
+    c.MendRuler("ember", RULER),
 ]
 
 

@@ -42,6 +42,31 @@ def test_pictures_of_the_pages_asked_for(tmp_path: Path) -> None:
     assert pymupdf.Pixmap(str(tmp_path / "seen-1.png")).width > 500
 
 
+def test_corrections_in_a_file_are_put_in_first(tmp_path: Path) -> None:
+    read = json.loads(RUN.invoke(APP, ["read", str(PART), "--json"]).output)
+    rest = read["multirests"][0]
+    here = [rest["page"], (rest["box"][0] + rest["box"][2]) / 2, (rest["box"][1] + rest["box"][3]) / 2]
+    file = tmp_path / "mended.json"
+    file.write_text(json.dumps([{"type": "rest", "at": here, "count": rest["count"] + 2}]))
+    mended = json.loads(RUN.invoke(APP, ["read", str(PART), "--json", "--corrections", str(file)]).output)
+    assert mended["bars"] == read["bars"] + 2 and mended["multirests"][0]["count"] == rest["count"] + 2
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("[{", "holds no corrections"),
+        ('[{"type": "smudge", "at": [0, 1, 1]}]', "holds no corrections"),
+        ('[{"type": "rest", "at": [0, 1, 1], "count": 0}]', "A rest counts 1 to"),
+    ],
+)
+def test_corrections_that_cannot_be_meant_are_one_sentence(tmp_path: Path, text: str, said: str) -> None:
+    file = tmp_path / "mended.json"
+    file.write_text(text)
+    done = RUN.invoke(APP, ["read", str(PART), "--corrections", str(file)])
+    assert done.exit_code == 1 and said in done.output and done.output.count("\n") == 1
+
+
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [(["nowhere.pdf"], "No such file"), ([__file__], "not a PDF"), ([str(PART), "--pages", "7-3"], "names no pages")],

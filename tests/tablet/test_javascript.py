@@ -16,6 +16,7 @@ MESSAGES = json.loads((TESTS / "vectors" / "messages.json").read_text("utf-8"))
 SENT = {
     *("next", "call", "take-back-call", "from", "make-cut", "take-back-edit", "make-marking", "erase-marking"),
     *("set-the-set", "open-date", "close-date", "keep-edit", "take-over", "give-role", "take-role"),
+    *("add-chair", "rename-chair", "move-chair", "remove-chair", "seat-parts", "correct", "take-back-correction"),
 }
 """The commands that a stand sends; the vectors hold the librarian's as well."""
 LIMIT = 300

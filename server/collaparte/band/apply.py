@@ -5,7 +5,7 @@ from typing import assert_never
 
 import msgspec
 
-from collaparte.band import chairs, dates, edits, history, library, markings, position, roles, setlist
+from collaparte.band import chairs, corrections, dates, edits, history, library, markings, position, roles, setlist
 from collaparte.band.state import State
 from collaparte.wire.events import (
     BandNamed,
@@ -15,6 +15,8 @@ from collaparte.wire.events import (
     ChairMoved,
     ChairRemoved,
     ChairRenamed,
+    CorrectionMade,
+    CorrectionTakenBack,
     DateBegun,
     DateEnded,
     EditKept,
@@ -28,6 +30,7 @@ from collaparte.wire.events import (
     PartsSeated,
     RoleGiven,
     RoleTaken,
+    RulerMended,
     RulerMinted,
     SetPut,
     TuneAdded,
@@ -57,6 +60,8 @@ def apply(state: State, event: Event) -> State:
             return history.apply(state, event)
         case MarkingMade() | MarkingErased():
             return markings.apply(state, event)
+        case CorrectionMade() | CorrectionTakenBack() | RulerMended():
+            return corrections.apply(state, event)
         case Unknown():
             return state
         case _:

@@ -5,7 +5,7 @@ from typing import Any, get_args
 
 import msgspec
 
-from collaparte.band import chairs, dates, edits, history, library, markings, position, roles, setlist
+from collaparte.band import chairs, corrections, dates, edits, history, library, markings, position, roles, setlist
 from collaparte.band.roles import Refusal, Who, stranger
 from collaparte.band.state import State
 from collaparte.wire.commands import Command, MakeEdit, SetTheSet
@@ -16,7 +16,7 @@ _Timely = Callable[[State, Any, Who, int | None], tuple[Event, ...] | Refusal]
 
 _ANY_TIME: dict[type, _AnyTime] = {
     command: subject.decide
-    for subject in (chairs, library, markings, dates, roles, history)
+    for subject in (chairs, corrections, library, markings, dates, roles, history)
     for command in get_args(subject.Command)
 } | {SetTheSet: setlist.decide}
 _TIMELY: dict[type, _Timely] = {

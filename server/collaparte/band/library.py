@@ -113,7 +113,10 @@ def apply(state: State, event: TuneAdded | RulerMinted | PartBrought | PartsSeat
             return with_tune(state, worked_out(replace(tune, chart=event.chart)))
         case PartBrought():
             before = tune.parts[event.part].versions if event.part in tune.parts else ()
-            part = Part(event.part, event.name, (*before, _version(event)))
+            if before and before[-1].version == event.version:
+                before = before[:-1]  # the same pages, read or laid anew
+            kept = tune.parts[event.part].corrections if event.part in tune.parts else {}
+            part = Part(event.part, event.name, (*before, _version(event)), kept)
             return with_tune(state, replace(tune, parts={**tune.parts, event.part: part}))
         case PartsSeated():
             return with_tune(state, replace(tune, seats={**tune.seats, event.chair: event.parts}))

@@ -7,6 +7,7 @@ import msgspec
 from collaparte.music.form import Written
 from collaparte.music.played import Played
 from collaparte.wire.chart import BarId, Chart
+from collaparte.wire.corrections import Correction
 from collaparte.wire.dates import DateKind
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
@@ -52,11 +53,18 @@ class Part(msgspec.Struct, frozen=True):
     id: str
     name: str
     versions: tuple[Version, ...]
+    corrections: Mapping[str, Correction] = {}
+    """What was said of its pages, by id, in the order in which it was said; of pages that were replaced as well."""
 
     @property
     def current(self) -> Version:
         """The version on the stands."""
         return self.versions[-1]
+
+    @property
+    def holding(self) -> tuple[Correction, ...]:
+        """The corrections of the pages that are on the stands."""
+        return tuple(one for one in self.corrections.values() if one.version == self.current.version)
 
 
 class Held(msgspec.Struct, frozen=True):

@@ -10,9 +10,12 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
+from collaparte.band.corrections import fault
+from collaparte.paper.corrected import corrected
 from collaparte.paper.overlay import overlay
 from collaparte.paper.read import ReadingError, read_part
 from collaparte.paper.reading import SURE, BarBox, Reading, SignKind, System
+from collaparte.wire.corrections import Correction, Said
 
 SIGN_WORDS = {
     SignKind.SEGNO: "Segno",
@@ -34,12 +37,17 @@ def read(
     picture: Annotated[
         Path | None, typer.Option(help="Draw what was read over the pages: a PNG for each page.")
     ] = None,
+    corrections: Annotated[
+        Path | None, typer.Option(help="Put these corrections in first: a JSON list (docs/how-to/mend-a-reading.md).")
+    ] = None,
     pages: Annotated[str, typer.Option(help='Only these pages: "2" or "3-5".')] = "",
 ) -> None:
     """Read a part and say what is understood of it: bars, marks, rests, signs, and what is not sure."""
     try:
         pdf = file.read_bytes()
         reading = read_part(pdf, _range(pages), time.perf_counter)
+        if corrections is not None:
+            reading = corrected(reading, _said(corrections))
         if picture is not None:
             _draw(pdf, reading, _range(pages), picture)
     except (ReadingError, OSError) as error:
@@ -59,6 +67,18 @@ def _range(pages: str) -> range | None:
     if found is None or int(found[1]) < 1 or int(found[2] or found[1]) < int(found[1]):
         raise ReadingError(f'"{pages}" names no pages; write "2" or "3-5".')
     return range(int(found[1]) - 1, int(found[2] or found[1]))
+
+
+def _said(path: Path) -> list[Correction]:
+    """The corrections in a file. Raises ReadingError, OSError."""
+    try:
+        said = msgspec.json.decode(path.read_bytes(), type=list[Said])
+    except (msgspec.DecodeError, UnicodeError) as error:
+        raise ReadingError(f"{path.name} holds no corrections: {error}.") from error
+    wrong = next(filter(None, map(fault, said)), "")
+    if wrong:
+        raise ReadingError(f"{path.name}: {wrong}")
+    return [Correction(str(n), "", one) for n, one in enumerate(said)]
 
 
 def _draw(pdf: bytes, reading: Reading, pages: range | None, path: Path) -> None:

@@ -9,6 +9,7 @@ from collaparte.wire.codec import encode
 from collaparte.wire.views import (
     BandView,
     DateView,
+    DeskView,
     HistoryView,
     MarkingsView,
     PartView,
@@ -70,5 +71,5 @@ def in_words(band: Band, view: View) -> str:
             return (
                 f"stands: {sum(stand.here for stand in view.stands)} here of {len(view.stands)}" if view.stands else ""
             )
-        case HistoryView() | StatusView():
+        case HistoryView() | StatusView() | DeskView():
             return ""

@@ -17,6 +17,7 @@ UNKNOWN_SIGNS = 0.6
 """Confidence of lines when no note or rest was told: a stem could pass for a barline."""
 UNCLOSED = 0.85
 """Confidence of a bar that runs over the line's end, when no number confirms it."""
+PICKUP_UNCONFIRMED = "The first bar is short, so it is taken for a pickup; no printed bar number confirms that."
 MISMATCH = 0.3
 """Confidence of the bars between the last printed number that agreed with the count and the first that did not."""
 
@@ -86,10 +87,10 @@ def check_all(lines: Sequence[MusicLine], pickup: bool, marks: Sequence[Mark]) -
         for line in lines:
             line.confidence = min(line.confidence, SHORT_FIRST if pickup else UNCONFIRMED)
         if pickup:
-            said.append("The first bar is short, so it is taken for a pickup; no printed bar number confirms that.")
+            said.append(PICKUP_UNCONFIRMED)
             for line in lines:
                 line.doubt = line.doubt or said[-1]
-    said += _check_rests(lines) + _check_signs(lines) + _check_ends(lines) + _check_marks(marks)
+    said += _check_rests(lines) + _check_signs(lines) + _check_ends(lines) + check_marks(marks)
     return said
 
 
@@ -129,8 +130,8 @@ def _check_ends(lines: Sequence[MusicLine]) -> list[str]:
     return said
 
 
-def _check_marks(marks: Sequence[Mark]) -> list[str]:
-    """Marks that are bar numbers must equal the count."""
+def check_marks(marks: Sequence[Mark]) -> list[str]:
+    """What is not right about marks that are bar numbers: they must equal the count."""
     numbers = [mark for mark in marks if mark.text.isdecimal()]
     agreeing = [mark for mark in numbers if int(mark.text) == mark.bar]
     if len(agreeing) < 3 or 2 * len(agreeing) <= len(numbers):

@@ -3,6 +3,7 @@
 import msgspec
 
 from collaparte.wire.chart import BarId, Chart
+from collaparte.wire.corrections import Correction
 from collaparte.wire.dates import DateKind, Role
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
@@ -152,6 +153,32 @@ class SeatParts(msgspec.Struct, frozen=True, tag="seat-parts"):
     parts: tuple[str, ...]
 
 
+class Correct(msgspec.Struct, frozen=True, tag="correct"):
+    """Correct what was read of a part. Its bars are placed, cut and laid anew, and reach the stands. Librarian."""
+
+    tune: str
+    part: str
+    correction: Correction
+
+
+class TakeBackCorrection(msgspec.Struct, frozen=True, tag="take-back-correction"):
+    """Take one correction back. Librarian."""
+
+    tune: str
+    part: str
+    correction: str
+
+
+class MendRuler(msgspec.Struct, frozen=True, tag="mend-ruler"):
+    """Give a tune another ruler, when its parts turned out to have been misread. Bars that stay keep their ids.
+
+    Edits and markings at bars that go are kept, and hold again should those come back. Librarian.
+    """
+
+    tune: str
+    chart: Chart
+
+
 class SetTheSet(msgspec.Struct, frozen=True, tag="set-the-set"):
     """Put the set in order. Leader or librarian.
 
@@ -239,4 +266,7 @@ Command = (
     | TakeOver
     | GiveRole
     | TakeRole
+    | Correct
+    | TakeBackCorrection
+    | MendRuler
 )

@@ -7,6 +7,7 @@ of meaning raises `v`. An unknown type or `v` is kept, advances the sequence and
 import msgspec
 
 from collaparte.wire.chart import BarId, Chart
+from collaparte.wire.corrections import Correction
 from collaparte.wire.dates import DateKind, Role
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
@@ -203,6 +204,29 @@ class MarkingErased(_Event, frozen=True, tag="marking-erased"):
     by: str
 
 
+class CorrectionMade(_Event, frozen=True, tag="correction-made"):
+    """A correction of what was read of a part holds."""
+
+    tune: str
+    part: str
+    correction: Correction
+
+
+class CorrectionTakenBack(_Event, frozen=True, tag="correction-taken-back"):
+    """A correction no longer holds."""
+
+    tune: str
+    part: str
+    correction: str
+
+
+class RulerMended(_Event, frozen=True, tag="ruler-mended"):
+    """A tune has another ruler; bars that stayed have their ids."""
+
+    tune: str
+    chart: Chart
+
+
 class Unknown(_Event, frozen=True, tag="unknown"):
     """An event of a type or version that this release does not know; kept as it was written."""
 
@@ -232,5 +256,8 @@ Event = (
     | RoleTaken
     | MarkingMade
     | MarkingErased
+    | CorrectionMade
+    | CorrectionTakenBack
+    | RulerMended
     | Unknown
 )

@@ -239,6 +239,39 @@ class PresenceView(msgspec.Struct, frozen=True, tag="presence"):
     stands: tuple[StandView, ...]
 
 
+class CameRow(msgspec.Struct, frozen=True):
+    """One part of a file that came in, and what becomes of it; `became` also `waiting`, `being read`, `being cut`."""
+
+    id: str
+    """Of the file, for asking again."""
+    file: str
+    became: str
+    title: str = ""
+    part: str = ""
+    why: str = ""
+    """One sentence: a question, or why it is not understood."""
+    doubts: tuple[str, ...] = ()
+    bars: int = 0
+    marks: int = 0
+
+
+class DeskView(msgspec.Struct, frozen=True, tag="desk"):
+    """For the librarian: what came in and how far it is, and which parts ("tune/part") are being laid anew.
+
+    `seq`: the sequence of the library's last change; when it rises, parts are to be asked for again over HTTP.
+    """
+
+    seq: int
+    came: tuple[CameRow, ...] = ()
+    done: int = 0
+    of: int = 0
+    """Steps done, and steps in all; 0: nothing comes in now."""
+    what: str = ""
+    mending: tuple[str, ...] = ()
+    said: str = ""
+    """What went wrong with the last correction, one sentence."""
+
+
 class StatusView(msgspec.Struct, frozen=True, tag="status"):
     """The sequence up to which everything sent before is complete."""
 
@@ -258,6 +291,7 @@ View = (
     | PresenceView
     | HistoryView
     | StatusView
+    | DeskView
 )
 
 Stage = Literal["received", "laid", "glass"]

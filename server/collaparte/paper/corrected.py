@@ -1,0 +1,339 @@
+"""A reading with what a person said of its pages put in. Pure: the reading stays as it is, and so do the corrections.
+
+Systems are set right first, then barlines, rests and numbers, then what stands at the bars; within each the later
+correction counts. Whatever was not said stays as it was read, at the ink where it stands.
+"""
+
+import re
+from collections.abc import Sequence
+
+import msgspec
+
+from collaparte.paper import recount
+from collaparte.paper.doubts import check_marks
+from collaparte.paper.drawn_lines import BESIDE, ON_IT, Bar, Line, covered, line_at, line_drawn, lines_of
+from collaparte.paper.reading import (
+    BarlineKind,
+    Box,
+    Ending,
+    Mark,
+    MultiRest,
+    Reading,
+    Sign,
+    SignKind,
+)
+from collaparte.paper.things import Anchor, Standing, Thing, anchor, found, standing
+from collaparte.wire.corrections import (
+    BarlineHere,
+    Correction,
+    EndingHere,
+    LineIsRight,
+    MarkHere,
+    NoBarline,
+    NoEnding,
+    NoMark,
+    NoSign,
+    NoSystem,
+    NumberHere,
+    Place,
+    RestHere,
+    Said,
+    SignHere,
+    SystemHere,
+)
+
+NEAR = 1.5
+"""Staff spaces within which a printed mark or sign is the one meant."""
+NOWHERE = "A correction on page {} found no line of music there any more: look at that page."
+_AT_BAR = re.compile(r"\b([Bb]ar) (\d+) on page (\d+)\b")
+
+
+def corrected(reading: Reading, corrections: Sequence[Correction]) -> Reading:
+    """The reading as corrected; without corrections it is the reading itself.
+
+    A correction that finds no line of music where it was made changes nothing and is told among the doubts.
+    """
+    if not corrections:
+        return reading
+    return _Correcting(reading).run([correction.said for correction in corrections])
+
+
+class _Correcting:
+    def __init__(self, reading: Reading) -> None:
+        self.reading = reading
+        self.lines = lines_of(reading)
+        self.marks = standing(self.lines, reading.marks)
+        self.signs = standing(self.lines, reading.signs)
+        self.endings = standing(self.lines, reading.endings)
+        self.tempos = standing(self.lines, reading.tempos)
+        self.changes = standing(self.lines, reading.changes)
+        self.named = {words: self._named(words) for words in reading.doubts}
+        self.settled: list[Line] = []
+        self.lost: list[str] = []
+
+    def run(self, said: Sequence[Said]) -> Reading:
+        for one in said:
+            if isinstance(one, SystemHere | NoSystem):
+                self._system(one)
+        self.lines.sort(key=lambda line: (line.page, line.system.bbox[1]))
+        for one in said:
+            if isinstance(one, BarlineHere | NoBarline):
+                self._barline(one)
+            elif isinstance(one, RestHere | LineIsRight):
+                self._line_or_rest(one)
+        for thing in self._all():
+            thing.follow()
+        pickup, known = self._count(said)
+        for one in said:
+            if isinstance(one, MarkHere | NoMark):
+                self._mark(one)
+            elif isinstance(one, SignHere | NoSign):
+                self._sign(one)
+            elif isinstance(one, EndingHere | NoEnding):
+                self._ending(one)
+        return self._whole(pickup, known)
+
+    def _all(self) -> list[Standing[Mark] | Standing[Sign] | Standing[Ending]]:
+        return [*self.marks, *self.signs, *self.endings]
+
+    def _line(self, place: Place) -> Line | None:
+        line = line_at(self.lines, place.page, place.x, place.y)
+        if line is None:
+            self.lost.append(NOWHERE.format(place.page + 1))
+        return line
+
+    def _system(self, said: SystemHere | NoSystem) -> None:
+        if isinstance(said, NoSystem):
+            line = line_at(self.lines, said.at.page, said.at.x, said.at.y)
+            if line is not None:
+                self._replace([line], None)
+            return
+        if said.page >= len(self.reading.pages):
+            self.lost.append(NOWHERE.format(said.page + 1))
+            return
+        drawn = line_drawn(said.page, said.staves, self.lines)
+        self._replace(covered(drawn.system.bbox, said.page, self.lines), drawn)
+        self.lines.append(drawn)
+        self.lines.sort(key=lambda line: (line.page, line.system.bbox[1]))
+
+    def _replace(self, gone: Sequence[Line], by: Line | None) -> None:
+        """What stood at these lines stands at the new one, or falls with them."""
+        self.lines = [line for line in self.lines if line not in gone]
+        _move(self.marks, gone, by)
+        _move(self.signs, gone, by)
+        _move(self.endings, gone, by)
+        _move(self.tempos, gone, by)
+        _move(self.changes, gone, by)
+
+    def _barline(self, said: BarlineHere | NoBarline) -> None:
+        line = self._line(said.at)
+        if line is None:
+            return
+        line.touched = True
+        there = line.barline_near(said.at.x, ON_IT)
+        if isinstance(said, NoBarline):
+            if there is not None:
+                line.take_barline(there)
+            return
+        x = said.at.x if said.to is None else said.to
+        beside = line.barline_near(x, BESIDE)
+        if said.to is not None and there is not None and beside is not None and beside is not there:
+            line.take_barline(there)
+        elif said.to is not None and there is not None:
+            line.move_barline(there, x)
+        elif beside is None:
+            line.put_barline(x, BarlineKind(said.kind or BarlineKind.SINGLE))
+        now = line.barline_near(x, BESIDE)
+        if now is not None and said.kind:
+            line.be_kind(now, BarlineKind(said.kind))
+
+    def _line_or_rest(self, said: RestHere | LineIsRight) -> None:
+        line = self._line(said.at)
+        if line is None:
+            return
+        line.touched = True
+        if isinstance(said, LineIsRight):
+            self.settled.append(line)
+        elif bar := line.bar_holding(said.at.x):
+            bar.count, bar.confidence = said.count, 1.0
+            bar.starts_in_rest = bar.ends_in_rest = said.count > 1 or (bar.starts_in_rest and bar.ends_in_rest)
+
+    def _count(self, said: Sequence[Said]) -> tuple[bool, list[recount.Fact]]:
+        numbers: dict[int, tuple[Line, Bar, int]] = {}
+        for one in said:
+            if isinstance(one, NumberHere) and (line := self._line(one.at)) and (bar := line.bar_holding(one.at.x)):
+                numbers[id(bar)] = (line, bar, one.number)
+        known = recount.facts(self.lines, list(numbers.values()), self.settled)
+        return recount.settle(self.lines, self.reading.pickup, known), known
+
+    def _start(self, place: Place) -> Anchor | None:
+        """The start of the bar that begins nearest to a place."""
+        line = self._line(place)
+        bar = line.bar_starting(place.x) if line else None
+        return Anchor(line, bar.x0, "start") if bar else None
+
+    def _reach(self, place: Place) -> float:
+        line = line_at(self.lines, place.page, place.x, place.y)
+        return NEAR * (line.space if line else 5.0)
+
+    def _box(self, place: Place, letters: int) -> Box:
+        """About what so many letters take, printed around a place."""
+        half = self._reach(place) / NEAR
+        return (
+            place.x - 0.8 * half * letters,
+            place.y - 1.2 * half,
+            place.x + 0.8 * half * letters,
+            place.y + 1.2 * half,
+        )
+
+    def _mark(self, said: MarkHere | NoMark) -> None:
+        there = found(self.marks, *_at(said.at), self._reach(said.at))
+        if isinstance(said, NoMark):
+            if there is not None:
+                self.marks.remove(there)
+            return
+        at = self._start(said.to or said.at) if said.to or there is None else there.at
+        if at is None:
+            return
+        if there is None:
+            box = self._box(said.at, len(said.text))
+            self.marks.append(Standing(Mark(said.text, 0, said.at.page, box), at))
+        else:
+            there.thing = msgspec.structs.replace(there.thing, text=said.text, confidence=1.0)
+            there.at = at
+
+    def _sign(self, said: SignHere | NoSign) -> None:
+        there = found(self.signs, *_at(said.at), self._reach(said.at))
+        if isinstance(said, NoSign):
+            if there is not None:
+                self.signs.remove(there)
+            return
+        place = said.to or said.at
+        line = self._line(place)
+        bar = (line.bar_starting if said.edge == "start" else line.bar_ending)(place.x) if line else None
+        if there is not None and said.to is None and there.thing.at == said.edge:
+            at = there.at
+        elif bar is None:
+            return
+        else:
+            at = Anchor(line, bar.x0 if said.edge == "start" else bar.x1, "start" if said.edge == "start" else "end")
+        kind = SignKind(said.kind)
+        if there is None:
+            self.signs.append(Standing(Sign(kind, 0, said.edge, said.at.page, self._box(said.at, 2)), at))
+        else:
+            there.thing = msgspec.structs.replace(there.thing, kind=kind, at=said.edge, confidence=1.0)
+            there.at = at
+
+    def _ending(self, said: EndingHere | NoEnding) -> None:
+        line = self._line(said.at)
+        bar = line.bar_holding(said.at.x) if line else None
+        if line is None or bar is None:
+            return
+        there = next((e for e in self.endings if self._spans(e, bar)), None)
+        if isinstance(said, NoEnding):
+            if there is not None:
+                self.endings.remove(there)
+            return
+        until = self._line(said.until)
+        last = until.bar_holding(said.until.x) if until else None
+        if until is None or last is None:
+            return
+        first, end = Anchor(line, bar.x0, "start"), Anchor(until, last.x1, "end")
+        if there is None:
+            sp, top = line.space, line.system.bbox[1]
+            right = last.x1 if until is line else line.system.bbox[2]
+            box = (bar.x0, top - 4 * sp, right, top - 2 * sp)
+            thing = Ending(min(said.passes), said.passes, bar.number, last.number, said.at.page, box)
+            self.endings.append(Standing(thing, first, end))
+        else:
+            there.thing = msgspec.structs.replace(
+                there.thing, number=min(said.passes), passes=said.passes, confidence=1.0
+            )
+            there.at, there.last = first, end
+
+    def _spans(self, ending: Standing[Ending], bar: Bar) -> bool:
+        now = ending.now()
+        return now.bar <= bar.number <= now.last_bar
+
+    def _named(self, words: str) -> Anchor | None:
+        """The bar that a sentence is about, when it names one on a page."""
+        about = _AT_BAR.search(words)
+        return anchor(self.lines, int(about[2]), "start") if about else None
+
+    def _doubts(self, doubts: Sequence[str], marks: Sequence[Mark]) -> list[str]:
+        """The sentences that still hold, those about the lines as they are now first told of their line."""
+        before = {line.doubt for page in self.reading.pages for line in page.systems} | set(
+            check_marks(self.reading.marks)
+        )
+        kept = []
+        for words in self.reading.doubts:
+            about = self.named[words]
+            if words in before and words not in doubts:
+                continue
+            if about is not None and (about.line is None or about.line.touched or about.line not in self.lines):
+                continue
+            number = about.now() if about else 0
+            kept.append(_AT_BAR.sub(lambda m, n=number: f"{m[1]} {n} on page {m[3]}", words) if about else words)  # type: ignore[misc]
+        return list(dict.fromkeys([*kept, *(d for d in doubts if d), *check_marks(marks), *self.lost]))
+
+    def _whole(self, pickup: bool, known: Sequence[recount.Fact]) -> Reading:
+        sure, doubts = recount.confidence(self.lines, known)
+        pages = list(self.reading.pages)
+        for n, page in enumerate(pages):
+            own = [at for at, line in enumerate(self.lines) if line.page == n]
+            systems = tuple(self.lines[at].as_system(sure[at], doubts[at]) for at in own)
+            why = "" if systems else page.as_printed
+            pages[n] = msgspec.structs.replace(page, systems=systems, as_printed=why)
+        bars = max((bar.number + bar.count - 1 for line in self.lines for bar in line.bars), default=0)
+        marks = _sorted(self.marks)
+        return msgspec.structs.replace(
+            self.reading,
+            bars=bars,
+            pickup=pickup,
+            marks=tuple(marks),
+            multirests=tuple(self._rests()),
+            signs=tuple(_sorted(self.signs)),
+            endings=tuple(_sorted(self.endings)),
+            tempos=tuple(_sorted(self.tempos)),
+            changes=tuple(thing.now() for thing in self.changes),
+            pages=tuple(pages),
+            confidence=min(sure, default=0.0),
+            doubts=tuple(self._doubts(doubts, marks)),
+        )
+
+    def _rests(self) -> list[MultiRest]:
+        out = []
+        for line in self.lines:
+            _, top, _, bottom = line.system.bbox
+            for bar in line.bars:
+                if bar.count > 1 and not bar.continued:
+                    box = next((r.box for r in self.reading.multirests if _over(r, line, bar)), None)
+                    box = box or (bar.x0, top, bar.x1, bottom)
+                    out.append(MultiRest(bar.number, bar.count, line.page, box, bar.confidence))
+        return out
+
+
+def _at(place: Place) -> tuple[int, float, float]:
+    return place.page, place.x, place.y
+
+
+def _move(things: list[Standing[Thing]], gone: Sequence[Line], by: Line | None) -> None:
+    for thing in list(things):
+        at, last = thing.at, thing.last
+        if by is None and at.line in gone:
+            things.remove(thing)
+        elif at.line in gone:
+            at.line = by
+        if last is not None and last.line in gone:
+            last.line = by or at.line
+
+
+def _over(rest: MultiRest, line: Line, bar: Bar) -> bool:
+    x, y = (rest.box[0] + rest.box[2]) / 2, (rest.box[1] + rest.box[3]) / 2
+    _, top, _, bottom = line.system.bbox
+    reach = 6 * line.space
+    return rest.page == line.page and bar.x0 < x < bar.x1 and top - reach < y < bottom + reach
+
+
+def _sorted(things: Sequence[Standing[Thing]]) -> list[Thing]:
+    return sorted((thing.now() for thing in things), key=lambda thing: (thing.bar, thing.page, thing.box))

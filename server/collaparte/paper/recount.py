@@ -1,0 +1,143 @@
+"""Bars numbered anew after corrections, and checked against the numbers that are printed or were said."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from collaparte.paper.doubts import MISMATCH, PICKUP_UNCONFIRMED, UNCONFIRMED
+from collaparte.paper.drawn_lines import Bar, Line
+from collaparte.paper.reading import SURE
+
+
+class Fact(NamedTuple):
+    """A bar's number as printed at its line's head, or as a person `said` it."""
+
+    line: int
+    bar: int
+    number: int
+    said: bool
+
+
+def count(lines: Sequence[Line], pickup: bool) -> int:
+    """Number all bars; the count of written bars, the pickup not counted."""
+    number, index = (0, 1) if pickup else (1, 1)
+    goes_on = False
+    for line in lines:
+        for n, bar in enumerate(line.bars):
+            bar.continued = n == 0 and goes_on
+            if bar.continued:
+                number, index = number - 1, index - 1
+            bar.number, bar.index = number, index
+            number, index = number + bar.count, index + bar.count
+        if line.bars:
+            goes_on = line.open_end
+    return number - 1
+
+
+def facts(lines: Sequence[Line], said: Sequence[tuple[Line, Bar, int]], settled: Sequence[Line]) -> list[Fact]:
+    """All numbers that are known, in order; a printed one does not count on a line that a person `settled`."""
+    out = [Fact(lines.index(line), line.bars.index(bar), number, True) for line, bar, number in said]
+    spoken = {fact.line for fact in out} | {lines.index(line) for line in settled}
+    for n, line in enumerate(lines):
+        printed = line.system.printed_number
+        if printed is not None and line.bars and n not in spoken:
+            out.append(Fact(n, 0, printed, False))
+    return sorted(out)
+
+
+def settle(lines: Sequence[Line], pickup: bool, known: Sequence[Fact]) -> bool:
+    """Make the count agree with what was said where it can only be meant in one way; whether there is a pickup.
+
+    A part's first bars may be one off for a pickup; between two known numbers one doubtful rest may have been
+    misread. Bars are counted when this returns.
+    """
+    count(lines, pickup)
+    before: Fact | None = None
+    for fact in known:
+        bar = lines[fact.line].bars[fact.bar]
+        off = fact.number - bar.number
+        if fact.said and off:
+            if before is None and off == (1 if pickup else -1):
+                pickup = not pickup
+            elif rest := _lone_rest(lines, before, fact):
+                rest.count = max(1, rest.count + off)
+                rest.confidence = 1.0
+            count(lines, pickup)
+        if fact.number == bar.number:
+            before = fact
+    return pickup
+
+
+def _lone_rest(lines: Sequence[Line], before: Fact | None, fact: Fact) -> Bar | None:
+    """The only bar between two places whose count is in doubt."""
+    since = (before.line, before.bar) if before else (0, 0)
+    doubtful = [
+        bar
+        for n, line in enumerate(lines)
+        for b, bar in enumerate(line.bars)
+        if since <= (n, b) < (fact.line, fact.bar) and MISMATCH < bar.confidence < SURE
+    ]
+    return doubtful[0] if len(doubtful) == 1 else None
+
+
+def check(lines: Sequence[Line], known: Sequence[Fact]) -> dict[int, str]:
+    """The lines between two numbers that the count does not lead from one to the other, each with a sentence."""
+    out: dict[int, str] = {}
+    off, since = 0, (0, 0)
+    for fact in known:
+        counted = lines[fact.line].bars[fact.bar].number
+        if fact.number - counted != off:
+            first = lines[since[0]].bars[since[1]].number if lines[since[0]].bars else 1
+            words = _sentence(lines, fact, counted + off, first)
+            last = fact.line if fact.bar else fact.line - 1
+            out |= dict.fromkeys(range(since[0], max(last, since[0]) + 1), words)
+            off = fact.number - counted
+        since = (fact.line, fact.bar)
+    return out
+
+
+def _sentence(lines: Sequence[Line], fact: Fact, counted: int, first: int) -> str:
+    difference = abs(fact.number - counted)
+    bars = "bar is" if difference == 1 else "bars are"
+    what = "missing" if fact.number > counted else "too many"
+    how = "said to be" if fact.said else "numbered"
+    return (
+        f"The bar on page {lines[fact.line].page + 1} that is {how} {fact.number} would be {counted} by the count: "
+        f"{difference} {bars} {what} between bar {first} and there."
+    )
+
+
+def confidence(lines: Sequence[Line], known: Sequence[Fact]) -> tuple[list[float], list[str]]:
+    """For each line how sure it is now, and its doubt."""
+    wrong = check(lines, known)
+    borne_out = _between_agreeing(lines, known)
+    said = any(fact.said for fact in known)
+    sure, doubts = [], []
+    for n, line in enumerate(lines):
+        was, doubt = line.system.confidence, line.system.doubt
+        if n in wrong:
+            was, doubt = MISMATCH, wrong[n]
+        elif line.touched or (n in borne_out and was <= MISMATCH):
+            was, doubt = 1.0, ""
+        elif said and doubt == PICKUP_UNCONFIRMED:
+            was, doubt = UNCONFIRMED, ""
+        if n not in wrong:
+            for bar in line.bars:
+                bar.confidence = (
+                    1.0 if line.touched or (bar.confidence <= MISMATCH and was > MISMATCH) else bar.confidence
+                )
+        sure.append(was)
+        doubts.append(doubt)
+    return sure, doubts
+
+
+def _between_agreeing(lines: Sequence[Line], known: Sequence[Fact]) -> set[int]:
+    """Lines between two known numbers that the count leads from one to the other."""
+    off = [fact.number - lines[fact.line].bars[fact.bar].number for fact in known]
+    out: set[int] = set()
+    if known and off[0] == 0:
+        out |= set(range(known[0].line))
+    for (one, a), (two, b) in pairwise(zip(known, off, strict=True)):
+        if a == b:
+            out |= set(range(one.line, two.line))
+    return out
