@@ -8,6 +8,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from collaparte.band.agreement import disagreeing
 from collaparte.band.apply import fold
 from collaparte.band.decide import decide
 from collaparte.band.parts import part_order
@@ -155,7 +156,10 @@ async def test_a_copy_that_has_lost_a_bar_is_laid_and_said(band: Band) -> None:
     band.put(parts(*CHAIRS) | {f"{TITLE}/0 Trombone.pdf": part("Trombone", 31, SHORT)})
     came = await band.bring()
     odd = came[f"{TITLE}/0 Trombone.pdf Trombone"]
-    assert odd.doubts == ["Trombone has one bar fewer than the others, between C and D."]
+    assert odd.doubts == [
+        "Trombone has one bar fewer than the others, between C and D. 4 of 5 parts have eight bars there: "
+        "look for a bar left out."
+    ]
     assert all(not part.doubts for part in came.values() if part is not odd)
     tune = await band.tune()
     assert tune.chart is not None
@@ -172,11 +176,22 @@ async def test_a_part_with_a_bar_too_many_loses_none_of_them(band: Band) -> None
     band.put(parts(*CHAIRS) | {f"{TITLE}/Guitar.pdf": part("Guitar", 33, long)})
     came = await band.bring()
     assert came[f"{TITLE}/Guitar.pdf Guitar"].doubts == [
-        "Guitar has one bar more than the others, between B and C.",
         "Guitar is shown as printed, since bar 17 has no place in the tune; mend it and bring it again.",
+        "Guitar has one bar more than the others, between B and C. 4 of 5 parts have eight bars there: "
+        "look for a bar written twice.",
     ]
     version = (await band.part("Guitar")).current
     assert (version.as_printed, version.bars) == (True, ())
+
+
+async def test_a_part_that_is_in_already_is_told_to_differ_when_others_come(band: Band) -> None:
+    band.put({f"{TITLE}/0 Trombone.pdf": part("Trombone", 31, SHORT)})
+    await band.bring()
+    assert disagreeing(await band.tune()) == ()
+    band.put(parts(*CHAIRS))
+    await band.bring(*(f"{TITLE}/{chair}.pdf" for chair in CHAIRS))
+    found = disagreeing(await band.tune())
+    assert [(one.part, one.kind, one.after, one.before) for one in found] == [("Trombone", "fewer", "C", "D")]
 
 
 async def test_a_newer_version_takes_the_place_of_the_old_one_bar_by_bar(band: Band) -> None:

@@ -76,6 +76,7 @@ def _bring(tune: Tune, command: BringPart) -> tuple[Event, ...] | Refusal:
         bars=command.bars,
         as_printed=command.as_printed,
         file_name=command.file_name,
+        outline=command.outline,
     )
     part = tune.parts.get(command.part)
     # The same file again, under whatever name, changes nothing.
@@ -84,7 +85,7 @@ def _bring(tune: Tune, command: BringPart) -> tuple[Event, ...] | Refusal:
 
 
 def _same(one: Version, other: Version) -> bool:
-    return one == msgspec.structs.replace(other, file_name=one.file_name)
+    return one == msgspec.structs.replace(other, file_name=one.file_name, outline=one.outline or other.outline)
 
 
 def _seat(state: State, tune: Tune, command: SeatParts) -> tuple[Event, ...] | Refusal:
@@ -144,4 +145,5 @@ def _version(event: PartBrought) -> Version:
         bars=event.bars,
         as_printed=event.as_printed,
         file_name=event.file_name,
+        outline=event.outline,
     )

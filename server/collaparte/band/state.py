@@ -11,6 +11,7 @@ from collaparte.wire.corrections import Correction
 from collaparte.wire.dates import DateKind
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
+from collaparte.wire.outline import Outline
 from collaparte.wire.setlist import SetItem
 
 
@@ -45,6 +46,7 @@ class Version(msgspec.Struct, frozen=True):
     bars: tuple[BarId | None, ...]
     as_printed: bool
     file_name: str
+    outline: Outline | None = None
 
 
 class Part(msgspec.Struct, frozen=True):

@@ -22,6 +22,7 @@ from collaparte.hub.bringing import Progress as Steps
 from collaparte.hub.gathering import Came, GatherError, gather
 from collaparte.hub.keeping import CommitError, commit, keep
 from collaparte.hub.workers import Pool
+from collaparte.music.agree import Disagreement
 from collaparte.store.files import Files, FilesError
 from collaparte.store.folder import BandFolder, FolderError, is_band_folder
 from collaparte.store.log import Log, LogError
@@ -181,6 +182,9 @@ def _print_parts(console: Console, found: Understood) -> None:
     for part in found.incoming:
         for doubt in dict.fromkeys(part.doubts):
             console.print(f"{_where(part)}: {doubt}", markup=False, highlight=False)
+    for tune, told in _told_of_others(found).items():
+        for one in told:
+            console.print(f"{found.titles[tune]}: {one.said}", markup=False, highlight=False)
     _print_sum(console, found)
 
 
@@ -193,6 +197,14 @@ def _print_sum(console: Console, found: Understood) -> None:
     count = Counter(part.became for part in found.incoming)
     words = [f"{count[became]} {became.value}" for became in Became if count[became]]
     console.print(f"{', '.join(words)}.", highlight=False)
+
+
+def _told_of_others(found: Understood) -> dict[str, list[Disagreement]]:
+    """Where parts differ that were in already."""
+    came = {(part.tune, part.name) for part in found.incoming if part.comes_in}
+    return {
+        tune: [one for one in told if (tune, one.part) not in came] for tune, told in found.disagree.items() if told
+    }
 
 
 def _print_chairs(console: Console, added: Sequence[AddChair]) -> None:
@@ -251,4 +263,9 @@ def _as_json(found: Understood, added: Sequence[AddChair]) -> dict[str, Any]:
         for part in found.incoming
     ]
     chairs = [{"name": command.name, "section": command.section} for command in added]
-    return {"version": 1, "parts": parts, "new_chairs": chairs}
+    disagree = [
+        {"tune": found.titles[tune], **one._asdict(), "words": one.said}
+        for tune, told in found.disagree.items()
+        for one in told
+    ]
+    return {"version": 1, "parts": parts, "new_chairs": chairs, "disagree": disagree}

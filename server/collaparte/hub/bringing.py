@@ -14,6 +14,7 @@ from functools import partial
 
 import msgspec
 
+from collaparte.band.agreement import disagreeing
 from collaparte.band.names import chair_of, nearly_same_title, same_title
 from collaparte.band.proposals import Clue, Proposal, propose
 from collaparte.band.state import Part, State, Tune
@@ -23,11 +24,13 @@ from collaparte.hub.gathering import Came
 from collaparte.hub.limits import MB, Refused, check_bytes
 from collaparte.hub.seating import Seating
 from collaparte.hub.workers import JobFailed, Pool
-from collaparte.music.align import AGREES, Outline, agreeing, align
+from collaparte.music.agree import Disagreement, disagreements
+from collaparte.music.align import AGREES, agreeing, align
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart_outline, outline
 from collaparte.store.files import Files, FilesError, content_hash
 from collaparte.wire.chart import Chart
+from collaparte.wire.outline import Outline
 
 Progress = Callable[[int, int, str], None]
 """Steps done, steps in all so far known, and what was just done."""
@@ -109,6 +112,8 @@ class Understood:
     new_tunes: list[str]
     rulers: dict[str, Chart]
     """Rulers to be minted, by tune."""
+    disagree: dict[str, tuple[Disagreement, ...]] = field(default_factory=dict)
+    """Where the parts of a tune differ, those that are there already too, by tune."""
 
 
 async def understand(
@@ -134,6 +139,7 @@ class _Understanding:
         self.rulers: dict[str, Chart] = {}
         self.laid_now: list[Incoming] = []
         """Parts that were shown as printed until now, since their tune had no ruler."""
+        self.disagree: dict[str, tuple[Disagreement, ...]] = {}
 
     async def run(self, files: list[Came]) -> Understood:
         self.steps = len(files)
@@ -156,7 +162,7 @@ class _Understanding:
         wanted = {part.tune for part in incoming if part.comes_in}
         self.rulers = {tune: ruler for tune, ruler in self.rulers.items() if tune in wanted}
         self.new_tunes = [tune for tune in self.new_tunes if tune in wanted]
-        return Understood(incoming, self.seating, self.titles, self.new_tunes, self.rulers)
+        return Understood(incoming, self.seating, self.titles, self.new_tunes, self.rulers, self.disagree)
 
     async def _open(self, came: Came) -> list[Incoming]:
         """The parts of one file, read."""
@@ -305,11 +311,30 @@ class _Understanding:
                 self.laid_now.append(part)
         taken: dict[str, Incoming] = {}
         # Of two files for one chair the one that fits better comes first.
-        order = sorted(zip(parts, fitted.fits, strict=False), key=lambda pair: (len(pair[1].said), -len(pair[1].bars)))
+        order = sorted(
+            zip(parts, fitted.fits, strict=False),
+            key=lambda pair: (pair[1].differs + len(pair[1].said), -len(pair[1].bars)),
+        )
         for part, fits in order:
             part.fit = fits
             part.doubts += fits.said
             await self._which_part(tune, part, taken)
+        self._compare(tune, [*parts, *again])
+
+    def _compare(self, tune: Tune, parts: list[Incoming]) -> None:
+        """Say where the tune's parts differ, those that are in already beside those that come."""
+        coming = {p.part: (p.name, outline(p.reading)) for p in parts if p.comes_in and p.reading}
+        found = disagreeing(tune, coming)
+        if tune.chart and not any(part.current.outline for part in tune.parts.values()):
+            # Parts kept by a release that kept no outline are known by their ruler only.
+            found = disagreements([*coming.values()], chart_outline(tune.chart))
+        if found:
+            self.disagree[tune.id] = found
+        for part in parts:
+            # That it cannot be matched is said already.
+            part.doubts += [
+                one.said for one in found if one.part == part.name and (part.fit.bars or one.kind != "unlike")
+            ]
 
     async def _which_part(self, tune: Tune, part: Incoming, taken: dict[str, Incoming]) -> None:
         """Whether it is a part of its own, a new version of one that is there, or a question."""

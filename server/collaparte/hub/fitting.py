@@ -3,17 +3,18 @@
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from collaparte.music.align import PLACEABLE, agreeing, align, say
+from collaparte.music.align import PLACEABLE, agreeing, align
 from collaparte.paper.reading import SURE, Reading
 from collaparte.paper.ruler import chart, chart_outline, outline
 from collaparte.wire.chart import BarId, Chart
 
 
 class Fit(NamedTuple):
-    """A part on the ruler: its bars' ids (empty: it is shown as printed), and what is to be said about that."""
+    """A part on the ruler: its bars' ids (empty: shown as printed), why it is, and in how many places it differs."""
 
     bars: tuple[BarId, ...]
     said: tuple[str, ...] = ()
+    differs: int = 0
 
 
 class Fitted(NamedTuple):
@@ -28,16 +29,13 @@ def fit(parts: Sequence[tuple[str, Reading]], ruler: Chart | None, mint: Callabl
 
     The ruler is made of the largest group of parts that agree; a part that nobody confirms must be sure of itself.
     """
-    others = "the others"
     if ruler is None:
         makers = _makers([reading for _, reading in parts])
         if not makers:
             return Fitted(None, tuple(Fit((), (_unsure(name, reading),)) for name, reading in parts))
         readings = [parts[n][1] for n in makers]
         ruler = chart(readings, mint(readings[0].positions))
-        if len(makers) == 1:
-            others = parts[makers[0]][0]
-    return Fitted(ruler, tuple(_on(name, reading, ruler, others) for name, reading in parts))
+    return Fitted(ruler, tuple(_on(name, reading, ruler) for name, reading in parts))
 
 
 def _makers(readings: Sequence[Reading]) -> list[int]:
@@ -48,7 +46,7 @@ def _makers(readings: Sequence[Reading]) -> list[int]:
     return [n for n in counted if readings[n].confidence >= SURE][:1]
 
 
-def _on(name: str, reading: Reading, ruler: Chart, others: str) -> Fit:
+def _on(name: str, reading: Reading, ruler: Chart) -> Fit:
     if not reading.positions:
         return Fit((), (_unsure(name, reading),))
     placed = align(outline(reading), chart_outline(ruler))
@@ -56,15 +54,15 @@ def _on(name: str, reading: Reading, ruler: Chart, others: str) -> Fit:
         bars, theirs = _bars(reading.positions), len(ruler.bars)
         why = f"{name} has {bars} where the tune has {theirs}, and they cannot be matched: it is shown as printed."
         return Fit((), (why,))
-    said = [say(difference, name, others) for difference in placed.differences]
+    differs = len(placed.differences)
     first = 0 if reading.pickup else 1
     extra = [str(n + first) for n, at in enumerate(placed.bars) if at is None]
     if extra:
         # Laid, it would be without these bars; nobody must miss a bar that is on their paper.
         which = f"bar {extra[0]} has" if len(extra) == 1 else f"bars {', '.join(extra)} have"
-        said.append(f"{name} is shown as printed, since {which} no place in the tune; mend it and bring it again.")
-        return Fit((), tuple(said))
-    return Fit(tuple(ruler.bars[at].id for at in placed.bars if at is not None), tuple(said))
+        why = f"{name} is shown as printed, since {which} no place in the tune; mend it and bring it again."
+        return Fit((), (why,), differs)
+    return Fit(tuple(ruler.bars[at].id for at in placed.bars if at is not None), differs=differs)
 
 
 def _unsure(name: str, reading: Reading) -> str:

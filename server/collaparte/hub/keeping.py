@@ -18,6 +18,7 @@ from collaparte.hub.seating import orphans
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.paper.laying import Pieces
 from collaparte.paper.reading import Reading
+from collaparte.paper.ruler import outline
 from collaparte.store.files import Files
 from collaparte.store.log import Entry, Log
 from collaparte.wire.codec import encode
@@ -85,6 +86,7 @@ async def _stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:
         bars=part.fit.bars,
         as_printed=not part.fit.bars,
         file_name=part.file,
+        outline=outline(part.reading),
     )
 
 

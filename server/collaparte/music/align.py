@@ -9,20 +9,12 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
+from collaparte.wire.outline import Outline
+
 AGREES = 0.8
 """At or above this agreement two outlines are taken for the same part of the same tune."""
 PLACEABLE = 0.5
 """Below this the bars cannot be told one from another: none is placed."""
-
-
-class Outline(NamedTuple):
-    """What of a part can be compared: how many bars, the marks before them, and the signs at their barlines."""
-
-    bars: int
-    pickup: bool = False
-    marks: tuple[tuple[str, int], ...] = ()
-    signs: tuple[tuple[str, int], ...] = ()
-    """Repeats, endings, double bars, jump signs: kind, and the position of the bar that follows (`bars` at the end)."""
 
 
 class Difference(NamedTuple):
@@ -55,7 +47,9 @@ class Alignment(NamedTuple):
         return not any(d.kind in ("more", "fewer") for d in self.differences)
 
 
-class _Anchor(NamedTuple):
+class Anchor(NamedTuple):
+    """A bar that both sides know: the place in the part, on the ruler, and the mark there ("" for begin and end)."""
+
     part: int
     ruler: int
     mark: str
@@ -100,47 +94,30 @@ def agreeing(outlines: Sequence[Outline]) -> list[int]:
     return max(groups, key=lambda g: (len(g), len(outlines[g[0]].marks), -g[0]), default=[])
 
 
-def say(difference: Difference, who: str, others: str = "the others") -> str:
-    """A difference as one says it: "Trombone 1 has one bar fewer than the others, between D and E."."""
-    count = f"{_number(difference.bars)} bar{'' if difference.bars == 1 else 's'}"
-    match difference.kind:
-        case "more" | "fewer":
-            where = _where(difference)
-            return f"{who} has {count} {difference.kind} than {others}{', ' if where else ''}{where}."
-        case "later" | "earlier":
-            return f"In {who} the mark {difference.mark} stands {count} {difference.kind} than in {others}."
-        case "pickup":
-            return f"{who} has a pickup that {others} do not have."
-        case "named":
-            return f"In {who} the marks have other names than in {others}: {difference.mark} for {difference.after}."
-        case _:
-            return f"{who} does not have the pickup that {others} have."
-
-
 def _alike(one: Outline, other: Outline) -> bool:
     alignment = align(one, other)
     return one.bars == other.bars and alignment.same_count and alignment.agreement >= AGREES
 
 
-def _anchors(part: Outline, ruler: Outline) -> list[_Anchor]:
+def _anchors(part: Outline, ruler: Outline) -> list[Anchor]:
     pairs = _common([mark for mark, _ in part.marks], [mark for mark, _ in ruler.marks])
-    marks = [_Anchor(part.marks[p][1], ruler.marks[r][1], ruler.marks[r][0]) for p, r in pairs]
-    last = _Anchor(part.bars, ruler.bars, "")
+    marks = [Anchor(part.marks[p][1], ruler.marks[r][1], ruler.marks[r][0]) for p, r in pairs]
+    last = Anchor(part.bars, ruler.bars, "")
     start = _start(part, ruler, (marks or [last])[0])
     # A mark before the start that was found (one in the pickup) adds nothing.
     inside = [a for a in marks if a.part >= start.part and a.ruler >= start.ruler]
     return [start, *inside, last]
 
 
-def _start(part: Outline, ruler: Outline, next_: _Anchor) -> _Anchor:
+def _start(part: Outline, ruler: Outline, next_: Anchor) -> Anchor:
     """Where counting begins: at the first bars drawn, or at bar 1 of both when only one side knows of a pickup."""
-    drawn, numbered = _Anchor(0, 0, ""), _Anchor(int(part.pickup), int(ruler.pickup), "")
+    drawn, numbered = Anchor(0, 0, ""), Anchor(int(part.pickup), int(ruler.pickup), "")
     if part.pickup == ruler.pickup or next_.part == next_.ruler:
         return drawn
     return numbered
 
 
-def _steady(anchors: list[_Anchor]) -> tuple[list[_Anchor], list[Difference]]:
+def _steady(anchors: list[Anchor]) -> tuple[list[Anchor], list[Difference]]:
     """Leave out marks that alone stand elsewhere: what one side has more before them it has less after them."""
     kept, moved = [anchors[0]], []
     at = 1
@@ -160,19 +137,19 @@ def _otherwise_named(part: Outline, ruler: Outline) -> list[Difference]:
     """Marks at the same bars under other names throughout: one copyist letters them, the other numbers them."""
     theirs = {at: text for text, at in ruler.marks}
     pairs = [(text, theirs[at]) for text, at in part.marks if at in theirs]
-    if part.bars != ruler.bars or any(_key(one) == _key(other) for one, other in pairs):
+    if part.bars != ruler.bars or any(key(one) == key(other) for one, other in pairs):
         return []
     return [Difference("named", len(pairs), after=pairs[0][1], mark=pairs[0][0])] if pairs else []
 
 
-def _between(one: _Anchor, two: _Anchor, part: Outline, ruler: Outline) -> list[int | None]:
+def _between(one: Anchor, two: Anchor, part: Outline, ruler: Outline) -> list[int | None]:
     """The ruler's places of the part's bars between two anchors."""
     if two.part - one.part == two.ruler - one.ruler:
         return [*range(one.ruler, two.ruler)]
     inside = [(k, p) for k, p in part.signs if one.part < p < two.part]
     theirs = [(k, p) for k, p in ruler.signs if one.ruler < p < two.ruler]
     pairs = _common([k for k, _ in inside], [k for k, _ in theirs])
-    stops = [one, *(_Anchor(inside[p][1], theirs[r][1], "") for p, r in pairs), two]
+    stops = [one, *(Anchor(inside[p][1], theirs[r][1], "") for p, r in pairs), two]
     places: list[int | None] = []
     for left, right in pairwise(stops):
         # Bars that the part has too many, or lacks, are taken to be the last ones before the next stop.
@@ -183,7 +160,7 @@ def _between(one: _Anchor, two: _Anchor, part: Outline, ruler: Outline) -> list[
 
 def _common(one: Sequence[str], other: Sequence[str]) -> list[tuple[int, int]]:
     """The longest common subsequence of two rows of words, as pairs of places."""
-    keys, others = [_key(text) for text in one], [_key(text) for text in other]
+    keys, others = [key(text) for text in one], [key(text) for text in other]
     best = [[0] * (len(others) + 1) for _ in range(len(keys) + 1)]
     for i in range(len(keys) - 1, -1, -1):
         for j in range(len(others) - 1, -1, -1):
@@ -200,23 +177,6 @@ def _common(one: Sequence[str], other: Sequence[str]) -> list[tuple[int, int]]:
     return pairs
 
 
-def _key(mark: str) -> str:
+def key(mark: str) -> str:
+    """What of a mark's name counts when two are compared."""
     return "".join(c for c in mark.casefold() if c.isalnum()) or mark
-
-
-def _where(difference: Difference) -> str:
-    match difference.after, difference.before:
-        case "", "":
-            return ""
-        case "", before:
-            return f"before {before}"
-        case after, "":
-            return f"after {after}"
-        case after, before:
-            return f"between {after} and {before}"
-    raise AssertionError
-
-
-def _number(count: int) -> str:
-    words = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-    return words[count] if count < len(words) else str(count)

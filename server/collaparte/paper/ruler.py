@@ -7,9 +7,9 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from typing import Literal, NamedTuple, TypeVar
 
-from collaparte.music.align import Outline
 from collaparte.paper.reading import Barline, BarlineKind, Reading, System
 from collaparte.wire.chart import BarId, Chart, ChartBar, ChartEnding, ChartMark, ChartMeter, ChartRepeat, ChartSign
+from collaparte.wire.outline import Outline
 
 Side = Literal["start", "end"]
 
@@ -47,7 +47,7 @@ def outline(reading: Reading) -> Outline:
     signs = {(f"repeat {r.side}", r.at + (r.side == "end")) for r in _repeats(reading)}
     signs |= {("double bar", after) for after in _after(reading, (BarlineKind.DOUBLE,))}
     signs |= {(s.kind, s.at + (s.edge == "end")) for s in _signs(reading)}
-    signs |= {("ending", e.at) for e in _endings(reading)}
+    signs |= {(_ending(e.passes), e.at) for e in _endings(reading)}
     return Outline(
         reading.positions,
         reading.pickup,
@@ -61,7 +61,7 @@ def chart_outline(ruler: Chart) -> Outline:
     at = {bar.id: n for n, bar in enumerate(ruler.bars)}
     signs = {(f"repeat {r.side}", at[r.bar] + (r.side == "end")) for r in ruler.repeats}
     signs |= {(s.kind, at[s.bar] + (s.at == "end")) for s in ruler.signs}
-    signs |= {("ending", at[e.bar]) for e in ruler.endings}
+    signs |= {(_ending(e.passes), at[e.bar]) for e in ruler.endings}
     return Outline(
         len(ruler.bars),
         bool(ruler.bars) and ruler.bars[0].number == 0,
@@ -132,6 +132,10 @@ def _endings(reading: Reading) -> Iterator[_Ending]:
     for ending in reading.endings:
         first, last = _position(reading, ending.bar), _position(reading, ending.last_bar)
         yield _Ending(first, max(first, last), ending.passes)
+
+
+def _ending(passes: tuple[int, ...]) -> str:
+    return f"ending {','.join(map(str, passes))}"
 
 
 def _repeats(reading: Reading) -> Iterator[_Repeat]:

@@ -7,6 +7,7 @@ from collaparte.wire.corrections import Correction
 from collaparte.wire.dates import DateKind, Role
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
+from collaparte.wire.outline import Outline
 from collaparte.wire.setlist import SetItem
 
 
@@ -143,6 +144,8 @@ class BringPart(msgspec.Struct, frozen=True, tag="bring-part"):
     bars: tuple[BarId | None, ...]
     as_printed: bool = False
     file_name: str = ""
+    outline: Outline | None = None
+    """What of its reading is compared with the tune's other parts."""
 
 
 class SeatParts(msgspec.Struct, frozen=True, tag="seat-parts"):

@@ -11,6 +11,7 @@ from collaparte.wire.corrections import Correction
 from collaparte.wire.dates import DateKind, Role
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
+from collaparte.wire.outline import Outline
 from collaparte.wire.setlist import SetItem
 
 
@@ -83,6 +84,7 @@ class PartBrought(_Event, frozen=True, tag="part-brought"):
     bars: tuple[BarId | None, ...]
     as_printed: bool = False
     file_name: str = ""
+    outline: Outline | None = None
 
 
 class PartsSeated(_Event, frozen=True, tag="parts-seated"):
