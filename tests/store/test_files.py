@@ -31,6 +31,20 @@ def test_a_file_that_is_damaged_or_not_there(tmp_path: Path) -> None:
         files.get(name)
 
 
+def test_what_can_be_made_again_waits_for_no_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def slow(handle: int) -> None:
+        raise AssertionError("waited for the disk")
+
+    monkeypatch.setattr("os.fsync", slow)
+    files = Files(tmp_path / "files")
+    name = files.lay_by(b"abc")
+    # As after a loss of power: the name is there, and the content is not.
+    files.path(name).write_bytes(b"")
+    assert files.lay_by(b"abc") == name == content_hash(b"abc")
+    assert files.get(name) == b"abc"
+    assert [path.name for path in (tmp_path / "files").rglob("*") if path.is_file()] == [name]
+
+
 @given(st.text(max_size=70))
 def test_no_name_reaches_outside_the_folder(name: str) -> None:
     assert is_hash(name) == (len(name) == 64 and set(name) <= set("0123456789abcdef"))

@@ -91,13 +91,24 @@ class Layings:
             while not self._queue:
                 self._something.clear()
                 await self._something.wait()
-            _, _, wanted, steps, name = heapq.heappop(self._queue)
+            _, _, wanted, steps, name = self._next()
             if wanted in self._made or wanted in self._being_made or not self._needed(wanted):
                 continue
             self._being_made.add(wanted)
             self._made[wanted] = await self._make(wanted, steps, name)
             self._being_made.discard(wanted)
             self._tell(wanted)
+
+    def _next(self) -> tuple[int, int, Wanted, tuple[Step, ...], str]:
+        """Of the most urgent, the first whose table a free worker has at hand; else the first."""
+        urgency, ready = self._queue[0][0], self._pool.at_hand()
+        at_hand = [asked for asked in self._queue if asked[0] == urgency and asked[2].table in ready]
+        if not at_hand:
+            return heapq.heappop(self._queue)
+        found = min(at_hand, key=lambda asked: asked[1])
+        self._queue.remove(found)
+        heapq.heapify(self._queue)
+        return found
 
     async def _make(self, wanted: Wanted, steps: tuple[Step, ...], name: str) -> Made:
         try:

@@ -14,6 +14,7 @@ from collaparte.hub.tails import NO_BAR, first_step_after, laying_steps
 from collaparte.hub.workers import Pool
 from collaparte.music.played import Played
 from collaparte.paper.laying import Step
+from collaparte.wire.chart import BarId
 from collaparte.wire.views import PartView
 
 NOW, SOON, NEXT, LATER = 0, 1, 2, 3
@@ -25,10 +26,9 @@ call, and the whole for that call."""
 
 
 class _Order(msgspec.Struct, frozen=True):
-    """A part's order in the form that it is laid in."""
+    """The order of parts that have the same bars, in the form that they are laid in."""
 
     revision: int
-    version: str
     steps: tuple[Step, ...]
     digest: str
     told: tuple[str, ...]
@@ -51,7 +51,7 @@ class Parts:
         """What each stand should have."""
         self._sent: dict[Stand, dict[Slot, PartView]] = {}
         self._waiting: defaultdict[Wanted, set[tuple[Stand, Slot]]] = defaultdict(set)
-        self._orders: dict[tuple[str, str], _Order] = {}
+        self._orders: dict[tuple[str, tuple[BarId | None, ...], bool], _Order] = {}
         self._played: dict[tuple[str, int], Played] = {}
         """Every order since the hub started, by tune and revision: a stand may still show an old one."""
         self._remember(state().tunes)
@@ -212,13 +212,13 @@ class Parts:
         return first_step_after(played, shown.next_step, tune.played) if played is not None else 0
 
     def _order(self, tune: Tune, part: Part) -> _Order:
-        known = self._orders.get((tune.id, part.id))
         version = part.current
-        if known is None or known.revision != tune.revision or known.version != version.version:
+        alike = tune.id, version.bars, version.as_printed
+        known = self._orders.get(alike)
+        if known is None or known.revision != tune.revision:
             order = part_order(tune, version)
             steps = laying_steps(order, len(tune.played.positions()))
-            known = _Order(tune.revision, version.version, steps, order_digest(steps), order.told)
-            self._orders[tune.id, part.id] = known
+            known = self._orders[alike] = _Order(tune.revision, steps, order_digest(steps), order.told)
         return known
 
     def _needed(self, wanted: Wanted) -> bool:

@@ -53,6 +53,6 @@ class Stored:
 
     async def _write(self, laying: bytes) -> None:
         try:
-            await asyncio.to_thread(self._files.put, laying)
+            await asyncio.to_thread(self._files.lay_by, laying)
         except FilesError as error:
             log.warning("%s", error)

@@ -106,6 +106,10 @@ class Pool:
             worker.tables.add(table)
         return _expect(answer, jobs.DidLay).laying
 
+    def at_hand(self) -> set[str]:
+        """Hashes of the tables that workers who are free have had already."""
+        return {table for worker in self._free for table in worker.tables}
+
     async def draw(self, pdf: bytes, name: str, pages: jobs.Pages, table: bytes, laying: bytes) -> bytes:
         """A laying as a PDF. Raises `JobFailed`."""
         answer = await self._run(jobs.Draw(name, pdf, pages, table, laying), jobs.DidDraw, self._seconds(pages))

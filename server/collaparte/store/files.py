@@ -41,6 +41,15 @@ class Files:
             write_whole(path, data)
         return name
 
+    def lay_by(self, data: bytes) -> str:
+        """Keep what can be made again, without waiting for the disk; return its hash. Raises `FilesError`.
+
+        It may be gone, or torn, when the power was; so it is written even where it seems to be.
+        """
+        name = content_hash(data)
+        write_whole(self._path(name), data, durable=False)
+        return name
+
     def has(self, name: str) -> bool:
         """Whether content of this hash is kept."""
         return is_hash(name) and self._path(name).is_file()
@@ -72,22 +81,27 @@ class Files:
         return self._folder / name[:2] / name
 
 
-def write_whole(path: Path, data: bytes, mode: int = 0o644) -> None:
-    """Write a file so that, whatever happens, it is there whole or as it was. Raises `FilesError`."""
+def write_whole(path: Path, data: bytes, mode: int = 0o644, *, durable: bool = True) -> None:
+    """Write a file so that, whatever happens, it is there whole or as it was. Raises `FilesError`.
+
+    Not `durable`: whatever happens but a loss of power.
+    """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile(dir=path.parent, prefix=_UNFINISHED, delete=False) as new:
             try:
                 new.write(data)
                 new.flush()
-                os.fsync(new.fileno())
+                if durable:
+                    os.fsync(new.fileno())
             except BaseException:
                 new.close()
                 Path(new.name).unlink(missing_ok=True)
                 raise
         Path(new.name).chmod(mode)
         Path(new.name).replace(path)
-        _sync_folder(path.parent)
+        if durable:
+            _sync_folder(path.parent)
     except OSError as error:
         why = error.strerror or str(error)
         raise FilesError(f"{path.name} cannot be written to {path.parent}: {why}; nothing was changed.") from error
