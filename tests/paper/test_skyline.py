@@ -8,6 +8,7 @@ from collaparte.paper.laying import Step
 from collaparte.paper.rows import shifts
 from collaparte.paper.shown import Showing, Shown
 from collaparte.paper.skyline import NUMBER_ROOM, STRIP, Skylines, Stretch
+from collaparte.paper.workings import Workings
 from paper.laid import ALTO, DRUMS, PIANO, part
 
 WIDTH = 84.0
@@ -57,12 +58,12 @@ def test_no_lines() -> None:
 
 
 @pytest.mark.parametrize("name", [ALTO, DRUMS, PIANO])
-def test_what_was_measured_for_another_order_serves(name: str) -> None:
+def test_what_was_worked_out_for_another_order_serves(name: str) -> None:
     the = part(name)
     whole = printed_order(the.reading)
-    showing = Showing(the.cut.table)
+    workings = Workings(the.cut.table)
     cut = [*whole[:20], Step(whole[30].bar, whole[30].number, 1, join=True), *whole[31:]]
     repeated = [*whole[:24], *(Step(s.bar, s.number, 2, join=not n) for n, s in enumerate(whole[8:]))]
     for order in (whole, cut, repeated, whole, cut[20:]):
-        again = lay(the.reading, the.cut.table, order, showing=showing)
+        again = lay(the.reading, the.cut.table, order, workings=workings)
         assert again == lay(the.reading, the.cut.table, order)

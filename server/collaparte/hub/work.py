@@ -14,7 +14,7 @@ from collaparte.paper.ink import CannotOpen
 from collaparte.paper.lay import lay
 from collaparte.paper.laying import LaidBar, LaidLine, Laying
 from collaparte.paper.read import ReadingError, page_heads, read_part
-from collaparte.paper.shown import Showing
+from collaparte.paper.workings import Workings
 
 TAIL = 1024
 """A PDF ends with `%%EOF` within its last 1024 bytes (ISO 32000-1, Annex H.3, note 18, from memory)."""
@@ -27,7 +27,7 @@ class Bench:
 
     def __init__(self, limits: Limits) -> None:
         self.limits = limits
-        self._tables: OrderedDict[str, tuple[jobs.Kept, Showing]] = OrderedDict()
+        self._tables: OrderedDict[str, tuple[jobs.Kept, Workings]] = OrderedDict()
         pymupdf.TOOLS.mupdf_display_errors(False)
         pymupdf.TOOLS.mupdf_display_warnings(False)
 
@@ -79,19 +79,19 @@ class Bench:
     def _lay(self, job: jobs.Lay) -> jobs.Answer:
         if job.data is not None:
             kept = msgspec.msgpack.decode(job.data, type=jobs.Kept)
-            self._tables[job.table] = kept, Showing(kept.table)
+            self._tables[job.table] = kept, Workings(kept.table)
             while len(self._tables) > TABLES_READY:
                 self._tables.popitem(last=False)
         ready = self._tables.get(job.table)
         if ready is None:
             return jobs.TableWanted(job.table)
-        kept, showing = ready
+        kept, workings = ready
         self._tables.move_to_end(job.table)
         # A step without a bar keeps its place in the order for those that have it; here nothing is laid for it.
         own = [n for n, step in enumerate(job.steps) if n >= job.first and step.bar > 0]
         order = [job.steps[n] for n in own]
         first = job.first == 0
-        laying = lay(kept.reading, kept.table, order, job.page, job.stave, first_page=first, showing=showing)
+        laying = lay(kept.reading, kept.table, order, job.page, job.stave, first_page=first, workings=workings)
         return jobs.DidLay(msgspec.json.encode(_in_whole_order(laying, own)))
 
     def _too_big(self, name: str) -> jobs.Failed:

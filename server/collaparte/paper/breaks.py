@@ -104,11 +104,13 @@ def choose(
     turn: Callable[[int], float],
     page_cost: float,
     most_pages: Callable[[int], int] = lambda least: least + (least + 3) // 4,
+    end: Callable[[int], float] = lambda _: 0.0,
 ) -> Choice | None:
     """The cheapest breaks of `n` things. `line(i, j)` is the line of things i..j-1, or None when they do not fit (a
-    longer one will not fit either); `turn(j)` >= 0 is the cost of a page turn before thing j; `most_pages`, which never
-    falls, is how many pages may be filled where `least` would do. None: nothing fits."""
-    search = _Search(n, line, shape, turn, page_cost)
+    longer one will not fit either); `turn(j)` and `end(j)`, 0 or more, are the costs of a page turn and of a line's end
+    before thing j; `most_pages`, which never falls, is how many pages may be filled where `least` would do. None:
+    nothing fits."""
+    search = _Search(_edges(n, line, end, shape), shape, [0.0] + [page_cost + turn(i) for i in range(1, n)])
     best = search.run(None)
     if best is None:
         return None
@@ -138,7 +140,9 @@ class _Edge(NamedTuple):
     """How much lower its foot is than that of the line before it, by that line's kind."""
 
 
-def _edges(n: int, line: Callable[[int, int], Line | None], shape: PageShape) -> list[list[_Edge]]:
+def _edges(
+    n: int, line: Callable[[int, int], Line | None], end: Callable[[int], float], shape: PageShape
+) -> list[list[_Edge]]:
     """From each thing, the lines that are worth choosing."""
     lines: list[Line] = []
     ends: list[int] = []
@@ -172,7 +176,7 @@ def _edges(n: int, line: Callable[[int, int], Line | None], shape: PageShape) ->
         staves = lines[b].staves
         top = max(shape.later if i else shape.first, above[b]) + staves
         away = tuple([row[place] + staves for row in rows[i]])
-        return _Edge(ends[b], kinds[b], lines[b].cost, top, shape.height + 1e-9 - below[b], away)
+        return _Edge(ends[b], kinds[b], lines[b].cost + end(ends[b]), top, shape.height + 1e-9 - below[b], away)
 
     return [[edge(i, place, b) for place, b in enumerate(starting[i])] for i in range(n)]
 
@@ -180,17 +184,9 @@ def _edges(n: int, line: Callable[[int, int], Line | None], shape: PageShape) ->
 class _Search:
     """Follows every way that may yet be the best: its cost so far and the least that the rest can cost say so."""
 
-    def __init__(
-        self,
-        n: int,
-        line: Callable[[int, int], Line | None],
-        shape: PageShape,
-        turn: Callable[[int], float],
-        page_cost: float,
-    ) -> None:
-        self.n, self.shape = n, shape
-        self.turning = [0.0] + [page_cost + turn(i) for i in range(1, n)]
-        self.starting = _edges(n, line, shape)
+    def __init__(self, starting: list[list[_Edge]], shape: PageShape, turning: list[float]) -> None:
+        self.n, self.starting = len(starting), starting
+        self.shape, self.turning = shape, turning
         self._step = max(GRID, shape.height / FINEST)
         self._rest = self._least_rest()
 

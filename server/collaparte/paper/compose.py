@@ -52,15 +52,24 @@ def join_width(shown: Shown) -> float:
     return JOIN_WIDTH if shown.step.join else 0.0
 
 
+Cuts = dict[tuple[object, ...], tuple[Slice, ...]]
+"""A piece cut at a bar's knots, by the piece and the knots; kept for other orders."""
+MOST_CUTS = 500
+"""So many are kept, some 3 KB each."""
+
+
 class LineComposer:
     """Draws lines of bars: each stave's middle line at its mm, each bar's gaps stretched by its factor."""
 
-    def __init__(self, table: PieceTable, sheet: Sheet, frame: Frame) -> None:
+    def __init__(self, table: PieceTable, sheet: Sheet, frame: Frame, cuts: Cuts) -> None:
         self.table = table
         self.sheet = sheet
         self.frame = frame
         self.u = frame.space
         self._scale = round(frame.space, 4)
+        self._cuts = cuts
+        if len(cuts) > MOST_CUTS:
+            cuts.clear()
 
     def line(
         self,
@@ -284,6 +293,13 @@ class LineComposer:
             self.sheet.words.append(Words(bar.step.label, round(x, 3), round(y, 3), round(LABEL * u, 3), "pass"))
 
     def _slices(self, piece: int, y: float, knots: list[tuple[float, float]]) -> Placed:
+        key = (piece, self.u, *knots)
+        cut = self._cuts.get(key)
+        if cut is None:
+            cut = self._cuts[key] = self._cut(piece, knots)
+        return Placed(piece, round(y, 3), self._scale, cut)
+
+    def _cut(self, piece: int, knots: list[tuple[float, float]]) -> tuple[Slice, ...]:
         """The piece cut at the knots; gaps and columns that scale alike are one slice."""
         e, u = self.table.extents[piece], self.u
         left, right, alike = e.left, e.right, 0.006 * u
@@ -301,7 +317,7 @@ class LineComposer:
             s1, p1 = s2, p2
             scale = (p1 - p0) / (s1 - s0)
         out.append(Slice(s0, s1, p0, p1))
-        return Placed(piece, round(y, 3), self._scale, tuple(out))
+        return tuple(out)
 
 
 def _apart(points: list[tuple[float, float]]) -> list[tuple[float, float]]:

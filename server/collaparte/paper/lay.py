@@ -7,8 +7,9 @@ from collaparte.paper.compose import Frame, LineComposer, Sheet, whole_scale
 from collaparte.paper.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.linefit import LineFitter
 from collaparte.paper.reading import Reading
-from collaparte.paper.shown import Showing, Shown
+from collaparte.paper.shown import Shown
 from collaparte.paper.table import PieceTable, TitleWord
+from collaparte.paper.workings import Workings
 
 VERSION = 1
 FIRST_STAVE = 50.0
@@ -34,16 +35,17 @@ def printed_order(reading: Reading) -> tuple[Step, ...]:
 def lay(
     reading: Reading, table: PieceTable, order: Sequence[Step], page: tuple[float, float] = (148.0, 197.0),
     stave: float = 7.0, side: float = 0.5, top: float = 10.0, bottom: float = 10.0, first_page: bool = True,
-    showing: Showing | None = None,
+    workings: Workings | None = None,
 ) -> Laying:  # fmt: skip
     """Pages for `order`; `first_page` asks for the title and its room (not for a tail). Lengths in mm.
 
-    `showing` is of the same table, and spares what an earlier laying has measured.
+    `workings` are those of the same table, and spare what an earlier laying has worked out.
     """
-    shown = (showing or Showing(table)).show(order)
+    workings = workings or Workings(table)
+    shown = workings.showing.show(order)
     if not shown or table.page_pieces:
         return as_printed(reading, table, page, stave, side, top, bottom)
-    return _Layer(table, shown, page, stave, side, top, bottom, first_page).run()
+    return _Layer(table, shown, page, stave, side, top, bottom, first_page, workings).run()
 
 
 def as_printed(
@@ -66,21 +68,22 @@ def as_printed(
 class _Layer:
     def __init__(
         self, table: PieceTable, shown: list[Shown], page: tuple[float, float], stave: float,
-        side: float, top: float, bottom: float, first_page: bool,
+        side: float, top: float, bottom: float, first_page: bool, workings: Workings,
     ) -> None:  # fmt: skip
         self.table, self.shown = table, shown
         self.page, self.stave, self.u = page, stave, stave / 4
         self.side, self.top, self.bottom, self.first_page = side, top, bottom, first_page
         self.width = (page[0] - 2 * side) / self.u
         self.notes: list[str] = list(table.notes)
-        self.fitter = LineFitter(table, shown, self.width)
+        self.fitter = LineFitter(table, shown, self.width, workings.rows)
+        self.cuts = workings.cuts
 
     def run(self) -> Laying:
         later = LATER_STAVE / self.u
         first = (FIRST_STAVE / self.u) if self.first_page else later
         height = (self.page[1] - self.top - self.bottom) / self.u
         shape = PageShape(height, first, later, gap=1.3, pitch=4.5, empty=EMPTY_COST)
-        choice = choose(len(self.shown), self.fitter.line, shape, self._turn, PAGE_COST)
+        choice = choose(len(self.shown), self.fitter.line, shape, self._turn, PAGE_COST, end=self.fitter.end)
         assert choice is not None  # a single bar always makes a line
         pages = [self._page(n, lines, shape, choice) for n, lines in enumerate(choice.pages)]
         return Laying(VERSION, self.page, self.stave, self.u, tuple(pages), False, tuple(self.notes))
@@ -101,7 +104,7 @@ class _Layer:
         if n == 0 and self.first_page:
             self._title(sheet)
         frame = Frame(self.side, self.page[0] - self.side, self.u)
-        composer = LineComposer(self.table, sheet, frame)
+        composer = LineComposer(self.table, sheet, frame, self.cuts)
         for (i, j), y in zip(lines, tops, strict=True):
             bars = self.shown[i:j]
             middle = self.top + (y + 2.0) * self.u

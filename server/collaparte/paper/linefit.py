@@ -5,7 +5,6 @@ Lengths are staff spaces; costs are plain numbers that `breaks` weighs against t
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import accumulate, pairwise
 from math import log
 from typing import NamedTuple
@@ -46,6 +45,24 @@ class Fit:
     squash: float = 1.0
 
 
+class Row(NamedTuple):
+    """The lines that begin with one bar, by how many bars they have; they depend on no others than `bars`."""
+
+    bars: tuple[int, ...]
+    """Measures (`Shown.id`) of the bars looked at."""
+    last: bool
+    """The longest line ends where the music does."""
+    lines: list[Line]
+    """Their costs are without that of where they end."""
+
+
+Rows = dict[tuple[float, int], Row]
+"""Rows found for earlier orders, by line width and first bar's measures."""
+NO_ROW = Row((), False, [])
+MOST_ROWS = 1000
+"""So many are kept, some 2 KB each: a long part in a few orders."""
+
+
 class _Candidate(NamedTuple):
     cost: float
     staves: float
@@ -53,10 +70,10 @@ class _Candidate(NamedTuple):
 
 
 class LineFitter:
-    """Fits stretches of `shown` into lines of `width`."""
+    """Fits stretches of `shown` into lines of `width`; what is found is kept in `rows` for other orders."""
 
-    def __init__(self, table: PieceTable, shown: Sequence[Shown], width: float) -> None:
-        self.table, self.shown, self.width = table, shown, width
+    def __init__(self, table: PieceTable, shown: Sequence[Shown], width: float, rows: Rows) -> None:
+        self.table, self.shown, self.width, self._known = table, shown, width, rows
         self._between = [
             rules.KINDS[rules.junction(a.right, b.left, b.adjacent)].width + join_width(b) + _room(a, b)
             for a, b in pairwise(shown)
@@ -70,11 +87,16 @@ class LineFitter:
         self._rest = _sums(s.flex if s.bar.count > 1 else 0.0 for s in shown)
         self._joints = _sums([*self._between, 0.0])
         self._breaks = self._break_costs()
+        self._rows = self._find_rows()
 
     def line(self, i: int, j: int) -> Line | None:
-        """The line of bars i..j-1 for `breaks.choose`; None when they do not fit."""
-        row = self._lines[i]
+        """The line of bars i..j-1 for `breaks.choose`, without the cost of its end; None when they do not fit."""
+        row = self._rows[i].lines
         return row[j - i - 1] if j - i <= len(row) else None
+
+    def end(self, j: int) -> float:
+        """What it costs to end a line before bar j."""
+        return self._breaks[j]
 
     def fit(self, i: int, j: int) -> Fit:
         """How the line of bars i..j-1 is spaced."""
@@ -127,15 +149,30 @@ class LineFitter:
 
     # -- candidates ---------------------------------------------------------------------------------------------------
 
-    @cached_property
-    def _lines(self) -> list[list[Line]]:
-        """For each bar, the lines that begin with it, by how many bars they have."""
-        found = [list(self._from(i)) for i in range(len(self.shown))]
-        feet = [self._head_foot(i) for i in range(len(self.shown))]
+    def _find_rows(self) -> list[Row]:
+        """For each bar, the lines that begin with it: as known from other orders, else all looked at at once."""
+        if len(self._known) > MOST_ROWS:
+            self._known.clear()
+        ids = tuple(s.id for s in self.shown)
+        rows: list[Row] = []
+        fresh: dict[int, list[_Candidate | None]] = {}
+        for i, id in enumerate(ids):
+            row = self._known.get((self.width, id), NO_ROW)
+            seen = i + len(row.bars)
+            if row.bars != ids[i:seen] or row is NO_ROW or (row.last and seen < len(ids)):
+                fresh[i] = list(self._from(i))
+            rows.append(row)
+        if not fresh:
+            return rows
+        feet = [self._head_foot(i) for i in range(len(ids))]
         looked = Skylines(self.shown, self._starts, feet, self._between)
-        ups, downs = looked.of([c.stretch for row in found for c in row if c], self.width)
-        ink = zip(ups, downs, strict=True)
-        return [[Line(c.cost, c.staves, *next(ink)) if c else TOO_LOOSE for c in row] for row in found]
+        ink = zip(*looked.of([c.stretch for row in fresh.values() for c in row if c], self.width), strict=True)
+        for i, found in fresh.items():
+            lines = [Line(c.cost, c.staves, *next(ink)) if c else TOO_LOOSE for c in found]
+            seen = i + len(found)
+            row = Row(ids[i : seen + 1], seen == len(ids), lines)
+            rows[i] = self._known[self.width, ids[i]] = row
+        return rows
 
     def _from(self, i: int) -> Iterator[_Candidate | None]:
         """Each line that begins with bar i, longer and longer until no more fits; None for one that is too loose."""
@@ -171,8 +208,7 @@ class LineFitter:
             if notes > LOOSEST and longer and more / longer >= lesser:
                 yield None
             else:
-                cost = self._spacing(notes, rests) + self._breaks[j]
-                yield _Candidate(cost, staves, self._stretch(i, j, factor, squeeze))
+                yield _Candidate(self._spacing(notes, rests), staves, self._stretch(i, j, factor, squeeze))
             room, flex, least = more, longer, lesser
 
     def _stretch(self, i: int, j: int, factor: float, squeeze: float) -> Stretch:

@@ -4,6 +4,7 @@ Widths are staff spaces. A gap between columns stretches by one factor over a li
 gap at the bar's start do not.
 """
 
+import itertools
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -37,8 +38,8 @@ JOIN_WIDTH = 1.2
 MOST_KNOWN = 1000
 """The measures of so many bars are kept, some 2 KB each: a long part in a few orders."""
 MEASURED = (
-    *("redrawn", "adjacent", "new_key", "key_width", "rigid", "flex"),
-    *("boxes", "stack", "head_stack", "inner"),
+    *("id", "redrawn", "adjacent", "new_key", "key_width"),
+    *("rigid", "flex", "boxes", "stack", "head_stack", "inner"),
 )
 """What is measured of a bar; it depends on the bar before it, and on nothing else of the order."""
 
@@ -64,6 +65,8 @@ class Shown:
     key_width: float = 0.0
     rigid: float = 0.0
     flex: float = 0.0
+    id: int = 0
+    """Bars of one part with the same number here measure the same in everything."""
     boxes: list[tuple[float, float, float, float, int, float]] = field(default_factory=list)
     """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves
     with, and how much higher it stands when the bar begins a line."""
@@ -106,6 +109,7 @@ class Showing:
                 for index in range(bar.index, bar.index + max(1, bar.count)):
                     self._cuts[index] = bar
         self._known: dict[tuple[object, ...], Shown] = {}
+        self._ids = itertools.count(1)
 
     def show(self, order: Sequence[Step]) -> list[Shown]:
         """The bars to be laid for `order`; steps that name no bar of the part are left out."""
@@ -125,6 +129,7 @@ class Showing:
                     setattr(shown, name, getattr(known, name))
             else:
                 _measure(self.table, shown, out[place - 1] if place else None, self._reach)
+                shown.id = next(self._ids)
                 self._known[(*key, *own)] = shown
             key = own
         return out

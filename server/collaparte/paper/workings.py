@@ -1,0 +1,18 @@
+"""What laying a part once has worked out, and laying it in another order needs again: kept from one laying to the next.
+
+Nothing in here changes what is laid; without it, it is worked out anew.
+"""
+
+from collaparte.paper.compose import Cuts
+from collaparte.paper.linefit import Rows
+from collaparte.paper.shown import Showing
+from collaparte.paper.table import PieceTable
+
+
+class Workings:
+    """Of one table."""
+
+    def __init__(self, table: PieceTable) -> None:
+        self.showing = Showing(table)
+        self.rows: Rows = {}
+        self.cuts: Cuts = {}
