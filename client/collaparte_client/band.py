@@ -45,6 +45,7 @@ from collaparte.wire.messages import Refused as RefusedMessage
 from collaparte.wire.views import (
     BandView,
     DateView,
+    DeskView,
     HistoryView,
     MarkingsView,
     PartView,
@@ -105,6 +106,8 @@ class Band:
         """What follows the page that a stand told to be on its glass, until the next call; by the same."""
         self.markings: dict[str, Marking] = {}
         self.presence: PresenceView = PresenceView(())
+        self.desk: DeskView | None = None
+        """What came in, for the librarian."""
         self.seq = 0
         """The sequence up to which all of this is complete."""
         self.sorry = ""
@@ -184,6 +187,7 @@ class Band:
             *self.tails.values(),
             MarkingsView(self.seq, tuple(self.markings.values()), whole=True),
             self.presence,
+            *([self.desk] if self.desk is not None else []),
             self.position,
             StatusView(self.seq),
         ]
@@ -291,6 +295,8 @@ class Band:
                 (self.tails if view.first_step else self.parts)[view.tune, view.chair, view.part] = view
             case PresenceView():
                 self.presence = view
+            case DeskView():
+                self.desk = view
             case MarkingsView():
                 if view.whole:
                     self.markings.clear()

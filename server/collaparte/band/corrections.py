@@ -21,7 +21,13 @@ from collaparte.wire.corrections import (
     WORDS_MOST,
     BarlineHere,
     EndingHere,
+    LineIsRight,
     MarkHere,
+    NoBarline,
+    NoEnding,
+    NoMark,
+    NoSign,
+    NoSystem,
     NumberHere,
     Place,
     RestHere,
@@ -132,6 +138,45 @@ def _places(said: Said) -> Iterator[Place]:
 def _on_a_page(place: Place) -> bool:
     inside = all(math.isfinite(n) and abs(n) <= POINTS_MOST for n in (place.x, place.y))
     return inside and 0 <= place.page < PAGES_MOST
+
+
+def in_words(said: Said) -> str:
+    """A correction as one says it: "Page 1: 8 bars rest"."""
+    page = said.page if isinstance(said, SystemHere) else said.at.page
+    return f"Page {page + 1}: {_what(said)}"
+
+
+def _what(said: Said) -> str:
+    match said:
+        case BarlineHere(kind=kind, to=to):
+            what = f"{kind} barline" if kind else "barline"
+            return f"{what} moved" if to is not None else what
+        case SystemHere(staves=staves):
+            return "a system of one stave" if len(staves) == 1 else f"a system of {len(staves)} staves"
+        case MarkHere(text=text, to=to):
+            return f"mark {text} moved" if to else f"mark {text}"
+        case RestHere(count=count):
+            return f"{count} bars rest" if count > 1 else "one bar, no long rest"
+        case SignHere(kind=kind):
+            return kind.replace("-", " ")
+        case EndingHere(passes=passes):
+            return f"ending {', '.join(map(str, passes))}"
+        case NumberHere(number=number):
+            return f"this bar is {number}" if number else "this bar is the pickup"
+        case NoBarline():
+            return "no barline"
+        case NoSystem():
+            return "no system"
+        case LineIsRight():
+            return "this line is right"
+        case NoMark():
+            return "no mark"
+        case NoSign():
+            return "no sign"
+        case NoEnding():
+            return "no ending"
+        case _:
+            assert_never(said)
 
 
 def apply(state: State, event: CorrectionMade | CorrectionTakenBack | RulerMended) -> State:

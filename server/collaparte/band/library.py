@@ -77,6 +77,7 @@ def _bring(tune: Tune, command: BringPart) -> tuple[Event, ...] | Refusal:
         as_printed=command.as_printed,
         file_name=command.file_name,
         outline=command.outline,
+        corrected=command.corrected,
     )
     part = tune.parts.get(command.part)
     # The same file again, under whatever name, changes nothing.
@@ -114,8 +115,8 @@ def apply(state: State, event: TuneAdded | RulerMinted | PartBrought | PartsSeat
             return with_tune(state, worked_out(replace(tune, chart=event.chart)))
         case PartBrought():
             before = tune.parts[event.part].versions if event.part in tune.parts else ()
-            if before and before[-1].version == event.version:
-                before = before[:-1]  # the same pages, read or laid anew
+            if before and before[-1].version == event.version and (before[-1].corrected or not event.corrected):
+                before = before[:-1]  # the same pages laid anew; beside them stays what was read without corrections
             kept = tune.parts[event.part].corrections if event.part in tune.parts else {}
             part = Part(event.part, event.name, (*before, _version(event)), kept)
             return with_tune(state, replace(tune, parts={**tune.parts, event.part: part}))
@@ -146,4 +147,5 @@ def _version(event: PartBrought) -> Version:
         as_printed=event.as_printed,
         file_name=event.file_name,
         outline=event.outline,
+        corrected=event.corrected,
     )

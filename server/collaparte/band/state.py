@@ -47,6 +47,8 @@ class Version(msgspec.Struct, frozen=True):
     as_printed: bool
     file_name: str
     outline: Outline | None = None
+    corrected: tuple[str, ...] = ()
+    """Ids of the corrections that it was cut and laid with."""
 
 
 class Part(msgspec.Struct, frozen=True):
@@ -62,6 +64,11 @@ class Part(msgspec.Struct, frozen=True):
     def current(self) -> Version:
         """The version on the stands."""
         return self.versions[-1]
+
+    @property
+    def to_mend(self) -> bool:
+        """Corrections were made or taken back since it was laid."""
+        return tuple(one.id for one in self.holding) != self.current.corrected
 
     @property
     def holding(self) -> tuple[Correction, ...]:

@@ -116,6 +116,21 @@ class DidDraw(msgspec.Struct, frozen=True, tag="did-draw"):
     pdf: bytes
 
 
+class Picture(msgspec.Struct, frozen=True, tag="picture"):
+    """Draw one page of the file (0-based) as it is displayed, `wide` pixels wide."""
+
+    name: str
+    pdf: bytes
+    page: int
+    wide: int
+
+
+class DidPicture(msgspec.Struct, frozen=True, tag="did-picture"):
+    """The page as PNG."""
+
+    png: bytes
+
+
 class Failed(msgspec.Struct, frozen=True, tag="failed"):
     """The job cannot be done: one sentence for the librarian, and for the log what went wrong inside, if it did."""
 
@@ -130,7 +145,7 @@ class Ready(msgspec.Struct, frozen=True, tag="ready"):
     """The system holds the worker to its memory limit."""
 
 
-Job = Look | Read | Cut | Lay | Draw
+Job = Look | Read | Cut | Lay | Draw | Picture
 
 
 class Order(msgspec.Struct, frozen=True):
@@ -140,4 +155,4 @@ class Order(msgspec.Struct, frozen=True):
     seconds: float
 
 
-Answer = Ready | Looked | DidRead | DidCut | DidLay | TableWanted | DidDraw | Failed
+Answer = Ready | Looked | DidRead | DidCut | DidLay | TableWanted | DidDraw | DidPicture | Failed

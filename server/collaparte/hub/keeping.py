@@ -45,7 +45,7 @@ async def keep(
     async def one(part: Incoming) -> BringPart | None:
         nonlocal done
         async with at_once:
-            brought = await _stored(part, files, pool)
+            brought = await stored(part, files, pool)
         done += 1
         progress(done, len(coming), f"{part.name}, {understood.titles[part.tune]}")
         return brought
@@ -61,7 +61,8 @@ async def keep(
     return [*commands, *brought, *_seats(coming, state)]
 
 
-async def _stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:
+async def stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:
+    """The command that brings a part in, once it is cut and stored; None when it could not be, `part.why` says why."""
     assert part.reading is not None
     try:
         pdf = await asyncio.to_thread(part.fetch)

@@ -4,7 +4,7 @@ import asyncio
 import io
 import mimetypes
 import re
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from pathlib import Path
 
 import msgspec
@@ -45,7 +45,14 @@ class HubInfo(msgspec.Struct, frozen=True):
     version: str
 
 
-def pages(addresses: Addresses, band: Callable[[], str], epoch: str, fetch: Fetch, tablet: Path) -> Starlette:
+def pages(
+    addresses: Addresses,
+    band: Callable[[], str],
+    epoch: str,
+    fetch: Fetch,
+    tablet: Path,
+    further: Sequence[Route] = (),
+) -> Starlette:
     """The HTTP application. `band` gives the band's name now; `tablet` is the folder of the stand's page."""
 
     async def index(_request: Request) -> Response:
@@ -111,6 +118,7 @@ def pages(addresses: Addresses, band: Callable[[], str], epoch: str, fetch: Fetc
             Route("/pieces/{hash}", stored),
             Route("/qr.svg", qr),
             Route("/source.zip", source),
+            *further,
             Mount("/tablet", TabletFiles(directory=tablet, check_dir=False)),
         ],
         middleware=[Middleware(Guard, addresses=addresses)],

@@ -3,13 +3,13 @@
 import asyncio
 import hmac
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import msgspec
 
 from collaparte import __version__
 from collaparte.band import views
-from collaparte.band.roles import LEADER, MD, Who
+from collaparte.band.roles import LEADER, LIBRARIAN, MD, Who
 from collaparte.band.state import Chair, State, Tune
 from collaparte.hub.looking_back import looked_back
 from collaparte.hub.parts import Parts
@@ -40,7 +40,7 @@ from collaparte.wire.messages import (
     Welcome,
     key_of,
 )
-from collaparte.wire.views import HistoryView, MarkingsView, StatusView
+from collaparte.wire.views import DeskView, HistoryView, MarkingsView, StatusView
 
 PAGE_MOST = 2000.0
 """mm that a page may measure either way."""
@@ -73,6 +73,8 @@ class Room:
         self._presence = Presence()
         self._tries = Tries()
         self._moved = asyncio.Event()
+        self.desk: Callable[[], DeskView] | None = None
+        """What the librarian is shown of the desk."""
         self._tunes: dict[str, tuple[Tune, Mapping[str, Chair], bytes]] = {}
         """Each tune's last view, encoded once for all."""
 
@@ -220,6 +222,8 @@ class Room:
         for view in _in_pieces(views.markings_view(state, stand.hello.chairs, since)):
             stand.send(view)
         stand.send(views.position_view(state))
+        if self.desk is not None and LIBRARIAN in stand.roles:
+            stand.send(self.desk())
         stand.send(StatusView(state.seq))
 
     def _show_markings(self, stand: Stand, before: State, after: State, events: tuple[Event, ...]) -> None:
@@ -237,6 +241,14 @@ class Room:
             known = (state.tunes[tune], state.chairs, encode(views.tune_view(state, state.tunes[tune])))
             self._tunes[tune] = known
         return known[2]
+
+    def show_desk(self) -> None:
+        """What came in, or is being mended, is another: tell the librarians."""
+        if self.desk is not None:
+            view = encode(self.desk())
+            for stand in self._stands:
+                if LIBRARIAN in stand.roles:
+                    stand.push(view, "desk")
 
     # Presence
 

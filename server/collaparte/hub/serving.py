@@ -9,7 +9,11 @@ from collections.abc import AsyncIterator
 from contextlib import AsyncExitStack
 from pathlib import Path
 
+from collaparte.band.state import State
 from collaparte.hub.addresses import Addresses, PortTaken, listen
+from collaparte.hub.desk import Desk
+from collaparte.hub.desk_pages import desk_routes
+from collaparte.hub.desk_parts import DeskParts
 from collaparte.hub.discovery import Announcement, NameTaken
 from collaparte.hub.http import HttpServer
 from collaparte.hub.pages import pages
@@ -25,6 +29,7 @@ from collaparte.store.files import FilesError
 from collaparte.store.folder import BandFolder, FolderError
 from collaparte.store.log import Log, LogError
 from collaparte.store.settings import Codes, Ports
+from collaparte.wire.events import Event
 
 log = logging.getLogger(__name__)
 
@@ -136,7 +141,16 @@ async def _start(
     parts = Parts(pool, starting, lambda: writer.state, stored.get, stored.keep)
     closing.push_async_callback(parts.stop)
     room = Room(writer, parts, folder.settings.codes, band_log.epoch, patience)
-    writer.tell = room.tell
+    desk = Desk(writer, folder.files, folder.path / "incoming", pool, starting)
+    await desk.tidy()
+    desk.changed, room.desk = room.show_desk, lambda: desk.view
+    desk_parts = DeskParts(lambda: writer.state, folder.files, pool, starting, stored.keep)
+
+    def tell(before: State, after: State, events: tuple[Event, ...]) -> None:
+        room.tell(before, after, events)
+        desk.decided(after.seq, events)
+
+    writer.tell = tell
     announcement = Announcement(addresses, band_log.epoch) if announced else None
     if announcement is not None:
         closing.push_async_callback(announcement.stop)
@@ -147,10 +161,13 @@ async def _start(
     hub.work(
         asyncio.create_task(writer.run()),
         asyncio.create_task(room.watch()),
+        asyncio.create_task(desk.run()),
+        asyncio.create_task(desk.mending.run()),
         asyncio.create_task(hub.look_around(patience.look_every)),
     )
     tablet = await asyncio.to_thread(tablet_folder)
-    http = HttpServer(pages(addresses, lambda: hub.band, band_log.epoch, stored.find, tablet))
+    routes = desk_routes(desk, desk_parts, folder.settings.codes)
+    http = HttpServer(pages(addresses, lambda: hub.band, band_log.epoch, stored.find, tablet, routes))
     closing.push_async_callback(http.stop)
     await http.start(for_pages)
     sockets = Sockets(room, addresses, patience)

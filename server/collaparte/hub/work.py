@@ -70,6 +70,8 @@ class Bench:
                 return jobs.DidCut(table, listed, tuple(pictures))
             case jobs.Lay():
                 return self._lay(job)
+            case jobs.Picture():
+                return picture(job, self.limits)
             case jobs.Draw():
                 kept = msgspec.msgpack.decode(job.table, type=jobs.Kept)
                 laying = msgspec.json.decode(job.laying, type=Laying)
@@ -122,6 +124,17 @@ def look(job: jobs.Look, limits: Limits) -> jobs.Looked:
     with open_within(job.pdf, job.name, limits) as document:
         mended = bool(document.is_repaired)
     return jobs.Looked(page_heads(job.pdf), mended)
+
+
+def picture(job: jobs.Picture, limits: Limits) -> jobs.DidPicture:
+    """One page as a picture in grey. Raises `Refused`."""
+    with open_within(job.pdf, job.name, limits) as document:
+        if not 0 <= job.page < document.page_count:
+            raise Refused(f"{job.name} has no page {job.page + 1}.")
+        page = document[job.page]
+        scale = job.wide / max(page.rect.width, 1.0)
+        drawn = page.get_pixmap(matrix=pymupdf.Matrix(scale, scale), colorspace=pymupdf.csGRAY, alpha=False)
+        return jobs.DidPicture(bytes(drawn.tobytes("png")))
 
 
 def open_within(pdf: bytes, name: str, limits: Limits) -> pymupdf.Document:

@@ -115,6 +115,12 @@ class Pool:
         answer = await self._run(jobs.Draw(name, pdf, pages, table, laying), jobs.DidDraw, self._seconds(pages))
         return answer.pdf
 
+    async def picture(self, pdf: bytes, name: str, page: int, wide: int) -> bytes:
+        """One page (0-based) as PNG, `wide` pixels wide. Raises `JobFailed`."""
+        job = jobs.Picture(name, pdf, page, wide)
+        answer = await self._run(job, jobs.DidPicture, self.limits.look_seconds + self.limits.page_seconds)
+        return answer.png
+
     def _seconds(self, pages: jobs.Pages) -> float:
         count = pages[1] - pages[0] + 1 if pages else UNKNOWN_LENGTH
         return self.limits.look_seconds + count * self.limits.page_seconds

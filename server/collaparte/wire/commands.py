@@ -146,6 +146,8 @@ class BringPart(msgspec.Struct, frozen=True, tag="bring-part"):
     file_name: str = ""
     outline: Outline | None = None
     """What of its reading is compared with the tune's other parts."""
+    corrected: tuple[str, ...] = ()
+    """Ids of the corrections that are in `table`; `reading` is without any."""
 
 
 class SeatParts(msgspec.Struct, frozen=True, tag="seat-parts"):

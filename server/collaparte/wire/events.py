@@ -85,6 +85,7 @@ class PartBrought(_Event, frozen=True, tag="part-brought"):
     as_printed: bool = False
     file_name: str = ""
     outline: Outline | None = None
+    corrected: tuple[str, ...] = ()
 
 
 class PartsSeated(_Event, frozen=True, tag="parts-seated"):
