@@ -14,12 +14,15 @@ from collaparte.wire.codec import WireError, decode_from_hub, encode
 from collaparte.wire.commands import (
     Call,
     Command,
+    Cue,
     EraseMarking,
     From,
     MakeCut,
     MakeEdit,
     MakeMarking,
+    NamePlayer,
     Next,
+    SayEdit,
     TakeBackCall,
     TakeBackEdit,
 )
@@ -68,7 +71,7 @@ FIRST_WAIT, LONGEST_WAIT = 0.1, 2.5
 MOST_BYTES = 8 * 1024 * 1024
 
 _FINAL = (CLOSE_WRONG_CODE, CLOSE_WRONG_MESSAGE, CLOSE_WRONG_PROTOCOL, CLOSE_UNKNOWN_CHAIR)
-_UNDER_A_CALL = (Next, Call, From, TakeBackCall, MakeCut, MakeEdit, TakeBackEdit)
+_UNDER_A_CALL = (Next, Call, From, TakeBackCall, MakeCut, SayEdit, MakeEdit, TakeBackEdit, Cue, NamePlayer)
 _QUEUING = (MakeMarking, EraseMarking)
 
 

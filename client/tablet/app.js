@@ -12,6 +12,7 @@ import { h } from './dom.js';
 import { Door } from './door.js';
 import { Form } from './form.js';
 import { Glass } from './glass.js';
+import { HubClock } from './hub-clock.js';
 import { Lead } from './lead.js';
 import { LOOKS } from './look.js';
 import { Marker } from './marker.js';
@@ -32,6 +33,7 @@ const AWAY_AFTER = 3000;
 class App {
   store = new Store('collaparte', () => this.trouble());
   room = new Room(this.store);
+  clock = new HubClock();
   shape = shapeFor(innerWidth, innerHeight);
   /** @type {Screen} */ screen = 'door';
   /** A welcome came and not yet its position: that one may be of a call missed. */ #returning = true;
@@ -49,6 +51,7 @@ class App {
     turnedAway: (why, code) => this.turnedAway(why, code),
     marked: (added, removed) => this.reader.marked(added, removed),
     say: (words) => this.stand.slips.say(words),
+    ticked: (at) => this.clock.hear(at),
   });
   shelf = new CopyShelf({
     store: this.store,
@@ -256,11 +259,15 @@ class App {
       document.body.dataset.roles = message.roles.join(' ');
       if (this.screen === 'door') this.door.state('in', this.#why);
       this.#why = '';
+      this.clock.forget();
       this.shelf.work();
     } else if (message.type === 'sorry') {
       // Said at the Door as well, where it keeps a stand out.
       if (this.session.connection.state === 'joined') this.stand.slips.say(message.why);
-    } else if (message.type === 'slip') this.stand.slips.say(message.words);
+    } else if (message.type === 'slip') {
+      // Words for a moment that has passed would mislead; the new state stands on the thread.
+      if (!this.clock.tooLate(message.at)) this.stand.slips.say(message.words);
+    }
     else if (message.type === 'tune') {
       this.shelf.hearTune(message);
       this.reader.hearTune(message);
@@ -383,7 +390,7 @@ class App {
     data.first = view && shown ? view.written[shown[0]]?.[0] : '';
     const next = place ? (position.tune === place.tune && position.next ? position.next : this.room.after(place.tune)) : null;
     this.stand.thread.next = this.room.title(next);
-    this.stand.thread.show(view, shown);
+    this.stand.thread.show(view, shown, place?.chair ?? '', position.tune === place?.tune ? position : undefined);
   }
 }
 

@@ -49,6 +49,7 @@ export class Connection {
    * @param {(message: FromHub) => void} to.heard
    * @param {(state: LinkState) => void} to.changed
    * @param {(why: string, code: number) => void} to.turnedAway the hub will not have us; no further tries
+   * @param {(at: number) => void} [to.ticked] the hub's clock, in seconds, as a ping tells it
    * @param {(address: string) => WebSocket} [to.dial]
    * @param {Clock} [to.clock]
    */
@@ -110,7 +111,10 @@ export class Connection {
     /** @type {FromHub} */
     const message = JSON.parse(String(data));
     this.#watch(socket);
-    if (message.type === 'ping') return void socket.send(JSON.stringify({ type: 'pong', n: message.n }));
+    if (message.type === 'ping') {
+      this.to.ticked?.(message.at);
+      return void socket.send(JSON.stringify({ type: 'pong', n: message.n }));
+    }
     if (message.type === 'pong') return undefined;
     if (message.type === 'welcome') {
       this.#attempt = 0;
@@ -132,7 +136,7 @@ export class Connection {
   #ask() {
     const socket = this.#socket;
     if (!socket) return;
-    if (socket.readyState === 1) socket.send(JSON.stringify({ type: 'ping', n: ++this.#asked }));
+    if (socket.readyState === 1) socket.send(JSON.stringify({ type: 'ping', n: ++this.#asked, at: 0 }));
     this.#cancelWatch();
     this.#cancelWatch = this.to.clock.after(DEAD_AFTER, () => this.#lost(socket));
   }

@@ -1,44 +1,45 @@
 /**
- * The Form, in a first shape: the tune's bars as one large thread from mark to mark; touch (or drag) from where to
- * where, or say it in words; cut. Below, what has been decided, each with take back.
+ * The Form: the tune's bars as one large thread from mark to mark; touch (or drag) from where to where, or say it in
+ * words; choose what is to happen there. Above, what is open now and its cue; below, what has been decided.
  *
  * @typedef {import('./room.js').Room} Room
  * @typedef {import('./wire.js').Command} Command
  * @typedef {import('./wire.js').TuneView} TuneView
+ * @typedef {import('./wire.js').EditKind} EditKind
+ * @typedef {EditKind | 'once'} Choice
  */
+import { bandPicker } from './band-picker.js';
+import { cueKeys } from './cue-keys.js';
+import { decisions } from './decisions.js';
 import { h, key } from './dom.js';
 import { drawnKeys, field } from './drawn-keys.js';
 import { newId } from './ids.js';
-import { isCut, timeSaid } from './order.js';
+import { largeThread } from './large-thread.js';
 
-/**
- * Stretches of the written order between marks (or passes): what the large thread is made of.
- * @param {TuneView} view
- * @returns {{from: number, to: number, mark: string, pass: number}[]} positions, `to` not included
- */
-export function stretchesOf(view) {
-  /** @type {{from: number, to: number, mark: string, pass: number}[]} */ const found = [];
-  view.written.forEach(([, , pass, mark], position) => {
-    const last = found.at(-1);
-    if (last && mark === '' && pass === last.pass) last.to = position + 1;
-    else found.push({ from: position, to: position + 1, mark, pass });
-  });
-  return found;
-}
-
-/** How a place is said: by its mark, else by its bar; the first time means every time. @param {TuneView} view @param {number} position */
-export function saidAs(view, position) {
-  const step = view.written[position];
-  if (!step) return 'end';
-  return `${step[3] || (position === 0 ? 'top' : `bar ${step[1]}`)}${timeSaid(step[2])}`;
-}
+/** What can be decided: its key, and the words around its places. @type {Record<string, {label: string, from: string, to: string, act: string}>} */
+const CHOICES = {
+  cut: { label: 'Cut', from: 'Cut from', to: 'up to, not including', act: 'Cut' },
+  times: { label: 'Times', from: 'Play from', to: 'up to, not including', act: 'Play' },
+  once: { label: 'Once only', from: 'Once only, from', to: 'up to, not including', act: 'Once only' },
+  open: { label: 'Open', from: 'Open until cued, from', to: 'up to, not including', act: 'Open' },
+  tacet: { label: 'Tacet', from: 'Tacet from', to: 'up to, not including', act: 'Tacet' },
+  'go-to': { label: 'Go to', from: 'At', to: 'go to', act: 'Go' },
+  'no-repeats': { label: 'No repeats', from: '', to: '', act: 'No repeats' },
+  'no-jumps': { label: 'No D.S., D.C.', from: '', to: '', act: 'No D.S.' },
+};
+const MOST_TIMES = 99;
 
 export class Form {
   element = h('main.form', { 'data-of': 'form' });
   #first = '';
   #until = '';
-  /** @type {number | null} */ #from = null;
+  /** @type {Choice} */ #choice = 'cut';
+  #times = 4;
+  /** @type {Set<string>} */ #chairs = new Set();
+  /** @type {Set<string>} */ #sections = new Set();
   #typing = false;
+  /** How often places were chosen by touch: then the fields follow. */ #chosen = 0;
+  /** @type {Map<string, {element: HTMLElement, shows: string}>} */ #slots = new Map();
 
   /**
    * @param {Room} room
@@ -53,76 +54,70 @@ export class Form {
   }
 
   draw() {
+    const { room } = this;
     const view = this.to.tune();
-    const head = h(
-      'header.now',
-      {},
-      h('div', {}, h('p.over', {}, 'Form'), h('h1', {}, view?.title ?? 'No tune')),
-      key('My page', this.to.leave, { 'data-do': 'leave' }),
+    const ask = (/** @type {Command} */ command) => void this.to.ask(command);
+    this.#put('head', [view?.title], () => [
+      h(
+        'header.now',
+        {},
+        h('div', {}, h('p.over', {}, 'Form'), h('h1', {}, view?.title ?? 'No tune')),
+        key('My page', this.to.leave, { 'data-do': 'leave' }),
+      ),
+      ...(view?.diagnosis ? [h('p.why', {}, view.diagnosis)] : []),
+    ]);
+    const { position, band, presence } = room;
+    const now = [view?.tune, view?.revision];
+    this.#put('cues', [now, view?.edits, position.tune, position.cued, position.players, band], () => (view ? cueKeys(view, room, ask) : []));
+    this.#put('thread', [view, this.#first, this.#until], () =>
+      view ? [largeThread(view, { first: this.#first, until: this.#until, chosen: (first, until) => this.#choose(first, until) })] : [],
     );
-    if (!view) return this.element.replaceChildren(head);
-    const diagnosis = view.diagnosis ? [h('p.why', {}, view.diagnosis)] : [];
-    return this.element.replaceChildren(head, ...diagnosis, this.#thread(view), this.#says(), this.#decided(view));
+    this.#put('says', [view?.tune, this.#choice, this.#times, this.#typing, this.#chosen], () => (view ? [this.#says(view)] : []));
+    this.#put('decided', [view, presence], () => (view ? [decisions(view, room, ask)] : []));
   }
 
-  /** @param {TuneView} view */
-  #thread(view) {
-    const keys = stretchesOf(view).map((stretch) => {
-      const { from, to, mark, pass } = stretch;
-      const cut = isCut(view, from) && isCut(view, to - 1);
-      const chosen = this.#from === from || this.#first === saidAs(view, from);
-      const one = h(
-        'button.stretch',
-        {
-          type: 'button',
-          'data-from': saidAs(view, from),
-          'data-cut': cut,
-          'data-pass': pass,
-          'aria-pressed': chosen,
-          onclick: () => this.#touch(view, from),
-          onpointerdown: () => {
-            this.#from = from;
-          },
-        },
-        h('b', {}, mark || (from === 0 ? 'Top' : `${view.written[from][1]}`), ...(pass > 1 ? [h('sup', {}, String(pass))] : [])),
-        h('i.line'),
-        h('small', {}, `${to - from}`),
-      );
-      one.style.flexGrow = String(to - from);
-      one.onpointerup = (event) => {
-        const under = document.elementFromPoint(event.clientX, event.clientY)?.closest('.stretch');
-        const start = this.#from;
-        this.#from = null;
-        if (!under || under === one || start === null) return;
-        this.#choose(saidAs(view, start), under.getAttribute('data-from') ?? '');
-      };
-      return one;
-    });
-    const end = h('button.stretch.end', { type: 'button', 'data-from': 'end', onclick: () => this.#touch(view, view.written.length) }, h('b', {}, 'End'), h('i.line'));
-    return h('div.large-thread', {}, ...keys, end);
-  }
-
-  /** The first touch says from where, the second up to where. @param {TuneView} view @param {number} position */
-  #touch(view, position) {
-    const said = saidAs(view, position);
-    if (this.#first === '' || this.#until !== '') this.#choose(said, '');
-    else this.#choose(this.#first, said);
+  /**
+   * Draw a piece of the screen anew only when what it shows has changed: a field that is being typed in stays, and so
+   * does a key under a finger.
+   * @param {string} name
+   * @param {unknown} shows
+   * @param {() => Node[]} make
+   */
+  #put(name, shows, make) {
+    let slot = this.#slots.get(name);
+    if (!slot) {
+      slot = { element: h('div.slot', { 'data-slot': name }), shows: '' };
+      this.#slots.set(name, slot);
+      this.element.append(slot.element);
+    }
+    const now = JSON.stringify(shows);
+    if (slot.shows === now) return;
+    slot.shows = now;
+    slot.element.replaceChildren(...make());
   }
 
   /** @param {string} first @param {string} until */
   #choose(first, until) {
     this.#first = first;
     this.#until = until;
+    this.#chosen++;
     this.draw();
   }
 
-  #says() {
-    const ready = () => this.#first.trim() !== '' && this.#until.trim() !== '';
-    const cut = (/** @type {boolean} */ kept) => () => void this.#cut(kept);
-    const tonight = key('Cut for tonight', cut(false), { 'data-do': 'cut', className: 'key strong', disabled: !ready() });
-    const kept = key('Cut and keep', cut(true), { 'data-do': 'cut-keep', disabled: !ready() });
+  #ready() {
+    if (this.#choice === 'no-repeats' || this.#choice === 'no-jumps') return true;
+    const named = this.#first.trim() !== '' && this.#until.trim() !== '';
+    return named && (this.#choice !== 'tacet' || this.#chairs.size + this.#sections.size > 0);
+  }
+
+  /** @param {TuneView} view */
+  #says(view) {
+    const { from, to, act } = CHOICES[this.#choice];
+    const decide = (/** @type {boolean} */ kept) => () => void this.#decide(view, kept);
+    const tonight = key(`${act} for tonight`, decide(false), { 'data-do': this.#choice, className: 'key strong', disabled: !this.#ready() });
+    const kept = key(`${act} and keep`, decide(true), { 'data-do': `${this.#choice}-keep`, disabled: !this.#ready() });
     const follow = () => {
-      for (const one of [tonight, kept]) Object.assign(one, { disabled: !ready() });
+      for (const one of [tonight, kept]) Object.assign(one, { disabled: !this.#ready() });
     };
     const first = field({ label: 'From', hint: '4 before C', value: this.#first, changed: (value) => ((this.#first = value), follow()) });
     const until = field({ label: 'Up to', hint: 'D', value: this.#until, changed: (value) => ((this.#until = value), follow()) });
@@ -138,46 +133,57 @@ export class Form {
     return h(
       'section.says',
       {},
-      h('div.sentence', {}, h('label', {}, 'Cut from', first), h('label', {}, 'up to, not including', until)),
-      ...(this.#typing ? [drawnKeys(() => target, ['before', 'after', 'bar', 'second time'])] : []),
-      h('div.acts', {}, type, kept, tonight),
+      h('div.choices', { role: 'group', 'aria-label': 'What is decided' }, ...Object.entries(CHOICES).map(([choice, { label }]) => this.#choiceKey(/** @type {Choice} */ (choice), label))),
+      ...(from ? [h('div.sentence', {}, h('label', {}, from, first), h('label', {}, to, until))] : []),
+      ...(from && this.#typing ? [drawnKeys(() => target, ['before', 'after', 'bar', 'second time'])] : []),
+      ...(this.#choice === 'times' ? [this.#stepper()] : []),
+      ...(this.#choice === 'tacet' ? [bandPicker(this.room, this.#sections, this.#chairs, follow)] : []),
+      h('div.acts', {}, ...(from ? [type] : []), kept, tonight),
     );
   }
 
-  /** @param {boolean} kept */
-  async #cut(kept) {
-    const view = this.to.tune();
-    if (!view) return;
+  /** @param {Choice} choice @param {string} label */
+  #choiceKey(choice, label) {
+    const chosen = () => {
+      this.#choice = choice;
+      this.draw();
+    };
+    return key(label, chosen, { 'data-choice': choice, 'aria-pressed': this.#choice === choice });
+  }
+
+  #stepper() {
+    const step = (/** @type {number} */ by) => () => {
+      this.#times = Math.min(MOST_TIMES, Math.max(2, this.#times + by));
+      this.draw();
+    };
+    return h(
+      'div.stepper',
+      { role: 'group', 'aria-label': 'How often in all' },
+      key('−', step(-1), { 'data-do': 'fewer', 'aria-label': 'Fewer times' }),
+      h('output', { 'data-times': this.#times }, `${this.#times} times in all`),
+      key('+', step(1), { 'data-do': 'more', 'aria-label': 'More times' }),
+    );
+  }
+
+  /** @param {TuneView} view @param {boolean} kept */
+  async #decide(view, kept) {
+    const once = this.#choice === 'once';
+    const tacet = this.#choice === 'tacet';
     const done = await this.to.ask({
-      type: 'make-cut',
+      type: 'say-edit',
       id: newId(),
       tune: view.tune,
+      kind: /** @type {EditKind} */ (once ? 'times' : this.#choice),
       first: this.#first.trim(),
       until: this.#until.trim(),
+      times: once ? 1 : this.#times,
+      chairs: tacet ? [...this.#chairs] : [],
+      sections: tacet ? [...this.#sections] : [],
       kept,
     });
-    if (done) this.#choose('', '');
-  }
-
-  /** @param {TuneView} view */
-  #decided(view) {
-    const here = this.room.presence.stands.filter((stand) => stand.here && stand.chairs.length);
-    const have = here.filter((stand) => stand.revision >= view.revision).length;
-    const rows = view.edits.map((edit) =>
-      h(
-        'div.decided',
-        { 'data-edit': edit.id, role: 'listitem' },
-        h('p', {}, edit.words, h('small', {}, edit.by)),
-        key('Take back', () => void this.to.ask({ type: 'take-back-edit', edit: edit.id }), { 'data-do': 'take-back-edit' }),
-      ),
-    );
-    const count = here.length && view.edits.length ? `${have} of ${here.length} stands have it.` : '';
-    return h(
-      'section.decisions',
-      {},
-      h('h2', {}, 'Decided'),
-      h('div', { role: 'list' }, ...(rows.length ? rows : [h('p.quiet', {}, 'Nothing yet: the tune is played as written.')])),
-      h('p.have', { 'data-have': have, 'data-here': here.length }, count),
-    );
+    if (!done) return;
+    this.#chairs.clear();
+    this.#sections.clear();
+    this.#choose('', '');
   }
 }

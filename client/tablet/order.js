@@ -1,6 +1,8 @@
 /**
  * The order of a tune's bars as a stand needs it. A *written position* is an index into `TuneView.written`, the same in
- * every revision; a *step* is an index into the played order of one revision: `played(view)[step]` is a position.
+ * every revision. A *step* is an index into the bars as they stand on the page in one revision: `laid(view)[step]`.
+ * A step's *key* says where it comes in the tune, in any revision: its position, and for bars that are written out
+ * again behind a position a little more, so that keys only rise along the page.
  *
  * @typedef {import('./wire.js').TuneView} TuneView
  * @typedef {import('./wire.js').LaidPage} LaidPage
@@ -8,18 +10,76 @@
  * @typedef {import('./wire.js').Laying} Laying
  */
 
+/** So many bars may be written out behind one position. */
+const ROOM = 65536;
+
+/** @param {[number, number][]} ranges @param {number} position */
+export const within = (ranges, position) => ranges.some(([first, last]) => first <= position && position <= last);
+
 /** @param {TuneView} view @param {number} position */
-export const isCut = (view, position) => view.cut.some(([first, last]) => first <= position && position <= last);
+export const isCut = (view, position) => within(view.cut, position);
 
 /**
- * The written positions that are played, in order.
+ * Whether a chair is not to play a bar that stands on its page.
  * @param {TuneView} view
- * @returns {number[]}
+ * @param {number} position
+ * @param {string} chair
  */
-export const played = (view) => view.written.map((_, position) => position).filter((position) => !isCut(view, position));
+export const isSilent = (view, position, chair) =>
+  (isCut(view, position) && !forChair(view.pickups, position, chair)) || forChair(view.tacet, position, chair);
+
+/** @param {import('./wire.js').ForSome[]} some @param {number} position @param {string} chair */
+const forChair = (some, position, chair) => some.some((one) => one.chairs.includes(chair) && within(one.ranges, position));
 
 /**
- * The written position of a bar in a pass: the first that is still played at or after it; null if the bar is unknown.
+ * The bars as they stand on the page.
+ * @param {TuneView} view
+ * @returns {{position: number, key: number}[]}
+ */
+export function laid(view) {
+  const pickups = view.pickups.flatMap((one) => one.ranges);
+  /** @type {{position: number, key: number}[]} */ const found = [];
+  view.written.forEach((_, position) => {
+    const gone = isCut(view, position) || view.folds.some(([first, last]) => first <= position && position <= last);
+    if (!gone || within(pickups, position)) found.push({ position, key: position });
+    for (const [first, last, more, , signs] of view.again) {
+      if (signs || last !== position) continue;
+      let nth = 0;
+      for (let time = 0; time < more; time++) {
+        for (let inside = first; inside <= last; inside++) {
+          if (!isCut(view, inside)) found.push({ position: inside, key: position + ++nth / ROOM });
+        }
+      }
+    }
+  });
+  return found;
+}
+
+/**
+ * The least key at which a written position is shown: its own, or that of the bar that shows it between repeat signs.
+ * @param {TuneView | undefined} view
+ * @param {number} position
+ */
+export function shownFrom(view, position) {
+  const fold = view?.folds.find(([first, last]) => first <= position && position <= last);
+  return fold ? fold[2] + position - fold[0] : position;
+}
+
+/**
+ * The first step behind a key.
+ * @param {TuneView | undefined} view
+ * @param {number[]} keys
+ * @param {number} key
+ * @returns {number} -1 if there is none
+ */
+export function stepBehind(view, keys, key) {
+  const next = Math.floor(key) + 1;
+  const from = shownFrom(view, next);
+  return from === next ? keys.findIndex((one) => one > key) : keys.findIndex((one) => one >= from);
+}
+
+/**
+ * The written position of a bar in a pass; null if the bar is unknown.
  * @param {TuneView} view
  * @param {string} bar
  * @param {number} pass

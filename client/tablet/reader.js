@@ -12,7 +12,7 @@
 import { boxesOf } from './anchor.js';
 import { rungOf, sheetsOf } from './compose.js';
 import { drawMarkings, glowBar, shadeBars } from './ink.js';
-import { isCut, played } from './order.js';
+import { isSilent, laid } from './order.js';
 import { backward, follow, nextStep, onward, placeIn, placeOfCall } from './turn.js';
 
 /** ms that a call waits for a pen that is down. */
@@ -347,7 +347,7 @@ export class Reader {
     if (!map || !this.to.glass.has(key)) return;
     const markings = this.visible(place, this.to.session.markings.made.values());
     const boxes = map.lines.flat();
-    const cut = boxes.filter((box) => isCut(map.view, box.position));
+    const cut = boxes.filter((box) => isSilent(map.view, box.position, place.chair));
     const called = boxes.find((box) => box.position === place.start);
     if (!markings.length && !cut.length && !called && !this.to.glass.hasOver(key)) return;
     const over = this.to.glass.over(key);
@@ -389,7 +389,7 @@ export class Reader {
     const { position } = this.to.room;
     const copy = place?.copy ?? null;
     const about = stage === 'glass' || view === undefined ? undefined : view;
-    const order = about ? played(about) : (copy?.order ?? []);
+    const keys = about ? laid(about).map(({ key }) => key) : (copy?.keys ?? []);
     const shown = {
       stage,
       chair: place?.chair ?? this.to.session.self.chairs[0] ?? '',
@@ -397,7 +397,7 @@ export class Reader {
       tune: about?.tune ?? (stage === 'received' ? position.tune : place?.tune) ?? '',
       revision: revision ?? about?.revision ?? copy?.revision ?? 0,
       page: place?.page ?? 0,
-      next_step: place ? nextStep(this.shelf, place, order) : 0,
+      next_step: place ? nextStep(this.shelf, place, keys) : 0,
     };
     const told = JSON.stringify(shown);
     if (told === this.#told) return;

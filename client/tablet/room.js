@@ -24,6 +24,8 @@ export class Room {
     next: null,
     returns_to: null,
     previous: null,
+    cued: [],
+    players: {},
   };
   /** @type {PresenceView} */ presence = { type: 'presence', stands: [] };
 
@@ -35,7 +37,7 @@ export class Room {
   async restore() {
     this.band = (await this.store.get('views', 'band')) ?? this.band;
     this.set = (await this.store.get('views', 'set')) ?? this.set;
-    this.position = (await this.store.get('views', 'position')) ?? this.position;
+    this.position = { ...this.position, ...(await this.store.get('views', 'position')) };
   }
 
   /** @param {BandView | SetView | PositionView | PresenceView} view */

@@ -45,6 +45,7 @@ export class Session {
    * @param {(why: string, code: number) => void} to.turnedAway
    * @param {(added: Marking[], removed: boolean) => void} to.marked
    * @param {(words: string) => void} to.say one line to the player
+   * @param {(at: number) => void} to.ticked the hub's clock, s
    */
   constructor(store, to) {
     this.store = store;
@@ -55,6 +56,7 @@ export class Session {
       heard: (message) => this.#hear(message),
       changed: (state) => this.to.linked(state),
       turnedAway: (why, code) => this.to.turnedAway(why, code),
+      ticked: (at) => this.to.ticked(at),
     });
     this.outbox = new Outbox({
       send: (message) => this.connection.send(message),

@@ -9,7 +9,7 @@
  * @typedef {import('./turn.js').Copy} Copy
  * @typedef {import('./store.js').Store} Store
  */
-import { played } from './order.js';
+import { laid } from './order.js';
 import { rungOf } from './compose.js';
 
 /** Files fetched at once; more would only delay the one that is needed first. */
@@ -49,11 +49,12 @@ export class CopyShelf {
   /** Bring back what the tablet has. */
   async restore() {
     for (const [key, view] of await this.to.store.all('views')) {
-      if (key.startsWith('tune/')) this.#keepTune(view);
+      // What an earlier release kept has less in it.
+      if (key.startsWith('tune/')) this.#keepTune({ again: [], folds: [], tacet: [], pickups: [], in_words: [], ...view });
     }
     for (const [key, copies] of await this.to.store.all('copies')) {
       /** @type {Copy[]} */ const whole = [];
-      for (const copy of copies) if (await this.load(copy)) whole.push(copy);
+      for (const copy of copies) if (await this.load(copy)) whole.push({ keys: copy.order, ...copy });
       if (whole.length) this.#copies.set(key, whole);
     }
   }
@@ -169,11 +170,12 @@ export class CopyShelf {
   /** The order that a part's steps count in; undefined while the tune's view of that revision is not here. @param {PartView} view */
   #orderOf(view) {
     const tune = this.#tunes.get(view.tune)?.get(view.revision);
-    return tune && played(tune);
+    return tune && laid(tune);
   }
 
   /** @param {PartView} view @returns {Promise<Copy>} */
   async #bring(view) {
+    const order = this.#orderOf(view) ?? [];
     /** @type {Copy} */
     const copy = {
       tune: view.tune,
@@ -184,7 +186,8 @@ export class CopyShelf {
       laying: view.laying,
       pieces: view.pieces,
       firstStep: view.first_step,
-      order: this.#orderOf(view) ?? [],
+      order: order.map(({ position }) => position),
+      keys: order.map(({ key }) => key),
       asPrinted: view.as_printed,
       told: [...view.told],
     };

@@ -6,10 +6,11 @@ const CACHE = 'collaparte-app';
 /** ms: a hub that is switched off may leave a request without any answer. */
 const PATIENCE = 2000;
 const FILES = `
-  address.js anchor.js app.js backoff.js beads.js compose-worker.js compose.js composer.js connection.js dom.js door.js
-  drawn-keys.js form.js glass.js ids.js ink.js lead.js look.js marker.js markings.js order.js outbox.js page-shape.js
-  paint.js pedal.js pen.js reader.js room.js session.js shelf.js slips.js stand.js store.js thread-line.js thread.js
-  turn.js wire.js bead.svg look.css stand.css screens.css manifest.webmanifest`;
+  address.js anchor.js app.js backoff.js band-picker.js beads.js compose-worker.js compose.js composer.js connection.js
+  cue-keys.js decisions.js dom.js door.js drawn-keys.js form.js glass.js hub-clock.js ids.js ink.js large-thread.js
+  lead.js look.js marker.js markings.js order.js outbox.js page-shape.js paint.js pedal.js pen.js reader.js room.js
+  session.js shelf.js slips.js stand.js store.js thread-line.js thread.js turn.js wire.js
+  bead.svg look.css stand.css screens.css edits.css manifest.webmanifest`;
 
 /** @typedef {Event & {waitUntil: (work: Promise<unknown>) => void, respondWith: (answer: Promise<Response>) => void, request: Request}} WorkerEvent */
 /** @typedef {{skipWaiting: () => Promise<void>, clients: {claim: () => Promise<void>}}} WorkerScope */

@@ -5,10 +5,12 @@
  * @typedef {import('./turn.js').Place} Place
  */
 import { h } from './dom.js';
-import { lineOf } from './thread-line.js';
+import { lineOf, loopSays } from './thread-line.js';
 
 /** px between two marks' left edges below which the later one is not written. */
 const CLOSE = 22;
+/** px that a letter in a loop takes, about; words that do not fit are left out. */
+const LETTER = 9;
 
 export class Thread {
   #line = h('div.thread-line');
@@ -19,6 +21,7 @@ export class Thread {
   #roles = h('div.thread-roles');
   element = h('div.thread', {}, this.#roles, h('div.thread-track', {}, this.#line, this.#reach, this.#bead), this.#next, this.#trouble);
   /** @type {TuneView | null} */ #view = null;
+  /** What the loops say now, and whose tacet is shown. */ #told = '';
   #width = 0;
 
   /** Words at the left that open other screens. @param {HTMLElement[]} keys */
@@ -47,11 +50,17 @@ export class Thread {
   /**
    * @param {TuneView | null} view
    * @param {[number, number] | null} shown first and last written position on the page
+   * @param {string} [chair] whose tacet stretches are shown
+   * @param {import('./wire.js').PositionView} [position] what was cued, and who plays next
    */
-  show(view, shown) {
+  show(view, shown, chair = '', position) {
     const track = /** @type {HTMLElement} */ (this.#line.parentElement);
     const width = this.#width || track.clientWidth;
-    if (view !== this.#view || width !== this.#width) this.#draw(view, width);
+    const told = JSON.stringify([chair, position?.cued, position?.players]);
+    if (view !== this.#view || width !== this.#width || told !== this.#told) {
+      this.#told = told;
+      this.#draw(view, width, chair, position);
+    }
     const line = view && lineOf(view);
     const visible = Boolean(line && shown);
     this.#bead.hidden = this.#reach.hidden = !visible;
@@ -62,11 +71,11 @@ export class Thread {
     this.#reach.style.transform = `translateX(${from}px) scaleX(${Math.max(2, to - from)})`;
   }
 
-  /** @param {TuneView | null} view @param {number} width px */
-  #draw(view, width) {
+  /** @param {TuneView | null} view @param {number} width px @param {string} chair @param {import('./wire.js').PositionView} [position] */
+  #draw(view, width, chair, position) {
     this.#view = view;
     this.#width = width;
-    const line = view && lineOf(view);
+    const line = view && lineOf(view, chair);
     if (!line) return this.#line.replaceChildren();
     const at = (/** @type {HTMLElement} */ element, /** @type {number} */ from, /** @type {number | undefined} */ to = undefined) => {
       element.style.left = `${from * width}px`;
@@ -82,6 +91,14 @@ export class Thread {
     return this.#line.replaceChildren(
       ...line.played.map((span) => at(h('i.bars'), span.from, span.to)),
       ...line.gaps.map((span) => at(h('i.gap'), span.from, span.to)),
+      ...line.tacet.map((span) => at(h('i.tacet', { 'aria-label': 'tacet' }), span.from, span.to)),
+      ...line.loops.map((loop) => {
+        const cued = Boolean(position?.cued.includes(loop.edit));
+        const says = loopSays(loop.times, cued, position?.players[loop.edit] ?? '');
+        const room = (loop.to - loop.from) * width >= says.length * LETTER;
+        const ring = h('i.loop', { 'data-cued': cued, 'data-open': loop.times === 0, 'aria-label': says }, room ? h('span', {}, says) : null);
+        return at(ring, loop.from, loop.to);
+      }),
       ...marks.map((mark) => {
         const label = h('b', {}, mark.text);
         if (mark.pass > 1) label.append(h('sup', {}, String(mark.pass)));

@@ -5,10 +5,11 @@
  * @typedef {import('./wire.js').TuneView} TuneView
  * @typedef {import('./wire.js').PositionView} PositionView
  */
-import { pageHolding, positionOf, stepsOn } from './order.js';
+import { pageHolding, positionOf, shownFrom, stepBehind, stepsOn } from './order.js';
 
 /**
- * A copy: what one chair has on its stand of a tune, in one revision. `order[step]` is a written position.
+ * A copy: what one chair has on its stand of a tune, in one revision. `order[step]` is a written position, `keys[step]`
+ * where it comes in the tune.
  * @typedef {object} Copy
  * @property {string} tune
  * @property {string} chair
@@ -19,6 +20,7 @@ import { pageHolding, positionOf, stepsOn } from './order.js';
  * @property {string} pieces hash
  * @property {number} firstStep 0: from the top; above: a tail
  * @property {number[]} order
+ * @property {number[]} keys
  * @property {boolean} asPrinted
  * @property {string[]} told
  */
@@ -62,7 +64,8 @@ export function placeIn(shelf, tune, start = null, prior = null) {
   const chair = shelf.chair(tune);
   const copy = shelf.copies(tune, chair).find((one) => one.firstStep === 0) ?? null;
   const laying = copy && shelf.laying(copy);
-  const step = copy && start !== null ? copy.order.findIndex((position) => position >= start) : -1;
+  const key = start === null ? null : shownFrom(shelf.tune(tune), start);
+  const step = copy && key !== null ? copy.keys.findIndex((one) => one >= key) : -1;
   const page = laying && step >= 0 && copy && !copy.asPrinted ? pageHolding(laying, step) : 0;
   return { tune, chair, copy: laying ? copy : null, page, entry: page, prior: shortened(prior), start };
 }
@@ -101,11 +104,11 @@ function nextPage(shelf, place) {
   const { copy } = place;
   const laying = copy && shelf.laying(copy);
   if (!copy || !laying) return null;
-  const beyond = beyondVisible(laying, copy, place.page);
-  if (beyond !== null) {
+  const last = lastVisible(laying, copy, place.page);
+  if (last !== null) {
     for (const newer of shelf.copies(place.tune, place.chair)) {
       if (newer.revision <= copy.revision) break;
-      const step = newer.order.findIndex((position) => position >= beyond);
+      const step = stepBehind(shelf.tune(place.tune), newer.keys, last);
       if (step < 0) return null;
       const tail = shelf.laying(newer);
       if (!tail || step < newer.firstStep) continue;
@@ -117,15 +120,14 @@ function nextPage(shelf, place) {
 }
 
 /**
- * The written position after the last bar of a page; null when the page's bars are not known.
+ * The key of the last bar of a page; null when the page's bars are not known.
  * @param {Laying} laying
  * @param {Copy} copy
  * @param {number} page
  */
-export function beyondVisible(laying, copy, page) {
+export function lastVisible(laying, copy, page) {
   const steps = laying.pages[page] && stepsOn(laying.pages[page]);
-  const last = steps ? copy.order[steps[1]] : undefined;
-  return last === undefined ? null : last + 1;
+  return (steps && copy.keys[steps[1]]) ?? null;
 }
 
 /**
@@ -139,17 +141,17 @@ export function backward(place) {
 }
 
 /**
- * The first step after the visible page, in the played order of a revision: from there its tail is laid.
+ * The first step after the visible page, in the order of a revision: from there its tail is laid.
  * @param {Shelf} shelf
  * @param {Place} place
- * @param {number[]} order the played order of that revision
+ * @param {number[]} keys of that revision
  */
-export function nextStep(shelf, place, order) {
+export function nextStep(shelf, place, keys) {
   const laying = place.copy && shelf.laying(place.copy);
-  const beyond = laying && place.copy ? beyondVisible(laying, place.copy, place.page) : null;
-  if (beyond === null) return 0;
-  const step = order.findIndex((position) => position >= beyond);
-  return step < 0 ? order.length : step;
+  const last = laying && place.copy ? lastVisible(laying, place.copy, place.page) : null;
+  if (last === null) return 0;
+  const step = stepBehind(shelf.tune(place.tune), keys, last);
+  return step < 0 ? keys.length : step;
 }
 
 /**

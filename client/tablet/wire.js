@@ -38,7 +38,23 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
 /** @typedef {{type: 'take-back-call', call: number}} TakeBackCall */
 /** @typedef {{type: 'from', start: string}} From */
 /** @typedef {{type: 'make-cut', id: string, tune: string, first: string, until: string, kept: boolean}} MakeCut */
+/** @typedef {'cut' | 'times' | 'open' | 'tacet' | 'go-to' | 'no-repeats' | 'no-jumps' | 'pickup'} EditKind */
+/**
+ * @typedef {object} SayEdit
+ * @property {'say-edit'} type
+ * @property {string} id
+ * @property {string} tune
+ * @property {EditKind} kind
+ * @property {string} first
+ * @property {string} until
+ * @property {number} times
+ * @property {string[]} chairs
+ * @property {string[]} sections
+ * @property {boolean} kept
+ */
 /** @typedef {{type: 'take-back-edit', edit: string}} TakeBackEdit */
+/** @typedef {{type: 'cue', edit: string, last: boolean}} Cue */
+/** @typedef {{type: 'name-player', edit: string, who: string}} NamePlayer */
 /** @typedef {{type: 'make-marking', marking: Marking}} MakeMarking */
 /** @typedef {{type: 'erase-marking', marking: string}} EraseMarking */
 /** @typedef {{type: 'add-chair', id: string, name: string, section: string, place: number | null}} AddChair */
@@ -79,7 +95,8 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
 /** @typedef {{type: 'give-role' | 'take-role', chair: string, role: 'leader' | 'md'}} HandRole */
 /**
  * The commands that a stand asks for; the hub knows more.
- * @typedef {Next | Call | TakeBackCall | From | MakeCut | TakeBackEdit | MakeMarking | EraseMarking | SetTheSet |
+ * @typedef {Next | Call | TakeBackCall | From | MakeCut | SayEdit | TakeBackEdit | Cue | NamePlayer | MakeMarking | EraseMarking |
+ *   SetTheSet |
  *   OpenDate | CloseDate | KeepEdit | TakeOver | HandRole | DeskCommand} Command
  */
 
@@ -108,7 +125,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {number} page
  * @property {number} next_step  in the played order of `revision`: the first bar after the visible page
  */
-/** @typedef {{type: 'ping', n: number}} Ping */
+/** @typedef {{type: 'ping', n: number, at: number}} Ping */
 /** @typedef {{type: 'pong', n: number}} Pong */
 /** @typedef {{type: 'look-back', id: string, date: string, before: number}} LookBack */
 /** @typedef {Hello | Do | Shown | LookBack | Ping | Pong} FromClient */
@@ -150,9 +167,25 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {string | null} next
  * @property {number | null} returns_to  the call whose page each stand returns to, when a call was taken back
  * @property {number | null} previous  the call that taking this one back would return to
+ * @property {string[]} cued  edits whose open stretch was cued under this call
+ * @property {Record<string, string>} players  who plays an open stretch next, by edit
  */
 /** @typedef {[bar: BarId, number: number, pass: number, mark: string]} ThreadStep */
-/** @typedef {{id: string, words: string, by: string, first: BarId, until: BarId | null, kept: boolean}} EditRow */
+/**
+ * @typedef {object} EditRow
+ * @property {string} id
+ * @property {string} words
+ * @property {string} by
+ * @property {BarId | null} first
+ * @property {BarId | null} until
+ * @property {string} kind
+ * @property {string} at  "2026-11-25T21:34"
+ * @property {boolean} kept
+ * @property {string} why  why it has no effect while another edit holds
+ */
+/** @typedef {[first: number, last: number, more: number, times: number, signs: boolean, edit: string]} AgainRow */
+/** @typedef {[first: number, last: number, by: number]} FoldRow */
+/** @typedef {{edit: string, chairs: string[], ranges: [number, number][]}} ForSome */
 /**
  * @typedef {object} TuneView
  * @property {'tune'} type
@@ -164,6 +197,11 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {EditRow[]} edits
  * @property {string} diagnosis
  * @property {number | null} seconds about, from tempo and played bars
+ * @property {AgainRow[]} again  what is played again
+ * @property {FoldRow[]} folds  positions that others show, between repeat signs
+ * @property {ForSome[]} tacet
+ * @property {ForSome[]} pickups
+ * @property {string[]} in_words  parts that can only be told of edits in words
  */
 /**
  * @typedef {object} PartView
@@ -179,9 +217,19 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {boolean} as_printed
  * @property {string[]} told
  */
-/** @typedef {{type: 'slip', tune: string, words: string, edit: string}} Slip */
+/** @typedef {{type: 'slip', tune: string, words: string, edit: string, chairs: string[], at: number}} Slip */
 /** @typedef {{type: 'markings', seq: number, made: Marking[], erased: string[], whole: boolean}} MarkingsView */
-/** @typedef {{client: string, chairs: string[], here: boolean, call: number, revision: number, roles: string[]}} StandView */
+/**
+ * @typedef {object} StandView
+ * @property {string} client
+ * @property {string[]} chairs
+ * @property {boolean} here
+ * @property {number} call
+ * @property {number} revision  laid out
+ * @property {string[]} roles
+ * @property {number} received  the last revision that came
+ * @property {number} glass  the revision that is seen
+ */
 /** @typedef {{type: 'presence', stands: StandView[]}} PresenceView */
 /** @typedef {{type: 'status', seq: number}} StatusView */
 /**

@@ -11,7 +11,7 @@ from collaparte.band.state import State
 from collaparte.wire import commands as c
 from collaparte.wire.chart import Chart, ChartBar, ChartMark, ChartRepeat
 from collaparte.wire.corrections import BarlineHere, Correction, MarkHere, NumberHere, Place, RestHere
-from collaparte.wire.edits import Cut, Edit
+from collaparte.wire.edits import Cut, Edit, GoTo, Open, Pickup, PlayTimes, Signs, Tacet
 from collaparte.wire.events import Event
 from collaparte.wire.markings import Ink, Marking, Note, PageInk, PagePoint, Point
 from collaparte.wire.setlist import SetItem
@@ -103,12 +103,21 @@ _MARKINGS = st.builds(
         PageInk, st.lists(st.builds(PagePoint, st.integers(-1, 2), st.floats(0, 1), st.floats(0, 1))).map(tuple)
     ),
 )
+_PASSES = st.lists(st.integers(1, 3), max_size=2).map(tuple)
+_KINDS = st.sampled_from(["cut", "times", "open", "tacet", "go-to", "no-repeats", "no-jumps", "pickup"])
 _EDITS = st.builds(
     Edit,
     id=_IDS,
     tune=_TUNES,
-    what=st.builds(Cut, _BARS, st.none() | _BARS, st.lists(st.integers(1, 3), max_size=2).map(tuple)),
-    chairs=st.sampled_from([(), (), ("alto1",)]),
+    what=st.builds(Cut, _BARS, st.none() | _BARS, _PASSES)
+    | st.builds(PlayTimes, _BARS, st.none() | _BARS, _PASSES, times=st.integers(-1, 5) | st.just(100))
+    | st.builds(Open, _BARS, st.none() | _BARS, _PASSES)
+    | st.builds(Tacet, _BARS, st.none() | _BARS, _PASSES)
+    | st.builds(GoTo, _BARS, _BARS, _PASSES)
+    | st.builds(Signs, st.sampled_from(["repeats", "jumps"]))
+    | st.builds(Pickup, _BARS),
+    chairs=st.sampled_from([(), (), ("alto1",), ("ghost",)]),
+    sections=st.sampled_from([(), (), ("Saxes",), ("Strings",)]),
 )
 _ITEMS = st.builds(
     SetItem,
@@ -137,7 +146,16 @@ COMMANDS: st.SearchStrategy[c.Command] = st.one_of(
     st.builds(c.TakeBackCall, st.integers(0, 12)),
     st.builds(c.From, _PLACES),
     st.builds(c.MakeCut, _IDS, _TUNES | st.just(""), _PLACES, _PLACES, st.booleans()),
+    st.builds(
+        c.SayEdit,
+        *(_IDS, _TUNES | st.just(""), _KINDS, _PLACES, _PLACES, st.integers(-1, 5)),
+        st.sampled_from([(), ("alto1",), ("ghost",)]),
+        st.sampled_from([(), ("Saxes",)]),
+        st.booleans(),
+    ),
     st.builds(c.MakeEdit, _EDITS),
+    st.builds(c.Cue, _IDS, st.booleans()),
+    st.builds(c.NamePlayer, _IDS, _CHAIRS | st.text(max_size=70)),
     st.builds(c.TakeBackEdit, _IDS),
     st.builds(c.MakeMarking, _MARKINGS),
     st.builds(c.EraseMarking, _IDS),

@@ -28,7 +28,10 @@ SAMPLES: list[c.Command] = [
     c.From("C"),
     c.MakeCut("e", "bus", "C", "D"),
     c.MakeEdit(Edit("e", "bus", Cut("b1", "b2"))),
+    c.SayEdit("e", "bus", "open", "C", "D"),
     c.TakeBackEdit("e"),
+    c.Cue("e"),
+    c.NamePlayer("e", "alto1"),
     c.MakeMarking(stroke("m", "alto1", "mine")),
     c.EraseMarking("m"),
     c.NameBand("X"),
@@ -68,7 +71,12 @@ def test_every_kind_of_command_is_decided_and_what_comes_of_it_is_kept() -> None
         (c.Call("bus"), MD, "Only the leader may call a tune."),
         (c.TakeBackCall(0), MD, "Only the leader may take back a call."),
         (c.From("C"), ALTO2, "Only the leader or the MD may say where to start."),
-        (c.MakeCut("e", "bus", "C", "D"), LEADER, "Only the MD may cut, or take a cut back."),
+        (
+            c.MakeCut("e", "bus", "C", "D"),
+            LEADER,
+            "Only the MD may change the order of the bars, or take a change back.",
+        ),
+        (c.Cue("e"), ALTO2, "Only the MD or the leader may cue."),
         (c.AddChair("x", "X", "Y"), LEADER, "Only the librarian may change the band's name, chairs and sections."),
         (c.AddTune("x", "X"), MD, "Only the librarian may bring in tunes and parts and say who plays them."),
         (c.SetTheSet(()), MD, "Only the leader or the librarian may put the set in order."),
@@ -91,7 +99,11 @@ def test_whoever_may_not_is_told(command: c.Command, who: Who, why: str) -> None
 
 
 @pytest.mark.parametrize(
-    "command", [c.Next("bus"), c.Call("bus"), c.From("C"), c.MakeCut("e", "bus", "C", "D"), c.TakeBackEdit("e")]
+    "command",
+    [
+        *(c.Next("bus"), c.Call("bus"), c.From("C"), c.MakeCut("e", "bus", "C", "D"), c.TakeBackEdit("e")),
+        *(c.SayEdit("e", "bus", "open", "C", "D"), c.Cue("e"), c.NamePlayer("e", "alto1")),
+    ],
 )
 def test_what_was_asked_under_a_call_that_has_passed_does_nothing(command: c.Command) -> None:
     band = small_band()

@@ -1,11 +1,13 @@
 """The played order in a part's own bars."""
 
+import msgspec
 from hypothesis import given
 from hypothesis import strategies as st
 
 from band.bands import MD, RULER, Band, part, small_band
-from collaparte.band.parts import PartOrder, PartStep, part_order
+from collaparte.band.parts import PartOrder, PartStep, kept_pickups, part_order
 from collaparte.wire import commands as c
+from collaparte.wire.chart import ChartRepeat
 
 ALL = [bar.id for bar in RULER.bars]
 
@@ -15,10 +17,19 @@ def order_of(band: Band, part_id: str = "p-alto2") -> PartOrder:
     return part_order(tune, tune.parts[part_id].current)
 
 
-def test_repeats_are_followed_and_their_times_said() -> None:
-    order = order_of(small_band())
-    assert [step.bar for step in order.steps] == [*range(1, 13), *range(9, 41)]
-    assert [step.position for step in order.steps] == list(range(44))
+def test_a_short_repeat_stays_between_its_signs_and_a_long_one_is_written_out() -> None:
+    band = small_band()
+    order = order_of(band)
+    assert [step.bar for step in order.steps] == list(range(1, 41))
+    assert [step.number for step in order.steps if step.kept] == [9, 10, 11, 12]
+    assert not any(step.join or step.label or step.starts or step.ends for step in order.steps)
+    band.do(c.AddTune("long", "Long"))
+    band.do(c.MintRuler("long", msgspec.structs.replace(RULER, repeats=(RULER.repeats[0], ChartRepeat("end", "b17")))))
+    band.do(part("long", "p", "P", ALL))
+    tune = band.state.tunes["long"]
+    order = part_order(tune, tune.parts["p"].current)
+    assert [step.bar for step in order.steps] == [*range(1, 18), *range(9, 41)]
+    assert [step.position for step in order.steps] == list(range(49))
     assert [(step.bar, step.label) for step in order.steps if step.join] == [(9, "2nd time")]
     assert order.told == ()
 
@@ -27,8 +38,44 @@ def test_a_cut_leaves_out_exactly_its_bars_and_the_join_is_marked() -> None:
     band = small_band()
     band.do(c.MakeCut("e", "bus", "C", "D"), MD)
     order = order_of(band)
-    assert [step.bar for step in order.steps] == [*range(1, 13), *range(9, 20), *range(29, 41)]
-    assert PartStep(bar=29, position=23, number=29, join=True) in order.steps
+    assert [step.bar for step in order.steps] == [*range(1, 20), *range(29, 41)]
+    assert PartStep(bar=29, position=19, number=29, join=True) in order.steps
+
+
+def test_what_is_open_or_played_again_has_its_signs_and_says_how_often() -> None:
+    band = small_band()
+    band.do(c.SayEdit("e", "bus", "open", "C", "D"), MD)
+    band.do(c.SayEdit("f", "bus", "times", "bar 33", "bar 37", times=3), MD)
+    order = order_of(band)
+    assert [step.bar for step in order.steps] == list(range(1, 41))
+    assert [(step.bar, step.label) for step in order.steps if step.starts] == [(20, "open"), (33, "3 times")]
+    assert [step.bar for step in order.steps if step.ends] == [28, 36]
+
+
+def test_what_is_played_again_and_long_is_written_out_each_time() -> None:
+    band = small_band()
+    band.do(c.SayEdit("e", "bus", "times", "C", "D", times=3), MD)
+    order = order_of(band)
+    assert [step.bar for step in order.steps] == [*range(1, 29), *range(20, 29), *range(20, 41)]
+    assert [(step.bar, step.label) for step in order.steps if step.label] == [(20, "2nd time"), (20, "3rd time")]
+
+
+def test_a_kept_pickup_is_laid_for_its_chairs_only() -> None:
+    band = small_band()
+    band.do(c.MakeCut("1", "bus", "C", "D"), MD)
+    band.do(c.SayEdit("2", "bus", "pickup", "bar 28", chairs=("alto2",)), MD)
+    tune = band.state.tunes["bus"]
+    part_ = tune.parts["p-alto2"]
+    assert kept_pickups(tune, part_) == {"b28"}
+    kept = part_order(tune, part_.current, kept_pickups(tune, part_))
+    assert [(step.bar, step.label) for step in kept.steps if step.bar in range(19, 31)] == [
+        *((19, ""), (28, "pickup")),
+        *((29, ""), (30, "")),
+    ]
+    others = part_order(tune, part_.current)
+    assert [step for step in kept.steps if step.label != "pickup"][:19] == list(others.steps)[:19]
+    assert {step.bar for step in kept.steps} - {step.bar for step in others.steps} == {28}
+    assert next(step.position for step in others.steps if step.bar >= 29) == 20, "its place stays empty"
 
 
 def test_bars_that_a_part_does_not_have_are_told() -> None:
@@ -40,7 +87,8 @@ def test_bars_that_a_part_does_not_have_are_told() -> None:
     # Positions still count in the played order, so that stands and hub mean the same bar.
     tune = band.state.tunes["bus"]
     bars = tune.parts["p-alto2"].current.bars
-    assert all(tune.played.steps()[step.position].bar == bars[step.bar - 1] for step in order.steps)
+    laid = [tune.written.steps[one.position].bar for one in tune.played.laid()]
+    assert all(laid[step.position] == bars[step.bar - 1] for step in order.steps)
 
 
 def test_a_repeat_written_out_by_the_copyist_has_its_own_bars_each_time() -> None:
@@ -65,6 +113,7 @@ def test_any_reading_of_a_part_plays_the_same_bars_in_the_same_order(bars: list[
         band.do(c.MakeCut("e", "bus", "C", "D"), MD)
     band.do(part("bus", "p", "P", bars))
     order = order_of(band, "p")
-    played = band.state.tunes["bus"].played.steps()
-    there = [(n, step.bar) for n, step in enumerate(played) if step.bar in bars]
+    tune = band.state.tunes["bus"]
+    laid = [tune.written.steps[one.position].bar for one in tune.played.laid()]
+    there = [(n, bar) for n, bar in enumerate(laid) if bar in bars]
     assert [(step.position, bars[step.bar - 1]) for step in order.steps] == there

@@ -61,6 +61,32 @@ async def test_the_mds_verb(tmp_path: Path) -> None:
         assert hub.writer.state.tunes["moth"].played.cut == ()
 
 
+async def test_what_is_decided_is_listed_cued_and_taken_back(tmp_path: Path) -> None:
+    async with served(tmp_path / "band") as hub:
+        assert (await as_md(hub, "edit"))[2] == "No tune is on: say which with --tune.\n"
+        await as_leader(hub, "call", "moth")
+        assert (await as_md(hub, "edit", "list"))[1] == "Nothing is decided: the tune is played as written.\n"
+        code, out, _ = await as_md(hub, "edit", "times", "B", "C", "--times", "3")
+        assert (code, out.startswith("Moth at the Window: Play B to C 3 times (id ")) == (0, True)
+        assert (await as_md(hub, "edit", "tacet", "C", "--who", "Saxes", "--kept"))[0] == 0
+        assert (await as_md(hub, "edit", "open", "C", "D"))[0] == 0
+        listed = (await as_md(hub, "edit"))[1].splitlines()
+        assert [line.split("  ")[1].split(",")[0] for line in listed] == [
+            "Play B to C 3 times",
+            "Tacet C to the end: Saxes",
+            "Open until cued: C to D",
+        ]
+        assert listed[1].endswith(", kept")
+        assert (await as_leader(hub, "cue", "--next", "alto 2"))[1] == "Next: alto 2.\n"
+        assert (await as_leader(hub, "cue"))[1] == "Cued: the next ending is the last.\n"
+        position = hub.writer.state.position
+        assert (len(position.cued), list(position.players.values())) == (1, ["Alto 2"])
+        assert (await as_md(hub, "edit", "take-back", "last"))[1] == "Taken back.\n"
+        assert (await as_md(hub, "cue"))[2] == "Nothing is open in Moth at the Window.\n"
+        assert (await as_md(hub, "edit", "tacet", "C", "--who", "Tuba"))[0] == 1
+        assert len(hub.writer.state.tunes["moth"].edits) == 2
+
+
 async def test_what_cannot_be_done_is_one_sentence(tmp_path: Path) -> None:
     async with served(tmp_path / "band") as hub:
         at, code = address(hub), hub.codes.join

@@ -1,22 +1,57 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { isCut, pageHolding, played, positionOf, stepsOn } from '../../client/tablet/order.js';
+import { isCut, isSilent, laid, pageHolding, positionOf, shownFrom, stepBehind, stepsOn } from '../../client/tablet/order.js';
 import { vectors } from './vectors.js';
 
+const NONE = { again: [], folds: [], tacet: [], pickups: [] };
 const view = {
+  ...NONE,
   written: [['b1', 1, 1, 'A'], ['b2', 2, 1, ''], ['b1', 1, 2, 'A'], ['b3', 3, 2, ''], ['b4', 4, 1, 'B'], ['b5', 5, 1, '']],
   cut: [[1, 2], [5, 5]],
 };
+const positions = (one) => laid(one).map(({ position }) => position);
 
-test('what is played is what is written without what is cut, both ends taken', () => {
-  assert.deepEqual(played(view), [0, 3, 4]);
+test('what is laid is what is written without what is cut, both ends taken', () => {
+  assert.deepEqual(positions(view), [0, 3, 4]);
   assert.deepEqual([0, 1, 2, 3, 4, 5].map((position) => isCut(view, position)), [false, true, true, false, false, true]);
-  assert.deepEqual(played({ ...view, cut: [] }), [0, 1, 2, 3, 4, 5]);
+  assert.deepEqual(positions({ ...view, cut: [] }), [0, 1, 2, 3, 4, 5]);
 });
 
-test('the played order of the tune as the hub sends it', () => {
-  const tune = vectors('messages').from_hub.find(({ type }) => type === 'tune');
-  assert.deepEqual(played(tune).map((position) => tune.written[position].slice(0, 3)), [['b0', 0, 1], ['b1', 1, 2]]);
+for (const { name, written, view: decided, laid: wanted } of vectors('orders').cases) {
+  test(`the bars on the page, as the hub lays them: ${name}`, () => {
+    const bars = written.split(' ').reduce((count, run) => {
+      const [first, last = first] = run.split('-').map(Number);
+      return count + last - first + 1;
+    }, 0);
+    const found = laid({ ...NONE, ...decided, written: Array.from({ length: bars }, (_, n) => [`p${n}`, n, 1, '']) });
+    assert.deepEqual(found.map(({ position }) => position), wanted.map(([position]) => position));
+    assert.deepEqual(found.map(({ key }) => Math.floor(key)), wanted.map(([, after]) => after));
+    const keys = found.map(({ key }) => key);
+    assert.deepEqual(keys, [...keys].sort((a, b) => a - b));
+    assert.equal(new Set(keys).size, keys.length);
+  });
+}
+
+test('behind a page comes what follows its last bar, in another revision too', () => {
+  const four = { ...view, cut: [], again: [[1, 2, 3, 4, false, 'e']] };
+  const keys = laid(four).map(({ key }) => key);
+  assert.equal(laid(four)[stepBehind(four, keys, 2)].position, 1, 'the second time round');
+  assert.equal(laid(four)[stepBehind(four, keys, keys[4])].position, 1, 'the third');
+  assert.equal(stepBehind(view, [0, 3, 4], keys[4]), 1, 'taken back meanwhile: on behind the stretch');
+  assert.equal(stepBehind(view, [0, 3, 4], 4), -1);
+});
+
+test('a bar that others show between repeat signs is found there', () => {
+  const folded = { ...view, cut: [], folds: [[2, 3, 0]] };
+  assert.deepEqual(positions(folded), [0, 1, 4, 5]);
+  assert.equal(shownFrom(folded, 3), 1);
+  assert.equal(stepBehind(folded, [0, 1, 4, 5], 2), 1, 'half of the second time was seen written out');
+});
+
+test('who is tacet, and who keeps a pickup, differs from chair to chair', () => {
+  const some = { ...view, tacet: [{ chairs: ['a'], ranges: [[3, 3]] }], pickups: [{ chairs: ['b'], ranges: [[2, 2]] }] };
+  assert.deepEqual([2, 3, 4].map((position) => isSilent(some, position, 'a')), [true, true, false]);
+  assert.deepEqual([2, 3, 4].map((position) => isSilent(some, position, 'b')), [false, false, false]);
 });
 
 test('a bar is found in its time through', () => {

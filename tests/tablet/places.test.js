@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { saidAs, stretchesOf } from '../../client/tablet/form.js';
+import { saidAs, stretchesOf } from '../../client/tablet/large-thread.js';
 import { placesOf } from '../../client/tablet/lead.js';
 
 const view = {

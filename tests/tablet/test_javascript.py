@@ -14,7 +14,8 @@ ROOT = TESTS.parent
 TABLET = ROOT / "client" / "tablet"
 MESSAGES = json.loads((TESTS / "vectors" / "messages.json").read_text("utf-8"))
 SENT = {
-    *("next", "call", "take-back-call", "from", "make-cut", "take-back-edit", "make-marking", "erase-marking"),
+    *("next", "call", "take-back-call", "from", "make-cut", "say-edit", "take-back-edit", "cue", "name-player"),
+    *("make-marking", "erase-marking"),
     *("set-the-set", "open-date", "close-date", "keep-edit", "take-over", "give-role", "take-role"),
     *("add-chair", "rename-chair", "move-chair", "remove-chair", "seat-parts", "correct", "take-back-correction"),
 }

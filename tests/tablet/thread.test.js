@@ -1,10 +1,12 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { lineOf } from '../../client/tablet/thread-line.js';
+import { lineOf, loopSays } from '../../client/tablet/thread-line.js';
 
 const view = (bars, cut, marks = {}) => ({
   written: Array.from({ length: bars }, (_, n) => [`b${n + 1}`, n + 1, 1, marks[n] ?? '']),
   cut,
+  again: [],
+  tacet: [],
 });
 const close = (a, b) => assert.ok(Math.abs(a - b) < 1e-9, `${a}, not ${b}`);
 
@@ -41,4 +43,21 @@ test('marks stand where their bars begin; those that are cut are not written', (
 test('a tune without bars is a thread without anything', () => {
   const line = lineOf(view(0, []));
   assert.deepEqual([line.played, line.gaps, line.marks], [[], [], []]);
+});
+
+test('what is played again is a loop, and tacet is told to its chairs only', () => {
+  const some = { ...view(8, [[3, 4]]), again: [[1, 4, 0, 0, true, 'e'], [6, 7, 2, 3, true, 'f']], tacet: [{ edit: 'g', chairs: ['alto'], ranges: [[3, 4], [5, 5]] }] };
+  const line = lineOf(some, 'alto');
+  assert.deepEqual(line.loops.map(({ times, edit }) => [times, edit]), [[0, 'e'], [3, 'f']]);
+  close(line.loops[0].from, line.at(1));
+  close(line.loops[0].to, line.at(5));
+  close(line.tacet.at(-1).from, line.at(5));
+  assert.deepEqual(lineOf(some, 'tenor').tacet, []);
+});
+
+test('a loop says how often, or that it is open, cued, and whose turn it is', () => {
+  assert.deepEqual(
+    [loopSays(4, false, ''), loopSays(0, false, ''), loopSays(0, false, 'Alto 2'), loopSays(0, true, 'Alto 2')],
+    ['4×', 'open', 'open, Alto 2', 'last time'],
+  );
 });

@@ -10,12 +10,15 @@ const layings = {
   tail: { pages: [laid(4, 5)] },
   other: { pages: [laid(0, 11)] },
 };
-const copy = (laying, change = {}) => ({
-  tune: 'bus', chair: 'alto2', revision: 1, title: '', part: '2nd Alto', laying, pieces: 'p', firstStep: 0,
-  order: written.map((_, n) => n), asPrinted: false, told: [], ...change,
-});
+const copy = (laying, change = {}) => {
+  const order = change.order ?? written.map((_, n) => n);
+  return {
+    tune: 'bus', chair: 'alto2', revision: 1, title: '', part: '2nd Alto', laying, pieces: 'p', firstStep: 0,
+    order, keys: order, asPrinted: false, told: [], ...change,
+  };
+};
 const shelf = (copies, tunes = ['bus', 'ember']) => ({
-  tune: (tune) => ({ tune, title: '', revision: 1, written, cut: [], edits: [], diagnosis: '' }),
+  tune: (tune) => ({ tune, title: '', revision: 1, written, cut: [], again: [], folds: [], edits: [], diagnosis: '' }),
   copies: (tune) => copies.filter((one) => one.tune === tune),
   laying: (one) => layings[one.laying] ?? null,
   chair: () => 'alto2',

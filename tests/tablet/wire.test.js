@@ -96,7 +96,7 @@ test('a ping is answered with its number, and is nobody else’s business', asyn
 });
 
 async function seated(t, port) {
-  const at = { heard: [], said: [], marked: 0 };
+  const at = { heard: [], said: [], marked: 0, ticks: [] };
   const store = new Store('none');
   at.session = new Session(store, {
     page: () => [148, 197],
@@ -105,6 +105,7 @@ async function seated(t, port) {
     turnedAway: () => {},
     marked: () => at.marked++,
     say: (words) => at.said.push(words),
+    ticked: (clock) => at.ticks.push(clock),
   });
   await at.session.restore();
   at.session.be({ socket: port, code: 'k3m9xw', chairs: ['alto2'] });
@@ -120,6 +121,7 @@ test('every message that the hub sends is heard', async (t) => {
   await until(() => at.heard.some(({ type }) => type === 'status'));
   const passed = fromHub.filter(({ type }) => type !== 'ping' && type !== 'pong');
   assert.deepEqual(at.heard, passed);
+  assert.deepEqual(at.ticks, fromHub.filter(({ type }) => type === 'ping').map((ping) => ping.at));
   assert.deepEqual(at.session.roles, welcome.roles);
   assert.deepEqual([...at.session.markings.made.keys()], ['m1', 'm2', 'm3']);
   const { epoch, seq } = at.session.self;

@@ -5,7 +5,19 @@ from typing import assert_never
 
 import msgspec
 
-from collaparte.band import chairs, corrections, dates, edits, history, library, markings, position, roles, setlist
+from collaparte.band import (
+    chairs,
+    corrections,
+    cues,
+    dates,
+    edits,
+    history,
+    library,
+    markings,
+    position,
+    roles,
+    setlist,
+)
 from collaparte.band.state import State
 from collaparte.wire.events import (
     BandNamed,
@@ -17,6 +29,7 @@ from collaparte.wire.events import (
     ChairRenamed,
     CorrectionMade,
     CorrectionTakenBack,
+    Cued,
     DateBegun,
     DateEnded,
     EditKept,
@@ -28,6 +41,7 @@ from collaparte.wire.events import (
     NextNamed,
     PartBrought,
     PartsSeated,
+    PlayerNamed,
     RoleGiven,
     RoleTaken,
     RulerMended,
@@ -58,6 +72,8 @@ def apply(state: State, event: Event) -> State:
             return edits.apply(state, event)
         case EditKept():
             return history.apply(state, event)
+        case Cued() | PlayerNamed():
+            return cues.apply(state, event)
         case MarkingMade() | MarkingErased():
             return markings.apply(state, event)
         case CorrectionMade() | CorrectionTakenBack() | RulerMended():

@@ -5,7 +5,19 @@ from typing import Any, get_args
 
 import msgspec
 
-from collaparte.band import chairs, corrections, dates, edits, history, library, markings, position, roles, setlist
+from collaparte.band import (
+    chairs,
+    corrections,
+    cues,
+    dates,
+    edits,
+    history,
+    library,
+    markings,
+    position,
+    roles,
+    setlist,
+)
 from collaparte.band.roles import Refusal, Who, stranger
 from collaparte.band.state import State
 from collaparte.wire.commands import Command, MakeEdit, SetTheSet
@@ -20,7 +32,7 @@ _ANY_TIME: dict[type, _AnyTime] = {
     for command in get_args(subject.Command)
 } | {SetTheSet: setlist.decide}
 _TIMELY: dict[type, _Timely] = {
-    command: subject.decide for subject in (position, edits) for command in get_args(subject.Command)
+    command: subject.decide for subject in (position, edits, cues) for command in get_args(subject.Command)
 }
 
 

@@ -8,6 +8,7 @@ from collaparte.band import texts
 from collaparte.band.roles import LIBRARIAN, Refusal, Who
 from collaparte.band.state import Part, State, Tune, Version, with_tune
 from collaparte.music import ruler
+from collaparte.music.folding import SHORT
 from collaparte.music.form import written_order
 from collaparte.music.played import evaluate
 from collaparte.wire.commands import AddTune, BringPart, MintRuler, SeatParts
@@ -119,7 +120,10 @@ def apply(state: State, event: TuneAdded | RulerMinted | PartBrought | PartsSeat
                 before = before[:-1]  # the same pages laid anew; beside them stays what was read without corrections
             kept = tune.parts[event.part].corrections if event.part in tune.parts else {}
             part = Part(event.part, event.name, (*before, _version(event)), kept)
-            return with_tune(state, replace(tune, parts={**tune.parts, event.part: part}))
+            brought = worked_out(replace(tune, parts={**tune.parts, event.part: part}))
+            # A copyist who writes repeats out has them written out in every part.
+            revision = tune.revision + (brought.played != tune.played)
+            return with_tune(state, replace(brought, revision=revision))
         case PartsSeated():
             return with_tune(state, replace(tune, seats={**tune.seats, event.chair: event.parts}))
         case _:
@@ -131,8 +135,16 @@ def worked_out(tune: Tune) -> Tune:
     if tune.chart is None:
         return tune
     written = tune.written if tune.written.steps else written_order(tune.chart)
-    played = evaluate(written, (bar.id for bar in tune.chart.bars), (held.edit for held in tune.edits.values()))
+    edits = (held.edit for held in tune.edits.values())
+    short = 0 if any(_written_out(part.current) for part in tune.parts.values()) else SHORT
+    played = evaluate(written, (bar.id for bar in tune.chart.bars), edits, short=short)
     return msgspec.structs.replace(tune, written=written, played=played)
+
+
+def _written_out(version: Version) -> bool:
+    """Whether a bar of the chart stands in a part more than once: each time may have other notes."""
+    bars = [bar for bar in version.bars if bar is not None]
+    return len(set(bars)) < len(bars)
 
 
 def _version(event: PartBrought) -> Version:

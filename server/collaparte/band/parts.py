@@ -2,18 +2,20 @@
 
 import msgspec
 
-from collaparte.band.state import Tune, Version
-from collaparte.music.form import Step
+from collaparte.band.state import Part, Tune, Version
+from collaparte.music.played import OPEN, Played
 from collaparte.music.ruler import indices
 from collaparte.music.words import ordinal
 from collaparte.wire.chart import BarId, Chart
+from collaparte.wire.edits import Pickup
 
 
 class PartStep(msgspec.Struct, frozen=True):
     """One bar to lay. `bar`: 1-based index in the part's reading (bars within a multi-bar rest each have one).
 
-    `position`: 0-based in the played order. `number`: the chart's printed number. `pass_`: which time through the bar.
-    `join`: it does not follow the one before in print. `label`: words to set at its start ("2nd time"), or "".
+    `position`: 0-based among the bars laid of the tune. `number`: the chart's printed number. `pass_`: which time
+    through the bar. `join`: it does not follow the one before in print. `label`: words to set at its start ("2nd
+    time"), or "". `starts`, `ends`, `kept`: repeat signs, as in `music.played.Laid`.
     """
 
     bar: int
@@ -22,6 +24,9 @@ class PartStep(msgspec.Struct, frozen=True):
     pass_: int = 1
     join: bool = False
     label: str = ""
+    starts: bool = False
+    ends: bool = False
+    kept: bool = False
 
 
 class PartOrder(msgspec.Struct, frozen=True):
@@ -31,34 +36,72 @@ class PartOrder(msgspec.Struct, frozen=True):
     told: tuple[str, ...] = ()
 
 
-def part_order(tune: Tune, version: Version) -> PartOrder:
-    """The played order in one version's own bars; without bars, no steps and the edits in words.
+def in_words_only(tune: Tune, version: Version) -> bool:
+    """Whether a part has no bars that an order could be laid in, so that its player is told edits in words."""
+    return tune.chart is None or version.as_printed or not any(version.bars)
+
+
+def kept_pickups(tune: Tune, part: Part) -> frozenset[BarId]:
+    """The cut bars whose notes are kept as a pickup by those who play a part."""
+    chairs = {chair for chair, parts in tune.seats.items() if part.id in parts}
+    return frozenset(
+        held.edit.what.bar
+        for held in tune.edits.values()
+        if isinstance(held.edit.what, Pickup) and not chairs.isdisjoint(held.edit.chairs)
+    )
+
+
+def part_order(tune: Tune, version: Version, keeping: frozenset[BarId] = frozenset()) -> PartOrder:
+    """The bars to lay of one version of a part; without bars, no steps and the edits in words.
 
     Where a copyist wrote a repeat out, a bar of the chart stands twice in the part: each time through has its own.
+    `keeping`: cut bars that it keeps as a pickup.
     """
-    if tune.chart is None or version.as_printed or not any(version.bars):
+    if tune.chart is None or in_words_only(tune, version):
         return PartOrder((), tuple(held.words for held in tune.edits.values()))
-    return _in_part(tune.chart, tune.played.steps(), version)
+    return _in_part(tune.chart, tune.played, version, keeping)
 
 
-def _in_part(chart: Chart, order: tuple[Step, ...], version: Version) -> PartOrder:
+def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[BarId]) -> PartOrder:
     own: dict[BarId, list[int]] = {}
     for index, bar in enumerate(version.bars, start=1):
         if bar is not None:
             own.setdefault(bar, []).append(index)
     numbers = {bar.id: bar.number for bar in chart.bars}
+    order = played.laid()
     steps: list[PartStep] = []
-    for position, (bar, pass_) in enumerate(order):
-        if bar not in own:
+    for position, laid in enumerate(order):
+        bar, pass_ = played.written[laid.position]
+        if bar not in own or (laid.pickup and bar not in keeping):
             continue
         index = own[bar][min(pass_, len(own[bar])) - 1]
         before = steps[-1] if steps else None
         join = before is not None and index != before.bar + 1
-        new_time = join and pass_ > 1 and before is not None and before.pass_ != pass_
-        label = f"{_short(pass_)} time" if new_time else ""
-        steps.append(PartStep(index, position, numbers[bar], pass_, join, label))
-    missing = [bar for bar in dict.fromkeys(step.bar for step in order) if bar not in own]
+        time = max(pass_, laid.time)
+        new_time = join and time > 1 and before is not None and (before.pass_ != time or laid.nth == 1)
+        label = _around(laid.starts) or (f"{_short(time)} time" if new_time else "")
+        label = "pickup" if laid.pickup else label
+        steps.append(
+            PartStep(
+                bar=index,
+                position=position,
+                number=numbers[bar],
+                pass_=time,
+                join=join,
+                label=label,
+                starts=laid.starts is not None,
+                ends=laid.ends,
+                kept=laid.kept,
+            )
+        )
+    there = (played.written[laid.position].bar for laid in order if not laid.pickup)
+    missing = [bar for bar in dict.fromkeys(there) if bar not in own]
     return PartOrder(tuple(steps), tuple(_missing(chart, missing)))
+
+
+def _around(times: int | None) -> str:
+    """What is set where tonight's repeat starts: "4 times", "open"."""
+    return "" if times is None else "open" if times == OPEN else f"{times} times"
 
 
 def _short(number: int) -> str:

@@ -106,6 +106,8 @@ def apply(state: State, event: NextNamed | Called | CallTakenBack) -> State:
             # A tune that the leader named since is still the plan; one that the call itself named is not.
             next = before.next if here.next in (None, here.then) else here.next
             position = replace(before, call=event.now, returns_to=before.call, next=next)
+            # What was cued under an earlier call was meant for another time round.
+            position = replace(position, cued=(), players={})
         case _:
             assert_never(event)
     return replace(state, position=position)

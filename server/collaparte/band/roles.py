@@ -21,11 +21,13 @@ class Refusal(msgspec.Struct, frozen=True):
 
 
 class Who(msgspec.Struct, frozen=True):
-    """Who asks: the chairs a client holds, the one it speaks for ("" for none), and its roles."""
+    """Who asks: the chairs a client holds, the one it speaks for ("" for none), and its roles; and when, by the hub's
+    clock ("2026-11-25T21:34", "" where nobody asked)."""
 
     chairs: tuple[str, ...] = ()
     chair: str = ""
     roles: frozenset[str] = frozenset()
+    at: str = ""
 
     def may(self, *roles: str) -> bool:
         """Whether it has one of these roles."""

@@ -121,6 +121,7 @@ class Position(msgspec.Struct, frozen=True):
     """Where the band is, under call number `call` (0: nothing was called yet). Fields as in `wire.views.PositionView`.
 
     `before`: the position that taking this call back returns to; None when it cannot be taken back.
+    `cued`: edits whose open stretch was cued under this call; `players`: who plays an open stretch next, by edit.
     """
 
     call: int = 0
@@ -132,6 +133,8 @@ class Position(msgspec.Struct, frozen=True):
     next: str | None = None
     returns_to: int | None = None
     before: "Position | None" = None
+    cued: tuple[str, ...] = ()
+    players: Mapping[str, str] = {}
     then: str | None = None
     """The tune that was named next by this call itself."""
 

@@ -1,20 +1,28 @@
 """What clients are shown: the state as the views of `wire.views`, and which of them an event changes."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import takewhile
 
 import msgspec
 
+from collaparte.band.edits import bars_of, concerned, concerned_chairs
 from collaparte.band.markings import sees
+from collaparte.band.parts import in_words_only
 from collaparte.band.roles import given
-from collaparte.band.state import State, Tune
+from collaparte.band.saying import why_held_off
+from collaparte.band.state import Held, State, Tune
 from collaparte.band.timing import seconds
-from collaparte.wire.events import EditMade, EditTakenBack, Event
+from collaparte.music.stretches import spans
+from collaparte.wire.edits import Pickup, Tacet
+from collaparte.wire.events import Cued, EditMade, EditTakenBack, Event, PlayerNamed
 from collaparte.wire.views import (
+    AgainRow,
     BandView,
     ChairView,
     DateView,
     EditRow,
+    FoldRow,
+    ForSome,
     MarkingsView,
     PositionView,
     RolesView,
@@ -25,6 +33,9 @@ from collaparte.wire.views import (
     TuneRow,
     TuneView,
 )
+
+NOW = -1.0
+"""Stands for the moment at which a slip is sent."""
 
 
 def band_view(state: State, stands: Mapping[str, int]) -> BandView:
@@ -74,31 +85,54 @@ def position_view(state: State) -> PositionView:
         next=here.next,
         returns_to=here.returns_to,
         previous=here.before.call if here.before else None,
+        cued=here.cued,
+        players=dict(here.players),
     )
 
 
 def tune_view(state: State, tune: Tune) -> TuneView:
     """A tune as decided, with its thread. Without bars the thread is empty."""
+    played, why = tune.played, why_held_off(tune)
     return TuneView(
         tune=tune.id,
         title=tune.title,
         revision=tune.revision,
         written=_thread(tune),
-        cut=tune.played.cut,
-        edits=tuple(
-            EditRow(
-                held.edit.id,
-                held.words,
-                state.called(held.edit.author),
-                held.edit.what.first,
-                held.edit.what.until,
-                held.edit.kept,
-            )
-            for held in tune.edits.values()
-        ),
+        cut=played.cut,
+        edits=tuple(_row(state, held, why) for held in tune.edits.values()),
         diagnosis=tune.written.diagnosis,
         seconds=seconds(tune),
+        again=tuple(AgainRow(a.first, a.last, a.more, a.times, a.signs, a.edit) for a in played.again),
+        folds=tuple(FoldRow(fold.first, fold.last, fold.by) for fold in played.folds),
+        tacet=tuple(_for_some(state, tune, Tacet)),
+        pickups=tuple(_for_some(state, tune, Pickup)),
+        in_words=tuple(sorted(part.name for part in tune.parts.values() if in_words_only(tune, part.current))),
     )
+
+
+def _row(state: State, held: Held, why: Mapping[str, str]) -> EditRow:
+    edit = held.edit
+    bars = bars_of(edit.what)
+    return EditRow(
+        id=edit.id,
+        words=held.words,
+        by=state.called(edit.author),
+        first=bars[0] if bars else None,
+        until=bars[1] if len(bars) > 1 else None,
+        kind=str(edit.what.__struct_config__.tag),
+        at=edit.at,
+        kept=edit.kept,
+        why=why.get(edit.id, ""),
+    )
+
+
+def _for_some(state: State, tune: Tune, kind: type[Tacet | Pickup]) -> Iterator[ForSome]:
+    """Where edits of a kind hold for some chairs only."""
+    for held in tune.edits.values():
+        edit = held.edit
+        if isinstance(edit.what, kind):
+            positions = concerned(tune, edit)
+            yield ForSome(edit.id, concerned_chairs(state, edit), tuple((s.first, s.last) for s in spans(positions)))
 
 
 def _thread(tune: Tune) -> tuple[ThreadStep, ...]:
@@ -184,6 +218,9 @@ def slips(after: State, events: Iterable[Event]) -> list[Slip]:
             case EditTakenBack(edit=id, words=words):
                 tunes = (tune.id for tune in after.tunes.values() if id in tune.taken_back)
                 lines.extend(Slip(tune, words, id) for tune in tunes)
+            case Cued(edit=id, words=words) | PlayerNamed(edit=id, words=words):
+                # The hub's clock comes to it where it is sent.
+                lines.append(Slip(after.position.tune or "", words, id, at=NOW))
             case _:
                 pass
     return lines

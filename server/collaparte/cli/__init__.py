@@ -24,6 +24,8 @@ VERBS = (
     "call",
     "from",
     "cut",
+    "edit",
+    "cue",
     "history",
     "watch",
     "read",

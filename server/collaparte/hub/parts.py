@@ -6,7 +6,7 @@ from collections.abc import Awaitable, Callable, Coroutine, Iterable
 
 import msgspec
 
-from collaparte.band.parts import part_order
+from collaparte.band.parts import kept_pickups, part_order
 from collaparte.band.state import Part, State, Tune
 from collaparte.hub.layings import Layings, Wanted, order_digest
 from collaparte.hub.stand import Stand
@@ -51,7 +51,7 @@ class Parts:
         """What each stand should have."""
         self._sent: dict[Stand, dict[Slot, PartView]] = {}
         self._waiting: defaultdict[Wanted, set[tuple[Stand, Slot]]] = defaultdict(set)
-        self._orders: dict[tuple[str, tuple[BarId | None, ...], bool], _Order] = {}
+        self._orders: dict[tuple[str, tuple[BarId | None, ...], bool, frozenset[BarId]], _Order] = {}
         self._played: dict[tuple[str, int], Played] = {}
         """Every order since the hub started, by tune and revision: a stand may still show an old one."""
         self._remember(state().tunes)
@@ -213,11 +213,12 @@ class Parts:
 
     def _order(self, tune: Tune, part: Part) -> _Order:
         version = part.current
-        alike = tune.id, version.bars, version.as_printed
+        keeping = kept_pickups(tune, part)
+        alike = tune.id, version.bars, version.as_printed, keeping
         known = self._orders.get(alike)
         if known is None or known.revision != tune.revision:
-            order = part_order(tune, version)
-            steps = laying_steps(order, len(tune.played.positions()))
+            order = part_order(tune, version, keeping)
+            steps = laying_steps(order, len(tune.played.laid()))
             known = self._orders[alike] = _Order(tune.revision, steps, order_digest(steps), order.told)
         return known
 

@@ -20,6 +20,9 @@ class _Seen:
         self.call = 0
         self.revisions: dict[str, int] = {}
         """By tune: the last revision whose laying it has stored."""
+        self.received: dict[str, int] = {}
+        self.glass: dict[str, int] = {}
+        """By tune: the last revision that came, and the one that is seen."""
 
 
 class Presence:
@@ -48,6 +51,8 @@ class Presence:
         seen = self._seen[stand.hello.client]
         if shown.stage == "glass":
             seen.call = max(seen.call, shown.call)
+            seen.glass[shown.tune] = shown.revision
+        seen.received[shown.tune] = max(shown.revision, seen.received.get(shown.tune, 0))
         if shown.stage in ("laid", "glass"):
             seen.revisions[shown.tune] = max(shown.revision, seen.revisions.get(shown.tune, 0))
 
@@ -71,6 +76,8 @@ class Presence:
                     call=seen.call,
                     revision=seen.revisions.get(tune or "", 0),
                     roles=seen.roles,
+                    received=seen.received.get(tune or "", 0),
+                    glass=seen.glass.get(tune or "", 0),
                 )
                 for client, seen in self._seen.items()
                 if seen.chairs

@@ -1,6 +1,7 @@
 """The room: every stand that joined, what each is shown, and what it may ask."""
 
 import asyncio
+import datetime
 import hmac
 import math
 from collections.abc import Callable, Mapping
@@ -40,7 +41,7 @@ from collaparte.wire.messages import (
     Welcome,
     key_of,
 )
-from collaparte.wire.views import DeskView, HistoryView, MarkingsView, StatusView
+from collaparte.wire.views import DeskView, HistoryView, MarkingsView, Slip, StatusView
 
 PAGE_MOST = 2000.0
 """mm that a page may measure either way."""
@@ -150,7 +151,8 @@ class Room:
 
     async def do(self, stand: Stand, ask: Do) -> Done | Refused:
         """Decide a client's command."""
-        who = Who(chairs=stand.hello.chairs, chair=ask.chair, roles=stand.by_code)
+        at = datetime.datetime.now().astimezone().strftime("%Y-%m-%dT%H:%M")
+        who = Who(chairs=stand.hello.chairs, chair=ask.chair, roles=stand.by_code, at=at)
         return await self._writer.do(stand.hello.client, ask.id, ask.command, who, ask.call)
 
     async def look_back(self, ask: LookBack) -> HistoryView | Sorry:
@@ -182,11 +184,12 @@ class Room:
             common.append(views.date_view(after))
         encoded = [(encode(view), key_of(view)) for view in common]
         encoded += [(self._tune(after, tune), ("tune", tune)) for tune in sorted(touched.tunes)]
-        encoded += [(encode(slip), None) for slip in views.slips(after, events)]
         # A message to all, then the next: the last stand has the call before the first has the rest.
         for data, key in encoded:
             for stand in self._stands:
                 stand.push(data, key)
+        for slip in views.slips(after, events):
+            self._slip(slip)
         if touched.markings:
             for stand in self._stands:
                 self._show_markings(stand, before, after, events)
@@ -208,6 +211,16 @@ class Room:
         self._presence.here(stand)
         self._moved.set()
         stand.send(view)
+
+    def _slip(self, slip: Slip) -> None:
+        """Send a line of words to those whom it concerns; the MD reads along, as do clients without a chair."""
+        if slip.at == views.NOW:
+            slip = msgspec.structs.replace(slip, at=round(asyncio.get_running_loop().time(), 3))
+        data = encode(slip)
+        for stand in self._stands:
+            chairs = stand.hello.chairs
+            if not slip.chairs or not chairs or MD in stand.roles or not set(chairs).isdisjoint(slip.chairs):
+                stand.push(data)
 
     def _show_all(self, stand: Stand) -> None:
         state = self.state

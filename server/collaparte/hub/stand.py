@@ -77,7 +77,7 @@ class Stand:
             if now - self._heard >= self._patience.ping_every:
                 self._ping += 1
                 self._asked = now
-                self.push(encode(Ping(self._ping)), "ping", first=True)
+                self.push(encode(Ping(self._ping, round(now, 3))), "ping", first=True)
         elif now - self._asked >= self._patience.answer_within:
             log.warning("stand %s at %s does not answer: dropped", self.hello.client, self.address)
             self.drop()

@@ -12,14 +12,20 @@ NO_BAR = 0
 
 def first_step_after(shown: Played, next_step: int, now: Played) -> int:
     """The first step of the order as it is now behind a page that showed the old order up to before `next_step`."""
-    before = shown.positions()
-    written = before[next_step] if next_step < len(before) else len(shown.written)
-    return bisect_left(now.positions(), written)
+    before = shown.laid()
+    beyond = (before[next_step].after, before[next_step].nth) if next_step < len(before) else (len(shown.written), 0)
+    fold = next((fold for fold in now.folds if beyond[1] == 0 and fold.first <= beyond[0] <= fold.last), None)
+    if fold is not None:
+        # What comes next stands between repeat signs now, with the first time round.
+        beyond = (fold.by + beyond[0] - fold.first, 0)
+    return bisect_left(now.laid(), beyond, key=lambda bar: (bar.after, bar.nth))
 
 
-def laying_steps(order: PartOrder, played: int) -> tuple[Step, ...]:
-    """A part's order with one step for each of the `played` positions, so that a step's index is its position."""
-    steps = [Step(NO_BAR, 0)] * played
+def laying_steps(order: PartOrder, laid: int) -> tuple[Step, ...]:
+    """A part's order with one step for each of the `laid` bars, so that a step's index is its bar's."""
+    steps = [Step(NO_BAR, 0)] * laid
     for step in order.steps:
-        steps[step.position] = Step(step.bar, step.number, step.pass_, step.join, step.label)
+        steps[step.position] = Step(
+            step.bar, step.number, step.pass_, step.join, step.label, step.starts, step.ends, step.kept
+        )
     return tuple(steps) if order.steps else ()

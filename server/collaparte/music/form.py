@@ -44,10 +44,15 @@ def run_length(positions: Iterable[int]) -> str:
 
 
 class Written(msgspec.Struct, frozen=True):
-    """The written order; `diagnosis` says in sentences what could not be followed, "" if nothing."""
+    """The written order; `diagnosis` says in sentences what could not be followed, "" if nothing.
+
+    `again`, `jumped`: positions (0-based) at which a repeat begins once more, and at which a D.S. or D.C. has landed.
+    """
 
     steps: tuple[Step, ...]
     diagnosis: str = ""
+    again: tuple[int, ...] = ()
+    jumped: tuple[int, ...] = ()
 
 
 def written_order(chart: Chart, *, repeats_after_jump: bool = False) -> Written:
@@ -63,7 +68,8 @@ def written_order(chart: Chart, *, repeats_after_jump: bool = False) -> Written:
             walk, order = (walk, order) if other.missed() else (other, by_jumps)
     except Nonsense as nonsense:
         return Written(_steps(chart, range(len(chart.bars))), f"{nonsense} The bars stand in printed order.")
-    return Written(_steps(chart, order), " ".join((*repeated.notes, *jumped.notes, *walk.notes())))
+    notes = " ".join((*repeated.notes, *jumped.notes, *walk.notes()))
+    return Written(_steps(chart, order), notes, tuple(walk.again), tuple(walk.jumped))
 
 
 def _steps(chart: Chart, order: range | list[int]) -> tuple[Step, ...]:
@@ -100,6 +106,10 @@ class _Walk:
         """Edges of To Coda signs that were followed."""
         self.owes = ""
         """What the last jump is on its way to: "coda", "fine" or ""."""
+        self.again: list[int] = []
+        """Positions in the order at which a repeat begins once more."""
+        self.jumped: list[int] = []
+        """Positions in the order at which a jump has landed."""
 
     def order(self) -> list[int]:
         """0-based bar indices in the order played."""
@@ -151,6 +161,7 @@ class _Walk:
         edge, section, time = index + 1, self.section, self.came[index]
         if section and index in section.ends and self.time < section.times:
             self.time += 1
+            self.again.append(self.came.total())
             return self._enter(section.first)
         fine = self.jumps.fines.get(edge)
         if fine and (time in fine.passes if fine.passes else self.taken and self.owes != "coda"):
@@ -167,6 +178,7 @@ class _Walk:
             if time in jump.passes if jump.passes else jump not in self.taken:
                 self._settle()
                 self.taken.append(jump)
+                self.jumped.append(self.came.total())
                 self.owes = jump.until
                 return self._land(jump.target)
         if section and any(index == ending.last for ending in section.endings):

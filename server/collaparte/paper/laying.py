@@ -142,7 +142,8 @@ class Step(msgspec.Struct, frozen=True):
 
     `bar`: 1-based index in the part's reading. `number`: the chart's printed number (0 for a pickup).
     `label`: words to set at its start ("2nd time"), if any. `join`: this bar does not follow the one before in print.
-    `pass_`: which time through this bar.
+    `pass_`: which time through this bar. `starts`, `ends`: a repeat sign is to stand before, after it, printed or not.
+    `kept`: the repeat signs printed at it hold, however often the bar comes in the order.
     """
 
     bar: int
@@ -150,3 +151,6 @@ class Step(msgspec.Struct, frozen=True):
     pass_: int = 1
     join: bool = False
     label: str = ""
+    starts: bool = False
+    ends: bool = False
+    kept: bool = False

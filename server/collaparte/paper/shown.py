@@ -118,10 +118,12 @@ class Showing:
         idle = any(step.join or step.pass_ > 1 for step in order)
         if len(self._known) > MOST_KNOWN:
             self._known.clear()
-        key: tuple[object, ...] = ()
         for place, shown in enumerate(out):
             shown.idle = idle
             _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
+        _tonights_signs(out, order)
+        key: tuple[object, ...] = ()
+        for place, shown in enumerate(out):
             own = id(shown.bar), shown.step, shown.count, shown.left, shown.right, idle
             known = self._known.get((*key, *own))
             if known is not None:
@@ -149,6 +151,7 @@ class Showing:
             if (
                 before is not None and before.bar is found and found.count > 1 and not step.join
                 and step.bar == order[before.last].bar + 1 and step.pass_ == order[before.last].pass_ and not step.label
+                and not step.starts and not order[before.last].ends
             ):  # fmt: skip
                 before.last = n
                 before.count += 1
@@ -161,13 +164,28 @@ class Showing:
 
 def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
     bar, step = shown.bar, shown.step
-    followed = step.pass_ > 1 or times[step.bar] > 1
+    followed = not step.kept and (step.pass_ > 1 or times[step.bar] > 1)
     shown.left = "double" if followed and "repeat" in bar.left else bar.left
     shown.right = bar.right
     if bar.count > 1 and step.bar + shown.count < bar.index + bar.count and bar.whole < 0:
         shown.right = "single"  # the rest's last bar is not shown
-    elif "repeat" in bar.right and (followed or (after is not None and after.step.join)):
+    elif "repeat" in bar.right and (followed or (after is not None and after.step.join and not step.kept)):
         shown.right = "double"
+
+
+def _tonights_signs(out: Sequence[Shown], order: Sequence[Step]) -> None:
+    """Set the repeat signs that the order asks for, whatever is printed there."""
+    for place, shown in enumerate(out):
+        before = out[place - 1] if place else None
+        if shown.step.starts:
+            ended = before is not None and before.right in ("repeat-end", "repeat-both")
+            shown.left = (
+                "repeat-both" if ended and before is not None and before.right == "repeat-both" else "repeat-start"
+            )
+            if before is not None:
+                before.right = "repeat-both" if ended else "repeat-start"
+        if order[shown.last].ends:
+            shown.right = "repeat-both" if shown.right in ("repeat-start", "repeat-both") else "repeat-end"
 
 
 def _measure(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping[int, tuple[float, float]]) -> None:

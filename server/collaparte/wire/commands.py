@@ -1,5 +1,7 @@
 """Commands: what a client asks the hub to do. The hub decides; what it decided comes back as events and views."""
 
+from typing import Literal
+
 import msgspec
 
 from collaparte.wire.chart import BarId, Chart
@@ -46,6 +48,27 @@ class MakeCut(msgspec.Struct, frozen=True, tag="make-cut"):
     kept: bool = False
 
 
+class SayEdit(msgspec.Struct, frozen=True, tag="say-edit"):
+    """Change the order of the tune that is on, or of `tune`, in words. MD. `id` is the edit's.
+
+    `cut`, `times`, `open` and `tacet` are about the stretch from `first` up to, not including, `until`. `go-to`: at
+    `first` go to `until`. `no-repeats`, `no-jumps`: of the whole tune. `pickup`: the cut bar `first` is kept.
+    """
+
+    id: str
+    tune: str
+    kind: Literal["cut", "times", "open", "tacet", "go-to", "no-repeats", "no-jumps", "pickup"]
+    first: str = ""
+    until: str = ""
+    times: int = 2
+    """How often in all, of `times`."""
+    chairs: tuple[str, ...] = ()
+    """Who is tacet or keeps the pickup: ids."""
+    sections: tuple[str, ...] = ()
+    """The same by section."""
+    kept: bool = False
+
+
 class MakeEdit(msgspec.Struct, frozen=True, tag="make-edit"):
     """Make an edit given in bar ids (as one re-offered to a replaced hub). MD."""
 
@@ -56,6 +79,20 @@ class TakeBackEdit(msgspec.Struct, frozen=True, tag="take-back-edit"):
     """Take one edit back. MD."""
 
     edit: str
+
+
+class Cue(msgspec.Struct, frozen=True, tag="cue"):
+    """Cue the open stretch of this edit: the next ending is the last; or, with `last` false, not yet. MD or leader."""
+
+    edit: str
+    last: bool = True
+
+
+class NamePlayer(msgspec.Struct, frozen=True, tag="name-player"):
+    """Say who plays the open stretch of this edit next: a chair's id, or any words ("" for nobody). MD or leader."""
+
+    edit: str
+    who: str
 
 
 class MakeMarking(msgspec.Struct, frozen=True, tag="make-marking"):
@@ -251,8 +288,11 @@ Command = (
     | TakeBackCall
     | From
     | MakeCut
+    | SayEdit
     | MakeEdit
     | TakeBackEdit
+    | Cue
+    | NamePlayer
     | MakeMarking
     | EraseMarking
     | NameBand

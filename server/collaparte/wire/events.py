@@ -148,6 +148,25 @@ class EditTakenBack(_Event, frozen=True, tag="edit-taken-back"):
     words: str = ""
 
 
+class Cued(_Event, frozen=True, tag="cued"):
+    """An open stretch was cued (`last`), or the cue was taken back, under call number `call`."""
+
+    edit: str
+    call: int
+    last: bool
+    by: str
+    words: str
+
+
+class PlayerNamed(_Event, frozen=True, tag="player-named"):
+    """Who plays an open stretch next, as it is said; "" for nobody."""
+
+    edit: str
+    who: str
+    by: str
+    words: str
+
+
 class EditKept(_Event, frozen=True, tag="edit-kept"):
     """An edit is kept for later dates (or goes with this one after all)."""
 
@@ -252,6 +271,8 @@ Event = (
     | CallTakenBack
     | EditMade
     | EditTakenBack
+    | Cued
+    | PlayerNamed
     | EditKept
     | DateBegun
     | DateEnded

@@ -69,9 +69,10 @@ class Shown(msgspec.Struct, frozen=True, tag="shown"):
 
 
 class Ping(msgspec.Struct, frozen=True, tag="ping"):
-    """Are you there? Either side may ask."""
+    """Are you there? Either side may ask. `at`: the hub's clock in seconds, 0 from a client."""
 
     n: int
+    at: float = 0.0
 
 
 class Pong(msgspec.Struct, frozen=True, tag="pong"):

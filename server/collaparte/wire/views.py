@@ -137,6 +137,10 @@ class PositionView(msgspec.Struct, frozen=True, tag="position"):
     returns_to: int | None = None
     previous: int | None = None
     """The call that taking this one back would return to, while that is possible."""
+    cued: tuple[str, ...] = ()
+    """Edits whose open stretch was cued under this call: the next ending is the last."""
+    players: dict[str, str] = {}
+    """Who plays an open stretch next, by edit."""
 
 
 class ThreadStep(msgspec.Struct, frozen=True, array_like=True):
@@ -149,22 +153,62 @@ class ThreadStep(msgspec.Struct, frozen=True, array_like=True):
 
 
 class EditRow(msgspec.Struct, frozen=True):
-    """A decision that holds, in words."""
+    """A decision that holds, in words, and who made it, when. Bars are those that it names first and last, if any."""
 
     id: str
     words: str
     by: str
-    first: BarId
+    first: BarId | None
     until: BarId | None
     kept: bool = False
     """For later dates too."""
+    kind: str = "cut"
+    """The tag of what was decided, as in `wire.edits`."""
+    at: str = ""
+    """The hub's day and time, as "2026-11-25T21:34"."""
+    why: str = ""
+    """Why it has no effect as long as another edit holds, in a sentence; else empty."""
+
+
+class AgainRow(msgspec.Struct, frozen=True, array_like=True):
+    """Positions of `written` that are played `more` times more, right after the last of them.
+
+    `times`: in all; 0: open until cued. `signs`: they stand on the page once, between repeat signs.
+    """
+
+    first: int
+    last: int
+    more: int
+    times: int
+    signs: bool
+    edit: str
+
+
+class FoldRow(msgspec.Struct, frozen=True, array_like=True):
+    """Positions of `written` that are shown by those from `by` on: a short repeat between its printed signs."""
+
+    first: int
+    last: int
+    by: int
+
+
+class ForSome(msgspec.Struct, frozen=True):
+    """What holds for some chairs: positions of `written` (ranges, first and last), and the chairs."""
+
+    edit: str
+    chairs: tuple[str, ...]
+    ranges: tuple[tuple[int, int], ...]
 
 
 class TuneView(msgspec.Struct, frozen=True, tag="tune"):
     """A tune as decided: the written order, which of its steps are cut, and the decisions that hold.
 
-    The played order is `written` without the steps whose 0-based positions are in the `cut` ranges (first, last).
-    `revision` rises with each edit of this tune.
+    The played order is `written` without the steps whose 0-based positions are in the `cut` ranges (first, last), with
+    those of `again` played more often. `revision` rises with each edit of this tune.
+
+    The steps of a laying count the bars as they stand on the page: position after position, without those that are cut
+    (but with those of `pickups`) or shown by others (`folds`), and behind the last position of an `again` without signs
+    its positions `more` times more.
     """
 
     tune: str
@@ -176,6 +220,12 @@ class TuneView(msgspec.Struct, frozen=True, tag="tune"):
     diagnosis: str = ""
     seconds: int | None = None
     """How long it takes as decided, about, from its tempo and the bars that are played; None: not known."""
+    again: tuple[AgainRow, ...] = ()
+    folds: tuple[FoldRow, ...] = ()
+    tacet: tuple[ForSome, ...] = ()
+    pickups: tuple[ForSome, ...] = ()
+    in_words: tuple[str, ...] = ()
+    """Parts that can only be told of edits in words, by name."""
 
 
 class PartView(msgspec.Struct, frozen=True, tag="part"):
@@ -206,6 +256,11 @@ class Slip(msgspec.Struct, frozen=True, tag="slip"):
     tune: str
     words: str
     edit: str = ""
+    chairs: tuple[str, ...] = ()
+    """Only for these chairs; empty: for everyone."""
+    at: float = 0.0
+    """Where words are for this moment only (a cue): seconds of the hub's clock, as in `ping`. A stand that gets them
+    more than two seconds late shows none. 0: they may come at any time."""
 
 
 class MarkingsView(msgspec.Struct, frozen=True, tag="markings"):
@@ -231,6 +286,10 @@ class StandView(msgspec.Struct, frozen=True):
     revision: int
     """The last revision of the tune that is on whose laying it reported stored."""
     roles: tuple[str, ...] = ()
+    received: int = 0
+    """The last revision of that tune that it reported to have."""
+    glass: int = 0
+    """The revision of that tune whose laying is on its glass."""
 
 
 class PresenceView(msgspec.Struct, frozen=True, tag="presence"):
