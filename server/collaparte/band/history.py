@@ -80,7 +80,7 @@ def _take_over(state: State, command: TakeOver, by: str) -> tuple[Event, ...] | 
 
 def _same(edit: Edit) -> bytes:
     """What two edits share that do the same."""
-    return msgspec.json.encode(msgspec.structs.replace(edit, id="", author="", date="", kept=False))
+    return msgspec.json.encode(msgspec.structs.replace(edit, id="", author="", date="", kept=False, at="", made=0))
 
 
 def _again(held: Held, id: str, date: str) -> EditMade:
