@@ -3,7 +3,7 @@
 import asyncio
 import itertools
 import time
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 
 import msgspec
@@ -12,6 +12,8 @@ import pymupdf
 from bench.clients import Crowd, Wanted, crowd
 from bench.ratios import Figure
 from bench.rooms import TUNE, Room, parts_of_the_demo
+from collaparte.paper.book import PAPERS, Chapter, bind, part_pages
+from collaparte.paper.lay import printed_order
 from collaparte.paper.read import read_part
 from collaparte.wire.codec import encode
 from collaparte.wire.commands import Call, Command, MakeCut, Next, TakeBackEdit
@@ -47,6 +49,35 @@ def read_engraved(runs: int) -> Figure:
         figure.ours += read[1:]
         figure.floor += drawn[1:]
     return figure
+
+
+def draw_book(runs: int) -> Figure:
+    """Drawing an alto's and a keyboard's pages of a book against drawing the sources; ms in all, and the sizes."""
+    figure = Figure("draw_book", [], [], "<= 2", "drawing a book's pages on A4, each bar once")
+    sources = [path.read_bytes() for path in parts_of_the_demo() if "Alto" in path.name or "Keys" in path.name]
+    chapters = []
+    for pdf in sources:
+        reading = read_part(pdf)
+        pages = part_pages(pdf, reading, None, printed_order(reading), PAPERS["A4"], 7.0, "")
+        chapters.append(Chapter("Tune", pages))
+    book = bind(chapters, "Band", "Chair")
+    for n in range(runs + 1):
+        ours, floor = _drawn([book]), _drawn(sources)
+        if n:  # the first time warms both up
+            figure.ours.append(ours)
+            figure.floor.append(floor)
+    figure.extra["size_ratio"] = round(len(book) / sum(map(len, sources)), 3)
+    return figure
+
+
+def _drawn(pdfs: Sequence[bytes]) -> float:
+    """ms to open these and draw every page."""
+    began = time.perf_counter()
+    for pdf in pdfs:
+        with pymupdf.open(stream=pdf, filetype="pdf") as document:
+            for page in document:
+                page.get_pixmap(dpi=150, colorspace=pymupdf.csGRAY)
+    return (time.perf_counter() - began) * 1000
 
 
 async def call(room: Room, floor: str, stands: int, runs: int) -> Figure:

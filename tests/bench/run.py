@@ -18,7 +18,7 @@ from bench import figures, glass
 from bench.ratios import Figure, machine, percentile
 from bench.rooms import Room, floor, room
 
-NAMES = ("read_engraved", "call_11", "call_60", "call_300", "ack", "cut_16", "cut_glass")
+NAMES = ("read_engraved", "draw_book", "call_11", "call_60", "call_300", "ack", "cut_16", "cut_glass")
 
 
 async def measure(names: list[str], *, quick: bool, said: Callable[[str], None]) -> tuple[list[Figure], dict[str, str]]:
@@ -28,9 +28,12 @@ async def measure(names: list[str], *, quick: bool, said: Callable[[str], None])
     if "read_engraved" in names:
         said("read_engraved")
         done.append(figures.read_engraved(1 if quick else 3))
+    if "draw_book" in names:
+        said("draw_book")
+        done.append(figures.draw_book(1 if quick else 5))
     if "cut_glass" in names and glass.browser() is None:
         skipped["cut_glass"] = "No Chromium on this machine: install one to measure what is painted."
-    live = [name for name in names if name != "read_engraved" and name not in skipped]
+    live = [name for name in names if name not in ("read_engraved", "draw_book") and name not in skipped]
     if live:
         async with AsyncExitStack() as stack:
             folder = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="collaparte-bench-")))

@@ -31,6 +31,7 @@ VERBS = (
     "read",
     "form",
     "lay",
+    "export",
 )
 
 

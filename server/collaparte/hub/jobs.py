@@ -110,6 +110,41 @@ class Draw(msgspec.Struct, frozen=True, tag="draw"):
     laying: bytes
 
 
+class Print(msgspec.Struct, frozen=True, tag="print"):
+    """One part's pages of a book (`paper.book.part_pages`); `table` is its `Kept`, or empty when it was not read.
+
+    `paper` is a name of `paper.book.PAPERS`; `running` and `told` stand at the pages' feet.
+    """
+
+    name: str
+    pdf: bytes
+    pages: Pages
+    table: bytes
+    steps: tuple[Step, ...]
+    paper: str
+    stave: float
+    running: str
+    told: tuple[str, ...] = ()
+
+
+class Card(msgspec.Struct, frozen=True, tag="card"):
+    """A page of a book for a tune that the chair has nothing of (`paper.book.card`)."""
+
+    name: str
+    words: tuple[str, ...]
+    paper: str
+    running: str
+
+
+class Bind(msgspec.Struct, frozen=True, tag="bind"):
+    """One book of its chapters, each a title and a PDF of ours (`paper.book.bind`)."""
+
+    name: str
+    chapters: tuple[tuple[str, bytes], ...]
+    band: str
+    chair: str
+
+
 class DidDraw(msgspec.Struct, frozen=True, tag="did-draw"):
     """The PDF."""
 
@@ -145,7 +180,7 @@ class Ready(msgspec.Struct, frozen=True, tag="ready"):
     """The system holds the worker to its memory limit."""
 
 
-Job = Look | Read | Cut | Lay | Draw | Picture
+Job = Look | Read | Cut | Lay | Draw | Picture | Print | Card | Bind
 
 
 class Order(msgspec.Struct, frozen=True):

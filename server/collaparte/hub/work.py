@@ -9,7 +9,7 @@ import pymupdf
 
 from collaparte.hub import jobs
 from collaparte.hub.limits import MM, Limits, Refused, check_bytes
-from collaparte.paper import draw_pdf, pieces, sheets
+from collaparte.paper import book, draw_pdf, pieces, sheets
 from collaparte.paper.ink import CannotOpen
 from collaparte.paper.lay import lay
 from collaparte.paper.laying import LaidBar, LaidLine, Laying
@@ -77,6 +77,20 @@ class Bench:
                 laying = msgspec.json.decode(job.laying, type=Laying)
                 drawn = draw_pdf.draw(job.pdf, kept.reading, kept.table, laying, jobs.as_range(job.pages))
                 return jobs.DidDraw(drawn)
+            case jobs.Print():
+                return jobs.DidDraw(self._print(job))
+            case jobs.Card():
+                return jobs.DidDraw(book.card(job.name, job.words, book.PAPERS[job.paper], job.running))
+            case jobs.Bind():
+                chapters = [book.Chapter(title, pdf) for title, pdf in job.chapters]
+                return jobs.DidDraw(book.bind(chapters, job.band, job.chair))
+
+    def _print(self, job: jobs.Print) -> bytes:
+        open_within(job.pdf, job.name, self.limits).close()
+        reading = msgspec.msgpack.decode(job.table, type=jobs.Kept).reading if job.table else None
+        order = [step for step in job.steps if step.bar > 0]
+        paper, pages = book.PAPERS[job.paper], jobs.as_range(job.pages)
+        return book.part_pages(job.pdf, reading, pages, order, paper, job.stave, job.running, job.told)
 
     def _lay(self, job: jobs.Lay) -> jobs.Answer:
         if job.data is not None:

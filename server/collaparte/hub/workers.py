@@ -121,6 +121,14 @@ class Pool:
         answer = await self._run(job, jobs.DidPicture, self.limits.look_seconds + self.limits.page_seconds)
         return answer.png
 
+    async def print_part(self, job: jobs.Print) -> bytes:
+        """A part's pages of a book. Raises `JobFailed`."""
+        return (await self._run(job, jobs.DidDraw, self._seconds(job.pages))).pdf
+
+    async def bind(self, job: jobs.Card | jobs.Bind) -> bytes:
+        """A card of a book, or the book. Raises `JobFailed`."""
+        return (await self._run(job, jobs.DidDraw, self._seconds(None))).pdf
+
     def _seconds(self, pages: jobs.Pages) -> float:
         count = pages[1] - pages[0] + 1 if pages else UNKNOWN_LENGTH
         return self.limits.look_seconds + count * self.limits.page_seconds

@@ -55,6 +55,8 @@ class Heads:
     change_width: float = 0.0
     meter: tuple[int, ...] = ()
     meter_width: float = 0.0
+    meter_here: int = -1
+    meter_in: bool = False
 
 
 @dataclass(slots=True)
@@ -138,6 +140,8 @@ class BarCutter:
             change_width=round(heads.change_width, 3),
             meter=heads.meter,
             meter_width=round(heads.meter_width, 3),
+            meter_here=heads.meter_here,
+            meter_in=heads.meter_in,
             left=edges.left.kind.value if edges.left else "",
             right=edges.right.kind.value if edges.right else "",
             margins=(round(left / sp, 3), round(right / sp, 3)),

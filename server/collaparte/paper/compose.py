@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from collaparte.paper import rules
+from collaparte.paper.joining import NATURAL, Signs
 from collaparte.paper.laying import Dot, LaidBar, LaidLine, Placed, Rule, Slice, Words
 from collaparte.paper.rows import shifts
 from collaparte.paper.shown import JOIN_WIDTH, LEAD, Shown, head_width, inset
@@ -102,9 +103,10 @@ class LineComposer:
                 x += join_width(bar) * u * squash
                 if bar.step.join:
                     self._join(bar, x, middles)
-                if bar.key_width:
-                    self._key(table.heads[bar.bar.head_here], x + 0.4 * u * squash, middles, squash)
+                self._signs(bar.signs, x, middles, squash)
             begins = place == 0
+            if bar.signs.meter >= 0:
+                self._meter(bar.signs, x + (0.0 if begins else bar.signs.in_head * u * squash), middles, squash)
             knots, end = self._knots(bar, x, factors[place], squash, begins, tails[place])
             kind = self._kind_after(shown, place)
             half = rules.KINDS[kind].width / 2 * u
@@ -182,6 +184,25 @@ class LineComposer:
         for k, piece in enumerate(head.key):
             self._rigid(piece, x, middles[k], squash)
 
+    def _signs(self, signs: Signs, x: float, middles: list[float], squash: float) -> None:
+        """Clef and key in mid-line, from x on."""
+        u = self.u
+        head = self.table.heads[signs.head]
+        if signs.clef_width:
+            for k, piece in enumerate(head.clef):
+                self._rigid(piece, x, middles[k], squash)
+            x += signs.clef_width * u * squash
+        if signs.key_width:
+            self._key(head, x + 0.4 * u * squash, middles, squash)
+        for y, places in zip(middles, signs.naturals, strict=False):
+            for n, place in enumerate(places):
+                at = x + (0.4 + n * NATURAL) * u * squash
+                self.sheet.rules += rules.natural(at, y + place * u, u)
+
+    def _meter(self, signs: Signs, x: float, middles: list[float], squash: float) -> None:
+        for k, piece in enumerate(self.table.meters[signs.meter].pieces):
+            self._rigid(piece, x + 0.4 * self.u * squash, middles[k], squash)
+
     def _rigid(self, piece: int, x: float, y: float, squash: float = 1.0) -> None:
         if piece < 0:
             return
@@ -221,11 +242,11 @@ class LineComposer:
         start = cut.change_width if begins and cut.change else 0.0
         left_margin = 0.5 if begins else rules.KINDS[bar.left or "single"].width / 2
         knots = [(start - cut.margins[0], x - left_margin * u), (start, x)]
-        if bar.key_width and not begins:
-            x += bar.key_width * u * squash
-            knots = [(-cut.margins[0], x - 0.1 * u), (0.0, x)]
+        if room := bar.signs.meter_width if begins else bar.signs.width:
+            x += room * u * squash
+            knots = [(start - cut.margins[0], x - 0.1 * u), (start, x)]
         if bar.redrawn:
-            end = x + (bar.rigid - bar.key_width + bar.flex * factor) * u * squash
+            end = x + (bar.rigid - bar.signs.width + bar.flex * factor) * u * squash
             return [*knots, (cut.width, end)], end
         at, place = start, x
         lead = LEAD if len(cut.columns) > 1 else 0.0
@@ -262,7 +283,7 @@ class LineComposer:
         else:
             if cut.change and not begins:
                 for k, piece in enumerate(cut.change):
-                    self._rigid(piece, x0, middles[k])
+                    self._rigid(piece, knots[1][1], middles[k])
             for k, piece in enumerate(cut.main):
                 if piece >= 0:
                     self.sheet.placed.append(self._slices(piece, middles[k], knots))

@@ -91,6 +91,18 @@ class HeadFinder:
                     best = min(best or (fit, item.bar), (fit, item.bar))
         return best[1] if best else None
 
+    def meter_in(self, page: int, system: int, mine: Sequence[Item], x0: float, x1: float) -> list[list[Item]]:
+        """The figures of a meter between two places of a line, a list a stave; empty when there are none."""
+        here = self.systems[(page, system)]
+        out: list[list[Item]] = []
+        for k, stave in enumerate(here.staves):
+            near = [i for i in mine if i.stave == k and i.role is Role.SOLID and x0 < i.box[0] and i.box[2] < x1]
+            middle = (stave.top + stave.bottom) / 2
+            out.append(
+                [i for group in _groups(near, here.space) if _is_meter(group, middle, here.space) for i in group]
+            )
+        return out if any(out) else []
+
     def change(self, page: int, system: int, place: int, mine: list[Item], x0: float) -> list[list[Item]]:
         """The accidentals of a change of key at the bar's start, a list a stave; empty when there is none."""
         here = self.systems[(page, system)]

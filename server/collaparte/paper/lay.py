@@ -42,7 +42,7 @@ def lay(
     `workings` are those of the same table, and spare what an earlier laying has worked out.
     """
     workings = workings or Workings(table)
-    shown = workings.showing.show(order)
+    shown = workings.showing.show(order, first_page)
     if not shown or table.page_pieces:
         return as_printed(reading, table, page, stave, side, top, bottom)
     return _Layer(table, shown, page, stave, side, top, bottom, first_page, workings).run()

@@ -17,6 +17,8 @@ from collaparte.paper.ties import Mender
 
 PAGE_SPACES = 84.0
 """A page shown as printed counts as this many staff spaces wide: about what a page of 148 mm holds at 7 mm staves."""
+ROOM = 3.0
+"""Points left round the ink of pages as printed; the rest of their margins goes."""
 
 COVER = 400
 """A page of more letters than this is no title page."""
@@ -73,6 +75,7 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         title_height=height,
         foot=foot,
         page_pieces=printed,
+        meters=tuple(cutter.meters),
         notes=tuple(f"Page {n + 1} has no staves and is left out." for n in covers),
     )
     return Cut(table, stock.inks, flat)
@@ -89,13 +92,15 @@ def _is_music(mark: Mark, page: Page) -> bool:
 
 
 def _as_printed(stock: Stock, pages: Sequence[Page]) -> tuple[int, ...]:
-    """A piece for every page."""
+    """A piece for every page: what has ink on any of them, so that they all stand at one size."""
+    whole = (0.0, 0.0, max(page.width for page in pages), max(page.height for page in pages))
+    marks = [mark.box for page in pages for mark in page.ink]
+    x0, y0, x1, y1 = union(marks) if marks else whole
+    x0, y0, x1, y1 = max(x0 - ROOM, 0.0), max(y0 - ROOM, 0.0), min(x1 + ROOM, whole[2]), min(y1 + ROOM, whole[3])
     pieces = []
     for n, page in enumerate(pages):
         parts = [Part(m) for m in range(len(page.ink))]
-        pieces.append(
-            stock.keep(PieceInk(n, 0.0, 0.0, page.width / PAGE_SPACES, parts, [(0.0, 0.0, page.width, page.height)]))
-        )
+        pieces.append(stock.keep(PieceInk(n, x0, y0, (x1 - x0) / PAGE_SPACES, parts, [(x0, y0, x1, y1)])))
     return tuple(pieces)
 
 

@@ -132,3 +132,12 @@ def bars_rest(x0: float, x1: float, middle: float, space: float, count: int) -> 
         _rule(x0, middle - space, x0 + 0.18 * space, middle + space),
         _rule(x1 - 0.18 * space, middle - space, x1, middle + space),
     ]
+
+
+def natural(x: float, y: float, space: float) -> list[Rule]:
+    """A natural whose left edge is x, on the line or in the space at y."""
+    strokes = ((0.0, -1.4, 0.13, 0.65), (0.55, -0.65, 0.68, 1.4), (0.0, -0.65, 0.68, -0.35), (0.0, 0.35, 0.68, 0.65))
+    return [
+        Rule(round(x + a * space, 3), round(y + b * space, 3), round(x + c * space, 3), round(y + d * space, 3))
+        for a, b, c, d in strokes
+    ]

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from collaparte.paper import rules
+from collaparte.paper.joining import NO_SIGNS, Signs, due
 from collaparte.paper.laying import Step
 from collaparte.paper.stacking import (
     HEAD_FOOT,
@@ -38,7 +39,7 @@ JOIN_WIDTH = 1.2
 MOST_KNOWN = 1000
 """The measures of so many bars are kept, some 2 KB each: a long part in a few orders."""
 MEASURED = (
-    *("id", "redrawn", "adjacent", "new_key", "key_width"),
+    *("id", "redrawn", "adjacent", "signs"),
     *("rigid", "flex", "boxes", "stack", "head_stack", "inner"),
 )
 """What is measured of a bar; it depends on the bar before it, and on nothing else of the order."""
@@ -60,9 +61,8 @@ class Shown:
     left: str = ""
     right: str = ""
     """The barlines at its sides as they hold in this order: a repeat that the order writes out is none."""
-    new_key: bool = False
-    """The key differs from the bar before and is not printed in it: drawn at its start in mid-line."""
-    key_width: float = 0.0
+    signs: Signs = NO_SIGNS
+    """What differs from the bar before and is not printed in this one: drawn at its start."""
     rigid: float = 0.0
     flex: float = 0.0
     id: int = 0
@@ -92,7 +92,7 @@ class Shown:
     @property
     def spare(self) -> float:
         """The width saved when this bar begins a line: a change of key is then in the line's head."""
-        return self.bar.change_width if self.bar.change else self.key_width
+        return self.signs.in_head + (self.bar.change_width if self.bar.change else 0.0)
 
 
 class Showing:
@@ -111,8 +111,11 @@ class Showing:
         self._known: dict[tuple[object, ...], Shown] = {}
         self._ids = itertools.count(1)
 
-    def show(self, order: Sequence[Step]) -> list[Shown]:
-        """The bars to be laid for `order`; steps that name no bar of the part are left out."""
+    def show(self, order: Sequence[Step], opening: bool = True) -> list[Shown]:
+        """The bars to be laid for `order`; steps that name no bar of the part are left out.
+
+        `opening`: the music begins here, and is no tail behind a page that already shows the meter.
+        """
         out = self._bars(order)
         times = Counter(step.bar for step in order)
         idle = any(step.join or step.pass_ > 1 for step in order)
@@ -122,7 +125,7 @@ class Showing:
             shown.idle = idle
             _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
         _tonights_signs(out, order)
-        key: tuple[object, ...] = ()
+        key: tuple[object, ...] = ("opening",) if opening else ()
         for place, shown in enumerate(out):
             own = id(shown.bar), shown.step, shown.count, shown.left, shown.right, idle
             known = self._known.get((*key, *own))
@@ -130,7 +133,7 @@ class Showing:
                 for name in MEASURED:
                     setattr(shown, name, getattr(known, name))
             else:
-                _measure(self.table, shown, out[place - 1] if place else None, self._reach)
+                _measure(self.table, shown, out[place - 1] if place else None, self._reach, opening)
                 shown.id = next(self._ids)
                 self._known[(*key, *own)] = shown
             key = own
@@ -188,7 +191,9 @@ def _tonights_signs(out: Sequence[Shown], order: Sequence[Step]) -> None:
             shown.right = "repeat-both" if shown.right in ("repeat-start", "repeat-both") else "repeat-end"
 
 
-def _measure(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping[int, tuple[float, float]]) -> None:
+def _measure(
+    table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping[int, tuple[float, float]], opening: bool
+) -> None:
     bar = shown.bar
     if bar.whole >= 0:
         e = table.extents[bar.whole]
@@ -215,10 +220,8 @@ def _measure(table: PieceTable, shown: Shown, before: Shown | None, reach: Mappi
         )
         whole = before.redrawn is False or before.count == before.bar.count
         shown.adjacent = follows and whole and not shown.step.join and bar.system == before.bar.system
-        old, new = table.heads[before.bar.head_here], table.heads[bar.head_here]
-        if (not bar.change or shown.redrawn) and (old.key_name != new.key_name or old.clef_name != new.clef_name):
-            shown.new_key = True
-            shown.key_width = new.key_width + 0.6 if old.key_name != new.key_name else 0.0
+    if before is not None or opening:
+        shown.signs = _signs(table, shown, before)
     if shown.redrawn:
         words = [table.extents[w.piece].right for w in bar.words if w.anchor == "left" and shown.keeps(w)]
         wide = max(words, default=0.0)
@@ -229,9 +232,22 @@ def _measure(table: PieceTable, shown: Shown, before: Shown | None, reach: Mappi
         lead = min(bar.columns[0][0], LEAD) if len(bar.columns) > 1 else 0.0
         shown.rigid = sum(b - a for a, b in bar.columns) + lead
         shown.flex = max(bar.width - shown.rigid, 0.0)
-    shown.rigid += shown.key_width
+    shown.rigid += shown.signs.width
     _stack(table, shown, before, reach)
     _heights(table, shown)
+
+
+def _signs(table: PieceTable, shown: Shown, before: Shown | None) -> Signs:
+    bar = shown.bar
+    from_its_start = shown.step.bar == bar.index
+    return due(
+        table,
+        before.bar if before else None,
+        bar,
+        join=shown.step.join,
+        key_printed=bool(bar.change) and not shown.redrawn,
+        meter_printed=from_its_start and (bool(bar.meter) or (bar.meter_in and not shown.redrawn)),
+    )
 
 
 def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping[int, tuple[float, float]]) -> None:

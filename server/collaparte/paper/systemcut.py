@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 from collaparte.paper.barcut import BarCutter, Edges, Heads, Where
 from collaparte.paper.headcut import FoundHead, HeadFinder
 from collaparte.paper.objects import Item, Role
-from collaparte.paper.reading import SURE, Barline, System
+from collaparte.paper.reading import SURE, Barline, Change, System
 from collaparte.paper.stock import Stock
-from collaparte.paper.table import BarCut, Head, SystemCut
+from collaparte.paper.table import BarCut, Head, Meter, SystemCut
 
 
 @dataclass(slots=True)
@@ -23,6 +23,9 @@ class SystemCutter:
     """Heads by what they look like, so that one piece serves all lines that begin alike."""
     bars: list[BarCut] = field(default_factory=list)
     systems: list[SystemCut] = field(default_factory=list)
+    meters: list[Meter] = field(default_factory=list)
+    _meter: int = -1
+    """The meter that holds where the cutter has come to."""
 
     def cut(self, page: int, place: int, system: System, items: list[Item]) -> None:
         """Cut the system that is `place` on its page; `items` are its objects."""
@@ -36,9 +39,12 @@ class SystemCutter:
             return
         taken = _ids((*found.clef, *found.key))
         new_clef = self.finder.clef_change(page, place, items)
+        small = self._small_clefs(where, items) if new_clef is None else {}
         for n, edges in enumerate(_edges(system, found)):
             if new_clef is not None and n == new_clef + 1:
                 head = self._changed(where, place, head, [])
+            elif new_clef is None and n in small:
+                head = self._with_clefs(where, head, small[n])
             mine = [i for i in items if _in_bar(i, n, system) and i.role is not Role.DROPPED and id(i) not in taken]
             if edges.last:  # courtesies after the last barline are drawn with the next line's head
                 right = edges.x1 + 0.6 * system.space
@@ -47,6 +53,11 @@ class SystemCutter:
             if edges.first and any(found.meter):
                 mine = _without(mine, found.meter)
                 heads.meter, heads.meter_width = self._in_bar(where, found.meter, edges.x0)
+                self._meter = self._named_meter(where, found.meter)
+            elif inside := self._meter_inside(where, place, mine, edges):
+                heads.meter_in = True
+                self._meter = self._named_meter(where, inside)
+            heads.meter_here = self._meter
             change = self.finder.change(page, place, n, mine, edges.x0)
             if change:
                 mine = _without(mine, change)
@@ -59,6 +70,38 @@ class SystemCutter:
         """The pieces of a meter or a change in a bar that begins at x, and how far they reach in it (spaces)."""
         right = max(i.box[2] for stave in staves for i in stave)
         return self.stock.a_stave(staves, where.page, x, where.middles, where.space), (right - x) / where.space
+
+    def _meter_inside(self, where: Where, place: int, mine: list[Item], edges: Edges) -> list[list[Item]]:
+        """The meter that changes in mid-line at the start of a bar; `mine` is the bar's ink."""
+        sp = where.space
+        near = [c for c in self._meters_printed(where) if edges.x0 - sp < c.box[0] < edges.x0 + 8 * sp]
+        if not near:
+            return []
+        return self.finder.meter_in(where.page, place, mine, near[0].box[0] - 0.3 * sp, near[0].box[2] + 0.3 * sp)
+
+    def _named_meter(self, where: Where, staves: Sequence[Sequence[Item]]) -> int:
+        """The place in `meters` of a meter as printed; the reading's name for it, else that of the one that holds."""
+        sp = where.space
+        left = min(i.box[0] for stave in staves for i in stave)
+        right = max(i.box[2] for stave in staves for i in stave)
+        named = [c.meter for c in self._meters_printed(where) if c.box[0] - sp < left and right < c.box[2] + sp]
+        if not named and self._meter >= 0:
+            return self._meter
+        name = named[0] if named else f"of system {where.number}"
+        for n, meter in enumerate(self.meters):
+            if meter.name == name:
+                return n
+        pieces = self.stock.a_stave(staves, where.page, left, where.middles, sp)
+        self.meters.append(Meter(pieces, round((right - left) / sp, 3), name))
+        return len(self.meters) - 1
+
+    def _meters_printed(self, where: Where) -> list[Change]:
+        """Changes of meter that the reading found in this system, the first among them."""
+        top, bottom = where.system.staves[0].top, where.system.staves[-1].bottom
+        return [
+            c for c in self.bar_cutter.reading.changes
+            if c.meter and c.page == where.page and top - 1 < c.box[3] and c.box[1] < bottom + 1
+        ]  # fmt: skip
 
     def _head(self, where: Where, found: FoundHead) -> int:
         """A head as found, clef and key apart; a key's origin is the right edge of the clef."""
@@ -96,6 +139,35 @@ class SystemCutter:
         return self._add(
             Head(before.clef, keys, before.clef_width, round((right - left) / sp, 3), name, before.clef_name)
         )
+
+    def _small_clefs(self, where: Where, items: Sequence[Item]) -> dict[int, list[list[Item]]]:
+        """Clefs in mid-line that no next line repeats, a list a stave, by the first bar that begins in them."""
+        sp, bars = where.space, where.system.bars
+        out: dict[int, list[list[Item]]] = {}
+        for c in self.bar_cutter.reading.changes:
+            if not c.clef or c.page != where.page or c.stave >= len(where.system.staves):
+                continue
+            stave = where.system.staves[c.stave]
+            first = next((n for n, bar in enumerate(bars) if n and bar.x0 > c.box[0]), None)
+            if first is None or abs(c.box[1] - stave.top) > sp or c.box[0] < bars[0].x0:
+                continue
+            x0, x1 = c.box[0] - 0.3 * sp, c.box[2] + 0.3 * sp
+            near = [i for i in items if i.stave == c.stave and i.role is Role.SOLID]
+            ink = [i for i in near if x0 < i.box[0] and i.box[2] < x1]
+            if ink:
+                out.setdefault(first, [[] for _ in where.middles])[c.stave] = ink
+        return out
+
+    def _with_clefs(self, where: Where, head: int, clefs: Sequence[Sequence[Item]]) -> int:
+        """The head with these clefs, small as they are printed, and its own on the other staves."""
+        before, sp = self.heads[head], where.space
+        left = min(i.box[0] for stave in clefs for i in stave) - 0.8 * sp
+        right = max(i.box[2] for stave in clefs for i in stave)
+        pieces = self.stock.a_stave(clefs, where.page, left, where.middles, sp)
+        clef = tuple(new if new >= 0 else old for new, old in zip(pieces, before.clef, strict=False))
+        width = max(round((right - left) / sp, 3), before.clef_width if len(clef) > 1 else 0.0)
+        name = f"{before.clef_name} then of system {where.number} at {right:.0f}"
+        return self._add(Head(clef, before.key, width, before.key_width, before.key_name, name))
 
     def _add(self, head: Head) -> int:
         self.heads.append(head)

@@ -72,6 +72,14 @@ class Head(msgspec.Struct, frozen=True):
     clef_name: str
 
 
+class Meter(msgspec.Struct, frozen=True):
+    """A meter as printed: a piece a stave (-1: none) from its left edge, and what tells it apart ("3/4")."""
+
+    pieces: tuple[int, ...]
+    width: float
+    name: str
+
+
 class BarCut(msgspec.Struct, frozen=True):
     """One bar as drawn: `main` is its piece a stave (-1: empty), `columns` the rigid strips, x from its left edge."""
 
@@ -95,6 +103,10 @@ class BarCut(msgspec.Struct, frozen=True):
     meter: tuple[int, ...] = ()
     """The pieces a stave of a meter printed in its line's head; they stand at its start."""
     meter_width: float = 0.0
+    meter_here: int = -1
+    """The meter valid in this bar, of the table's `meters`; -1: none was printed yet."""
+    meter_in: bool = False
+    """A change of meter is printed in mid-line, within its own ink."""
     left: str = ""
     right: str = "single"
     margins: tuple[float, float] = (0.2, 0.2)
@@ -150,5 +162,6 @@ class PieceTable(msgspec.Struct, frozen=True):
     """Lines at the foot of the part's pages (whose music it is), set once where the music ends."""
     page_pieces: tuple[int, ...] = ()
     """For a part of which some page has no bars that could be read, and which is shown as printed: one piece a page."""
+    meters: tuple[Meter, ...] = ()
     notes: tuple[str, ...] = ()
     """What of the part is on no piece, in sentences."""

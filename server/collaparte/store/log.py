@@ -5,7 +5,10 @@ command came to, so that one sent twice gets the answer of the first time.
 """
 
 import asyncio
+import contextlib
+import shutil
 import sqlite3
+import tempfile
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, Self
@@ -168,6 +171,38 @@ class Log:
             return await _rows(self._connection, sql, values)
         except sqlite3.Error as error:
             raise LogError(f"The log cannot be read: {error}.") from error
+
+
+def state_of(path: Path) -> State:
+    """The state that the log at `path` holds now; nothing is held or changed, whether a hub serves it or not.
+
+    Blocks. Raises `LogError`.
+    """
+    try:
+        rows = _events_in(path)
+    except (sqlite3.Error, OSError) as error:
+        raise LogError(f"The log {path} cannot be read: {error}.") from error
+    return fold(decode_event(json) for json in rows)
+
+
+def _events_in(path: Path) -> list[str]:
+    try:
+        return _look(path)
+    except sqlite3.OperationalError:
+        # On a disk that cannot be written to, SQLite does not open a log that was not closed: read a copy of it.
+        with tempfile.TemporaryDirectory() as folder:
+            for suffix in ("", "-wal"):
+                if (source := path.with_name(path.name + suffix)).exists():
+                    shutil.copy(source, Path(folder, path.name + suffix))
+            return _look(Path(folder, path.name))
+
+
+def _look(path: Path) -> list[str]:
+    with contextlib.closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+        about = dict(connection.execute("SELECT name, value FROM about"))
+        if int(about["format"]) > FORMAT:
+            raise LogError(f"The log {path} was written by a newer release; use that one.")
+        return [str(row[0]) for row in connection.execute("SELECT json FROM events ORDER BY seq")]
 
 
 def _event_rows(

@@ -1,0 +1,98 @@
+"""A chair's book: the set as it stands, with what was decided, each tune's pages printed and bound by the workers."""
+
+import asyncio
+from collections.abc import Awaitable, Callable
+
+import msgspec
+
+from collaparte.band.instruments import plain
+from collaparte.band.names import chair_of
+from collaparte.band.parts import part_order
+from collaparte.band.state import Part, State, Tune
+from collaparte.hub import jobs
+from collaparte.hub.tails import laying_steps
+from collaparte.hub.workers import JobFailed, Pool
+from collaparte.store.files import FilesError
+
+Fetch = Callable[[str], Awaitable[bytes]]
+"""A stored file by its content hash. Raises `FilesError`."""
+
+
+class Book(msgspec.Struct, frozen=True):
+    """A book as PDF, how many tunes are in it, and a sentence for each part that could not be printed."""
+
+    pdf: bytes
+    tunes: int
+    missing: tuple[str, ...]
+
+
+class NoBook(Exception):
+    """There is nothing to be printed: one sentence."""
+
+
+def chair_called(state: State, name: str) -> str:
+    """The id of the chair of this name, however it is written ("2nd Alto" for "Alto 2"). Raises `NoBook`."""
+    for id, chair in state.chairs.items():
+        if plain(chair.name) == plain(name):
+            return id
+    heard = chair_of(name)
+    for id, chair in state.chairs.items():
+        if heard is not None and chair_of(chair.name) == heard:
+            return id
+    there = ", ".join(chair.name for chair in state.chairs.values()) or "none yet"
+    raise NoBook(f'There is no chair "{name}" in this band; there are: {there}.')
+
+
+def tunes_of(state: State) -> list[Tune]:
+    """The set in order; all tunes by title where no set was made. Raises `NoBook`."""
+    inside = [state.tunes[id] for id in state.set_order if id in state.tunes]
+    tunes = inside or sorted(state.tunes.values(), key=lambda tune: tune.title.casefold())
+    if not tunes:
+        raise NoBook("This band has no tunes yet: bring parts in first.")
+    return tunes
+
+
+async def print_book(state: State, chair: str, fetch: Fetch, pool: Pool, paper: str, stave: float) -> Book:
+    """The book of the chair of this id on a `paper` of `paper.book.PAPERS`, staves in mm.
+
+    A part that cannot be printed leaves a page that says so. Raises `NoBook`, `JobFailed`.
+    """
+    missing: list[str] = []
+    name = state.chairs[chair].name
+
+    async def card(tune: Tune, words: str) -> bytes:
+        return await pool.bind(jobs.Card(tune.title, (words, name), paper, _running(tune, name)))
+
+    async def printed(tune: Tune, part: Part) -> bytes:
+        order, version = part_order(tune, part.current), part.current
+        try:
+            pdf = await fetch(version.original)
+            table = await fetch(version.table) if version.table else b""
+            steps = laying_steps(order, len(tune.played.positions()))
+            told = tuple(order.told)
+            named = f"{tune.title}, {part.name}"
+            job = jobs.Print(
+                named, pdf, version.pages, table, steps, paper, stave, _running(tune, part.name or name), told
+            )
+            return await pool.print_part(job)
+        except (FilesError, JobFailed) as error:
+            missing.append(f"{tune.title}: {error}")
+            return await card(tune, str(error))
+
+    async def chapters(tune: Tune) -> list[tuple[str, bytes]]:
+        parts = tune.seated(chair)
+        if not parts:
+            return [(tune.title, await card(tune, "tacet"))]
+        pages = await asyncio.gather(*(printed(tune, part) for part in parts))
+        if len(parts) == 1:
+            return [(tune.title, pages[0])]
+        return [(f"{tune.title}, {part.name}", pdf) for part, pdf in zip(parts, pages, strict=True)]
+
+    tunes = tunes_of(state)
+    made = await asyncio.gather(*(chapters(tune) for tune in tunes))
+    job = jobs.Bind("The book", tuple(chapter for group in made for chapter in group), state.name, name)
+    return Book(await pool.bind(job), len(tunes), tuple(missing))
+
+
+def _running(tune: Tune, chair: str) -> str:
+    return f"{tune.title}, {chair}"

@@ -1,0 +1,117 @@
+"""`collaparte export` as it is typed, on a band folder on the disk, served or not."""
+
+import asyncio
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from collaparte.band.decide import decide
+from collaparte.band.roles import EVERY_ROLE, Refusal
+from collaparte.hub.keeping import commit
+from collaparte.store.folder import BandFolder
+from collaparte.store.log import Entry, Log
+from collaparte.wire.commands import MakeCut, SetTheSet
+from collaparte.wire.setlist import SetItem
+from hub import sheets_of_music as sheets
+
+MARKS = {1: "A", 9: "B", 17: "C"}
+
+
+def run(*words: str | Path, cwd: Path) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-c", "from collaparte.cli import main; main()", *map(str, words)]
+    return subprocess.run(command, capture_output=True, text=True, encoding="utf-8", check=False, timeout=120, cwd=cwd)
+
+
+@pytest.fixture(scope="module")
+def band(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Two tunes in a set, the second first; Vocal has words to one of them; B to C is cut in the other."""
+    here = tmp_path_factory.mktemp("export")
+    for title, chairs in (("Blue Harbour", ("1st Alto", "Tenor")), ("Rain Check", ("1st Alto",))):
+        (here / "in" / title).mkdir(parents=True)
+        for chair in chairs:
+            (here / "in" / title / f"{chair}.pdf").write_bytes(sheets.part(title, chair, 24, MARKS))
+    (here / "in" / "Rain Check" / "Vocal.pdf").write_bytes(sheets.words("Rain Check", "Vocal", ["It rains again"]))
+    assert run("bring", "owls", "in", "--yes", "--name", "Night Owls", cwd=here).returncode == 0
+    asyncio.run(_decide(here / "owls"))
+    return here / "owls"
+
+
+async def _decide(path: Path) -> None:
+    with BandFolder.open(path, "test", "") as folder:
+        log = await Log.open(folder.log_path, epoch="e")
+        state = await log.state()
+        by_title = {tune.title: tune.id for tune in state.tunes.values()}
+        order = (by_title["Rain Check"], by_title["Blue Harbour"])
+        await commit([SetTheSet(tuple(SetItem(tune=tune) for tune in order))], state, log)
+        cut = decide(
+            state, MakeCut("cut-1", by_title["Blue Harbour"], "B", "C", False), EVERY_ROLE, state.position.call
+        )
+        assert not isinstance(cut, Refusal), cut
+        await log.append([Entry("test", "1", "", cut, "{}")], "")
+        await log.close()
+
+
+def pages_of(path: Path) -> list[tuple[str, str]]:
+    document = pypdfium2.PdfDocument(path)
+    return [(document.get_page_label(n), page.get_textpage().get_text_range()) for n, page in enumerate(document)]
+
+
+def test_the_book_is_the_set_in_order_with_what_was_cut(band: Path) -> None:
+    done = run("export", band, "--chair", "1st alto sax", cwd=band.parent)
+    assert (done.returncode, done.stderr) == (0, "")
+    book = pages_of(band.parent / "Night Owls - Alto 1.pdf")
+    assert [label for label, _ in book] == ["Rain Check 1", "Blue Harbour 1"]
+    rain, blue = (text.split() for _, text in book)
+    assert "B" in rain and "B" not in blue and "C" in blue
+
+
+def test_tacet_and_as_printed(band: Path) -> None:
+    done = run("export", band, "--chair", "Vocal", "--paper", "tablet", "-o", "vocal.pdf", cwd=band.parent)
+    assert (done.returncode, done.stdout.strip()) == (0, "vocal.pdf: 2 tunes.")
+    words, card = pages_of(band.parent / "vocal.pdf")
+    assert "It rains again" in words[1]
+    assert "tacet" in card[1] and "Blue Harbour" in card[1]
+
+
+def test_the_folder_stays_as_it_is_while_a_hub_serves_it(band: Path) -> None:
+    log = (band / "log.sqlite").read_bytes()
+    with BandFolder.open(band, "serve", ""):
+        done = run("export", band, "--chair", "Tenor", "-o", "tenor.pdf", cwd=band.parent)
+    assert done.returncode == 0
+    assert (band / "log.sqlite").read_bytes() == log
+
+
+def test_a_part_that_is_gone_leaves_a_page_that_says_so(band: Path, tmp_path: Path) -> None:
+    copy = tmp_path / "copy"
+    shutil.copytree(band, copy)
+    for file in (copy / "files").glob("*/*"):
+        if file.read_bytes().startswith(b"%PDF"):
+            file.unlink()
+    done = run("export", copy, "--chair", "Tenor", "-o", "tenor.pdf", cwd=tmp_path)
+    assert done.returncode == 1
+    assert "Blue Harbour: The file" in done.stderr and "Traceback" not in done.stderr
+    assert [label for label, _ in pages_of(tmp_path / "tenor.pdf")] == ["Rain Check 1", "Blue Harbour 1"]
+
+
+@pytest.mark.parametrize(
+    ("words", "reason"),
+    [
+        (["--paper", "B7"], "A4, Letter or tablet"),
+        (["--stave", "40"], "40 mm"),
+        (["--chair", "Kazoo"], "Kazoo"),
+    ],
+)
+def test_what_is_asked_wrongly_is_a_sentence(band: Path, words: list[str], reason: str) -> None:
+    done = run("export", band, "--chair", "Tenor", "-o", "none.pdf", *words, cwd=band.parent)
+    assert done.returncode == 1
+    assert reason in done.stderr and len(done.stderr.strip().splitlines()) == 1
+    assert not (band.parent / "none.pdf").exists()
+
+
+def test_no_band_folder_is_a_sentence(tmp_path: Path) -> None:
+    done = run("export", tmp_path, "--chair", "Tenor", cwd=tmp_path)
+    assert done.returncode == 1 and "no band folder" in done.stderr

@@ -1,0 +1,137 @@
+"""Clef, key and meter where a bar is landed at: drawn when they are others than before, and only then."""
+
+from functools import cache
+
+from collaparte.paper.lay import lay, printed_order
+from collaparte.paper.laying import LaidBar, LaidPage, Laying, Step
+from paper.laid import Part, engraved
+
+TURNS = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Turns" tagline = ##f }
+\relative c'' {
+  \key ees \major \time 4/4
+  g4 aes bes c | d2 d | c4 bes aes g | f1 | g4 f ees d | ees1 |
+  \key c \major \time 3/4 c'4 d e | f2. | e4 d c | b2. | c4 b a | g2. | a4 b c | d2. |
+  \time 4/4 \clef bass c,,4 d e f | g1 | a4 g f e | c1 \bar "|."
+}
+"""
+"""Three flats in 4/4; from bar 7 no flats in 3/4; from bar 15 4/4 in the bass clef: each changes in mid-line."""
+
+
+@cache
+def turns() -> Part:
+    return engraved(TURNS)
+
+
+def laid(*bars: int, first_page: bool = True) -> Laying:
+    steps: list[Step] = []
+    for bar in bars:
+        steps.append(Step(bar, bar, 1, bool(steps) and bar != steps[-1].bar + 1))
+    the = turns()
+    return lay(the.reading, the.cut.table, steps, first_page=first_page)
+
+
+def bars_of(laying: Laying) -> list[tuple[LaidPage, LaidBar]]:
+    return [(page, bar) for page in laying.pages for line in page.lines for bar in line.bars]
+
+
+def pieces_in(laying: Laying, place: int) -> set[int]:
+    """The pieces that begin within the bar at this place of the order."""
+    page, bar = bars_of(laying)[place]
+    return {
+        p.piece
+        for p in page.placed
+        if abs(p.y - bar.staves[0]) < 0.01 and bar.x0 - 0.01 <= p.slices[0].x0 and p.slices[-1].x1 <= bar.x1 + 0.5
+    }
+
+
+def meters_in(laying: Laying, place: int) -> list[str]:
+    found = pieces_in(laying, place)
+    return [meter.name for meter in turns().cut.table.meters if found & set(meter.pieces)]
+
+
+def test_the_meters_that_the_reading_found_are_the_tables() -> None:
+    table = turns().cut.table
+    assert [meter.name for meter in table.meters] == ["4/4", "3/4"]
+    assert [table.meters[bar.meter_here].name for bar in table.bars] == ["4/4"] * 6 + ["3/4"] * 8 + ["4/4"] * 4
+
+
+def test_nothing_is_drawn_again_in_print() -> None:
+    laying = lay(turns().reading, turns().cut.table, printed_order(turns().reading))
+    assert all(not meters_in(laying, place) for place in range(18))
+
+
+def test_a_jump_into_another_meter_draws_it() -> None:
+    laying = laid(1, 2, 9, 10, 3, 4)
+    assert [meters_in(laying, place) for place in range(6)] == [[], [], ["3/4"], [], ["4/4"], []]
+
+
+def test_a_jump_within_the_meter_draws_none() -> None:
+    laying = laid(1, 2, 5, 6, 3)
+    assert all(not meters_in(laying, place) for place in range(5))
+
+
+def test_a_jump_to_where_the_meter_is_printed_draws_it_once() -> None:
+    laying = laid(1, 2, 7, 8)
+    assert all(not meters_in(laying, place) for place in range(4))
+
+
+def test_music_that_begins_later_shows_its_meter_and_a_tail_does_not() -> None:
+    assert meters_in(laid(9, 10, 11), 0) == ["3/4"]
+    assert meters_in(laid(9, 10, 11, first_page=False), 0) == []
+
+
+def test_a_key_taken_back_is_drawn_as_naturals() -> None:
+    """Three flats: three naturals of four strokes, on the lines and spaces of B, E and A (the treble clef's third
+    line, fourth space and second space: common practice)."""
+    with_key, without = laid(1, 2, 9, 10), laid(1, 2, 3, 4)
+    bar = bars_of(with_key)[2][1]
+    u, middle = with_key.space, bar.staves[0]
+
+    def strokes(laying: Laying) -> list[tuple[float, float, float, float]]:
+        place = bars_of(laying)[2][1]
+        return [
+            tuple(r) if isinstance(r, tuple) else (r.x0, r.y0, r.x1, r.y1)
+            for r in laying.pages[0].rules
+            if place.x0 <= r.x0 and r.x1 < place.x1 and r.x1 - r.x0 < u and abs(r.y0 - middle) < 3 * u
+        ]
+
+    found = strokes(with_key)
+    assert len(found) == 12 and not strokes(without)
+    centres = [round(((a[1] + b[3]) / 2 - middle) / u, 1) for a, b in zip(found[::4], found[1::4], strict=True)]
+    assert [round(2 * c) / 2 for c in centres] == [0.0, -1.5, 0.5]
+
+
+def test_a_key_that_differs_is_drawn_in_mid_line() -> None:
+    key = turns().cut.table.heads[turns().cut.table.bars[0].head].key[0]
+    laying = laid(9, 10, 3, 4)
+    assert [key in pieces_in(laying, place) for place in range(4)] == [False, False, True, False]
+
+
+def test_a_clef_that_changed_within_the_last_line_holds_for_what_follows() -> None:
+    table = turns().cut.table
+    names = [table.heads[bar.head_here].clef_name for bar in table.bars]
+    assert len(set(names[:14])) == len(set(names[14:])) == 1 and names[0] != names[14]
+
+
+def test_a_jump_into_another_clef_draws_it() -> None:
+    table = turns().cut.table
+    treble, bass = (table.heads[table.bars[n].head_here].clef[0] for n in (0, 16))
+    laying = laid(1, 2, 16, 17, 3)
+    assert [treble in pieces_in(laying, n) for n in range(5)] == [False, False, False, False, True]
+    assert [bass in pieces_in(laying, n) for n in range(5)] == [False, False, True, False, False]
+
+
+def test_signs_have_room_of_their_own() -> None:
+    """A sign at a join ends before the bar's first note begins."""
+    laying = laid(1, 2, 9, 10, 3, 4, 16, 17)
+    table = turns().cut.table
+    signs = {p for m in table.meters for p in m.pieces} | {p for h in table.heads for p in (*h.clef, *h.key)}
+    for page, bar in bars_of(laying):
+        inside = [p for p in page.placed if bar.x0 <= p.slices[0].x0 < bar.x1 and abs(p.y - bar.staves[0]) < 0.01]
+        ends = [p.slices[-1].x1 for p in inside if p.piece in signs]
+        notes = [p.slices[0].x0 for p in inside if p.piece not in signs]
+        if ends and notes:
+            assert max(ends) < min(notes)
