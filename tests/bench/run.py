@@ -14,11 +14,22 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from rich.console import Console
 from rich.table import Table
 
-from bench import figures, glass
+from bench import figures, forms, glass
 from bench.ratios import Figure, machine, percentile
 from bench.rooms import Room, floor, room
 
-NAMES = ("read_engraved", "draw_book", "call_11", "call_60", "call_300", "ack", "cut_16", "cut_glass")
+NAMES = (
+    "read_engraved",
+    "draw_book",
+    "written_order_500",
+    "call_11",
+    "call_60",
+    "call_300",
+    "ack",
+    "cut_16",
+    "cut_glass",
+)
+OFFLINE = ("read_engraved", "draw_book", "written_order_500")
 
 
 async def measure(names: list[str], *, quick: bool, said: Callable[[str], None]) -> tuple[list[Figure], dict[str, str]]:
@@ -31,9 +42,11 @@ async def measure(names: list[str], *, quick: bool, said: Callable[[str], None])
     if "draw_book" in names:
         said("draw_book")
         done.append(figures.draw_book(1 if quick else 5))
+    if "written_order_500" in names:
+        done.append(forms.written_order_500(20 if quick else 200))
     if "cut_glass" in names and glass.browser() is None:
         skipped["cut_glass"] = "No Chromium on this machine: install one to measure what is painted."
-    live = [name for name in names if name not in ("read_engraved", "draw_book") and name not in skipped]
+    live = [name for name in names if name not in OFFLINE and name not in skipped]
     if live:
         async with AsyncExitStack() as stack:
             folder = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="collaparte-bench-")))

@@ -148,6 +148,7 @@ NONSENSE = {
     f"more than {LONGEST}": chart(500, ends={500: 100}),
     "played 101 times": chart(4, ends={4: 101}),
     "an ending for time 101": chart(4, ends={2: 2}, endings=[(tuple(range(1, 101)), 2, 2), ((101,), 3, 3)]),
+    "more than 200 jump signs": chart(300, signs=[("fine", bar) for bar in range(1, 202)]),
     "both D.S. and D.C.": chart(4, signs=[("segno", 2), ("ds", 4), ("dc", 4)]),
 }
 

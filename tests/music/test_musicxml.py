@@ -292,6 +292,17 @@ def test_the_first_part_that_prints_signs_leads() -> None:
     assert order(read_score(data)) == "1-3 2-4 1-4"
 
 
+def test_a_score_of_more_bars_than_any_has() -> None:
+    with pytest.raises(NotMusicXml, match="20001 bars"):
+        read_score(f"<score-partwise><part id='P1'>{'<measure/>' * 20001}</part></score-partwise>".encode())
+
+
+def test_words_without_end_are_cut_short() -> None:
+    """A page of text over a bar is no jump word, and is not printed back whole."""
+    read = read_score(score(2, {1: direction("D.S. al Coda " * 1000)}))
+    assert read.chart.signs == () and 0 < len(read.diagnosis) < 300
+
+
 def test_a_score_without_bars_is_refused() -> None:
     with pytest.raises(NotMusicXml, match="no bars"):
         read_score(f"<score-partwise>{HEAD}</score-partwise>".encode())

@@ -46,6 +46,10 @@ BAD = {
     "half a file": (SCORE[: len(SCORE) // 2], "not well-formed"),
     "other XML": (b"<opus/>", "begins with <opus>"),
     "endless depth": (b"<a>" * 200, "more than any score"),
+    "a tag with a million attributes": (
+        b"<a " + b" ".join(b"a%d='1'" % n for n in range(9999)) + b"/>",
+        "more than any",
+    ),
     "a zip that is cut off": (BROKEN_ZIP, "damaged"),
     "a zip without a container": (packed({"a.xml": SCORE}), "no score"),
     "a container that names nothing": (packed({CONTAINER: b"<container/>"}), "does not say"),

@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import Literal, NamedTuple
 from xml.etree.ElementTree import Element
 
-from collaparte.music.jumpwords import Asked, about_jumps, asked, times_of
+from collaparte.music.jumpwords import LONGEST, Asked, about_jumps, asked, times_of
 
 Edge = Literal["start", "end"]
 
@@ -17,6 +17,8 @@ _GLYPHS = {"segno": "𝄋", "coda": "𝄌"}
 _SYMBOLS = {"segno": "𝄋", "segnoSerpent1": "𝄋", "coda": "𝄌", "codaSquare": "𝄌", "dalSegno": "D.S.", "daCapo": "D.C."}
 """SMuFL names of signs in `symbol`."""
 _MANY = 9999
+_MOST = 100
+"""Directions of a bar that are looked at."""
 _BEATS = {"whole": "𝅝", "half": "𝅗𝅥", "quarter": "♩", "eighth": "♪", "16th": "𝅘𝅥𝅯"}
 
 
@@ -128,10 +130,11 @@ def bar_of(measure: Element) -> Bar:
             case "barline":
                 _barline(bar, child)
         length = max(length, here)
+    said = said[:_MOST]
     _signs(bar, said, length)
     bar.marks += [(text, _edge(one.position, length)) for one in said for text in one.marks]
     bar.counts += [times for one in said if (times := times_of(one.words))]
-    bar.tempo = next((tempo for one in said if (tempo := _tempo(one))), "")
+    bar.tempo = next((tempo for one in said if (tempo := _tempo(one)[:LONGEST])), "")
     return bar
 
 
@@ -201,7 +204,7 @@ def _claims(bar: Bar, said: list[_Said]) -> list[_Claim]:
         for claim in sounds:
             instead = own or (jumps if claim.base in ("ds", "dc") else set())
             if instead and claim.base not in instead:
-                words = one.words or next(other.said.words for other in claims if other.base in instead)
+                words = (one.words or next(o.said.words for o in claims if o.base in instead))[:LONGEST]
                 bar.odd.append(f'says "{words}" in print but something else to a machine; the print holds')
             else:
                 claims.append(claim)
@@ -211,7 +214,7 @@ def _claims(bar: Bar, said: list[_Said]) -> list[_Claim]:
         if n not in used and not sounds:
             bare = asked(" ".join(one.glyphs))
             claims += [_Claim(bare.kind, "glyph", one, bare)] if bare else []
-            bar.about += [one.words] if about_jumps(one.words) else []
+            bar.about += [one.words[:LONGEST]] if about_jumps(one.words) else []
     leaves = any(claim.base == "to-coda" for claim in claims)
     # A coda sign beside "To Coda" belongs to it.
     return [claim for claim in claims if not (leaves and claim.base == "coda" and claim.source == "glyph")]

@@ -10,7 +10,6 @@ Conventions followed where the signs alone do not decide:
   it names its passes (`sound@time-only`): times through its bar, counted over the whole order.
 """
 
-from collections import Counter
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -73,11 +72,11 @@ def written_order(chart: Chart, *, repeats_after_jump: bool = False) -> Written:
 
 
 def _steps(chart: Chart, order: range | list[int]) -> tuple[Step, ...]:
-    passes: Counter[int] = Counter()
+    ids, came = [bar.id for bar in chart.bars], [0] * len(chart.bars)
     steps = []
     for index in order:
-        passes[index] += 1
-        steps.append(Step(chart.bars[index].id, passes[index]))
+        came[index] += 1
+        steps.append(Step(ids[index], came[index]))
     return tuple(steps)
 
 
@@ -88,6 +87,7 @@ class _Walk:
         self.chart = chart
         self.jumps = jumped
         self.repeats_after_jump = repeats_after_jump
+        self.sections = repeated.sections
         self.section_at: list[Section | None] = [None] * len(chart.bars)
         for section in repeated.sections:
             for index in range(section.first, section.last + 1):
@@ -99,8 +99,9 @@ class _Walk:
         self.jumped_from: Section | None = None
         self.time = 1
         """Which time through the section."""
-        self.came: Counter[int] = Counter()
+        self.came = [0] * len(chart.bars)
         """How often each bar has come."""
+        self.stops = self._stops()
         self.taken: list[Jump] = []
         self.left_at: set[int] = set()
         """Edges of To Coda signs that were followed."""
@@ -116,13 +117,27 @@ class _Walk:
         order: list[int] = []
         index: int | None = self._enter(0)
         while index is not None and index < len(self.chart.bars):
-            order.append(index)
-            self.came[index] += 1
+            last = self.stops[index]
+            order += range(index, last + 1)
+            for bar in range(index, last + 1):
+                self.came[bar] += 1
             if len(order) > LONGEST:
                 raise Nonsense(f"The repeats come to more than {LONGEST} bars.")
-            index = self._after(index)
+            index = self._after(last)
         self._settle()
         return order
+
+    def _stops(self) -> list[int]:
+        """For each bar the first one, itself or later, behind which something may happen but the next bar."""
+        edges = {len(self.chart.bars), *self.jumps.fines, *self.jumps.to_codas, *self.jump_at}
+        for section in self.sections:
+            edges |= {section.first, section.last + 1, *(end + 1 for end in section.ends)}
+            edges |= {edge for ending in section.endings for edge in (ending.first, ending.last + 1)}
+        stops, stop = [0] * len(self.chart.bars), 0
+        for bar in reversed(range(len(self.chart.bars))):
+            stop = bar if bar + 1 in edges else stop
+            stops[bar] = stop
+        return stops
 
     def missed(self) -> list[Jump]:
         """Jumps that the walk never came to."""

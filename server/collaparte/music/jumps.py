@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from collaparte.music.ruler import bar_in_words, indices
+from collaparte.music.ruler import SIGNS, bar_in_words, indices
 from collaparte.music.sections import Nonsense
 from collaparte.wire.chart import Chart
 
@@ -16,6 +16,10 @@ NAMES = {
     "ds-al-fine": "D.S. al Fine",
     "dc-al-fine": "D.C. al Fine",
 }
+
+
+MOST = 200
+"""Jump signs of a chart."""
 
 
 @dataclass(frozen=True)
@@ -77,21 +81,23 @@ class Jumps:
 
 def jumps(chart: Chart) -> Jumps:
     """The jumps of a chart without faults; raises `Nonsense`."""
-    segnos, codas, leaving = _landings(chart, "segno"), _landings(chart, "coda"), _spots(chart, "to-coda")
+    spots = _spots(chart)
+    if sum(map(len, spots.values())) > MOST:
+        raise Nonsense(f"There are more than {MOST} jump signs.")
+    segnos, leaving, fines = spots["segno"], spots["to-coda"], spots["fine"]
     found = []
     for kind, name in NAMES.items():
-        for edge, spot in _spots(chart, kind).items():
+        for edge, spot in spots[kind].items():
             target = 0 if kind.startswith("dc") else _segno_of(spot, edge, segnos)
             if target is None:
                 raise Nonsense(f"The {name} at {_before(chart, edge)} has no segno before it.")
             found.append(Jump(edge, target, kind[6:], name, spot.passes, spot.coda))
     found.sort(key=lambda jump: jump.edge)
-    codas = {coda: spot for coda, spot in codas.items() if coda not in leaving}
+    codas = {coda: spot for coda, spot in spots["coda"].items() if coda not in leaving}
     if not leaving and len(codas) > 1 and any(jump.until == "coda" for jump in found):
         # Common practice: the first of two bare coda signs is where one leaves, the other where one lands.
         first = min(codas)
         leaving = {first: codas.pop(first)}
-    fines = _spots(chart, "fine")
     notes = _notes(chart, found, list(segnos), list(fines))
     all_jumps = Jumps(tuple(found), leaving, codas, fines, tuple(notes))
     for one, other in pairwise(found):
@@ -108,21 +114,19 @@ def jumps(chart: Chart) -> Jumps:
     return all_jumps
 
 
-def _spots(chart: Chart, kind: str) -> dict[int, Spot]:
-    """The edges where signs of this kind stand, in order, each once though every part prints it."""
+def _spots(chart: Chart) -> dict[str, dict[int, Spot]]:
+    """By kind, the edges where signs stand, in order, each once though every part prints it. Landings are followed
+    by a bar."""
     at = indices(chart)
-    found: dict[int, Spot] = {}
-    for sign in chart.signs:
-        if sign.kind == kind:
-            edge = at[sign.bar] + (sign.at == "end")
-            before = found.get(edge, Spot())
-            found[edge] = Spot(before.name or sign.name, before.passes or sign.passes, before.coda or sign.coda)
-    return dict(sorted(found.items()))
-
-
-def _landings(chart: Chart, kind: str) -> dict[int, Spot]:
-    """Edges that one can land on: a bar follows."""
-    return {edge: spot for edge, spot in _spots(chart, kind).items() if edge < len(chart.bars)}
+    found: dict[str, dict[int, Spot]] = {kind: {} for kind in SIGNS}
+    for sign in sorted(chart.signs, key=lambda sign: at[sign.bar] + (sign.at == "end")):
+        edge = at[sign.bar] + (sign.at == "end")
+        if edge < len(chart.bars) or sign.kind not in ("segno", "coda"):
+            before = found[sign.kind].get(edge, Spot())
+            found[sign.kind][edge] = Spot(
+                before.name or sign.name, before.passes or sign.passes, before.coda or sign.coda
+            )
+    return found
 
 
 def _segno_of(jump: Spot, edge: int, segnos: Mapping[int, Spot]) -> int | None:

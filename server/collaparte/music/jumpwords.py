@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from functools import lru_cache
 from typing import NamedTuple
 
 from collaparte.music.words import number_of, ordinal_of
@@ -68,6 +69,10 @@ _COUNT = re.compile(
 _ABOUT_JUMPS = re.compile(r"\bd[ae] ?capo\b|\bd\. ?[cs]\.|\bd[ae]l segno\b|\bto coda\b|\bal (fine|coda)\b|\bcapo\b")
 
 
+LONGEST = 100
+"""Letters of jump words, at most."""
+
+
 class Asked(NamedTuple):
     """What jump words ask for. `segno`, `coda`: which, as they name it. `passes`: the times through that they name;
     `last`: the last one, whichever that is. `again`: whether repeats are taken after the jump; None: not said."""
@@ -80,11 +85,12 @@ class Asked(NamedTuple):
     again: bool | None = None
 
 
+@lru_cache(maxsize=1024)
 def asked(words: str) -> Asked | None:
     """What these words ask for, if they are jump words and nothing more."""
-    said = _plain(words)
-    if len(said) > 80:
+    if len(words) > LONGEST:
         return None
+    said = _plain(words)
     turn = _TURN.search(said)
     whole = _kind(said)
     if whole or not turn:
@@ -123,13 +129,13 @@ def _which(label: str | None, double: bool) -> str:
 
 def times_of(words: str) -> int | None:
     """How often a repeat is played by words over it ("Play 3 times", "4x"); None: they say nothing of it."""
-    found = _COUNT.fullmatch(_plain(words))
+    found = _COUNT.fullmatch(_plain(words)) if len(words) <= LONGEST else None
     return number_of(found["n"] or found["x"]) if found else None
 
 
 def about_jumps(words: str) -> bool:
     """Whether words speak of a jump at all, in whatever way."""
-    return bool(_ABOUT_JUMPS.search(_plain(words)))
+    return bool(_ABOUT_JUMPS.search(_plain(words[:LONGEST])))
 
 
 def _plain(words: str) -> str:

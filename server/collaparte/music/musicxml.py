@@ -21,6 +21,10 @@ from collaparte.wire.chart import BarId, Chart, ChartBar, ChartEnding, ChartMark
 __all__ = ["NotMusicXml", "Score", "numbered", "read_score"]
 
 
+MOST_BARS = 20_000
+"""A show's book has some 5,000."""
+
+
 class Score(msgspec.Struct, frozen=True):
     """What a MusicXML file says of a tune. `diagnosis`: in sentences, what of it could not be used, "" if nothing."""
 
@@ -41,6 +45,8 @@ def read_score(data: bytes, ids: Callable[[int], Sequence[BarId]] = numbered) ->
     if not parts or not parts[0]:
         raise NotMusicXml("The score has no bars.")
     lead = parts[0]
+    if len(lead) > MOST_BARS:
+        raise NotMusicXml(f"The score has {len(lead)} bars, which no band's score has.")
     same = [part for part in parts if len(part) == len(lead)]
     notes = [
         f"Part {n} has {len(part)} bars where part 1 has {len(lead)}; part 1 leads."

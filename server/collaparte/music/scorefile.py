@@ -1,5 +1,6 @@
 """MusicXML files as they come, plain or zipped, to their XML tree. Nothing in a file can make the parser swell."""
 
+import re
 import zipfile
 from io import BytesIO
 from xml.etree.ElementTree import Element, ParseError, TreeBuilder
@@ -9,9 +10,13 @@ from defusedxml.ElementTree import DefusedXMLParser
 
 LARGEST = 64 * 1024 * 1024
 """Bytes of one file, unzipped (a full score of a symphony has some 30 million)."""
-MOST_ELEMENTS = 4_000_000
+MOST_ELEMENTS = 2_000_000
+LONGEST_TAG = re.compile(rb"<[^<>]{65536}")
+"""A tag with more attributes than this holds takes a parser minutes."""
 DEEPEST = 100
 """Elements inside each other; MusicXML 4.0 needs fewer than 20."""
+
+_PIECE = 2**20
 
 CONTAINER = "META-INF/container.xml"
 """Where a zipped file says which of its files is the score (W3C, "Compressed .MXL files")."""
@@ -55,9 +60,13 @@ def _member(packed: zipfile.ZipFile, path: str) -> bytes:
 def _tree(data: bytes) -> Element:
     if len(data) > LARGEST:
         raise NotMusicXml(f"The score is larger than {LARGEST // 2**20} MB, which no band's score is.")
+    if LONGEST_TAG.search(data):
+        raise NotMusicXml("The file holds more than any score does.")
     parser = DefusedXMLParser(target=_Bounded(), forbid_dtd=False, forbid_entities=True, forbid_external=True)
     try:
-        parser.feed(data)
+        # In pieces, since a parser reads on to the end of what it was given even when it has been told to stop.
+        for start in range(0, len(data), _PIECE):
+            parser.feed(data[start : start + _PIECE])
         root: Element = parser.close()
     except DefusedXmlException as error:
         raise NotMusicXml("The file defines entities or names other files, which a score never needs.") from error

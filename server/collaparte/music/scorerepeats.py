@@ -33,11 +33,12 @@ def repeats(part: Sequence[Bar], ids: Sequence[BarId], notes: list[str]) -> tupl
             if 0 <= at < len(ids):
                 times, again = said.get((repeat.side, at), (None, None))
                 said[repeat.side, at] = (times or repeat.times, repeat.after_jump if again is None else again)
-    starts = [at for side, at in said if side == "start"]
-    found, begun = [], 0
+    found, begun, start = [], 0, None
     for (side, at), (times, again) in sorted(said.items(), key=lambda one: (one[0][1], one[0][0] == "end")):
-        if side == "end":
-            first = max((start for start in starts if begun <= start <= at), default=begun)
+        if side == "start":
+            start = at
+        else:
+            first = begun if start is None or start < begun else start
             printed = next((count for bar in part[first : at + 1] for count in bar.counts), None)
             if printed and times and printed != times:
                 notes.append(f"The repeat that ends at bar {part[at].number} is to be played {printed} times in print.")

@@ -5,6 +5,7 @@ names, they are one. Common practice: a turn that words name ("2nd time") counts
 ending it is the time of that ending.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 
 from collaparte.music.barsigns import Bar, Sign
@@ -63,9 +64,11 @@ def with_turns(chart: Chart, found: Sequence[tuple[int, Sign]]) -> tuple[ChartSi
     except Nonsense:
         return chart.signs
     jumps = any(sign.base in ("ds", "dc") for _, sign in found)
+    firsts = [section.first for section in repeated]
     turned = []
     for said, (place, sign) in zip(chart.signs, found, strict=True):
-        section = next((section for section in repeated if section.first <= place <= section.last), None)
+        before = bisect_right(firsts, place)
+        section = repeated[before - 1] if before and place <= repeated[before - 1].last else None
         passes = said.passes
         if section and sign.last and not jumps:
             passes = (section.times,)

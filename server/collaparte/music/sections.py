@@ -6,6 +6,7 @@ Conventions followed, with their sources:
 - The highest ending number is the number of times played (Wikipedia, "Repeat sign").
 """
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 
 from collaparte.music.ruler import bar_in_words, indices
@@ -65,17 +66,19 @@ def sections(chart: Chart) -> Sections:
     found: list[Section] = []
     unclosed: list[int] = []
     used = 0
+    jumps = _jump_edges(chart)
+    closing = sorted(ends)
     for body_end, last, endings in _closures(chart, starts, ends):
-        opened = [start for start in starts if used <= start <= body_end]
+        opened = starts[bisect_left(starts, used) : bisect_right(starts, body_end)]
         if not opened and unclosed:
             raise Nonsense(
                 f"The repeats around {_bar(chart, unclosed[-1])} lie one inside the other, so their order is not sure."
             )
         first = opened[-1] if opened else used
         unclosed += opened[:-1]
-        inside = frozenset(end for end in ends if first <= end <= last)
+        inside = frozenset(closing[bisect_left(closing, first) : bisect_right(closing, last)])
         again = next((said[end] for end in sorted(inside) if said[end] is not None), None)
-        found.append(Section(first, last, _times(chart, ends, inside, endings), inside, endings, again))
+        found.append(Section(first, last, _times(chart, ends, inside, endings, jumps), inside, endings, again))
         used = last + 1
     unclosed += [start for start in starts if start >= used]
     notes = tuple(
@@ -100,7 +103,8 @@ def _ending_groups(chart: Chart, starts: list[int], ends: dict[int, int]) -> lis
     for bracket in sorted(set(chart.endings), key=lambda bracket: at[bracket.bar]):
         first, last = at[bracket.bar], at[bracket.last]
         # A bracket over the start of the next repeat is over where that begins.
-        last = next((start - 1 for start in starts if first < start <= last), last)
+        next_start = bisect_right(starts, first)
+        last = min(last, starts[next_start] - 1) if next_start < len(starts) else last
         ending = Ending(first, last, frozenset(bracket.passes))
         where = _bar(chart, ending.first)
         if not ending.passes:
@@ -123,14 +127,16 @@ def _ending_groups(chart: Chart, starts: list[int], ends: dict[int, int]) -> lis
     return [tuple(group) for group in groups]
 
 
-def _times(chart: Chart, ends: dict[int, int], inside: frozenset[int], endings: tuple[Ending, ...]) -> int:
+def _times(
+    chart: Chart, ends: dict[int, int], inside: frozenset[int], endings: tuple[Ending, ...], jumps: set[int]
+) -> int:
     if not endings:
         times = max(ends[end] for end in inside)
         if times > MOST:
             raise Nonsense(f"The repeat that ends at {_bar(chart, max(inside))} is to be played {times} times.")
         return times
     for ending in endings[:-1]:
-        if ending.last not in inside and not _jump_after(chart, ending.last):
+        if ending.last not in inside and ending.last + 1 not in jumps:
             raise Nonsense(f"The ending at {_bar(chart, ending.first)} has no repeat sign after it.")
     named = [number for ending in endings for number in ending.passes]
     if len(named) > len(set(named)):
@@ -144,9 +150,10 @@ def _times(chart: Chart, ends: dict[int, int], inside: frozenset[int], endings: 
     return highest + 1 if len(endings) == 1 and endings[0].last in inside else highest
 
 
-def _jump_after(chart: Chart, bar: int) -> bool:
+def _jump_edges(chart: Chart) -> set[int]:
+    """The bars (0-based) that a D.S. or D.C. stands in front of."""
     at = indices(chart)
-    return any(sign.kind[:2] in ("ds", "dc") and at[sign.bar] + (sign.at == "end") == bar + 1 for sign in chart.signs)
+    return {at[sign.bar] + (sign.at == "end") for sign in chart.signs if sign.kind[:2] in ("ds", "dc")}
 
 
 def _bar(chart: Chart, index: int) -> str:
