@@ -2,7 +2,7 @@
 
 import random
 
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from collaparte.music.agree import disagreements
@@ -134,6 +134,7 @@ def test_a_part_is_held_against_a_score() -> None:
 MISTAKES = st.tuples(st.integers(0, 63), st.sampled_from([-1, 1, 2]))
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.lists(MISTAKES, max_size=4), st.integers(1, 4), st.randoms())
 def test_what_most_parts_have_is_found_whoever_is_wrong(
     mistakes: list[tuple[int, int]], more: int, lot: random.Random
