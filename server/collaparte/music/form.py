@@ -101,6 +101,7 @@ class _Walk:
         """Which time through the section."""
         self.came = [0] * len(chart.bars)
         """How often each bar has come."""
+        self.walked: list[int] = []
         self.stops = self._stops()
         self.taken: list[Jump] = []
         self.left_at: set[int] = set()
@@ -114,7 +115,7 @@ class _Walk:
 
     def order(self) -> list[int]:
         """0-based bar indices in the order played."""
-        order: list[int] = []
+        order = self.walked
         index: int | None = self._enter(0)
         while index is not None and index < len(self.chart.bars):
             last = self.stops[index]
@@ -176,7 +177,7 @@ class _Walk:
         edge, section, time = index + 1, self.section, self.came[index]
         if section and index in section.ends and self.time < section.times:
             self.time += 1
-            self.again.append(self.came.total())
+            self.again.append(len(self.walked))
             return self._enter(section.first)
         fine = self.jumps.fines.get(edge)
         if fine and (time in fine.passes if fine.passes else self.taken and self.owes != "coda"):
@@ -193,7 +194,7 @@ class _Walk:
             if time in jump.passes if jump.passes else jump not in self.taken:
                 self._settle()
                 self.taken.append(jump)
-                self.jumped.append(self.came.total())
+                self.jumped.append(len(self.walked))
                 self.owes = jump.until
                 return self._land(jump.target)
         if section and any(index == ending.last for ending in section.endings):
