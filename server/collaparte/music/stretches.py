@@ -95,7 +95,8 @@ def rounds(
     found: list[list[Span]] = []
     for stretch in inside:
         starts = [position for position in range(stretch.first, stretch.last + 1) if steps[position].bar == first]
-        ends = [*(start - 1 for start in starts[1:]), stretch.last]
+        # A stretch that a repeat enters behind its first bar has no round of its own.
+        ends = [*(start - 1 for start in starts[1:]), stretch.last][: len(starts)]
         for start, end in zip(starts, ends, strict=True):
             if passes and steps[start].pass_ not in passes:
                 continue
