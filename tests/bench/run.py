@@ -18,18 +18,8 @@ from bench import figures, forms, glass
 from bench.ratios import Figure, machine, percentile
 from bench.rooms import Room, floor, room
 
-NAMES = (
-    "read_engraved",
-    "draw_book",
-    "written_order_500",
-    "call_11",
-    "call_60",
-    "call_300",
-    "ack",
-    "cut_16",
-    "cut_glass",
-)
 OFFLINE = ("read_engraved", "draw_book", "written_order_500")
+NAMES = (*OFFLINE, "call_11", "call_60", "call_300", "ack", "cut_16", "cut_glass")
 
 
 async def measure(names: list[str], *, quick: bool, said: Callable[[str], None]) -> tuple[list[Figure], dict[str, str]]:
