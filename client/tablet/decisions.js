@@ -6,6 +6,7 @@
  * @typedef {import('./wire.js').EditRow} EditRow
  */
 import { h, key } from './dom.js';
+import { newId } from './ids.js';
 
 /** Who and when, and for how long: "Drums, 21:34, kept". @param {EditRow} edit */
 export function about(edit) {
@@ -25,6 +26,28 @@ export function howFar(stands, revision) {
   return { here: here.length, received: count((one) => one.received), laid: count((one) => one.revision), glass: count((one) => one.glass) };
 }
 
+/** @param {string[]} names */
+const listed = (names) => (names.length > 1 ? `${names.slice(0, -1).join(', ')} and ${names.at(-1)}` : (names[0] ?? ''));
+
+/**
+ * Who has notes that lead out of what is cut; they may keep them.
+ * @param {TuneView} view
+ * @param {EditRow} edit
+ * @param {import('./room.js').Room} room
+ * @param {(command: Command) => void} ask
+ */
+function pickupKeys(view, edit, room, ask) {
+  const who = listed(edit.leads.map((chair) => room.chairName(chair)));
+  const keep = () =>
+    ask({ type: 'say-edit', id: newId(), tune: view.tune, kind: 'pickup', first: edit.leads_from, until: '', times: 1, chairs: edit.leads, sections: [], kept: edit.kept });
+  return h(
+    'div.leads',
+    {},
+    h('small', {}, `${who} ${edit.leads.length > 1 ? 'have' : 'has'} notes leading on in the last bar cut, ${edit.leads_from}.`),
+    key('Keep as a pickup', keep, { 'data-do': 'pickup' }),
+  );
+}
+
 /** @param {TuneView} view @param {import('./room.js').Room} room @param {(command: Command) => void} ask */
 export function decisions(view, room, ask) {
   const rows = view.edits.map((edit) =>
@@ -32,6 +55,7 @@ export function decisions(view, room, ask) {
       'div.decided',
       { 'data-edit': edit.id, role: 'listitem', 'data-waits': edit.why !== '' },
       h('p', {}, edit.words, h('small', {}, about(edit)), ...(edit.why ? [h('small.waits', {}, edit.why)] : [])),
+      ...(edit.leads.length ? [pickupKeys(view, edit, room, ask)] : []),
       key('Take back', () => ask({ type: 'take-back-edit', edit: edit.id }), { 'data-do': 'take-back-edit' }),
     ),
   );

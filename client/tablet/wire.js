@@ -182,6 +182,8 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {string} at  "2026-11-25T21:34"
  * @property {boolean} kept
  * @property {string} why  why it has no effect while another edit holds
+ * @property {string[]} leads  chairs with notes leading out of what is cut
+ * @property {string} leads_from  the bar that these stand in
  */
 /** @typedef {[first: number, last: number, more: number, times: number, signs: boolean, edit: string]} AgainRow */
 /** @typedef {[first: number, last: number, by: number]} FoldRow */

@@ -3,13 +3,16 @@
 import msgspec
 import pytest
 
-from band.bands import MD, RULER, small_band
+from band.bands import MD, RULER, Band, part, small_band
+from collaparte.band.parts import part_order
 from collaparte.band.state import State
 from collaparte.band.views import slips, tune_view
+from collaparte.music.instructions import binding
 from collaparte.music.places import resolve
 from collaparte.wire import commands as c
 from collaparte.wire.chart import BarId, ChartSign
 from collaparte.wire.edits import Cut, Edit
+from collaparte.wire.outline import Asides
 from collaparte.wire.views import EditRow, Slip
 
 
@@ -241,3 +244,50 @@ def test_a_pickup_is_kept_by_those_who_are_told() -> None:
     assert tune.edits["2"].words == "Keep bar 28 as a pickup: Alto 1 and Alto 2"
     assert [tune.written.steps[p].bar for p in tune.played.pickups] == ["b28"]
     assert bars_played(band.state).count("b28") == 0
+
+
+def with_asides(band: Band) -> None:
+    """The second alto has a mute in bar 22, opens in 26, goes to flute in 27 and leads out of bar 28."""
+    said = Asides((28, 12), ((22, "cup mute"), (26, "open"), (27, "to flute"), (35, "solo")))
+    brought = part("bus", "p-alto2", "2nd Alto", (bar.id for bar in RULER.bars), "v2")
+    band.do(msgspec.structs.replace(brought, asides=said))
+
+
+def test_what_a_chair_must_know_of_a_cut_is_on_its_own_slip_and_at_the_join() -> None:
+    band = small_band()
+    with_asides(band)
+    made = band.do(c.MakeCut("e", "bus", "C", "D"), MD)
+    assert slips(band.state, made) == [
+        Slip("bus", "Cut C to D", "e"),
+        Slip("bus", "Still holds: open, to flute", "e", ("alto2",)),
+    ]
+    tune = band.state.tunes["bus"]
+    order = part_order(tune, tune.parts["p-alto2"].current)
+    assert [(step.bar, step.label) for step in order.steps if step.label] == [(29, "open, to flute")]
+
+
+def test_the_md_is_told_who_has_notes_leading_out_of_a_cut_until_they_keep_them() -> None:
+    band = small_band()
+    with_asides(band)
+    band.do(c.MakeCut("e", "bus", "C", "D"), MD)
+    row = tune_view(band.state, band.state.tunes["bus"]).edits[0]
+    assert (row.leads, row.leads_from) == (("alto2",), "bar 28")
+    band.do(say("k", "pickup", row.leads_from, chairs=list(row.leads)), MD)
+    view = tune_view(band.state, band.state.tunes["bus"])
+    assert (view.edits[0].leads, view.pickups[0].chairs) == ((), ("alto2",))
+
+
+@pytest.mark.parametrize(
+    ("left_out", "landing", "bind"),
+    [
+        (["Cup mute", "open"], [], ("open",)),
+        (["Cup mute"], ["open"], ()),
+        (["(Harmon mute)", "to Flute", "mf", "like the wind"], ["solo"], ("Harmon mute", "to Flute")),
+        (["pizz.", "a tempo", "arco"], [], ("a tempo", "arco")),
+        (["Solo (open)"], [], ("Solo (open)",)),
+        (["2", "Trumpet"], [], ()),
+    ],
+)
+def test_which_instructions_bind(left_out: list[str], landing: list[str], bind: tuple[str, ...]) -> None:
+    """The trade's words: common practice."""
+    assert binding(left_out, landing) == bind

@@ -79,6 +79,7 @@ def _bring(tune: Tune, command: BringPart) -> tuple[Event, ...] | Refusal:
         file_name=command.file_name,
         outline=command.outline,
         corrected=command.corrected,
+        asides=command.asides,
     )
     part = tune.parts.get(command.part)
     # The same file again, under whatever name, changes nothing.
@@ -87,7 +88,8 @@ def _bring(tune: Tune, command: BringPart) -> tuple[Event, ...] | Refusal:
 
 
 def _same(one: Version, other: Version) -> bool:
-    return one == msgspec.structs.replace(other, file_name=one.file_name, outline=one.outline or other.outline)
+    kept = {"file_name": one.file_name, "outline": one.outline or other.outline, "asides": one.asides or other.asides}
+    return one == msgspec.structs.replace(other, **kept)
 
 
 def _seat(state: State, tune: Tune, command: SeatParts) -> tuple[Event, ...] | Refusal:
@@ -160,4 +162,5 @@ def _version(event: PartBrought) -> Version:
         file_name=event.file_name,
         outline=event.outline,
         corrected=event.corrected,
+        asides=event.asides,
     )

@@ -2,6 +2,7 @@
 
 import msgspec
 
+from collaparte.band.asides import still_bind
 from collaparte.band.state import Part, Tune, Version
 from collaparte.music.played import OPEN, Played
 from collaparte.music.ruler import indices
@@ -68,7 +69,7 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
         if bar is not None:
             own.setdefault(bar, []).append(index)
     numbers = {bar.id: bar.number for bar in chart.bars}
-    order = played.laid()
+    order, out, last = played.laid(), played.left_out(), 0
     steps: list[PartStep] = []
     for position, laid in enumerate(order):
         bar, pass_ = played.written[laid.position]
@@ -80,6 +81,11 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
         time = max(pass_, laid.time)
         new_time = join and time > 1 and before is not None and (before.pass_ != time or laid.nth == 1)
         label = _around(laid.starts) or (f"{_short(time)} time" if new_time else "")
+        if join and before is not None and last < laid.position:
+            # What the part leaves out here may say what still holds: a mute, another instrument.
+            gone = (played.written[p].bar for p in range(last + 1, laid.position) if p in out)
+            label = ", ".join((label, *still_bind(version, gone, bar))).strip(", ")
+        last = laid.after
         label = "pickup" if laid.pickup else label
         steps.append(
             PartStep(

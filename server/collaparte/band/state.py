@@ -11,7 +11,7 @@ from collaparte.wire.corrections import Correction
 from collaparte.wire.dates import DateKind
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
-from collaparte.wire.outline import Outline
+from collaparte.wire.outline import Asides, Outline
 from collaparte.wire.setlist import SetItem
 
 
@@ -49,6 +49,7 @@ class Version(msgspec.Struct, frozen=True):
     outline: Outline | None = None
     corrected: tuple[str, ...] = ()
     """Ids of the corrections that it was cut and laid with."""
+    asides: Asides | None = None
 
 
 class Part(msgspec.Struct, frozen=True):

@@ -5,6 +5,7 @@ from itertools import takewhile
 
 import msgspec
 
+from collaparte.band.asides import bind_by_chair, leading_out
 from collaparte.band.edits import bars_of, concerned, concerned_chairs
 from collaparte.band.markings import sees
 from collaparte.band.parts import in_words_only
@@ -12,6 +13,7 @@ from collaparte.band.roles import given
 from collaparte.band.saying import why_held_off
 from collaparte.band.state import Held, State, Tune
 from collaparte.band.timing import seconds
+from collaparte.music import places
 from collaparte.music.stretches import spans
 from collaparte.wire.edits import Pickup, Tacet
 from collaparte.wire.events import Cued, EditMade, EditTakenBack, Event, PlayerNamed
@@ -99,7 +101,7 @@ def tune_view(state: State, tune: Tune) -> TuneView:
         revision=tune.revision,
         written=_thread(tune),
         cut=played.cut,
-        edits=tuple(_row(state, held, why) for held in tune.edits.values()),
+        edits=tuple(_row(state, tune, held, why) for held in tune.edits.values()),
         diagnosis=tune.written.diagnosis,
         seconds=seconds(tune),
         again=tuple(AgainRow(a.first, a.last, a.more, a.times, a.signs, a.edit) for a in played.again),
@@ -110,9 +112,10 @@ def tune_view(state: State, tune: Tune) -> TuneView:
     )
 
 
-def _row(state: State, held: Held, why: Mapping[str, str]) -> EditRow:
+def _row(state: State, tune: Tune, held: Held, why: Mapping[str, str]) -> EditRow:
     edit = held.edit
     bars = bars_of(edit.what)
+    leading, chairs = leading_out(state, tune, edit)
     return EditRow(
         id=edit.id,
         words=held.words,
@@ -123,6 +126,8 @@ def _row(state: State, held: Held, why: Mapping[str, str]) -> EditRow:
         at=edit.at,
         kept=edit.kept,
         why=why.get(edit.id, ""),
+        leads=chairs,
+        leads_from=places.say(tune.chart, leading) if tune.chart and leading else "",
     )
 
 
@@ -215,6 +220,9 @@ def slips(after: State, events: Iterable[Event]) -> list[Slip]:
         match event:
             case EditMade(edit=edit, words=words):
                 lines.append(Slip(edit.tune, words, edit.id))
+                if tune := after.tunes.get(edit.tune):
+                    bound = bind_by_chair(after, tune, edit)
+                    lines += [Slip(tune.id, f"Still holds: {', '.join(what)}", edit.id, (who,)) for who, what in bound]
             case EditTakenBack(edit=id, words=words):
                 tunes = (tune.id for tune in after.tunes.values() if id in tune.taken_back)
                 lines.extend(Slip(tune, words, id) for tune in tunes)

@@ -16,6 +16,7 @@ from collaparte.hub.fitting import Fit
 from collaparte.hub.jobs import DidCut
 from collaparte.hub.seating import orphans
 from collaparte.hub.workers import JobFailed, Pool
+from collaparte.paper.asides import asides
 from collaparte.paper.laying import Pieces
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import outline
@@ -88,6 +89,7 @@ async def stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:
         as_printed=not part.fit.bars,
         file_name=part.file,
         outline=outline(part.reading),
+        asides=asides(part.reading),
     )
 
 

@@ -9,7 +9,7 @@ import msgspec
 
 from collaparte.music.form import Step
 from collaparte.music.ruler import bar_in_words, indices
-from collaparte.music.words import count, number_of, ordinal_of
+from collaparte.music.words import count, number_of, ordinal, ordinal_of
 from collaparte.wire.chart import BarId, Chart
 
 LAST_TIME = -1
@@ -40,8 +40,21 @@ def is_end(words: str) -> bool:
 
 
 def marked(said: str, chart: Chart) -> list[BarId]:
-    """The bars where a mark with this text (as `plain` gives it) stands."""
-    return list(dict.fromkeys(mark.bar for mark in chart.marks if plain(mark.text) == said))
+    """The bars where a mark with this text (as `plain` gives it) stands; "verse two" is "Verse 2"."""
+    texts = [(plain(mark.text), mark.bar) for mark in chart.marks]
+    found = [bar for text, bar in texts if text == said] or [
+        bar for text, bar in texts if _digits(text) == _digits(said)
+    ]
+    return list(dict.fromkeys(found))
+
+
+def _digits(said: str) -> str:
+    """Words with numbers as figures, where there is more than a number."""
+    words = said.split()
+    if len(words) < 2:
+        return said
+    numbers = (number_of(word) for word in words)
+    return " ".join(word if number is None else str(number) for word, number in zip(words, numbers, strict=True))
 
 
 def plain(text: str) -> str:
@@ -65,10 +78,11 @@ class _Speech:
         if not said:
             raise PlaceError('Say a place, as "C", "4 before C" or "bar 33".')
         pass_ = None
-        timed = re.fullmatch(r"(.+?),? (?:the )?(\w+) time(?: through| only)?", said)
+        timed = re.fullmatch(r"(?P<place>.+?),? (?:the )?(?P<n>\w+) time(?: through| only)?", said)
+        timed = timed or re.fullmatch(r"(?P<n>\w+) time(?: at| of| through)? (?:the )?(?P<place>(?!bar$).+)", said)
         if timed and not marked(said, self.chart):
-            time = LAST_TIME if timed[2] == "last" else ordinal_of(timed[2])
-            said, pass_ = (timed[1], time) if time else (said, None)
+            time = LAST_TIME if timed["n"] == "last" else ordinal_of(timed["n"])
+            said, pass_ = (timed["place"], time) if time else (said, None)
         place = self._understand(said)
         return msgspec.structs.replace(place, pass_=pass_) if pass_ is not None else place
 
@@ -119,26 +133,52 @@ class _Speech:
         bar = self._back(number, anchor) if match["way"] == "before" else self._on(number, anchor)
         return Place(bar, anchor)
 
+    def into(self, match: re.Match[str]) -> Place | None:
+        """ "pickup to C": its notes stand in the bar before C."""
+        anchor = self._understand(match["place"]).bar
+        return Place(self._back(1, anchor), anchor)
+
+    def nth_of(self, match: re.Match[str]) -> Place | None:
+        """ "bar 3 of D"."""
+        number = number_of(match["n"])
+        anchor = self._understand(match["place"]).bar
+        return Place(self._on(number - 1, anchor), anchor) if number else None
+
+    def last_of(self, match: re.Match[str]) -> Place | None:
+        """ "last two bars of D"."""
+        number = number_of(match["n"])
+        anchor = self._understand(match["place"]).bar
+        end = self._end_of(anchor)
+        if not number or number > end - self.at[anchor]:
+            return None
+        return Place(self.chart.bars[end - number].id, anchor)
+
+    def _end_of(self, anchor: BarId) -> int:
+        """The place behind the last bar of the stretch that a mark begins."""
+        after = [self.at[mark.bar] for mark in self.chart.marks if self.at[mark.bar] > self.at[anchor]]
+        return min(after, default=len(self.chart.bars))
+
     def bar_of(self, match: re.Match[str]) -> Place | None:
         """ "third bar of D", "last bar of D"."""
         anchor = self._understand(match["place"]).bar
         if match["n"] == "last":
-            after = [self.at[mark.bar] for mark in self.chart.marks if self.at[mark.bar] > self.at[anchor]]
-            return Place(self.chart.bars[min(after, default=len(self.chart.bars)) - 1].id, anchor)
+            return Place(self.chart.bars[self._end_of(anchor) - 1].id, anchor)
         number = ordinal_of(match["n"])
         return Place(self._on(number - 1, anchor), anchor) if number else None
 
     def ending(self, match: re.Match[str]) -> Place | None:
         """ "second ending"."""
-        number = ordinal_of(match["n"])
+        number = ordinal_of(match["n"]) if match["n"] else number_of(match["number"])
         bars = [ending.bar for ending in self.chart.endings if number in ending.passes]
+        which = match["n"] or (ordinal(number) if number else match["number"])
         if not bars:
-            raise PlaceError(f"This tune has no {match['n']} ending.")
-        return Place(self._only_one(bars, f"The {match['n']} ending stands"))
+            raise PlaceError(f"This tune has no {which} ending.")
+        return Place(self._only_one(bars, f"The {which} ending stands"))
 
     def last(self, match: re.Match[str]) -> Place | None:
         """ "last 8": as played, so that a coda counts."""
-        number = number_of(match["n"]) if match["n"] else 1
+        said = match["n"] or match["number"]
+        number = number_of(said) if said else 1
         if not number:
             return None
         if number > len(self.order):
@@ -204,12 +244,18 @@ _GRAMMAR: tuple[tuple[re.Pattern[str], Callable[[_Speech, re.Match[str]], Place 
     (re.compile(r"(?:top|beginning|start)"), _Speech.top),
     (re.compile(r"(?:pickup|pick-up|upbeat)"), _Speech.pickup),
     (
-        re.compile(r"(?P<rest>rest of )?(?:(?:bar|measure) )?(?P<digits>\d+[a-z]?)|(?:bar|measure) (?P<word>\w+)"),
+        re.compile(
+            r"(?P<rest>rest of )?(?:(?:bars?|measures?|mm?\.|b\.) ?)?(?P<digits>\d+[a-z]?)"
+            r"|(?:bar|measure) (?P<word>\w+)"
+        ),
         _Speech.numbered,
     ),
     (re.compile(r"(?P<n>\w+)(?: bars?)? (?P<way>before|after) (?:the )?(?P<place>.+)"), _Speech.counted),
+    (re.compile(r"(?:pickup|pick-up|upbeat)s? (?:in)?to (?:the )?(?P<place>.+)"), _Speech.into),
     (re.compile(r"(?P<n>\w+) bar of (?:the )?(?P<place>.+)"), _Speech.bar_of),
-    (re.compile(r"(?P<n>\w+) (?:ending|time bar)"), _Speech.ending),
-    (re.compile(r"last(?: (?!bar)(?P<n>\w+))?(?: bars?)?"), _Speech.last),
+    (re.compile(r"bar (?P<n>\w+) of (?:the )?(?P<place>.+)"), _Speech.nth_of),
+    (re.compile(r"last (?P<n>\w+)(?: bars)? of (?:the )?(?P<place>.+)"), _Speech.last_of),
+    (re.compile(r"(?P<n>\w+) (?:ending|time bar)|ending (?P<number>\w+)"), _Speech.ending),
+    (re.compile(r"last(?: (?!bar)(?P<n>\w+))?(?: bars?)?|(?P<number>\w+)(?: bars?)? from the end"), _Speech.last),
     (re.compile(r"(?P<kind>segno|sign|coda)"), _Speech.sign),
 )

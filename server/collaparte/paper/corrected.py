@@ -66,6 +66,7 @@ class _Correcting:
         self.signs = standing(self.lines, reading.signs)
         self.endings = standing(self.lines, reading.endings)
         self.tempos = standing(self.lines, reading.tempos)
+        self.instructions = standing(self.lines, reading.instructions)
         self.changes = standing(self.lines, reading.changes)
         self.named = {words: self._named(words) for words in reading.doubts}
         self.settled: list[Line] = []
@@ -123,6 +124,7 @@ class _Correcting:
         _move(self.signs, gone, by)
         _move(self.endings, gone, by)
         _move(self.tempos, gone, by)
+        _move(self.instructions, gone, by)
         _move(self.changes, gone, by)
 
     def _barline(self, said: BarlineHere | NoBarline) -> None:
@@ -295,6 +297,7 @@ class _Correcting:
             signs=tuple(_sorted(self.signs)),
             endings=tuple(_sorted(self.endings)),
             tempos=tuple(_sorted(self.tempos)),
+            instructions=tuple(_sorted(self.instructions)),
             changes=tuple(thing.now() for thing in self.changes),
             pages=tuple(pages),
             confidence=min(sure, default=0.0),

@@ -14,6 +14,7 @@ from collaparte.paper.endings import brackets, find_endings, under
 from collaparte.paper.fonts import TELLING, Font
 from collaparte.paper.frames import find_frames, holding, is_framed
 from collaparte.paper.heads import Signature, line_head
+from collaparte.paper.instructions import find_instructions
 from collaparte.paper.lines import MusicLine
 from collaparte.paper.marks import find_marks
 from collaparte.paper.numbers import numbers_on, offset, settle
@@ -263,6 +264,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         confidence=min((line.confidence for line in lines), default=0.0),
         doubts=tuple(said),
         changes=tuple(find_changes(lines)),
+        instructions=tuple(find_instructions([(page.lines, page.phrases) for page in pages], used)),
     )
 
 

@@ -156,6 +156,15 @@ class TempoWord(msgspec.Struct, frozen=True):
     bpm: float | None = None
 
 
+class Instruction(msgspec.Struct, frozen=True):
+    """Words to the player at a bar: "cup mute", "to flute", "solo" (see `music.instructions`)."""
+
+    text: str
+    bar: int
+    page: int
+    box: Box
+
+
 class HeadWord(msgspec.Struct, frozen=True):
     """A line of words at the head of a page (title, chair, composer), with its size in points."""
 
@@ -219,6 +228,7 @@ class Reading(msgspec.Struct, frozen=True):
     """Sentences for the librarian: what is not sure, where."""
     changes: tuple[Change, ...] = ()
     """What clef, key and meter hold from which bar on; line heads that only repeat them are not listed."""
+    instructions: tuple[Instruction, ...] = ()
 
     @property
     def positions(self) -> int:

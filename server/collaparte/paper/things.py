@@ -7,9 +7,9 @@ from typing import Generic, Literal, TypeVar
 import msgspec
 
 from collaparte.paper.drawn_lines import Line
-from collaparte.paper.reading import Change, Ending, Mark, Sign, TempoWord
+from collaparte.paper.reading import Change, Ending, Instruction, Mark, Sign, TempoWord
 
-Thing = TypeVar("Thing", Mark, Sign, Ending, TempoWord, Change)
+Thing = TypeVar("Thing", Mark, Sign, Ending, TempoWord, Change, Instruction)
 
 
 @dataclass

@@ -9,7 +9,7 @@ from collaparte.wire.corrections import Correction
 from collaparte.wire.dates import DateKind, Role
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
-from collaparte.wire.outline import Outline
+from collaparte.wire.outline import Asides, Outline
 from collaparte.wire.setlist import SetItem
 
 
@@ -185,6 +185,8 @@ class BringPart(msgspec.Struct, frozen=True, tag="bring-part"):
     """What of its reading is compared with the tune's other parts."""
     corrected: tuple[str, ...] = ()
     """Ids of the corrections that are in `table`; `reading` is without any."""
+    asides: Asides | None = None
+    """What of its reading matters where bars are left out."""
 
 
 class SeatParts(msgspec.Struct, frozen=True, tag="seat-parts"):

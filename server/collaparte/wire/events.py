@@ -11,7 +11,7 @@ from collaparte.wire.corrections import Correction
 from collaparte.wire.dates import DateKind, Role
 from collaparte.wire.edits import Edit
 from collaparte.wire.markings import Marking
-from collaparte.wire.outline import Outline
+from collaparte.wire.outline import Asides, Outline
 from collaparte.wire.setlist import SetItem
 
 
@@ -86,6 +86,7 @@ class PartBrought(_Event, frozen=True, tag="part-brought"):
     file_name: str = ""
     outline: Outline | None = None
     corrected: tuple[str, ...] = ()
+    asides: Asides | None = None
 
 
 class PartsSeated(_Event, frozen=True, tag="parts-seated"):

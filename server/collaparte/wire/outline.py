@@ -14,3 +14,12 @@ class Outline(NamedTuple):
     marks: tuple[tuple[str, int], ...] = ()
     signs: tuple[tuple[str, int], ...] = ()
     """Repeats, endings, double bars, jump signs: kind, and the position of the bar that follows (`bars` at the end)."""
+
+
+class Asides(NamedTuple):
+    """What of a part matters where an order leaves bars out. Bars are 1-based in document order, pickup included."""
+
+    leads_in: tuple[int, ...] = ()
+    """Bars that begin in a rest and end in notes: they lead into the next."""
+    instructions: tuple[tuple[int, str], ...] = ()
+    """Bar and words that hold from there on, in document order: "cup mute"."""

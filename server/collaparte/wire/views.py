@@ -168,6 +168,10 @@ class EditRow(msgspec.Struct, frozen=True):
     """The hub's day and time, as "2026-11-25T21:34"."""
     why: str = ""
     """Why it has no effect as long as another edit holds, in a sentence; else empty."""
+    leads: tuple[str, ...] = ()
+    """Chairs with notes in the last bar left out that lead into what follows; they may keep them as a pickup."""
+    leads_from: str = ""
+    """That bar, as a place that can be said."""
 
 
 class AgainRow(msgspec.Struct, frozen=True, array_like=True):
