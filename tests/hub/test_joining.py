@@ -20,7 +20,16 @@ from collaparte.wire.messages import (
     Sorry,
     Welcome,
 )
-from collaparte.wire.views import BandView, MarkingsView, PositionView, SetView, StatusView, TuneView
+from collaparte.wire.views import (
+    BandView,
+    DateView,
+    MarkingsView,
+    PositionView,
+    RolesView,
+    SetView,
+    StatusView,
+    TuneView,
+)
 from hub.bands import hello, raw, served
 
 
@@ -33,7 +42,8 @@ async def test_everything_is_shown_on_joining(tmp_path: Path) -> None:
         while not isinstance(view := await client.hear(), StatusView):
             views.append(view)
         kinds = [type(view) for view in views]
-        assert kinds == [BandView, SetView, TuneView, TuneView, TuneView, MarkingsView, PositionView]
+        tunes = [TuneView, TuneView, TuneView]
+        assert kinds == [BandView, SetView, DateView, RolesView, *tunes, MarkingsView, PositionView]
         assert view.seq == welcome.seq == hub.writer.state.seq
 
 
