@@ -3,11 +3,13 @@
  *
  * @typedef {import('./wire.js').FromHub} FromHub
  * @typedef {import('./wire.js').Command} Command
+ * @typedef {import('./wire.js').PositionView} PositionView
  * @typedef {import('./turn.js').Place} Place
- * @typedef {'door' | 'stand' | 'lead' | 'form'} Screen
+ * @typedef {'door' | 'stand' | 'lead' | 'form' | 'date'} Screen
  */
 import { fileAddress, hubInfo } from './address.js';
 import { Composer } from './composer.js';
+import { DateScreen } from './date.js';
 import { h } from './dom.js';
 import { Door } from './door.js';
 import { Form } from './form.js';
@@ -98,6 +100,15 @@ class App {
     mayCall: () => this.session.roles.includes('leader'),
     tune: (tune) => this.shelf.tune(tune),
     leave: () => this.show('stand'),
+    date: () => this.show('date'),
+  });
+  date = new DateScreen(this.room, {
+    ask: (command) => this.ask(command),
+    lookBack: (id, date, before) => this.session.lookBack(id, date, before),
+    tunes: () => this.room.set.tunes.flatMap(({ tune }) => this.shelf.tune(tune) ?? []),
+    has: (role) => this.session.roles.includes(role),
+    lead: () => this.show('lead'),
+    leave: () => this.show('stand'),
   });
   form = new Form(this.room, {
     ask: (command) => this.ask(command),
@@ -106,7 +117,7 @@ class App {
   });
 
   async start() {
-    document.body.append(this.door.element, this.stand.element, this.lead.element, this.form.element);
+    document.body.append(this.door.element, this.stand.element, this.lead.element, this.form.element, this.date.element);
     await Promise.all([this.room.restore(), this.shelf.restore(), this.session.restore()]);
     await this.reader.restore();
     this.setLook(this.session.self.look);
@@ -169,6 +180,7 @@ class App {
       if (this.screen !== 'stand') this.show('stand');
       else this.stand.marking = false;
     }
+    if (this.screen === 'lead') this.lead.typed(event);
     if (this.screen !== 'stand') return;
     if (isPedal(event.key)) event.preventDefault();
     const turn = turnOf(event);
@@ -273,25 +285,40 @@ class App {
       this.reader.hearTune(message);
     } else if (message.type === 'part') this.shelf.hearPart(message);
     else if (message.type === 'position') this.hearPosition(message);
-    else if (message.type === 'band' || message.type === 'set' || message.type === 'presence') {
+    else if (message.type === 'band' || message.type === 'set' || message.type === 'date' || message.type === 'presence') {
       this.room.hear(message);
       if (message.type !== 'presence') this.reader.settle();
-    } else if (message.type === 'status') {
+    } else if (message.type === 'roles') {
+      this.room.given = new Map(message.given);
+      document.body.dataset.roles = message.roles.join(' ');
+    } else if (message.type === 'history') this.date.hear(message);
+    else if (message.type === 'status') {
       if (this.#returning) this.reader.tellAnew();
       this.#returning = false;
     }
     this.redraw();
   }
 
-  /** @param {import('./wire.js').PositionView} position */
+  /** @param {PositionView} position */
   hearPosition(position) {
     const called = position.call !== this.room.position.call;
+    const before = this.room.position;
     this.room.hear(position);
+    if (called && !this.#returning) this.sayCall(before, position);
     if (this.#newHub) this.reader.recount(position.call);
     this.#newHub = false;
     if (called && !this.#returning && position.returns_to === null) this.lead.called(position.call);
     void this.reader.hearPosition(position, this.#returning);
     this.shelf.work();
+  }
+
+  /** What the set says of a tune that was just called; and whose call it was, where another led before. @param {PositionView} before @param {PositionView} now */
+  sayCall(before, now) {
+    if (now.tune === null) return;
+    const item = now.tune === before.tune ? undefined : this.room.item(now.tune);
+    const words = [item?.key, item?.notes].filter(Boolean);
+    if (words.length) this.stand.slips.say(words.join(' · '));
+    if (before.by && now.by && before.by !== now.by) this.stand.slips.say(`${now.words ? `From ${now.words}` : this.room.title(now.tune)}: called by ${now.by}`);
   }
 
   /** @param {Command} command @returns {Promise<boolean>} */
@@ -357,6 +384,7 @@ class App {
       this.door.open(this.session.self.code, this.session.self.chairs);
       if (this.session.connection.state === 'joined') this.door.state('in');
     }
+    if (screen === 'date') this.date.open();
     if (document.activeElement instanceof HTMLElement) document.activeElement.blur();
     this.redraw();
   }
@@ -364,6 +392,7 @@ class App {
   redraw() {
     if (this.screen === 'lead') this.lead.draw();
     if (this.screen === 'form') this.form.draw();
+    if (this.screen === 'date') this.date.draw();
     if (this.screen === 'door') this.door.refresh();
     this.moved();
   }

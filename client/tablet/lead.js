@@ -1,6 +1,6 @@
 /**
- * The Lead, in a first shape: the set as rows for a thumb, any tune of the library, next and call as two acts, take
- * back, the marks of the tune that is on, and the chairs filling in as stands confirm.
+ * The Lead: the set as rows for a thumb and its change, any tune of the library, next and call as two acts, take back,
+ * the marks of the tune that is on, and the chairs filling in as stands confirm.
  *
  * @typedef {import('./room.js').Room} Room
  * @typedef {import('./wire.js').Command} Command
@@ -10,6 +10,9 @@ import { bead } from './beads.js';
 import { h, key } from './dom.js';
 import { drawnKeys, field } from './drawn-keys.js';
 import { isCut, timeSaid } from './order.js';
+import { SetChanging } from './set-changing.js';
+import { isOf, setRows, timesInWords } from './set-rows.js';
+import { found, times } from './setlist.js';
 
 /** ms that "take back" stays. */
 const TAKE_BACK = 5000;
@@ -30,12 +33,15 @@ export class Lead {
   element = h('main.lead', { 'data-of': 'lead' });
   #search = '';
   #searching = false;
+  /** The row that a finger carries, and where it would go. @type {{from: number, to: number} | null} */ #carried = null;
   /** The call that can be taken back now. */ #fresh = 0;
   /** @type {ReturnType<typeof setTimeout> | undefined} */ #freshEnds;
   #parts = {
     now: h('header.now'),
     rows: h('div.rows', { role: 'list' }),
     search: h('div.search'),
+    foot: h('p.foot.quiet'),
+    changing: h('div.changing-box'),
     places: h('div.places'),
     chairs: h('div.seats', { role: 'list' }),
     act: h('div.act'),
@@ -48,23 +54,43 @@ export class Lead {
    * @param {() => boolean} to.mayCall whether this stand leads; the MD may only say where to start
    * @param {(tune: string) => TuneView | undefined} to.tune
    * @param {() => void} to.leave
+   * @param {() => void} to.date to the screen of the date
    */
   constructor(room, to) {
     this.room = room;
     this.to = to;
-    const { now, rows, search, places, chairs, act } = this.#parts;
-    this.element.append(now, h('div.columns', {}, h('section.set', {}, search, rows), h('section.side', {}, places, chairs)), act);
+    this.changing = new SetChanging(room, { ask: to.ask, changed: () => this.draw() });
+    const { now, rows, search, foot, changing, places, chairs, act } = this.#parts;
+    const side = h('section.side', {}, changing, places, chairs);
+    this.element.append(now, h('div.columns', {}, h('section.set', {}, search, rows, foot), side), act);
+    rows.onpointerdown = (event) => this.#carry(event);
+    rows.onpointermove = (event) => this.#carryOn(event);
+    rows.onpointerup = () => this.#putDown(true);
+    rows.onpointercancel = () => this.#putDown(false);
   }
 
   draw() {
     const { room } = this;
-    const { position } = room;
+    const { position, date } = room;
+    const by = position.tune && position.by ? ` · called by ${position.by}` : '';
     this.#parts.now.replaceChildren(
-      h('div', {}, h('p.over', {}, 'On now'), h('h1', {}, room.title(position.tune) || 'Nothing called yet')),
-      key('My page', this.to.leave, { 'data-do': 'leave' }),
+      h('div', {}, h('p.over', {}, `On now${by}`), h('h1', {}, room.title(position.tune) || 'Nothing called yet')),
+      h(
+        'div.keys-of-screen',
+        {},
+        key(date.date ? date.name : 'Date', this.to.date, { 'data-do': 'date', className: 'key named' }),
+        key('My page', this.to.leave, { 'data-do': 'leave' }),
+      ),
     );
+    // A row that is carried, and words that are being typed, stay as they are.
+    if (this.#carried) return;
+    if (!this.to.mayCall()) this.changing.chosen = null;
+    this.element.dataset.changing = String(this.changing.on);
+    this.element.dataset.writing = String(this.changing.writing);
     this.#drawSearch();
     this.#drawRows();
+    if (!this.changing.writing || !this.#parts.changing.querySelector('input'))
+      this.#parts.changing.replaceChildren(...(this.changing.on ? [this.changing.tools()] : []));
     this.#drawPlaces();
     this.#drawChairs();
     this.#drawAct();
@@ -75,50 +101,138 @@ export class Lead {
     // A field that is being typed in stays; only the rows follow.
     if (this.#searching && search.querySelector('input')) return;
     if (!this.#searching) {
-      search.replaceChildren(key('Find a tune', () => this.#find(true), { 'data-do': 'find' }));
+      const { changing } = this;
+      const change = key(changing.on ? 'Done' : 'Change', () => (changing.on = !changing.on), {
+        'data-do': 'change',
+        'aria-pressed': changing.on,
+        'aria-label': changing.on ? 'Done changing the set' : 'Change the set',
+      });
+      search.replaceChildren(
+        h('div.field', {}, key(changing.on ? 'Add a tune' : 'Find a tune', () => this.#find(true), { 'data-do': 'find', className: 'key wide' }), ...(this.to.mayCall() ? [change] : [])),
+      );
       return;
     }
     const input = field({
       label: 'Find a tune',
+      value: this.#search,
       hint: 'a few letters',
       changed: (value) => {
         this.#search = value;
         this.#drawRows();
       },
+      entered: () => this.#parts.rows.querySelector('button')?.click(),
     });
     const close = key('Whole set', () => this.#find(false), { 'data-do': 'find-not' });
     search.replaceChildren(h('div.field', {}, input, close), drawnKeys(() => input));
     input.focus();
+    input.setSelectionRange(input.value.length, input.value.length);
   }
 
-  /** @param {boolean} searching */
-  #find(searching) {
+  /** @param {boolean} searching @param {string} [letters] */
+  #find(searching, letters = '') {
     this.#searching = searching;
     this.element.dataset.searching = String(searching);
-    this.#search = '';
+    this.#search = letters;
     this.draw();
+  }
+
+  /** A key of a keyboard: arrows move in the set that is being changed; a letter begins a search. @param {KeyboardEvent} event */
+  typed(event) {
+    if (event.ctrlKey || event.altKey || event.metaKey) return;
+    const by = event.key === 'ArrowUp' ? -1 : event.key === 'ArrowDown' ? 1 : 0;
+    if (this.changing.on && by) {
+      event.preventDefault();
+      if (event.shiftKey) return this.changing.move(by);
+      return this.changing.choose(Math.max(0, Math.min((this.changing.chosen ?? 0) + by, this.room.items.length - 1)));
+    }
+    if (!this.#searching && !this.changing.writing && /^[\p{L}\p{N}]$/u.test(event.key)) {
+      event.preventDefault();
+      this.#find(true, event.key);
+    }
+    return undefined;
   }
 
   #drawRows() {
     const { room } = this;
-    const { tune, next } = room.position;
-    const words = this.#search.toLowerCase().split(/\s+/).filter(Boolean);
-    const found = words.length
-      ? room.set.tunes.filter((row) => words.every((word) => row.title.toLowerCase().includes(word)))
-      : room.inSet;
-    const rows = found.map((row) => {
-      const is = row.tune === tune ? 'on' : row.tune === next ? 'next' : '';
-      const place = row.in_set ? String(room.inSet.indexOf(row) + 1) : '';
-      const name = () => void this.to.ask({ type: 'next', tune: row.tune === next ? null : row.tune });
+    const searching = this.#search.trim() !== '';
+    const lasts = (/** @type {string} */ tune) => this.to.tune(tune)?.seconds ?? null;
+    const rows = searching
+      ? this.#found()
+      : setRows(room, room.items, {
+          lasts,
+          touched: (at) => (this.changing.on ? this.changing.choose(at) : this.#name(room.items[at].tune ?? '')),
+          locked: !this.to.mayCall(),
+          chosen: this.changing.chosen,
+        });
+    const none = searching ? 'No tune has these letters.' : 'No tune is in the set yet.';
+    this.#parts.rows.replaceChildren(...(rows.length ? rows : [h('p.quiet', {}, none)]));
+    this.#parts.foot.hidden = searching || !room.inSet.length;
+    const count = room.items.filter((item) => item.tune && !item.instead).length;
+    this.#parts.foot.textContent = timesInWords(times(room.items, lasts), count);
+  }
+
+  /** Tunes of the whole library that the letters may mean. */
+  #found() {
+    const { room } = this;
+    return found(room.set.tunes, this.#search).map(({ tune, title }) => {
+      const is = isOf(room, tune);
+      const place = room.items.filter((item) => item.tune && !item.instead).findIndex((item) => item.tune === tune) + 1;
+      const touched = () => (this.changing.on ? this.#add(tune) : this.#name(tune));
       return h(
         'button.row',
-        { type: 'button', onclick: name, disabled: !this.to.mayCall(), 'data-tune': row.tune, 'data-is': is, 'aria-pressed': is === 'next' },
-        h('span.nr', {}, place),
-        h('span.title', {}, row.title),
-        h('span.is', {}, is === 'on' ? 'on now' : is),
+        { type: 'button', onclick: touched, disabled: !this.to.mayCall(), 'data-tune': tune, 'data-is': is, 'aria-pressed': is === 'next' },
+        h('span.nr', {}, place ? String(place) : ''),
+        h('span.title', {}, title),
+        h('span.side-of', {}, ...(is ? [h('b', {}, is === 'on' ? 'on now' : 'next')] : [])),
       );
     });
-    this.#parts.rows.replaceChildren(...(rows.length ? rows : [h('p.quiet', {}, 'No tune has these letters.')]));
+  }
+
+  /** Name a tune as next; touched again, no longer. @param {string} tune */
+  #name(tune) {
+    if (this.#searching) this.#find(false);
+    void this.to.ask({ type: 'next', tune: tune === this.room.position.next ? null : tune });
+  }
+
+  /** @param {string} tune */
+  #add(tune) {
+    this.#find(false);
+    this.changing.add(tune);
+  }
+
+  /** A finger on a row's grip carries it. @param {PointerEvent} event */
+  #carry(event) {
+    const grip = event.target instanceof Element ? event.target.closest('.grip') : null;
+    if (!grip) return;
+    event.preventDefault();
+    const from = Number(grip.getAttribute('data-grip'));
+    this.#carried = { from, to: from };
+    this.#parts.rows.setPointerCapture(event.pointerId);
+    this.#markCarried();
+  }
+
+  /** @param {PointerEvent} event */
+  #carryOn(event) {
+    if (!this.#carried) return;
+    const rows = [...this.#parts.rows.children];
+    const over = rows.findIndex((row) => event.clientY < row.getBoundingClientRect().bottom);
+    this.#carried.to = over < 0 ? rows.length - 1 : over;
+    this.#markCarried();
+  }
+
+  #markCarried() {
+    [...this.#parts.rows.children].forEach((row, at) => {
+      const { from = -1, to = -1 } = this.#carried ?? {};
+      row.setAttribute('data-carried', at === from ? 'this' : at !== to ? '' : to < from ? 'above' : 'below');
+    });
+  }
+
+  /** @param {boolean} put */
+  #putDown(put) {
+    const carried = this.#carried;
+    this.#carried = null;
+    if (carried && put) this.changing.drop(carried.from, carried.to);
+    else if (carried) this.draw();
   }
 
   #drawPlaces() {
@@ -129,7 +243,8 @@ export class Lead {
       if (again) from.append(h('sup', {}, String(again + 1)));
       return from;
     });
-    this.#parts.places.replaceChildren(h('h2', {}, 'From'), h('div.keys', {}, ...keys));
+    this.#parts.places.replaceChildren(...(keys.length ? [h('h2', {}, 'From'), h('div.keys', {}, ...keys)] : []));
+    this.#parts.places.hidden = keys.length === 0;
   }
 
   #drawChairs() {

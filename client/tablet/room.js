@@ -4,11 +4,13 @@
  *
  * @typedef {import('./wire.js').BandView} BandView
  * @typedef {import('./wire.js').SetView} SetView
+ * @typedef {import('./wire.js').DateView} DateView
  * @typedef {import('./wire.js').PositionView} PositionView
  * @typedef {import('./wire.js').PresenceView} PresenceView
  * @typedef {import('./wire.js').TuneRow} TuneRow
  * @typedef {import('./store.js').Store} Store
  */
+import { after } from './setlist.js';
 
 export class Room {
   /** @type {BandView} */ band = { type: 'band', name: '', sections: [] };
@@ -27,6 +29,8 @@ export class Room {
     cued: [],
     players: {},
   };
+  /** @type {DateView} */ date = { type: 'date', date: '', name: '', kind: 'rehearsal', day: '' };
+  /** Roles that chairs were given. @type {Map<string, string[]>} */ given = new Map();
   /** @type {PresenceView} */ presence = { type: 'presence', stands: [] };
 
   /** @param {Store} store */
@@ -37,16 +41,28 @@ export class Room {
   async restore() {
     this.band = (await this.store.get('views', 'band')) ?? this.band;
     this.set = (await this.store.get('views', 'set')) ?? this.set;
+    this.date = (await this.store.get('views', 'date')) ?? this.date;
     this.position = { ...this.position, ...(await this.store.get('views', 'position')) };
   }
 
-  /** @param {BandView | SetView | PositionView | PresenceView} view */
+  /** @param {BandView | SetView | DateView | PositionView | PresenceView} view */
   hear(view) {
     if (view.type === 'band') this.band = view;
     else if (view.type === 'set') this.set = view;
     else if (view.type === 'position') this.position = view;
+    else if (view.type === 'date') this.date = view;
     else this.presence = view;
     if (view.type !== 'presence') void this.store.put('views', view.type, view);
+  }
+
+  /** The rows of the set, with breaks and what may be played instead. @returns {import('./wire.js').SetItem[]} */
+  get items() {
+    return this.set.items ?? this.inSet.map(({ tune }) => ({ tune }));
+  }
+
+  /** What is said of a tune in the set. @param {string | null} tune */
+  item(tune) {
+    return tune === null ? undefined : this.items.find((item) => item.tune === tune);
   }
 
   /** The tunes of the set, in order. */
@@ -63,8 +79,7 @@ export class Room {
   after(tune) {
     const { position } = this;
     if (position.next !== null && position.tune === tune && position.next !== tune) return position.next;
-    const at = this.inSet.findIndex((row) => row.tune === tune);
-    return at < 0 ? null : (this.inSet[at + 1]?.tune ?? null);
+    return after(this.items, tune);
   }
 
   /** The tune that is likely to be called next. @returns {string | null} */

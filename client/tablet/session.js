@@ -130,6 +130,11 @@ export class Session {
     this.connection.send({ type: 'shown', ...shown });
   }
 
+  /** Ask what was decided; `history` answers. @param {string} id @param {string} date @param {number} before */
+  lookBack(id, date, before) {
+    this.connection.send({ type: 'look-back', id, date, before });
+  }
+
   /** @param {FromHub} message */
   #hear(message) {
     if (message.type === 'welcome') {
@@ -137,7 +142,8 @@ export class Session {
       this.roles = message.roles;
       if (this.self.epoch !== message.epoch) this.be({ epoch: message.epoch, seq: 0 });
       this.outbox.flush();
-    } else if (message.type === 'done') this.outbox.hear(message.id, { ok: true, seq: message.seq });
+    } else if (message.type === 'roles') this.roles = message.roles;
+    else if (message.type === 'done') this.outbox.hear(message.id, { ok: true, seq: message.seq });
     else if (message.type === 'refused') this.outbox.hear(message.id, { ok: false, why: message.why });
     else if (message.type === 'markings') this.#hearMarkings(message);
     else if (message.type === 'status') {

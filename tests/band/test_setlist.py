@@ -1,5 +1,10 @@
 """The set: order, alternatives, segue and straight through, breaks and times."""
 
+import json
+from pathlib import Path
+from typing import Any
+
+import msgspec
 import pytest
 
 from band.bands import LEADER, RULER, Band, small_band
@@ -141,6 +146,18 @@ def test_how_long_the_set_takes_and_when_the_break_comes() -> None:
     found = setlist.times(items, {"bus": 241, "waltz": 9999}.get)
     assert found == setlist.Times(music=441, breaks=1200, unknown=1, stretches=(441, 0))
     assert setlist.times((), lambda _: None) == setlist.Times(0, 0, 0, (0,))
+
+
+VECTORS = json.loads((Path(__file__).parents[1] / "vectors" / "set.json").read_text("utf-8"))
+
+
+@pytest.mark.parametrize("case", VECTORS["cases"], ids=lambda case: str(len(case["items"])))
+def test_it_takes_as_long_as_the_stand_says(case: dict[str, Any]) -> None:
+    items = msgspec.convert(case["items"], tuple[SetItem, ...])
+    found = setlist.times(items, VECTORS["lasts"].get)
+    assert found._asdict() == {
+        name: tuple(value) if name == "stretches" else value for name, value in case.items() if name != "items"
+    }
 
 
 def bars(count: int, *meters: tuple[str, int], tempo: str = "= 120", pickup: bool = False) -> Chart:

@@ -1,0 +1,89 @@
+"""The leader's screens: the set's rows, a request in three letters, and a date opened and closed."""
+
+from pathlib import Path
+
+import pytest
+
+from e2e.stage import PATIENCE, on_stage
+
+pytestmark = pytest.mark.browser
+
+FERRY, WALTZ, LAMP, GLOVES = "Half Past the Ferry", "Ninepenny Waltz", "The Lamp You Left On", "Two Left Gloves"
+
+
+async def test_the_set_on_the_lead_and_the_date(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        codes = stage.hub.settings.codes
+        leader = await stage.sit("Bass", codes.leader)
+        player = await stage.sit("Alto 1")
+        page = leader.page
+        await page.keyboard.press("l")
+
+        async def rows() -> list[str]:
+            titles: list[str] = await page.eval_on_selector_all(
+                "main.lead .rows .title", "all => all.map((one) => one.firstChild.textContent)"
+            )
+            return titles
+
+        async def until_rows(*wanted: str) -> None:
+            await page.wait_for_function(
+                "(wanted) => [...document.querySelectorAll('main.lead .rows .title')]"
+                ".map((one) => one.firstChild.textContent).join() === wanted",
+                arg=",".join(wanted),
+                timeout=PATIENCE,
+            )
+
+        # Times come from the tempo and the played bars: 158 bars of 4/4 at 144 are 263 s (demo/truth).
+        await until_rows(FERRY, WALTZ, LAMP, GLOVES)
+        assert await page.locator("main.lead .row .time").first.inner_text() == "4:23"
+        foot = await page.locator("main.lead .foot").inner_text()
+        assert foot.startswith("4 tunes · about 13:")
+
+        # Rows move by keys and by the thumb; a break, a segue and an alternative are said of them.
+        await page.click("main.lead [data-do=change]")
+        await page.keyboard.press("Shift+ArrowDown")
+        await until_rows(WALTZ, FERRY, LAMP, GLOVES)
+        await page.click("main.lead [data-then=segue]")
+        await page.wait_for_selector("main.lead .row[data-at='1'][data-then=segue]", timeout=PATIENCE)
+        grip = page.locator("[data-grip='3']")
+        await grip.hover()
+        await page.mouse.down()
+        box = await page.locator("main.lead .row[data-at='0']").bounding_box()
+        assert box is not None
+        await page.mouse.move(box["x"] + 40, box["y"] + 4, steps=4)
+        await page.mouse.up()
+        await until_rows(GLOVES, WALTZ, FERRY, LAMP)
+        await page.click("main.lead [data-do=break]")
+        await until_rows(GLOVES, "Break", WALTZ, FERRY, LAMP)
+        await page.click("main.lead .row[data-at='4']")
+        await page.click("main.lead [data-do=or]")
+        await page.wait_for_selector("main.lead .row[data-at='4'][data-instead=true]", timeout=PATIENCE)
+        sizes = await page.eval_on_selector_all(
+            "main.lead button:not([hidden])",
+            "all => all.map((one) => one.getBoundingClientRect()).filter((box) => box.width)"
+            ".map((box) => Math.min(box.width, box.height))",
+        )
+        assert min(sizes) >= 44, "every key is one for a thumb (WCAG 2.2, 2.5.5: 44 px)"
+        await page.click("main.lead [data-do=change]")
+        assert (await page.locator("main.lead .foot").inner_text()).endswith("break after 3:46")
+
+        # The whole library in three letters, from a keyboard: it is next; the segue names what follows it.
+        await page.keyboard.type("fer")
+        await page.keyboard.press("Enter")
+        await page.wait_for_selector("main.lead .row[data-is=next]", timeout=PATIENCE)
+        await page.click("main.lead [data-do=call]")
+        await player.until(call="1", page="0", glass="shown")
+        assert FERRY in await page.locator("main.lead h1").inner_text()
+        assert "called by Bass" in await page.locator("main.lead .now .over").inner_text()
+        ferry = (await player.data())["tune"]
+
+        # A date is opened and closed; the players' pages stay.
+        await page.click("main.lead [data-do=date]")
+        await page.click("main.date [data-kind=gig]")
+        await page.click("main.date [data-do=open-date]")
+        await page.locator("main.date h1", has_text="Gig").wait_for(timeout=PATIENCE)
+        await page.click("main.date [data-do=close-date]")
+        await page.click("main.date [data-do=close-now]")
+        await page.locator("main.date h1", has_text="No date is open").wait_for(timeout=PATIENCE)
+        await page.locator("main.date .history [data-what=date-ended]").wait_for(timeout=PATIENCE)
+        await player.until(call="3", tune=ferry, page="0", glass="shown")
