@@ -5,17 +5,19 @@
  * @typedef {import('./wire.js').Command} Command
  * @typedef {import('./wire.js').PositionView} PositionView
  * @typedef {import('./turn.js').Place} Place
- * @typedef {'door' | 'stand' | 'lead' | 'form' | 'date'} Screen
+ * @typedef {'door' | 'stand' | 'lead' | 'form' | 'date' | 'lineup'} Screen
  */
 import { fileAddress, hubInfo } from './address.js';
 import { Composer } from './composer.js';
 import { DateScreen } from './date.js';
 import { h } from './dom.js';
 import { Door } from './door.js';
+import { Faring } from './faring.js';
 import { Form } from './form.js';
 import { Glass } from './glass.js';
 import { HubClock } from './hub-clock.js';
 import { Lead } from './lead.js';
+import { Lineup } from './lineup.js';
 import { LOOKS } from './look.js';
 import { Marker } from './marker.js';
 import { stepsOn } from './order.js';
@@ -64,6 +66,7 @@ class App {
     progress: (complete) => {
       document.body.dataset.complete = String(complete);
       if (complete) void this.shelf.sweep(this.reader.held);
+      this.faring.tell();
     },
   });
   /** @type {Stand} */ stand = new Stand({
@@ -101,7 +104,10 @@ class App {
     tune: (tune) => this.shelf.tune(tune),
     leave: () => this.show('stand'),
     date: () => this.show('date'),
+    lineup: () => this.show('lineup'),
   });
+  lineup = new Lineup(this.room, { lead: () => this.show('lead'), leave: () => this.show('stand') });
+  faring = new Faring({ send: (fares) => this.session.fares(fares), stored: () => this.storedOf() });
   date = new DateScreen(this.room, {
     ask: (command) => this.ask(command),
     lookBack: (id, date, before) => this.session.lookBack(id, date, before),
@@ -117,12 +123,13 @@ class App {
   });
 
   async start() {
-    document.body.append(this.door.element, this.stand.element, this.lead.element, this.form.element, this.date.element);
+    document.body.append(this.door.element, this.stand.element, this.lead.element, this.form.element, this.date.element, this.lineup.element);
     await Promise.all([this.room.restore(), this.shelf.restore(), this.session.restore()]);
     await this.reader.restore();
     this.setLook(this.session.self.look);
     this.stand.fit();
     this.listen();
+    this.faring.start();
     // Only where the browser allows one: on plain http there is none, and the page must be loaded from the hub.
     navigator.serviceWorker?.register('/tablet/sw.js', { scope: '/' }).catch(() => {});
     const code = new URLSearchParams(location.hash.slice(1)).get('code');
@@ -199,6 +206,7 @@ class App {
     // Another shape of page is laid for anew; the same page at another size is only drawn again.
     if (before !== this.shape.page.join() && this.screen !== 'door') this.session.connection.open();
     this.reader.settle();
+    this.faring.tell();
   }
 
   /** @param {import('./look.js').Look['name']} look */
@@ -294,6 +302,7 @@ class App {
     } else if (message.type === 'history') this.date.hear(message);
     else if (message.type === 'status') {
       if (this.#returning) this.reader.tellAnew();
+      if (this.#returning) this.faring.tellAnew();
       this.#returning = false;
     }
     this.redraw();
@@ -334,6 +343,13 @@ class App {
 
   get mayDirect() {
     return this.session.roles.includes('md');
+  }
+
+  /** How many tunes of the set are not here whole, for every chair that this stand holds. */
+  storedOf() {
+    const { chairs } = this.session.self;
+    const lacks = (/** @type {string} */ tune) => chairs.some((chair) => !this.shelf.has(tune, chair));
+    return { missing: this.room.inSet.filter(({ tune }) => lacks(tune)).length, tunes: this.room.inSet.length };
   }
 
   /** Smaller is needed sooner. @param {string} tune */
@@ -393,6 +409,7 @@ class App {
     if (this.screen === 'lead') this.lead.draw();
     if (this.screen === 'form') this.form.draw();
     if (this.screen === 'date') this.date.draw();
+    if (this.screen === 'lineup') this.lineup.draw();
     if (this.screen === 'door') this.door.refresh();
     this.moved();
   }

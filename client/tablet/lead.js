@@ -54,6 +54,7 @@ export class Lead {
    * @param {() => boolean} to.mayCall whether this stand leads; the MD may only say where to start
    * @param {(tune: string) => TuneView | undefined} to.tune
    * @param {() => void} to.leave
+   * @param {() => void} to.lineup
    * @param {() => void} to.date to the screen of the date
    */
   constructor(room, to) {
@@ -258,7 +259,7 @@ export class Lead {
         const says = here.length === 0 ? 'empty' : there.length === here.length ? 'there' : 'not yet';
         return bead({ id, name, full: here.length > 0 && there.length === here.length, says });
       });
-    this.#parts.chairs.replaceChildren(h('h2', {}, 'Who is there'), ...beads);
+    this.#parts.chairs.replaceChildren(h('div.heading', {}, h('h2', {}, 'Who is there'), key('Line-up', this.to.lineup, { 'data-do': 'lineup', className: 'key plain' })), ...beads);
   }
 
   #drawAct() {

@@ -130,6 +130,11 @@ export class Session {
     this.connection.send({ type: 'shown', ...shown });
   }
 
+  /** How this stand fares. @param {import('./wire.js').Fares} fares @returns {boolean} whether it left */
+  fares(fares) {
+    return this.connection.send({ type: 'faring', ...fares });
+  }
+
   /** Ask what was decided; `history` answers. @param {string} id @param {string} date @param {number} before */
   lookBack(id, date, before) {
     this.connection.send({ type: 'look-back', id, date, before });

@@ -134,6 +134,12 @@ export class CopyShelf {
     this.work();
   }
 
+  /** Whether a chair has all of a tune here, tacet or not. @param {string} tune @param {string} chair */
+  has(tune, chair) {
+    const wanted = [...this.#wanted.values()].some((view) => view.tune === tune && view.chair === chair);
+    return !wanted && this.copies(tune, chair).length > 0;
+  }
+
   /** Whether everything that the hub told of is here. */
   get complete() {
     return this.#wanted.size === 0;

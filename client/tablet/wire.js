@@ -127,8 +127,13 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  */
 /** @typedef {{type: 'ping', n: number, at: number}} Ping */
 /** @typedef {{type: 'pong', n: number}} Pong */
+/**
+ * How this stand fares; what the browser does not tell is null.
+ * @typedef {{missing: number, tunes: number, battery: number | null, charging: boolean | null, awake: boolean | null, upright: boolean | null}} Fares
+ */
+/** @typedef {{type: 'faring'} & Fares} Faring */
 /** @typedef {{type: 'look-back', id: string, date: string, before: number}} LookBack */
-/** @typedef {Hello | Do | Shown | LookBack | Ping | Pong} FromClient */
+/** @typedef {Hello | Do | Shown | Faring | LookBack | Ping | Pong} FromClient */
 
 /** @typedef {{type: 'welcome', proto: number, epoch: string, seq: number, roles: string[], version: string}} Welcome */
 /** @typedef {{type: 'sorry', why: string}} Sorry */
@@ -231,6 +236,14 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {string[]} roles
  * @property {number} received  the last revision that came
  * @property {number} glass  the revision that is seen
+ * @property {number | null} missing  tunes not stored whole; null: not told
+ * @property {number} tunes
+ * @property {number | null} battery  percent
+ * @property {boolean | null} charging
+ * @property {boolean | null} awake
+ * @property {boolean | null} upright
+ * @property {number | null} round_trip  ms
+ * @property {number} away  s since it was here
  */
 /** @typedef {{type: 'presence', stands: StandView[]}} PresenceView */
 /** @typedef {{type: 'status', seq: number}} StatusView */

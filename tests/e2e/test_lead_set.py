@@ -77,6 +77,14 @@ async def test_the_set_on_the_lead_and_the_date(demo_band: Path, tmp_path: Path)
         assert "called by Bass" in await page.locator("main.lead .now .over").inner_text()
         ferry = (await player.data())["tune"]
 
+        # The Line-up: who sits, what is stored, and one sentence.
+        await page.click("main.lead [data-do=lineup]")
+        row = page.locator("main.lineup .beaded", has_text="Alto 1")
+        await row.locator("small", has_text="all stored").wait_for(timeout=PATIENCE)
+        said = await page.locator("main.lineup [data-ready=false]").inner_text()
+        assert said == "10 of 12 chairs are empty."
+        await page.click("main.lineup [data-do=lead]")
+
         # A date is opened and closed; the players' pages stay.
         await page.click("main.lead [data-do=date]")
         await page.click("main.date [data-kind=gig]")

@@ -14,12 +14,14 @@ from collaparte.wire.edits import Edit
 from collaparte.wire.events import (
     Called,
     CallTakenBack,
+    Cued,
     DateBegun,
     DateEnded,
     EditKept,
     EditMade,
     EditTakenBack,
     Event,
+    PlayerNamed,
     RoleGiven,
     RoleTaken,
     SetPut,
@@ -30,7 +32,7 @@ Command = KeepEdit | TakeOver
 
 TOLD = (
     *(DateBegun, DateEnded, SetPut, Called, CallTakenBack),
-    *(EditMade, EditTakenBack, EditKept, RoleGiven, RoleTaken),
+    *(EditMade, EditTakenBack, EditKept, Cued, PlayerNamed, RoleGiven, RoleTaken),
 )
 """The kinds of events that history tells of."""
 
@@ -149,6 +151,8 @@ def _told(state: State, event: Event) -> tuple[str, str, str]:
             return edit.tune, edit.author, f"{words} (kept)" if edit.kept else words
         case EditTakenBack(edit=edit_id, by=by, words=words):
             return _tune_of(state, edit_id), by, words or "An edit was taken back"
+        case Cued(edit=edit_id, by=by, words=words) | PlayerNamed(edit=edit_id, by=by, words=words):
+            return _tune_of(state, edit_id), by, words
         case EditKept(edit=edit_id, kept=kept, by=by, words=words):
             return _tune_of(state, edit_id), by, f"{'Kept' if kept else 'Not kept'}: {_lowered(words)}"
         case Called(tune=tune, by=by, words=words):

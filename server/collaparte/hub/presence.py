@@ -3,7 +3,7 @@
 from collections import OrderedDict
 
 from collaparte.hub.stand import Stand
-from collaparte.wire.messages import Shown
+from collaparte.wire.messages import Faring, Shown
 from collaparte.wire.views import PresenceView, StandView
 
 MOST_GONE = 200
@@ -20,6 +20,9 @@ class _Seen:
         self.call = 0
         self.revisions: dict[str, int] = {}
         """By tune: the last revision whose laying it has stored."""
+        self.faring: Faring | None = None
+        self.left = 0.0
+        """The loop's time at which its last connection ended."""
         self.received: dict[str, int] = {}
         self.glass: dict[str, int] = {}
         """By tune: the last revision that came, and the one that is seen."""
@@ -38,10 +41,11 @@ class Presence:
         seen.chairs, seen.roles = stand.hello.chairs, stand.roles
         self._seen.move_to_end(stand.hello.client)
 
-    def gone(self, stand: Stand) -> None:
-        """A client's connection ended."""
+    def gone(self, stand: Stand, now: float) -> None:
+        """A client's connection ended; `now`: the loop's time."""
         if seen := self._seen.get(stand.hello.client):
             seen.stands.discard(stand)
+            seen.left = now
         away = [client for client, seen in self._seen.items() if not seen.stands]
         for client in away[: max(0, len(away) - MOST_GONE)]:
             del self._seen[client]
@@ -56,6 +60,10 @@ class Presence:
         if shown.stage in ("laid", "glass"):
             seen.revisions[shown.tune] = max(shown.revision, seen.revisions.get(shown.tune, 0))
 
+    def fares(self, stand: Stand, faring: Faring) -> None:
+        """A client told how it fares."""
+        self._seen[stand.hello.client].faring = faring
+
     def stands_at(self) -> dict[str, int]:
         """How many stands sit at each chair now."""
         count: dict[str, int] = {}
@@ -65,21 +73,31 @@ class Presence:
                     count[chair] = count.get(chair, 0) + 1
         return count
 
-    def view(self, tune: str | None) -> PresenceView:
-        """Every stand that sits at a chair, with its revision of the tune that is on."""
+    def view(self, tune: str | None, now: float) -> PresenceView:
+        """Every stand that sits at a chair, with its revision of the tune that is on; `now`: the loop's time."""
         return PresenceView(
-            tuple(
-                StandView(
-                    client=client,
-                    chairs=seen.chairs,
-                    here=bool(seen.stands),
-                    call=seen.call,
-                    revision=seen.revisions.get(tune or "", 0),
-                    roles=seen.roles,
-                    received=seen.received.get(tune or "", 0),
-                    glass=seen.glass.get(tune or "", 0),
-                )
-                for client, seen in self._seen.items()
-                if seen.chairs
-            )
+            tuple(_view(client, seen, tune or "", now) for client, seen in self._seen.items() if seen.chairs)
         )
+
+
+def _view(client: str, seen: _Seen, tune: str, now: float) -> StandView:
+    faring = seen.faring
+    trips = [stand.round_trip for stand in seen.stands if stand.round_trip is not None]
+    return StandView(
+        client=client,
+        chairs=seen.chairs,
+        here=bool(seen.stands),
+        call=seen.call,
+        revision=seen.revisions.get(tune, 0),
+        roles=seen.roles,
+        received=seen.received.get(tune, 0),
+        glass=seen.glass.get(tune, 0),
+        missing=faring.missing if faring else None,
+        tunes=faring.tunes if faring else 0,
+        battery=faring.battery if faring else None,
+        charging=faring.charging if faring else None,
+        awake=faring.awake if faring else None,
+        upright=faring.upright if faring else None,
+        round_trip=max(trips, default=None),
+        away=0 if seen.stands else round(now - seen.left),
+    )

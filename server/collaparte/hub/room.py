@@ -32,6 +32,7 @@ from collaparte.wire.messages import (
     PROTOCOL,
     Do,
     Done,
+    Faring,
     FromHub,
     Hello,
     LookBack,
@@ -95,7 +96,7 @@ class Room:
         """Let a client in and show it everything; again when it takes other chairs. Raises `NotLetIn`."""
         by_code = self._check(stand, hello)
         if stand.hello.client not in ("", hello.client):
-            self._presence.gone(stand)
+            self._presence.gone(stand, asyncio.get_running_loop().time())
         stand.hello, stand.by_code = hello, by_code
         stand.roles = views.roles_view(self.state, by_code, hello.chairs).roles
         stand.shown = {chair: shown for chair, shown in stand.shown.items() if chair in hello.chairs}
@@ -112,7 +113,7 @@ class Room:
         """A client's connection ended."""
         if stand in self._stands:
             self._stands.discard(stand)
-            self._presence.gone(stand)
+            self._presence.gone(stand, asyncio.get_running_loop().time())
             self._parts.left(stand)
             self._moved.set()
 
@@ -168,6 +169,11 @@ class Room:
         if shown.stage == "glass" and shown.chair in stand.hello.chairs:
             stand.shown[shown.chair] = shown
             self._parts.shown(stand, shown.tune, shown.revision)
+        self._moved.set()
+
+    def fares(self, stand: Stand, faring: Faring) -> None:
+        """A client told how it fares."""
+        self._presence.fares(stand, faring)
         self._moved.set()
 
     def tell(self, before: State, after: State, events: tuple[Event, ...]) -> None:
@@ -271,7 +277,7 @@ class Room:
         while True:
             await self._moved.wait()
             self._moved.clear()
-            presence = encode(self._presence.view(self.state.position.tune))
+            presence = encode(self._presence.view(self.state.position.tune, asyncio.get_running_loop().time()))
             band = encode(views.band_view(self.state, self._presence.stands_at()))
             for stand in self._stands:
                 leads = LEADER in stand.roles or MD in stand.roles

@@ -20,6 +20,7 @@ from collaparte.wire.messages import (
     CLOSE_WRONG_MESSAGE,
     MAX_MESSAGE,
     Do,
+    Faring,
     FromClient,
     Hello,
     LookBack,
@@ -135,6 +136,8 @@ class Sockets:
                 stand.send(await self._room.do(stand, message))
             case Shown():
                 self._room.shown(stand, message)
+            case Faring():
+                self._room.fares(stand, message)
             case LookBack():
                 stand.send(await self._room.look_back(message))
             case Pong():

@@ -28,6 +28,8 @@ class Stand:
         self.roles: tuple[str, ...] = ()
         """By its codes, and as given to its chairs."""
         self.by_code: frozenset[str] = frozenset()
+        self.round_trip: int | None = None
+        """Milliseconds to it and back, the last time it was asked."""
         self.shown: dict[str, Shown] = {}
         """What is on the glass, by chair."""
         self._connection = connection
@@ -85,6 +87,8 @@ class Stand:
     def pong(self, n: int, now: float) -> None:
         """It answered."""
         if n == self._ping:
+            if self._asked is not None:
+                self.round_trip = round(1000 * (now - self._asked))
             self._asked = None
             self._heard = now
 

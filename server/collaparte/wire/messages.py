@@ -81,6 +81,20 @@ class Pong(msgspec.Struct, frozen=True, tag="pong"):
     n: int
 
 
+class Faring(msgspec.Struct, frozen=True, tag="faring"):
+    """How the stand fares: `missing` of `tunes` tunes are not stored whole. What the browser does not tell is None.
+
+    `battery`: percent. `awake`: the screen is kept from sleeping. `upright`: held in portrait.
+    """
+
+    missing: int
+    tunes: int
+    battery: int | None = None
+    charging: bool | None = None
+    awake: bool | None = None
+    upright: bool | None = None
+
+
 class LookBack(msgspec.Struct, frozen=True, tag="look-back"):
     """Ask for what was decided, on a date or ever, before a sequence (0: the newest). Answered by `history`."""
 
@@ -89,7 +103,7 @@ class LookBack(msgspec.Struct, frozen=True, tag="look-back"):
     before: int = 0
 
 
-FromClient = Hello | Do | Shown | LookBack | Ping | Pong
+FromClient = Hello | Do | Shown | Faring | LookBack | Ping | Pong
 
 
 class Welcome(msgspec.Struct, frozen=True, tag="welcome"):

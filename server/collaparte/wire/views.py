@@ -294,6 +294,17 @@ class StandView(msgspec.Struct, frozen=True):
     """The last revision of that tune that it reported to have."""
     glass: int = 0
     """The revision of that tune whose laying is on its glass."""
+    missing: int | None = None
+    """Tunes that are not stored on it whole; None: it has not told. These as in `faring`."""
+    tunes: int = 0
+    battery: int | None = None
+    charging: bool | None = None
+    awake: bool | None = None
+    upright: bool | None = None
+    round_trip: int | None = None
+    """Milliseconds to it and back, the last time the hub asked."""
+    away: int = 0
+    """Seconds since it was last here."""
 
 
 class PresenceView(msgspec.Struct, frozen=True, tag="presence"):
