@@ -79,7 +79,7 @@ def test_a_bad_file_is_said_in_a_sentence(content: bytes, tmp_path: Path) -> Non
     out = tmp_path / "laid.pdf"
     code, _, error = run(bad, "-o", out)
     assert code == 1
-    assert error.startswith("bad.pdf: ") and len(error.strip().splitlines()) == 1
+    assert error.startswith("bad.pdf") and len(error.strip().splitlines()) == 1
     assert not out.exists()
 
 

@@ -22,6 +22,15 @@ def test_it_says_what_is_understood() -> None:
         assert words in done.output
 
 
+def test_it_says_how_tall_the_staves_are_where_one_sits() -> None:
+    said = " ".join(RUN.invoke(APP, ["read", str(PART), "--tablet", "210x297", "--distance", "80"]).output.split())
+    assert "Staves: 7.5 mm (32', readable) on paper; 7.5 mm (32', readable) with the page whole on 210 x 297 mm" in said
+    read = json.loads(RUN.invoke(APP, ["read", str(PART), "--json", "--stave", "8"]).output)["legibility"]
+    assert read["laid"] == {"stave_mm": 8.0, "minutes": 36.7, "verdict": "good"} and read["whole"]["stave_mm"] < 5.1
+    done = RUN.invoke(APP, ["read", str(PART), "--tablet", "big"])
+    assert done.exit_code == 1 and done.stderr.count("\n") == 1 and "148x197" in done.stderr
+
+
 def test_json_has_what_other_programs_need() -> None:
     read = json.loads(RUN.invoke(APP, ["read", str(PART), "--json"]).output)
     assert read["bars"] == 98 and read["version"] >= 1 and read["pickup"] is False

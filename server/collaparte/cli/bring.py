@@ -23,6 +23,7 @@ from collaparte.hub.gathering import Came, GatherError, gather
 from collaparte.hub.keeping import CommitError, commit, keep
 from collaparte.hub.workers import Pool
 from collaparte.music.agree import Disagreement
+from collaparte.paper.legibility import legibility
 from collaparte.store.files import Files, FilesError
 from collaparte.store.folder import BandFolder, FolderError, is_band_folder
 from collaparte.store.log import Log, LogError
@@ -171,13 +172,14 @@ def _print_parts(console: Console, found: Understood) -> None:
     by_tune: dict[str, list[Incoming]] = {}
     for part in found.incoming:
         by_tune.setdefault(found.titles.get(part.tune, part.proposal.title), []).append(part)
-    table = Table("Chair", "Bars", "Marks", "Became", "File", box=None, header_style="bold", pad_edge=False)
+    table = Table("Chair", "Bars", "Marks", "Stave", "Became", "File", box=None, header_style="bold", pad_edge=False)
     for title, parts in by_tune.items():
         new = " (new)" if any(part.tune in found.new_tunes for part in parts) else ""
         table.add_row(f"[bold]{escape(title) or 'No tune'}[/bold]{new}")
         for part in parts:
             chairs = " + ".join(found.seating.name(chair) for chair in part.chairs) or part.name or "?"
-            table.add_row(f"  {escape(chairs)}", _bars(part), escape(_marks(part)), _became(part), escape(_where(part)))
+            row = (escape(chairs), _bars(part), escape(_marks(part)), _stave(part), _became(part), escape(_where(part)))
+            table.add_row(f"  {row[0]}", *row[1:])
     console.print(table)
     for part in found.incoming:
         for doubt in dict.fromkeys(part.doubts):
@@ -240,6 +242,15 @@ def _marks(part: Incoming) -> str:
     return " ".join(marks) if len(marks) < 5 else f"{marks[0]} to {marks[-1]} ({len(marks)})"
 
 
+def _stave(part: Incoming) -> str:
+    """The stave's height on paper, and with the page shown whole on a tablet."""
+    seen = legibility(part.reading) if part.reading else None
+    if seen is None:
+        return ""
+    small = seen.paper.verdict == "too small"
+    return f"{seen.paper.stave_mm:.1f} mm{' (small)' if small else ''}, whole {seen.whole.stave_mm:.1f}"
+
+
 def _became(part: Incoming) -> str:
     return f"{part.became.value}, as printed" if part.comes_in and not part.fit.bars else part.became.value
 
@@ -256,6 +267,7 @@ def _as_json(found: Understood, added: Sequence[AddChair]) -> dict[str, Any]:
             "bars": part.reading.bars if part.reading else 0,
             "pickup": bool(part.reading and part.reading.pickup),
             "marks": [{"text": mark.text, "bar": mark.bar} for mark in part.reading.marks] if part.reading else [],
+            "legibility": msgspec.to_builtins(legibility(part.reading)) if part.reading else None,
             "as_printed": part.comes_in and not part.fit.bars,
             "doubts": list(dict.fromkeys(part.doubts)),
             "why": part.why,

@@ -8,13 +8,16 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
+from collaparte.cli.alone import alone
+from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.aloud import aloud
 from collaparte.music.form import run_length, written_order
 from collaparte.music.jumps import NAMES
 from collaparte.music.musicxml import NotMusicXml, numbered, read_score
 from collaparte.music.ruler import bar_in_words, fault, indices
 from collaparte.music.words import count, ordinal
-from collaparte.paper.read import ReadingError, read_part
+from collaparte.paper.read import ReadingError
+from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart as chart_read
 from collaparte.paper.unsure import unsure
 from collaparte.wire.chart import BarId, Chart, ChartRepeat
@@ -35,9 +38,13 @@ def form(
     """Say in which order the bars are played as written: bars, marks, signs, and what contradicts itself."""
     try:
         with file.open("rb") as opened:
-            chart, diagnosis = _charted(opened.read(LARGEST + 1))
-    except (NotMusicXml, ReadingError, OSError) as error:
-        message = f"{file}: {error.strerror}." if isinstance(error, OSError) else f"{file.name}: {error}"
+            chart, diagnosis = _charted(opened.read(LARGEST + 1), file.name)
+    except (NotMusicXml, ReadingError, JobFailed, OSError) as error:
+        message = f"{file.name}: {error}"
+        if isinstance(error, OSError):
+            message = f"{file}: {error.strerror}."
+        elif isinstance(error, JobFailed):
+            message = str(error)
         typer.echo(message, err=True)
         raise typer.Exit(1) from error
     written = written_order(chart, repeats_after_jump=repeats)
@@ -50,12 +57,17 @@ def form(
         _print(chart, aloud(chart, written.steps), diagnosis)
 
 
-def _charted(data: bytes) -> tuple[Chart, str]:
+def _charted(data: bytes, name: str) -> tuple[Chart, str]:
     """The ruler of a file and what of it could not be used; bars are called by their places, from "1"."""
     if len(data) > LARGEST:
         raise NotMusicXml(f"The file is larger than {LARGEST // 2**20} MB.")
     if b"%PDF" in data[:1024]:
-        reading = read_part(data)
+
+        async def job(pool: Pool) -> Reading:
+            last = len((await pool.look(data, name)).heads) - 1
+            return await pool.read(data, name, (0, last))
+
+        reading = alone(job)
         if not reading.positions:
             pages = dict.fromkeys(page.as_printed for page in reading.pages if page.as_printed)
             raise ReadingError(f"No bars were found in it. {' '.join(pages)}".strip())

@@ -7,15 +7,13 @@ from typing import Annotated, Literal
 import msgspec
 import typer
 
+from collaparte.cli.alone import alone
+from collaparte.hub.jobs import DidLayOut, LayOut
+from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.form import written_order
 from collaparte.music.ruler import fault
-from collaparte.paper.draw_pdf import draw_cut
-from collaparte.paper.ink import CannotOpen
-from collaparte.paper.lay import lay as lay_part
 from collaparte.paper.lay import printed_order
 from collaparte.paper.laying import Laying, Step
-from collaparte.paper.pieces import cut_ink
-from collaparte.paper.read import ReadingError, read_part
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart
 
@@ -36,21 +34,24 @@ def lay(
     """Lay a part on pages of a tablet's shape, as PDF, at the stave height that its player likes."""
     try:
         shape = _shape(page, stave)
+        which = _named(order)
         pdf = file.read_bytes()
-        reading = read_part(pdf)
-        cut = cut_ink(pdf, reading)
-        laying = lay_part(reading, cut.table, _order(reading, _named(order)), shape, stave)
-        output.write_bytes(draw_cut(cut, laying))
+
+        async def job(pool: Pool) -> DidLayOut:
+            last = len((await pool.look(pdf, file.name)).heads) - 1
+            reading = await pool.read(pdf, file.name, (0, last))
+            return await pool.lay_out(LayOut(file.name, pdf, reading, _order(reading, which), shape, stave))
+
+        laid = alone(job)
+        output.write_bytes(laid.pdf)
     except OSError as error:
         _stop(f"{error.filename}: {error.strerror}.")
-    except (CannotOpen, ReadingError) as error:
-        _stop(f"{file.name}: {error}")
-    except _Wrong as error:
+    except (JobFailed, _Wrong) as error:
         _stop(str(error))
     if json:
-        typer.echo(msgspec.json.encode(laying).decode())
+        typer.echo(msgspec.json.encode(laid.laying).decode())
     else:
-        _say(laying, output)
+        _say(laid.laying, output)
 
 
 class _Wrong(ValueError):

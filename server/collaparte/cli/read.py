@@ -1,7 +1,7 @@
 """`collaparte read`: what is understood of one part."""
 
 import re
-import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -11,9 +11,12 @@ from rich.console import Console
 from rich.table import Table
 
 from collaparte.band.corrections import fault
+from collaparte.cli.alone import alone
+from collaparte.hub.jobs import Pages
+from collaparte.hub.workers import JobFailed, Pool
 from collaparte.paper.corrected import corrected
-from collaparte.paper.overlay import overlay
-from collaparte.paper.read import ReadingError, read_part
+from collaparte.paper.legibility import Legibility, View, legibility, words
+from collaparte.paper.read import ReadingError
 from collaparte.paper.reading import SURE, BarBox, Reading, SignKind, System
 from collaparte.wire.corrections import Correction, Said
 
@@ -41,32 +44,55 @@ def read(
         Path | None, typer.Option(help="Put these corrections in first: a JSON list (docs/how-to/mend-a-reading.md).")
     ] = None,
     pages: Annotated[str, typer.Option(help='Only these pages: "2" or "3-5".')] = "",
+    tablet: Annotated[str, typer.Option(help="The tablet's glass, width x height in mm.")] = "148x197",
+    distance: Annotated[float, typer.Option(help="From eye to page, in cm.")] = 75.0,
+    stave: Annotated[float, typer.Option(help="The height of a stave as laid, in mm.")] = 7.0,
 ) -> None:
-    """Read a part and say what is understood of it: bars, marks, rests, signs, and what is not sure."""
+    """Read a part and say what is understood of it: bars, marks, rests, signs, stave heights, and what is not sure."""
     try:
+        view = _view(tablet, distance, stave)
+        wanted = _range(pages)
+        said = _said(corrections) if corrections is not None else []
         pdf = file.read_bytes()
-        reading = read_part(pdf, _range(pages), time.perf_counter)
-        if corrections is not None:
-            reading = corrected(reading, _said(corrections))
+
+        async def job(pool: Pool) -> tuple[Reading, tuple[bytes, ...]]:
+            last = len((await pool.look(pdf, file.name)).heads) - 1
+            reading = corrected(await pool.read(pdf, file.name, wanted or (0, last)), said)
+            drawn = await pool.overlay(pdf, file.name, wanted, reading) if picture is not None else ()
+            return reading, drawn
+
+        reading, drawn = alone(job)
         if picture is not None:
-            _draw(pdf, reading, _range(pages), picture)
-    except (ReadingError, OSError) as error:
-        message = f"{file}: {error.strerror}." if isinstance(error, OSError) else f"{file.name}: {error}"
+            _write(drawn, wanted[0] if wanted else 0, picture)
+    except (ReadingError, JobFailed, OSError) as error:
+        message = f"{file}: {error.strerror}." if isinstance(error, OSError) else str(error)
         typer.echo(message, err=True)
         raise typer.Exit(1) from error
     if json:
-        typer.echo(msgspec.json.encode(reading).decode())
+        seen = {"legibility": msgspec.to_builtins(legibility(reading, view))}
+        typer.echo(msgspec.json.encode(msgspec.to_builtins(reading) | seen).decode())
     else:
-        _print(reading)
+        _print(reading, legibility(reading, view))
 
 
-def _range(pages: str) -> range | None:
+def _range(pages: str) -> Pages:
+    """First and last page, 0-based. Raises ReadingError."""
     if not pages:
         return None
     found = re.fullmatch(r"(\d+)(?:-(\d+))?", pages.strip())
     if found is None or int(found[1]) < 1 or int(found[2] or found[1]) < int(found[1]):
         raise ReadingError(f'"{pages}" names no pages; write "2" or "3-5".')
-    return range(int(found[1]) - 1, int(found[2] or found[1]))
+    return int(found[1]) - 1, int(found[2] or found[1]) - 1
+
+
+def _view(tablet: str, distance: float, stave: float) -> View:
+    """What the part is looked at on. Raises ReadingError."""
+    found = re.fullmatch(r"(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)", tablet.strip().lower())
+    if found is None or not all(50 <= float(side) <= 1500 for side in found.groups()):
+        raise ReadingError(f'"{tablet}" is no tablet; write width x height in mm, as in 148x197.')
+    if not (20 <= distance <= 300 and 2 <= stave <= 20):
+        raise ReadingError("A stave of 2 to 20 mm can be looked at, from 20 to 300 cm.")
+    return View((float(found[1]), float(found[2])), 10 * distance, stave)
 
 
 def _said(path: Path) -> list[Correction]:
@@ -81,19 +107,20 @@ def _said(path: Path) -> list[Correction]:
     return [Correction(str(n), "", one) for n, one in enumerate(said)]
 
 
-def _draw(pdf: bytes, reading: Reading, pages: range | None, path: Path) -> None:
-    numbers = list(pages) if pages is not None else list(range(len(reading.pages)))
-    for at, number in enumerate(numbers):
-        name = path if len(numbers) == 1 else path.with_stem(f"{path.stem}-{number + 1}")
-        name.write_bytes(overlay(pdf, reading, number, at))
+def _write(pictures: Sequence[bytes], first: int, path: Path) -> None:
+    for number, picture in enumerate(pictures, first + 1):
+        name = path if len(pictures) == 1 else path.with_stem(f"{path.stem}-{number}")
+        name.write_bytes(picture)
 
 
-def _print(reading: Reading) -> None:
+def _print(reading: Reading, seen: Legibility | None) -> None:
     console = Console()
     for word in reading.head:
         console.print(word.text, style="bold" if word is reading.head[0] else "", highlight=False)
     pickup = " and a pickup" if reading.pickup else ""
     console.print(f"{_plural(reading.bars, 'bar')}{pickup}, {_plural(len(reading.pages), 'page')}", highlight=False)
+    if seen is not None:
+        console.print(words(seen), highlight=False)
     console.print(_things(reading))
     for doubt in dict.fromkeys(reading.doubts):
         console.print(f"Not sure: {doubt}", highlight=False)

@@ -4,7 +4,7 @@ import struct
 
 import msgspec
 
-from collaparte.paper.laying import Pieces, Step
+from collaparte.paper.laying import Laying, Pieces, Step
 from collaparte.paper.reading import PageHead, Reading
 from collaparte.paper.table import PieceTable
 
@@ -166,6 +166,39 @@ class DidPicture(msgspec.Struct, frozen=True, tag="did-picture"):
     png: bytes
 
 
+class Overlay(msgspec.Struct, frozen=True, tag="overlay"):
+    """Draw what was read over the pages that it was read of."""
+
+    name: str
+    pdf: bytes
+    pages: Pages
+    reading: Reading
+
+
+class DidOverlay(msgspec.Struct, frozen=True, tag="did-overlay"):
+    """A PNG for each page."""
+
+    pictures: tuple[bytes, ...]
+
+
+class LayOut(msgspec.Struct, frozen=True, tag="lay-out"):
+    """Cut a part, lay it and draw the laying as a PDF, all at once; nothing is kept."""
+
+    name: str
+    pdf: bytes
+    reading: Reading
+    steps: tuple[Step, ...]
+    page: tuple[float, float]
+    stave: float
+
+
+class DidLayOut(msgspec.Struct, frozen=True, tag="did-lay-out"):
+    """The laying, and its PDF."""
+
+    laying: Laying
+    pdf: bytes
+
+
 class Failed(msgspec.Struct, frozen=True, tag="failed"):
     """The job cannot be done: one sentence for the librarian, and for the log what went wrong inside, if it did."""
 
@@ -180,7 +213,7 @@ class Ready(msgspec.Struct, frozen=True, tag="ready"):
     """The system holds the worker to its memory limit."""
 
 
-Job = Look | Read | Cut | Lay | Draw | Picture | Print | Card | Bind
+Job = Look | Read | Cut | Lay | Draw | Picture | Print | Card | Bind | Overlay | LayOut
 
 
 class Order(msgspec.Struct, frozen=True):
@@ -190,4 +223,6 @@ class Order(msgspec.Struct, frozen=True):
     seconds: float
 
 
-Answer = Ready | Looked | DidRead | DidCut | DidLay | TableWanted | DidDraw | DidPicture | Failed
+Answer = (
+    Ready | Looked | DidRead | DidCut | DidLay | TableWanted | DidDraw | DidOverlay | DidLayOut | DidPicture | Failed
+)

@@ -1,5 +1,6 @@
 """What a worker does for each job. Whatever goes wrong becomes one sentence; nothing is written anywhere."""
 
+import os
 import time
 import traceback
 from collections import OrderedDict
@@ -11,8 +12,9 @@ from collaparte.hub import jobs
 from collaparte.hub.limits import MM, Limits, Refused, check_bytes
 from collaparte.paper import book, draw_pdf, pieces, sheets
 from collaparte.paper.ink import CannotOpen
-from collaparte.paper.lay import lay
+from collaparte.paper.lay import CannotLay, lay
 from collaparte.paper.laying import LaidBar, LaidLine, Laying
+from collaparte.paper.overlay import overlay
 from collaparte.paper.read import ReadingError, page_heads, read_part
 from collaparte.paper.workings import Workings
 
@@ -30,6 +32,7 @@ class Bench:
         self._tables: OrderedDict[str, tuple[jobs.Kept, Workings]] = OrderedDict()
         pymupdf.TOOLS.mupdf_display_errors(False)
         pymupdf.TOOLS.mupdf_display_warnings(False)
+        pymupdf.set_messages(path=os.devnull)
 
     def do(self, job: jobs.Job) -> jobs.Answer:
         """Do one job; never raises."""
@@ -37,7 +40,7 @@ class Bench:
             return self._do(job)
         except Refused as error:
             return jobs.Failed(str(error))
-        except (ReadingError, CannotOpen) as error:
+        except (ReadingError, CannotOpen, CannotLay) as error:
             return jobs.Failed(f"{job.name}: {error}")
         except MemoryError:
             return self._too_big(job.name)
@@ -77,6 +80,15 @@ class Bench:
                 laying = msgspec.json.decode(job.laying, type=Laying)
                 drawn = draw_pdf.draw(job.pdf, kept.reading, kept.table, laying, jobs.as_range(job.pages))
                 return jobs.DidDraw(drawn)
+            case jobs.Overlay():
+                open_within(job.pdf, job.name, self.limits).close()
+                pages = jobs.as_range(job.pages) or range(len(job.reading.pages))
+                return jobs.DidOverlay(tuple(overlay(job.pdf, job.reading, n, at) for at, n in enumerate(pages)))
+            case jobs.LayOut():
+                open_within(job.pdf, job.name, self.limits).close()
+                ink = pieces.cut_ink(job.pdf, job.reading)
+                laying = lay(job.reading, ink.table, job.steps, job.page, job.stave)
+                return jobs.DidLayOut(laying, draw_pdf.draw_cut(ink, laying))
             case jobs.Print():
                 return jobs.DidDraw(self._print(job))
             case jobs.Card():

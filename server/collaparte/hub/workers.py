@@ -129,6 +129,15 @@ class Pool:
         """A card of a book, or the book. Raises `JobFailed`."""
         return (await self._run(job, jobs.DidDraw, self._seconds(None))).pdf
 
+    async def overlay(self, pdf: bytes, name: str, pages: jobs.Pages, reading: Reading) -> tuple[bytes, ...]:
+        """What was read, drawn over the pages, a PNG each. Raises `JobFailed`."""
+        job = jobs.Overlay(name, pdf, pages, reading)
+        return (await self._run(job, jobs.DidOverlay, self._seconds(pages))).pictures
+
+    async def lay_out(self, job: jobs.LayOut) -> jobs.DidLayOut:
+        """A part cut, laid and drawn at once. Raises `JobFailed`."""
+        return await self._run(job, jobs.DidLayOut, self._seconds((0, len(job.reading.pages))))
+
     def _seconds(self, pages: jobs.Pages) -> float:
         count = pages[1] - pages[0] + 1 if pages else UNKNOWN_LENGTH
         return self.limits.look_seconds + count * self.limits.page_seconds

@@ -32,6 +32,10 @@ def printed_order(reading: Reading) -> tuple[Step, ...]:
     return tuple(steps)
 
 
+class CannotLay(ValueError):
+    """The part cannot be laid on such pages; the message is one sentence."""
+
+
 def lay(
     reading: Reading, table: PieceTable, order: Sequence[Step], page: tuple[float, float] = (148.0, 197.0),
     stave: float = 7.0, side: float = 0.5, top: float = 10.0, bottom: float = 10.0, first_page: bool = True,
@@ -39,7 +43,7 @@ def lay(
 ) -> Laying:  # fmt: skip
     """Pages for `order`; `first_page` asks for the title and its room (not for a tail). Lengths in mm.
 
-    `workings` are those of the same table, and spare what an earlier laying has worked out.
+    Raises CannotLay. `workings` are those of the same table, and spare what an earlier laying has worked out.
     """
     workings = workings or Workings(table)
     shown = workings.showing.show(order, first_page)
@@ -84,7 +88,8 @@ class _Layer:
         height = (self.page[1] - self.top - self.bottom) / self.u
         shape = PageShape(height, first, later, gap=1.3, pitch=4.5, empty=EMPTY_COST)
         choice = choose(len(self.shown), self.fitter.line, shape, self._turn, PAGE_COST, end=self.fitter.end)
-        assert choice is not None  # a single bar always makes a line
+        if choice is None:
+            raise CannotLay("its lines are taller than the page with staves of this height; choose smaller ones.")
         pages = [self._page(n, lines, shape, choice) for n, lines in enumerate(choice.pages)]
         return Laying(VERSION, self.page, self.stave, self.u, tuple(pages), False, tuple(self.notes))
 

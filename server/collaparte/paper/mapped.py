@@ -26,12 +26,15 @@ class Along:
 
     def __call__(self, x: float) -> float:
         cut = self.slice_at(x)
-        return cut.x0 + (cut.x1 - cut.x0) * (x - cut.sx0) / (cut.sx1 - cut.sx0)
+        return cut.x0 + (x - cut.sx0) * self.scale(x)
 
     def scale(self, x: float) -> float:
-        """mm a space at x."""
+        """mm a space at x; where a slice has no width, as in its neighbours' mean."""
         cut = self.slice_at(x)
-        return (cut.x1 - cut.x0) / (cut.sx1 - cut.sx0)
+        if cut.sx1 > cut.sx0:
+            return (cut.x1 - cut.x0) / (cut.sx1 - cut.sx0)
+        first, last = self.slices[0], self.slices[-1]
+        return (last.x1 - first.x0) / max(last.sx1 - first.sx0, 1e-6)
 
     def straight(self, x0: float, x1: float) -> bool:
         """x0..x1 lies in one slice."""

@@ -294,7 +294,8 @@ def _count(lines: Sequence[MusicLine], pickup: bool) -> int:
     open_end = False
     for line in lines:
         for n, (part, count) in enumerate(zip(line.parts, line.counts, strict=True)):
-            continued = n == 0 and open_end
+            # A rest of many bars begins at a barline, whatever the line before seems to leave open.
+            continued = n == 0 and open_end and count.bars == 1
             if continued:
                 number, index = number - 1, index - 1
             begins, ends = _rests_at(part, count.bars)

@@ -24,7 +24,7 @@ def count(lines: Sequence[Line], pickup: bool) -> int:
     goes_on = False
     for line in lines:
         for n, bar in enumerate(line.bars):
-            bar.continued = n == 0 and goes_on
+            bar.continued = n == 0 and goes_on and bar.count == 1
             if bar.continued:
                 number, index = number - 1, index - 1
             bar.number, bar.index = number, index

@@ -1,0 +1,18 @@
+"""What one file does in its worker is one sentence at the command line."""
+
+import pytest
+
+from collaparte.cli.alone import alone
+from collaparte.hub.limits import Limits
+from collaparte.hub.workers import JobFailed
+from hub import sheets_of_music as sheets
+
+
+def test_a_file_that_never_ends_is_given_up() -> None:
+    with pytest.raises(JobFailed, match=r"^endless.pdf took more than 2 s and was given up"):
+        alone(lambda pool: pool.look(sheets.endless(), "endless.pdf"), Limits(look_seconds=2))
+
+
+def test_a_good_file_is_opened() -> None:
+    looked = alone(lambda pool: pool.look(sheets.part("Blue Harbour", "2nd Alto", 8), "good.pdf"))
+    assert len(looked.heads) == 1

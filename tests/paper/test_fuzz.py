@@ -1,0 +1,29 @@
+"""A few files out of the fuzz, other ones in every run; and those that once were more than a sentence."""
+
+import asyncio
+import gzip
+import secrets
+from pathlib import Path
+
+import pytest
+
+from collaparte.hub.workers import Pool
+from paper.fuzz import LIMITS, fuzz, outcome
+
+FOUND = sorted((Path(__file__).parent / "fuzzed").glob("*.pdf.gz"))
+
+
+def test_a_slice_of_the_fuzz_finds_nothing() -> None:
+    seed = secrets.randbits(32)
+    print(f"python tests/paper/fuzz.py --seed {seed}")
+    came = asyncio.run(fuzz(seed, cases=20))
+    assert came.total() == 20
+    assert not [what for what in came if what.isupper()]
+
+
+@pytest.mark.parametrize("file", FOUND, ids=lambda file: file.stem)
+async def test_what_was_found_once_is_not_found_again(file: Path) -> None:
+    pdf = gzip.decompress(await asyncio.to_thread(file.read_bytes))
+    async with Pool(1, limits=LIMITS) as pool:
+        what, words = await outcome(pool, pdf, file.name)
+    assert not what.isupper(), words
