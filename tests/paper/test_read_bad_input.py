@@ -3,10 +3,12 @@
 import io
 from pathlib import Path
 
+import msgspec
 import pymupdf
 import pytest
 
 from collaparte.demo import BAND
+from collaparte.paper.pieces import cut
 from collaparte.paper.read import ReadingError, page_heads, read_part
 
 PART = next(BAND.rglob("*1st Alto.pdf"))
@@ -58,11 +60,43 @@ def test_a_sheet_of_words_is_shown_as_printed() -> None:
     assert "no staves" in reading.pages[0].as_printed
 
 
-def test_a_page_on_its_head_is_told() -> None:
+@pytest.mark.parametrize("degrees", [90, 180, 270])
+def test_a_page_on_its_side_or_head_is_turned_and_read(degrees: int) -> None:
+    upright = read_part(PART.read_bytes(), range(1))
     document = pymupdf.open(PART)
     for page in document:
-        page.set_rotation(180)
-    assert all("upright" in page.as_printed for page in read_part(document.tobytes()).pages)
+        page.set_rotation(degrees)
+    pdf = document.tobytes()
+    reading = read_part(pdf, range(1))
+    assert [page.turned for page in reading.pages] == [360 - degrees]
+    for found in (reading, upright):
+        assert len(found.pages[0].systems) > 5
+    assert msgspec.structs.replace(reading.pages[0], turned=0, ms=0.0) == upright.pages[0]
+    assert (reading.marks, reading.signs, reading.multirests) == (upright.marks, upright.signs, upright.multirests)
+    assert cut(pdf, reading, range(1)) == cut(PART.read_bytes(), upright, range(1))
+
+
+def test_small_print_up_the_margin_turns_no_page() -> None:
+    document = pymupdf.open(PART)
+    for page in document:
+        for n in range(40):
+            page.insert_text((20 + n % 4 * 6, 800 - n), "copied by hand for the late tram", fontsize=4, rotate=90)
+    reading = read_part(document.tobytes(), range(1))
+    assert (
+        reading.pages[0].turned == 0
+        and reading.pages[0].systems == read_part(PART.read_bytes(), range(1)).pages[0].systems
+    )
+
+
+def test_a_page_drawn_sideways_and_shown_upright_reads_the_same() -> None:
+    """As printers' drivers leave landscape paper: the ink lies on its side, the page says that it is turned."""
+    printed, sideways = pymupdf.open(PART), pymupdf.open()
+    page = sideways.new_page(width=printed[0].rect.height, height=printed[0].rect.width)
+    page.show_pdf_page(page.rect, printed, 0, rotate=90)
+    page.set_rotation(90)
+    one, other = read_part(PART.read_bytes(), range(1)), read_part(sideways.tobytes())
+    assert [(m.text, m.bar) for m in one.marks] == [(m.text, m.bar) for m in other.marks] != []
+    assert one.bars == other.bars and other.pages[0].turned == 0
 
 
 def test_a_broken_page_does_not_take_the_process_down(tmp_path: Path) -> None:

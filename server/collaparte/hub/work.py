@@ -10,7 +10,7 @@ import pymupdf
 
 from collaparte.hub import jobs
 from collaparte.hub.limits import MM, Limits, Refused, check_bytes
-from collaparte.paper import book, draw_pdf, pieces, sheets
+from collaparte.paper import book, draw_pdf, lying, pieces, sheets
 from collaparte.paper.ink import CannotOpen
 from collaparte.paper.lay import CannotLay, lay
 from collaparte.paper.laying import LaidBar, LaidLine, Laying
@@ -158,6 +158,7 @@ def picture(job: jobs.Picture, limits: Limits) -> jobs.DidPicture:
         if not 0 <= job.page < document.page_count:
             raise Refused(f"{job.name} has no page {job.page + 1}.")
         page = document[job.page]
+        lying.turn(page, lying.turn_by_words(page))
         scale = job.wide / max(page.rect.width, 1.0)
         drawn = page.get_pixmap(matrix=pymupdf.Matrix(scale, scale), colorspace=pymupdf.csGRAY, alpha=False)
         return jobs.DidPicture(bytes(drawn.tobytes("png")))

@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.lines import MusicLine, Printed
 from collaparte.paper.reading import SURE, Mark
-from collaparte.paper.strokes import PageInk
+from collaparte.paper.strokes import OUTLINE, PageInk
 
 UNCONFIRMED = 0.97
 """Confidence of lines whose count no printed number confirms."""
@@ -18,15 +18,15 @@ UNKNOWN_SIGNS = 0.6
 UNCLOSED = 0.85
 """Confidence of a bar that runs over the line's end, when no number confirms it."""
 PICKUP_UNCONFIRMED = "The first bar is short, so it is taken for a pickup; no printed bar number confirms that."
+LIES = "This page lies on its side or its head; it is shown as printed: turn it upright and bring it again."
+FEW_LETTERS = 3
+"""So few letters say nothing of how a page lies."""
 MISMATCH = 0.3
 """Confidence of the bars between the last printed number that agreed with the count and the first that did not."""
 
 
 def unread(ink: PageInk, lines: Sequence[MusicLine]) -> str:
-    """Why a page is only shown as printed; empty when it has lines of music the right way up."""
-    letters = [g for g in ink.glyphs if g.kind in ("letter", "head", "rest")]
-    if len(letters) > 10 and 2 * sum(not g.upright for g in letters) > len(letters):
-        return "This page lies on its side or its head; it is shown as printed: turn it upright and bring it again."
+    """Why a page is only shown as printed; empty when it has lines of music."""
     if lines:
         return ""
     if ink.picture > 0.4:
@@ -34,6 +34,12 @@ def unread(ink: PageInk, lines: Sequence[MusicLine]) -> str:
     if any(g.kind == "letter" for g in ink.glyphs):
         return "There are words but no staves on this page; it is shown as printed."
     return "There is no music on this page; it is shown as printed."
+
+
+def lies(ink: PageInk) -> bool:
+    """Most of what is set in fonts does not stand upright; shapes are told upright or not at all."""
+    letters = [g for g in ink.glyphs if g.kind in ("letter", "digit", "head", "rest") and g.font != OUTLINE]
+    return len(letters) >= FEW_LETTERS and 2 * sum(not g.upright for g in letters) > len(letters)
 
 
 def check_numbers(lines: Sequence[MusicLine]) -> list[str]:

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import pymupdf
 
+from collaparte.paper import lying
 from collaparte.paper.read import opened
 from collaparte.paper.reading import SURE, Box, Reading, System
 
@@ -25,6 +26,7 @@ def overlay(pdf: bytes, reading: Reading, number: int, at: int | None = None, dp
     place = number if at is None else at
     document = opened(pdf)
     page = document[number]
+    lying.turn(page, reading.pages[place].turned)
     shape = page.new_shape()
     back = page.derotation_matrix
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from collaparte.paper import lying
 from collaparte.paper.barcut import BarCutter
 from collaparte.paper.headcut import HeadFinder
 from collaparte.paper.ink import Fonts, Glyph, Mark, Page, Picture, flatten, open_pdf
@@ -48,6 +49,8 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
     document = open_pdf(pdf)
     fonts = Fonts()
     numbers = list(pages or range(len(document)))[: len(reading.pages)]
+    for n, page in zip(numbers, reading.pages, strict=False):
+        lying.turn(document[n], page.turned)
     flat = [flatten(document, n, fonts) for n in numbers]
     read = [p for p in reading.pages if p.systems]
     stock = Stock()

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import pymupdf
 
-from collaparte.paper import doubts
+from collaparte.paper import doubts, lying
 from collaparte.paper.bars import Segment, segments
 from collaparte.paper.changes import find_changes
 from collaparte.paper.durations import begins_with_pickup
@@ -66,6 +66,7 @@ class ReadPage:
     """Thin level rules that are no frame's side."""
     as_printed: str
     ms: float
+    turned: int = 0
 
 
 def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float] | None = None) -> Reading:
@@ -83,7 +84,7 @@ def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float]
         if not 0 <= number < len(document):
             raise ReadingError(f"There is no page {number + 1}: the file has {len(document)}.")
         began = clock() if clock else 0.0
-        page = _page(document, number, place, seen)
+        page = _upright(document, number, place, seen)
         page.ms = (clock() - began) * 1000 if clock else 0.0
         read.append(page)
     return _whole(read, bool(document.is_repaired))
@@ -95,7 +96,7 @@ def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
     seen: dict[int, Font] = {}
     heads: list[PageHead] = []
     for number in range(len(document)):
-        page = _page(document, number, number, seen)
+        page = _upright(document, number, number, seen)
         words = _head_of(page, True)
         heads.append(PageHead(tuple(words), number == 0 or starts_part(words, page.lines)))
     return tuple(heads)
@@ -131,6 +132,31 @@ def _ran_out(error: BaseException | None) -> bool:
             return True
         error = error.__cause__ or error.__context__
     return False
+
+
+def _upright(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font]) -> ReadPage:
+    """One page, turned first when it lies on its side or its head."""
+    page = _page(document, number, place, seen)
+    if doubts.lies(page.ink):
+        degrees = lying.turn_by_words(document[number])
+        lying.turn(document[number], degrees)
+        other = _page(document, number, place, seen)
+        # A line of small print up the margin turns no page of music.
+        if lying.clefs(other.lines) > lying.clefs(page.lines) or not page.lines:
+            other.turned = degrees
+            return other
+        lying.turn(document[number], -degrees)
+        if page.lines and not lying.clefs(page.lines):
+            page.lines, page.as_printed = [], doubts.LIES
+            return page
+    for degrees in lying.turns_to_try(page.ink, page.lines):
+        lying.turn(document[number], degrees)
+        other = _page(document, number, place, seen)
+        if 2 * lying.clefs(other.lines) > len(other.lines):
+            other.turned = degrees
+            return other
+        lying.turn(document[number], -degrees)
+    return page
 
 
 def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font]) -> ReadPage:
@@ -346,6 +372,7 @@ def _page_reading(page: ReadPage) -> PageReading:
         tuple(_system(line) for line in page.lines),
         page.as_printed,
         page.ms,
+        page.turned,
     )
 
 

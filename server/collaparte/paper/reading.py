@@ -207,6 +207,8 @@ class PageReading(msgspec.Struct, frozen=True):
     as_printed: str = ""
     """Why this page is only shown as printed, one sentence; empty when it was read."""
     ms: float = 0.0
+    turned: int = 0
+    """Degrees, clockwise, that the page was turned before it was read, since it lay on its side or head in the file."""
 
 
 class Reading(msgspec.Struct, frozen=True):

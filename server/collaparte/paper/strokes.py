@@ -141,7 +141,7 @@ def _take(
     outlined: list[tuple[Box, float, bool]],
 ) -> None:
     sort = drawing["type"]
-    if drawing["items"][0][0] in ("re", "qu") and _is_white(drawing):
+    if _is_white(drawing) and _boxes(drawing["items"]):
         _take_outlined(outlined, rules)
         outlined.clear()
         _cover(drawing, turn, rules)
@@ -167,13 +167,18 @@ def _is_white(drawing: dict[str, Any]) -> bool:
     )
 
 
+def _boxes(items: Any) -> list[Box]:
+    """The upright boxes that a path is made of; a page that was turned has them as four lines."""
+    if 3 <= len(items) <= 5 and all(item[0] == "l" for item in items) and _is_closed(items):
+        box = _polygon_box(items)
+        return [box] if box else []
+    return [box for item in items if item[0] in ("re", "qu") and (box := _upright_box(item))]
+
+
 def _cover(drawing: dict[str, Any], turn: Any, rules: list[Rule]) -> None:
     """A white box painted over the last solid boxes leaves a frame of what is larger and nothing of what is not."""
     half = (drawing.get("width") or 0.0) / 2 if "s" in drawing["type"] else 0.0
-    for item in drawing["items"] if turn is None else [_turned_item(i, turn) for i in drawing["items"]]:
-        box = _upright_box(item) if item[0] in ("re", "qu") else None
-        if box is None:
-            continue
+    for box in _boxes(drawing["items"] if turn is None else [_turned_item(i, turn) for i in drawing["items"]]):
         white = (box[0] - half, box[1] - half, box[2] + half, box[3] + half)
         recent = rules[-RECENT:]
         del rules[-RECENT:]
