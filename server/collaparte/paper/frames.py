@@ -87,7 +87,10 @@ def _is_closed_outline(blob: Blob) -> bool:
         return False
     if any(_is_inside(point, blob) for item in blob.items if item[0] in "lc" for point in item[1:]):
         return False
-    points = np.concatenate(shapes.contours(blob.items))
+    drawn = shapes.contours(blob.items)
+    if not drawn:
+        return False
+    points = np.concatenate(drawn)
     across, down = (points[:, 0] - x0) / (x1 - x0), (points[:, 1] - y0) / (y1 - y0)
     touched = ((across < 0.1).any(), (across > 0.9).any(), (down < 0.1).any(), (down > 0.9).any())
     inside = (across > 0.3) & (across < 0.7) & (down > 0.3) & (down < 0.7)

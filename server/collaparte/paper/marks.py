@@ -4,10 +4,10 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import NamedTuple
 
 from collaparte.paper.lines import MusicLine, line_below
 from collaparte.paper.reading import Box, Mark
+from collaparte.paper.series import Candidate, in_series
 from collaparte.paper.words import Phrase
 
 SHORT = re.compile(r"[A-Za-z]{1,2}\d{0,2}['’]?|\d{1,4}[A-Za-z]?")
@@ -29,18 +29,6 @@ HIGHEST = 16.0
 """and its foot at most so many spaces above the stave."""
 
 
-class Candidate(NamedTuple):
-    """Words that may be a mark, with the box of ink that goes with them."""
-
-    text: str
-    phrase: Phrase
-    box: Box
-    framed: bool
-    line: MusicLine
-    bar: int
-    distance: float
-
-
 def find_marks(
     pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Box]]],
 ) -> tuple[list[Mark], set[tuple[int, Box]]]:
@@ -55,6 +43,7 @@ def find_marks(
                 found.append((candidate, _framed_confidence(candidate)))
         loose += [(phrase, lines) for phrase in rest]
     found = _without_line_numbers(found)
+    found = in_series(found)
     if not found:
         styles = Counter(p.style for _, phrases, _ in pages for p in phrases)
         placed = [_placed([p], p.box, False, lines) for p, lines in loose if _is_mark_text(p.text)]
@@ -120,8 +109,7 @@ def _without_line_numbers(found: list[tuple[Candidate, float]]) -> list[tuple[Ca
         if c.line.bars and c.bar == c.line.bars[0].number == int(c.text) and c.box[0] < c.line.head.x1
     ]
     if len(at_heads) >= 4 and len(at_heads) == len(numbers):
-        heads = set(at_heads)
-        return [(c, confidence) for c, confidence in found if c not in heads]
+        return [(c, confidence) for c, confidence in found if not any(c is head for head in at_heads)]
     return found
 
 

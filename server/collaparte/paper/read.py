@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import pymupdf
+from msgspec.structs import replace
 
 from collaparte.paper import doubts, lying
 from collaparte.paper.bars import Segment, segments
@@ -272,6 +273,14 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         pickup = False  # a mark never stands at a pickup, so the first bar only looked short
         bars = _count(lines, pickup)
         things, used = _things(pages)
+    if pickup:  # set wide over it, it is still the first full bar's (common practice)
+        marks = [replace(m, bar=1, confidence=min(m.confidence, 0.85)) if m.bar == 0 else m for m in things.marks]
+        things = things._replace(marks=marks)
+    told = _pickup_told(things.marks)
+    if told is not None and told != pickup and not any(line.numbers for line in lines):
+        pickup = told
+        bars = _count(lines, pickup)
+        things, used = _things(pages)
     said = doubts.check_all(lines, pickup, things.marks)
     said = _other_parts(pages) or said
     if mended:
@@ -292,6 +301,15 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         changes=tuple(find_changes(lines)),
         instructions=tuple(find_instructions([(page.lines, page.phrases) for page in pages], used)),
     )
+
+
+def _pickup_told(marks: Sequence[Mark]) -> bool | None:
+    """Whether there is a pickup, as marks say that are bar numbers; None where there are none, or they disagree."""
+    off = {int(mark.text) - mark.bar for mark in marks if mark.text.isdecimal()}
+    numbers = sum(mark.text.isdecimal() for mark in marks)
+    if numbers < 2 or len(off) != 1 or numbers < len(marks):
+        return None
+    return {1: False, -1: True}.get(off.pop())
 
 
 def _other_parts(pages: Sequence[ReadPage]) -> list[str]:

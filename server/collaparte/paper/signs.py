@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from collaparte.paper.lines import STRONG, MusicLine, line_below, line_near
+from collaparte.paper.lyrics import lyrics
 from collaparte.paper.reading import Barline, BarlineKind, Box, Sign, SignKind
 from collaparte.paper.strokes import Glyph
 from collaparte.paper.words import Phrase
@@ -72,7 +73,8 @@ def find_signs(
         if not lines:
             continue
         page = lines[0].page
-        free = [p for p in phrases if (page, p.box) not in marks]
+        sung = lyrics(phrases, lines)
+        free = [p for p in phrases if (page, p.box) not in marks and p not in sung]
         for one, boxes in _on_page(free, glyphs):
             found.append((one, lines))
             used |= {(page, box) for box in boxes}

@@ -1,0 +1,104 @@
+"""Words in boxes that are no marks, sung words that are no signs, signs at another's place: engraved and read."""
+
+from pathlib import Path
+
+import pytest
+
+import engraving
+from collaparte.paper.read import read_part
+from collaparte.paper.reading import Reading
+
+pytestmark = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
+
+HEAD = r"""\version "2.24.0"
+#(set-global-staff-size 19)
+\header { title = "Boxes" instrument = "Alto 1" tagline = ##f }
+m = #(define-music-function (t) (string?) #{ \mark \markup \box \bold #t #})
+bx = #(define-event-function (t) (string?) #{ ^\markup \box #t #})
+"""
+
+
+def read(music: str, folder: Path) -> Reading:
+    (folder / "barlines.jsonl").write_text("", encoding="utf-8")
+    pdf, _ = engraving.engrave(engraving.Chart(0, HEAD + music, engraving.Truth(), music), folder)
+    return read_part(pdf)
+
+
+def marks(reading: Reading) -> list[tuple[str, int]]:
+    return [(mark.text, mark.bar) for mark in reading.marks]
+
+
+def test_boxed_words_beside_a_row_of_letters_are_no_marks(tmp_path: Path) -> None:
+    reading = read(
+        r"""\score { \new Staff { \time 4/4 \key f \major
+        \m "A" c''4\bx "To Flute" d'' e'' f'' | g''1 | c''4-1 d''-2 e''-3 f''-4 | g''1 |
+        \m "B" c''4 d''\bx "Solo" e'' f'' | g''1\bx "Cm7" | c''1\bx "Play 2nd x" | g''1 | \break
+        \m "C" c''4 d'' e'' f'' | g''1\bx "F7" | c''1 | g''1\bx "Open" |
+        \m "D" c''4\bx "Straight 8ths" d'' e'' f'' | g''1 | c''1 | g''1 \bar "||" \break
+        \repeat volta 2 { \m "E" c''1\bx "Tutti" | d''1\bx "4" | e''1 | f''1 } \alternative { { g''1 } { a''1 } }
+        c''1\bx "Harmon mute" | d''1 | e''1\bx "Dm7" | f''1 \m "F" c''1\bx "Solo" d''1 \bar "|." } }""",
+        tmp_path,
+    )
+    assert marks(reading) == [("A", 1), ("B", 5), ("C", 9), ("D", 13), ("E", 17), ("F", 27)]
+    assert reading.bars == 28 and not reading.signs
+
+
+def test_sections_named_in_words_go_with_letters_of_the_same_kind(tmp_path: Path) -> None:
+    reading = read(
+        r"""\score { \new Staff { \m "Intro" c''1 d'' \m "A" e'' f'' \m "B" g'' f'' \m "Solos" e'' d''
+        \m "C" c'' d'' \m "Outro" e'' \bar "|." } }""",
+        tmp_path,
+    )
+    assert marks(reading) == [("Intro", 1), ("A", 3), ("B", 5), ("Solos", 7), ("C", 9), ("Outro", 11)]
+
+
+def test_a_word_that_is_sung_is_no_sign(tmp_path: Path) -> None:
+    reading = read(
+        r"""\score { \new Staff { \time 4/4 \key f \major
+        \m "A" c''4 d'' e'' f'' | g''1 | c''4 d'' e'' f'' | g''1 | \break \m "B" c''4 d'' e'' f'' | g''1 |
+        c''4 d'' e'' f'' | g''1 \bar "|." }
+        \addlyrics { A fine day for one fine Coda, oh B I am so Fine to A C me, segno. } }""",
+        tmp_path,
+    )
+    assert not reading.signs
+    assert marks(reading) == [("A", 1), ("B", 5)]
+
+
+def test_marks_that_are_bar_numbers_say_whether_there_is_a_pickup(tmp_path: Path) -> None:
+    """The first bar is filled with a long note that an engraver's spacing may make look short."""
+    music = r"""\score { \new Staff { \time 4/4 %s \m "5" c''1 d'' e'' f'' \m "9" c'' d'' e'' f'' \bar "|." }
+        \layout { \context { \Score \omit BarNumber } } }"""
+    whole = read(music % r"c''4 r2 r4 d''1 e'' f''", tmp_path)
+    assert (whole.bars, whole.pickup, marks(whole)) == (12, False, [("5", 5), ("9", 9)])
+    short = read(music % r"\partial 4 c''4 d''1 e'' f'' g''", tmp_path)
+    assert (short.bars, short.pickup, marks(short)) == (12, True, [("5", 5), ("9", 9)])
+
+
+def test_an_ossia_and_cues_count_no_bars(tmp_path: Path) -> None:
+    reading = read(
+        r"""\score { << \new Staff = "a" { \time 4/4 \key f \major
+        \m "A" c''4 d'' e'' f'' | g''1 |
+        << { c''4 d'' e'' f'' | g''1 } \new Staff \with { \remove "Time_signature_engraver" alignAboveContext = "a"
+        \magnifyStaff #2/3 firstClef = ##f } { c''4 e'' e'' f'' | g''4 g'' g'' g'' } >>
+        | c''4 d'' e'' f'' | g''1 | \break
+        \m "B" c''4 d'' e'' f'' | g''1 | \improvisationOn b'4 b' b' b' | b' b' b' b' \improvisationOff | \break
+        \m "C" \repeat percent 4 { c''4 d'' e'' f'' } | g''1 | \break
+        \m "D" << { \magnifyMusic 0.63 { c''4 d'' e'' f'' | g''1 } } \\ { R1 R1 } >> | c''1 | d''1 \bar "|." } >> }""",
+        tmp_path,
+    )
+    assert reading.bars == 19
+    assert marks(reading) == [("A", 1), ("B", 7), ("C", 11), ("D", 16)]
+    assert all(len(system.staves) == 1 for page in reading.pages for system in page.systems)
+
+
+def test_a_short_score_is_read_system_by_system(tmp_path: Path) -> None:
+    reading = read(
+        r"""mus = { \time 4/4 \m "A" c''4 d'' e'' f'' | g''1 | c''1 | g''1 | \break
+        \m "B" c''4 d'' e'' f'' | g''1 \bar "||" \repeat volta 2 { \m "C" c''1 | g''1 } c''1 | g''1 \bar "|." }
+        \score { << \new StaffGroup << \new Staff \mus \new Staff \mus >>
+        \new PianoStaff << \new Staff \mus \new Staff { \clef bass \transpose c c,, \mus } >>
+        \new DrumStaff \drummode { \repeat unfold 10 sn1 } >> }""",
+        tmp_path,
+    )
+    assert reading.bars == 10 and marks(reading) == [("A", 1), ("B", 5), ("C", 7)]
+    assert [len(system.staves) for page in reading.pages for system in page.systems] == [5, 5]
