@@ -8,6 +8,7 @@ from itertools import pairwise
 from collaparte.paper.lines import MusicLine, line_below
 from collaparte.paper.reading import Box, Mark
 from collaparte.paper.series import Candidate, in_series
+from collaparte.paper.strokes import OUTLINE
 from collaparte.paper.words import Phrase
 
 SHORT = re.compile(r"[A-Za-z]{1,2}\d{0,2}['’]?|\d{1,4}[A-Za-z]?")
@@ -88,6 +89,8 @@ def _placed(words: Sequence[Phrase], box: Box, framed: bool, lines: Sequence[Mus
     text = " ".join(p.text for p in sorted(words, key=lambda p: (round(p.y), p.x0))).strip()
     if not _is_mark_text(text) and _is_mark_text(text.replace(" ", "")):
         text = text.replace(" ", "")  # letters set far apart
+    if words[0].style[0] == OUTLINE:
+        text = text[:1].upper() + text[1:]  # a small c, o, s, v, w, x or z has a capital's shape
     bar, distance = line.bar_starting([(box[0] + box[2]) / 2, box[0]])
     return Candidate(text, words[0], box, framed, line, bar, distance / space)
 
