@@ -26,6 +26,7 @@ export class DateScreen {
   /** @type {DateKind} */ #kind = 'rehearsal';
   #typing = false;
   /** Closing was touched once, and is meant when it is touched again. */ #closing = false;
+  /** Roles whose chairs are shown. @type {Set<string>} */ #handing = new Set();
   #parts = { now: h('header.now'), of: h('div.of-date') };
 
   /**
@@ -159,8 +160,12 @@ export class DateScreen {
           const touched = () => void this.to.ask({ type: full ? 'take-role' : 'give-role', chair: id, role });
           return bead({ id, name, full, says: full ? `${does} till the end` : '', touched, chosen: full });
         });
-      return h('details.handing', { 'data-role': role, open: beads.some((one) => one.dataset.full === 'true') }, h('summary', {}, title), h('div.seats', {}, ...beads));
+      const open = this.#handing.has(role);
+      const turn = () => (open ? this.#handing.delete(role) : this.#handing.add(role), this.draw());
+      const given = beads.filter((one) => one.dataset.full === 'true').length;
+      const label = given ? `${title}: ${given}` : title;
+      return h('div.handing', {}, key(label, turn, { 'data-role': role, 'aria-expanded': open }), ...(open ? [h('div.seats', {}, ...beads)] : []));
     });
-    return h('section.leads', {}, ...sections);
+    return h('section.who-leads', {}, ...sections);
   }
 }
