@@ -14,7 +14,7 @@ from collaparte.band.roles import EVERY_ROLE, Refusal
 from collaparte.hub.keeping import commit
 from collaparte.store.folder import BandFolder
 from collaparte.store.log import Entry, Log
-from collaparte.wire.commands import MakeCut, SetTheSet
+from collaparte.wire.commands import MakeCut, SayEdit, SetTheSet
 from collaparte.wire.setlist import SetItem
 from hub import sheets_of_music as sheets
 
@@ -28,7 +28,7 @@ def run(*words: str | Path, cwd: Path) -> subprocess.CompletedProcess[str]:
 
 @pytest.fixture(scope="module")
 def band(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Two tunes in a set, the second first; Vocal has words to one of them; B to C is cut in the other."""
+    """Two tunes in a set, the second first; Vocal has words to one of them; both have edits."""
     here = tmp_path_factory.mktemp("export")
     for title, chairs in (("Blue Harbour", ("1st Alto", "Tenor")), ("Rain Check", ("1st Alto",))):
         (here / "in" / title).mkdir(parents=True)
@@ -47,11 +47,17 @@ async def _decide(path: Path) -> None:
         by_title = {tune.title: tune.id for tune in state.tunes.values()}
         order = (by_title["Rain Check"], by_title["Blue Harbour"])
         await commit([SetTheSet(tuple(SetItem(tune=tune) for tune in order))], state, log)
-        cut = decide(
-            state, MakeCut("cut-1", by_title["Blue Harbour"], "B", "C", False), EVERY_ROLE, state.position.call
-        )
-        assert not isinstance(cut, Refusal), cut
-        await log.append([Entry("test", "1", "", cut, "{}")], "")
+        rain, blue = order
+        alto = next(id for id, chair in state.chairs.items() if chair.name == "Alto 1")
+        for edit in (
+            MakeCut("e1", blue, "B", "C", False),
+            SayEdit("e2", rain, "times", "A", "B", times=4),
+            SayEdit("e3", rain, "tacet", "C", "end", chairs=(alto,)),
+        ):
+            state = await log.state()
+            made = decide(state, edit, EVERY_ROLE, state.position.call)
+            assert not isinstance(made, Refusal), made
+            await log.append([Entry("test", edit.id, "", made, "{}")], "")
         await log.close()
 
 
@@ -67,6 +73,9 @@ def test_the_book_is_the_set_in_order_with_what_was_cut(band: Path) -> None:
     assert [label for label, _ in book] == ["Rain Check 1", "Blue Harbour 1"]
     rain, blue = (text.split() for _, text in book)
     assert "B" in rain and "B" not in blue and "C" in blue
+    # Played four times between repeat signs; what leaves the order as it is, in words.
+    assert "4times" in "".join(rain)
+    assert "acet" in "".join(rain) and "acet" not in "".join(blue)
 
 
 def test_tacet_and_as_printed(band: Path) -> None:

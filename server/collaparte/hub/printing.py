@@ -7,12 +7,13 @@ import msgspec
 
 from collaparte.band.instruments import plain
 from collaparte.band.names import chair_of
-from collaparte.band.parts import part_order
+from collaparte.band.parts import in_words_only, kept_pickups, part_order
 from collaparte.band.state import Part, State, Tune
 from collaparte.hub import jobs
 from collaparte.hub.tails import laying_steps
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.store.files import FilesError
+from collaparte.wire.edits import Tacet
 
 Fetch = Callable[[str], Awaitable[bytes]]
 """A stored file by its content hash. Raises `FilesError`."""
@@ -64,12 +65,13 @@ async def print_book(state: State, chair: str, fetch: Fetch, pool: Pool, paper: 
         return await pool.bind(jobs.Card(tune.title, (words, name), paper, _running(tune, name)))
 
     async def printed(tune: Tune, part: Part) -> bytes:
-        order, version = part_order(tune, part.current), part.current
+        version = part.current
+        order = part_order(tune, version, kept_pickups(tune, part))
         try:
             pdf = await fetch(version.original)
             table = await fetch(version.table) if version.table else b""
-            steps = laying_steps(order, len(tune.played.positions()))
-            told = tuple(order.told)
+            steps = laying_steps(order, len(tune.played.laid()))
+            told = order.told if in_words_only(tune, version) else (*order.told, *_silences(state, tune, chair))
             named = f"{tune.title}, {part.name}"
             job = jobs.Print(
                 named, pdf, version.pages, table, steps, paper, stave, _running(tune, part.name or name), told
@@ -92,6 +94,16 @@ async def print_book(state: State, chair: str, fetch: Fetch, pool: Pool, paper: 
     made = await asyncio.gather(*(chapters(tune) for tune in tunes))
     job = jobs.Bind("The book", tuple(chapter for group in made for chapter in group), state.name, name)
     return Book(await pool.bind(job), len(tunes), tuple(missing))
+
+
+def _silences(state: State, tune: Tune, chair: str) -> list[str]:
+    """The decisions that this chair does not play a stretch; they leave the order of the bars as it is."""
+    sections = {section.name for section in state.sections if chair in section.chairs}
+    return [
+        held.words
+        for held in tune.edits.values()
+        if isinstance(held.edit.what, Tacet) and (chair in held.edit.chairs or sections & set(held.edit.sections))
+    ]
 
 
 def _running(tune: Tune, chair: str) -> str:
