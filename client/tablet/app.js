@@ -5,11 +5,12 @@
  * @typedef {import('./wire.js').Command} Command
  * @typedef {import('./wire.js').PositionView} PositionView
  * @typedef {import('./turn.js').Place} Place
- * @typedef {'door' | 'stand' | 'lead' | 'form' | 'date' | 'lineup'} Screen
+ * @typedef {'door' | 'stand' | 'lead' | 'form' | 'date' | 'lineup' | 'desk'} Screen
  */
 import { fileAddress, hubInfo } from './address.js';
 import { Composer } from './composer.js';
 import { DateScreen } from './date.js';
+import { Desk } from './desk.js';
 import { h } from './dom.js';
 import { Door } from './door.js';
 import { Faring } from './faring.js';
@@ -42,6 +43,7 @@ class App {
   /** @type {Screen} */ screen = 'door';
   /** A welcome came and not yet its position: that one may be of a call missed. */ #returning = true;
   #newHub = false;
+  /** The desk was asked for and the hub has not said yet whether it may be opened. */ #toDesk = false;
   #version = '';
   /** What the Door says once it is open: why this stand came back to it. */ #why = '';
   /** What the words on the thread say now. */ #named = '';
@@ -96,7 +98,18 @@ class App {
   door = new Door(this.room, {
     knock: (code) => this.knock(code),
     sit: (chairs, role) => this.sit(chairs, role),
+    desk: (code) => this.openDesk(code),
+    mayDesk: () => this.mayDesk,
     version: () => this.#version,
+  });
+  desk = new Desk(this.room, {
+    ask: async (command) => {
+      const answer = await this.session.ask(command, this.room.position.call);
+      return answer.ok ? '' : answer.why;
+    },
+    codes: () => [...this.session.self.codes],
+    look: () => LOOKS[this.session.self.look],
+    leave: () => this.show(this.session.self.chairs.length ? 'stand' : 'door'),
   });
   lead = new Lead(this.room, {
     ask: (command) => this.ask(command),
@@ -123,7 +136,7 @@ class App {
   });
 
   async start() {
-    document.body.append(this.door.element, this.stand.element, this.lead.element, this.form.element, this.date.element, this.lineup.element);
+    document.body.append(this.door.element, this.stand.element, this.lead.element, this.form.element, this.date.element, this.lineup.element, this.desk.element);
     await Promise.all([this.room.restore(), this.shelf.restore(), this.session.restore()]);
     await this.reader.restore();
     this.setLook(this.session.self.look);
@@ -183,6 +196,10 @@ class App {
   /** @param {KeyboardEvent} event */
   typed(event) {
     if (this.screen === 'door') return;
+    if (this.screen === 'desk') {
+      if (event.key === 'Escape' && !this.desk.close()) this.desk.to.leave();
+      return;
+    }
     if (event.key === 'Escape') {
       if (this.screen !== 'stand') this.show('stand');
       else this.stand.marking = false;
@@ -235,6 +252,17 @@ class App {
     this.session.connection.open();
   }
 
+  /** @param {string} code the librarian's; empty where it is known already */
+  openDesk(code) {
+    if (!code) {
+      this.show('desk');
+      return;
+    }
+    this.#toDesk = true;
+    this.session.be({ codes: [...new Set([...this.session.self.codes, code])] });
+    this.session.connection.open();
+  }
+
   /** @param {string} why @param {number} code */
   turnedAway(why, code) {
     // A chair that is gone leaves the code as good as it was: the Door shows those that are there.
@@ -279,11 +307,17 @@ class App {
       document.body.dataset.roles = message.roles.join(' ');
       if (this.screen === 'door') this.door.state('in', this.#why);
       this.#why = '';
+      if (this.#toDesk && message.roles.includes('librarian')) this.show('desk');
+      this.#toDesk &&= this.screen !== 'desk';
       this.clock.forget();
       this.shelf.work();
     } else if (message.type === 'sorry') {
       // Said at the Door as well, where it keeps a stand out.
-      if (this.session.connection.state === 'joined') this.stand.slips.say(message.why);
+      if (this.#toDesk) {
+        this.#toDesk = false;
+        this.session.be({ codes: this.session.self.codes.slice(0, -1) });
+        this.door.state('in', message.why);
+      } else if (this.session.connection.state === 'joined') this.stand.slips.say(message.why);
     } else if (message.type === 'slip') {
       // Words for a moment that has passed would mislead; the new state stands on the thread.
       if (!this.clock.tooLate(message.at)) this.stand.slips.say(message.words);
@@ -293,9 +327,11 @@ class App {
       this.reader.hearTune(message);
     } else if (message.type === 'part') this.shelf.hearPart(message);
     else if (message.type === 'position') this.hearPosition(message);
+    else if (message.type === 'desk') this.desk.hear(message);
     else if (message.type === 'band' || message.type === 'set' || message.type === 'date' || message.type === 'presence') {
       this.room.hear(message);
       if (message.type !== 'presence') this.reader.settle();
+      if (message.type === 'band' && this.screen === 'desk') this.desk.draw();
     } else if (message.type === 'roles') {
       this.room.given = new Map(message.given);
       document.body.dataset.roles = message.roles.join(' ');
@@ -341,6 +377,10 @@ class App {
     return this.session.roles.includes('leader') || this.session.roles.includes('md');
   }
 
+  get mayDesk() {
+    return this.session.roles.includes('librarian');
+  }
+
   get mayDirect() {
     return this.session.roles.includes('md');
   }
@@ -373,6 +413,7 @@ class App {
     this.stand.thread.roles = [
       ...(this.mayLead ? [word('Lead', () => this.show('lead'), 'lead')] : []),
       ...(this.mayDirect ? [word('Form', () => this.show('form'), 'form')] : []),
+      ...(this.mayDesk ? [word('Desk', () => this.show('desk'), 'desk')] : []),
       ...(several ? [word(shown, () => this.reader.otherPart(), 'other-part')] : []),
     ];
   }
@@ -402,6 +443,7 @@ class App {
     }
     if (screen === 'date') this.date.open();
     if (document.activeElement instanceof HTMLElement) document.activeElement.blur();
+    if (screen === 'desk') this.desk.open();
     this.redraw();
   }
 

@@ -15,6 +15,8 @@ export class Door {
   #role = '';
   #why = '';
   #asksRole = false;
+  #asksDesk = false;
+  #librarian = '';
   /** @type {'no-code' | 'knocking' | 'in' | 'away'} */ #state = 'no-code';
 
   /**
@@ -22,6 +24,8 @@ export class Door {
    * @param {object} to
    * @param {(code: string) => void} to.knock try a code
    * @param {(chairs: string[], role: string) => void} to.sit
+   * @param {(code: string) => void} to.desk open the librarian's desk; without a code where its role is here already
+   * @param {() => boolean} to.mayDesk
    * @param {() => string} to.version
    */
   constructor(room, to) {
@@ -47,7 +51,7 @@ export class Door {
 
   /** Follow the band as it changes; a code that is being typed is left alone. */
   refresh() {
-    if (this.#state === 'in' && !this.#asksRole) this.draw();
+    if (this.#state === 'in' && !this.#asksRole && !this.#asksDesk) this.draw();
   }
 
   draw() {
@@ -112,6 +116,7 @@ export class Door {
         ),
       ),
       this.#roleCode(),
+      this.#deskCode(),
       h(
         'div.sit',
         {},
@@ -146,6 +151,34 @@ export class Door {
     });
     input.dataset.field = 'role';
     return h('section.code', {}, h('label', {}, 'Leader’s or MD’s code', input), drawnKeys(() => input));
+  }
+
+  #deskCode() {
+    if (this.to.mayDesk()) return key('The librarian’s desk', () => this.to.desk(''), { 'data-do': 'desk', className: 'key plain' });
+    if (!this.#asksDesk) {
+      return key('I keep the parts', () => {
+        this.#asksDesk = true;
+        this.draw();
+        this.element.querySelector('.drawn-keys')?.scrollIntoView({ block: 'end' });
+      }, { 'data-do': 'librarian', className: 'key plain' });
+    }
+    const open = () => this.to.desk(this.#librarian);
+    const input = field({
+      label: 'Librarian’s code',
+      value: this.#librarian,
+      changed: (value) => {
+        this.#librarian = value.trim();
+      },
+      entered: open,
+    });
+    input.dataset.field = 'librarian';
+    return h(
+      'section.code',
+      {},
+      h('label', {}, 'Librarian’s code', input),
+      key('Open the desk', open, { 'data-do': 'desk', className: 'key strong' }),
+      drawnKeys(() => input),
+    );
   }
 
   /** @param {string} chair */

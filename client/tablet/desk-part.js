@@ -1,0 +1,253 @@
+/**
+ * One part open on the desk: its paper page with what was read, what can be said of it, and the tablet's page beside.
+ *
+ * @typedef {import('./desk-hub.js').DeskHub} DeskHub
+ * @typedef {import('./desk-hub.js').OpenPart} OpenPart
+ * @typedef {import('./desk-things.js').Thing} Thing
+ * @typedef {import('./desk-page.js').Tool} Tool
+ * @typedef {import('./wire.js').Command} Command
+ * @typedef {import('./wire.js').Said} Said
+ */
+import { inspector, say } from './desk-inspector.js';
+import { LaidPage } from './desk-laid.js';
+import { DeskPage, ZOOMS } from './desk-page.js';
+import { SIGNS, gone } from './desk-things.js';
+import { h, key } from './dom.js';
+import { newId } from './ids.js';
+
+const CANNOT = 'That cannot be said so: look at the number or the words again.';
+/** @type {Record<Tool, [string, string]>} */
+const TOOLS = {
+  pick: ['Pick', 'Touch anything that was read; drag it where it belongs.'],
+  barline: ['Add a barline', 'Touch the staves where a barline is missing.'],
+  mark: ['Add a mark', 'Touch the printed mark that was missed.'],
+  sign: ['Add a sign', 'Touch the printed sign or jump word that was missed.'],
+  stave: ['Draw staves', 'Drag from a stave’s top left to its bottom right; each stave of the line, then “One line”.'],
+};
+
+export class DeskPart {
+  element = h('div.desk-part', { hidden: true });
+  /** @type {OpenPart | null} */ part = null;
+  #number = 0;
+  /** @type {[number, number, number, number][]} */ #staves = [];
+  /** @type {{tool: Tool, at: import('./wire.js').OnPage} | null} */ #putting = null;
+  #asked = 0;
+  #parts = { head: h('header.desk-open'), tools: h('div.desk-tools', { role: 'toolbar', 'aria-label': 'Tools' }), aside: h('div.desk-aside'), facts: h('section.desk-facts') };
+
+  /**
+   * @param {DeskHub} hub
+   * @param {object} to
+   * @param {(command: Command) => Promise<boolean>} to.ask
+   * @param {(words: string) => void} to.say
+   * @param {() => void} to.close
+   * @param {() => import('./look.js').Look} to.look
+   */
+  constructor(hub, to) {
+    this.hub = hub;
+    this.to = to;
+    this.page = new DeskPage({
+      picture: (page, wide) => hub.picture(this.part?.tune ?? '', this.part?.row.part ?? '', page, wide),
+      correct: (said) => this.correct(said),
+      picked: () => this.#drawAside(),
+      put: (tool, at, box) => this.#put(tool, at, box),
+      remove: (thing) => this.correct(gone(thing)),
+    });
+    this.laid = new LaidPage(hub, to.look);
+    const { head, tools, aside, facts } = this.#parts;
+    this.element.append(head, tools, h('div.desk-both', {}, this.page.element, h('div.desk-side', {}, aside, this.laid.element, facts)));
+  }
+
+  /** @param {string} tune @param {string} part */
+  async open(tune, part) {
+    this.part = null;
+    this.#number = 0;
+    this.page.reset();
+    this.laid.reset();
+    this.element.hidden = false;
+    await this.#load(tune, part);
+  }
+
+  close() {
+    this.part = null;
+    this.element.hidden = true;
+  }
+
+  /** Something changed in the library. */
+  async refresh() {
+    if (this.part) await this.#load(this.part.tune, this.part.row.part);
+  }
+
+  /** @param {string} tune @param {string} part */
+  async #load(tune, part) {
+    const asked = ++this.#asked;
+    try {
+      const found = await this.hub.part(tune, part);
+      if (asked !== this.#asked) return;
+      this.part = found;
+      this.draw();
+      if (!found.mending) void this.laid.load(tune, part);
+    } catch (error) {
+      this.to.say(error instanceof Error ? error.message : String(error));
+      if (!this.part) this.to.close();
+    }
+  }
+
+  get #name() {
+    return `${this.part?.tune}/${this.part?.row.part}/${this.part?.version}`;
+  }
+
+  draw() {
+    const { part } = this;
+    if (!part) return;
+    this.#number = Math.min(this.#number, part.reading.pages.length - 1);
+    this.element.dataset.bars = String(part.reading.bars);
+    this.element.dataset.mending = String(part.mending);
+    this.#drawHead(part);
+    this.#drawTools();
+    this.page.show(part.reading, this.#number, this.#name);
+    this.#drawFacts(part);
+  }
+
+  /** @param {OpenPart} part */
+  #drawHead({ title, row, reading }) {
+    const pages = reading.pages.length;
+    const turn = (/** @type {number} */ by) => () => {
+      this.#number += by;
+      this.draw();
+    };
+    this.#parts.head.replaceChildren(
+      h('div', {}, h('p.over', {}, title), h('h1', {}, row.name)),
+      h(
+        'div.desk-turns',
+        {},
+        key('Page before', turn(-1), { disabled: this.#number === 0, 'data-do': 'page-back' }),
+        h('span', {}, `Page ${this.#number + 1} of ${pages}`),
+        key('Next page', turn(1), { disabled: this.#number >= pages - 1, 'data-do': 'page-on' }),
+      ),
+      key('All parts', this.to.close, { 'data-do': 'close-part' }),
+    );
+  }
+
+  #drawTools() {
+    const at = ZOOMS.indexOf(this.page.zoom);
+    const zoom = (/** @type {number} */ by) => () => {
+      this.page.zoomTo(ZOOMS[at + by], this.#name);
+      this.#drawTools();
+    };
+    this.#parts.tools.replaceChildren(
+      ...Object.entries(TOOLS).map(([tool, [words]]) =>
+        key(words, () => this.#use(/** @type {Tool} */ (tool)), { 'data-tool': tool, 'aria-pressed': this.page.tool === tool }),
+      ),
+      ...(this.page.tool === 'stave' && this.#staves.length ? [key(`One line of ${this.#staves.length}`, () => this.#oneLine(), { 'data-do': 'one-line', className: 'key strong' })] : []),
+      h('span.desk-gap'),
+      key('Smaller', zoom(-1), { disabled: at <= 0 }),
+      key('Larger', zoom(1), { disabled: at >= ZOOMS.length - 1 }),
+    );
+  }
+
+  /** @param {Tool} tool */
+  #use(tool) {
+    this.page.tool = tool;
+    this.#staves = [];
+    this.#putting = null;
+    this.page.pick(null);
+    this.#drawTools();
+  }
+
+  /** @param {Tool} tool @param {import('./wire.js').OnPage} at @param {[number, number, number, number]} box */
+  #put(tool, at, box) {
+    if (tool === 'barline') {
+      this.correct({ type: 'barline', at, kind: '', to: null });
+      return;
+    }
+    if (tool === 'stave') {
+      if (box[2] - box[0] < 20 || box[3] - box[1] < 4) return;
+      this.#staves.push(box);
+      this.#drawTools();
+      return;
+    }
+    this.#putting = { tool, at };
+    this.#drawAside();
+    this.#parts.aside.querySelector('input')?.focus();
+  }
+
+  #oneLine() {
+    this.correct({ type: 'system', page: this.#number, staves: this.#staves });
+    this.#use('pick');
+  }
+
+  /** Say something of the page. @param {Said | null} said */
+  correct(said) {
+    const { part } = this;
+    if (!part) return;
+    if (!said) {
+      this.to.say(CANNOT);
+      return;
+    }
+    this.#putting = null;
+    void this.to.ask({ type: 'correct', tune: part.tune, part: part.row.part, correction: { id: newId(), version: part.version, said } });
+  }
+
+  #drawAside() {
+    const { part } = this;
+    const { aside } = this.#parts;
+    // A field that is being typed in stays.
+    if (!part || (aside.contains(document.activeElement) && document.activeElement instanceof HTMLInputElement && aside.dataset.of === this.#of())) return;
+    aside.dataset.of = this.#of();
+    const { picked } = this.page;
+    if (this.#putting) aside.replaceChildren(this.#asks(this.#putting));
+    else if (picked) aside.replaceChildren(inspector(picked, part.reading, (said) => this.correct(said)));
+    else aside.replaceChildren(h('p.quiet', {}, TOOLS[this.page.tool][1]), h('p.quiet.desk-keys', {}, 'Keys: arrows go along, Shift with arrows moves, B puts a barline into a bar, Delete takes away.'));
+  }
+
+  /** What the aside is about. */
+  #of() {
+    const { picked } = this.page;
+    return `${this.#name}/${this.#putting?.tool ?? ''}/${picked?.kind ?? ''}/${picked?.says ?? ''}/${picked?.at.map(Math.round) ?? ''}`;
+  }
+
+  /** @param {{tool: Tool, at: import('./wire.js').OnPage}} put */
+  #asks({ tool, at }) {
+    if (tool === 'mark') return h('section.desk-picked', {}, h('h2', {}, 'A mark here'), say('It says', '', 'new-mark', 'Set', (text) => this.correct(text ? { type: 'mark', at, text, to: null } : null)));
+    return h(
+      'section.desk-picked',
+      {},
+      h('h2', {}, 'A sign here'),
+      h('div.desk-kinds', {}, ...Object.entries(SIGNS).map(([kind, words]) =>
+        key(words, () => this.correct({ type: 'sign', at, kind, edge: ['segno', 'coda'].includes(kind) ? 'start' : 'end', to: null }), { 'data-kind': kind }))),
+    );
+  }
+
+  /** @param {OpenPart} part */
+  #drawFacts({ tune, row, reading, corrections, mending }) {
+    const one = (/** @type {import('./desk-hub.js').CorrectionRow} */ { id, words }) =>
+      h('li', { 'data-correction': id }, h('span', {}, words), key('Take back', () => void this.to.ask({ type: 'take-back-correction', tune, part: row.part, correction: id }), { 'data-do': 'take-back' }));
+    const { facts } = this.#parts;
+    if (facts.contains(document.activeElement) && document.activeElement instanceof HTMLInputElement) return;
+    const told = [...row.doubts, ...row.differs];
+    facts.replaceChildren(
+      h('p', { role: 'status' }, `${reading.bars} bars${reading.pickup ? ' and a pickup' : ''}, ${reading.marks.length} marks.${mending ? ' Being laid anew …' : row.as_printed ? ' Shown as printed.' : ''}`),
+      ...told.map((words) => h('p.why', {}, words)),
+      h('h2', {}, 'Corrections'),
+      corrections.length ? h('ul.desk-list', {}, ...corrections.map(one)) : h('p.quiet', {}, 'None: it is as it was read.'),
+      h('h2', {}, 'Not this tune or chair?'),
+      this.#elsewhere(tune, row),
+    );
+  }
+
+  /** @param {string} tune @param {import('./desk-hub.js').PartRow} row */
+  #elsewhere(tune, row) {
+    const title = /** @type {HTMLInputElement} */ (h('input', { value: this.part?.title ?? '', 'data-field': 'other-tune' }));
+    const chair = /** @type {HTMLInputElement} */ (h('input', { value: row.name, 'data-field': 'other-chair' }));
+    for (const input of [title, chair]) input.onkeydown = (event) => event.stopPropagation();
+    const go = async () => {
+      try {
+        await this.hub.again(tune, row.part, { tune: title.value.trim(), chair: chair.value.trim() });
+        this.to.say('It is brought in again: see what came in.');
+      } catch (error) {
+        this.to.say(error instanceof Error ? error.message : String(error));
+      }
+    };
+    return h('div.desk-where', {}, h('label', {}, 'Tune', title), h('label', {}, 'Chair', chair), key('Bring it in so', () => void go(), { 'data-do': 'elsewhere' }));
+  }
+}

@@ -1,0 +1,192 @@
+"""The librarian's desk in Chromium: a part sent in, mended by mouse, keyboard and touch, and on a stand."""
+
+import asyncio
+import re
+from pathlib import Path
+from typing import Any
+
+import pymupdf
+import pytest
+from playwright.async_api import Locator, Page
+
+from collaparte.paper.read import read_part
+from e2e.stage import PATIENCE, Stage, Stand, on_stage
+from hub import sheets_of_music as sheets
+
+pytestmark = pytest.mark.browser
+
+MARKS = {1: "A", 9: "B", 17: "C", 25: "D"}
+
+
+def with_a_line_in_bar_6(pdf: bytes) -> bytes:
+    """The part with a stroke across the stave in the middle of bar 6, as of a pencil, that is no barline."""
+    system = read_part(pdf).pages[0].systems[1]
+    x = (system.bars[1].x0 + system.bars[1].x1) / 2
+    document = pymupdf.open(stream=pdf, filetype="pdf")
+    document[0].draw_line((x, system.bbox[1]), (x, system.bbox[3]), width=0.8)
+    return bytes(document.tobytes())
+
+
+async def desk_of(stage: Stage, *, touch: bool = False) -> Page:
+    """A librarian's tablet with the desk open."""
+    context = await stage.browser.new_context(viewport={"width": 1280, "height": 800}, has_touch=touch)
+    page = await context.new_page()
+    await page.goto(f"{stage.address}/#code={stage.hub.settings.codes.join}")
+    await page.click("[data-do=librarian]", timeout=PATIENCE)
+    await page.locator("[data-field=librarian]").fill(stage.hub.settings.codes.librarian)
+    await page.click("[data-do=desk]")
+    await page.wait_for_selector("body[data-screen=desk]", timeout=PATIENCE)
+    return page
+
+
+async def on_page(page: Page, x: float, y: float) -> tuple[float, float]:
+    """A point of the part's page (points) on the screen (CSS px), scrolled into view."""
+    found: list[float] = await page.evaluate(
+        """([x, y]) => {
+          const svg = document.querySelector('.desk-sheet svg');
+          const paper = document.querySelector('.desk-paper');
+          const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+          paper.scrollTop = y * scale - paper.clientHeight / 2;
+          const { left, top } = svg.getBoundingClientRect();
+          return [left + x * scale, top + y * scale];
+        }""",
+        [x, y],
+    )
+    return found[0], found[1]
+
+
+async def reading(page: Page) -> Any:
+    """What the open part's reading is, as the desk has it."""
+    return await page.evaluate("import('/tablet/app.js').then(({ app }) => app.desk.part.part.reading)")
+
+
+async def settled(page: Page, bars: int) -> None:
+    """Wait until the part has so many bars and is laid with them."""
+    await page.wait_for_selector(f".desk-part[data-bars='{bars}'][data-mending=false]", timeout=PATIENCE)
+    await page.wait_for_selector(f".desk-laid[data-bars='{bars}']", timeout=PATIENCE)
+
+
+def row(page: Page, name: str, title: str) -> Locator:
+    """A part's row."""
+    return page.locator(".desk-tune", has_text=title).locator(f"[data-name='{name}']")
+
+
+async def test_a_part_is_sent_in_mended_and_shown_on_a_stand(demo_band: Path, tmp_path: Path) -> None:
+    pdf = with_a_line_in_bar_6(sheets.part("Blue Harbour", "Alto 1", 32, MARKS))
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        page = await desk_of(stage)
+        errors: list[str] = []
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        await page.click("[data-drawer=coming]")
+        files: list[Any] = [
+            {"name": "Blue Harbour Alto 1.pdf", "mimeType": "application/pdf", "buffer": pdf},
+            {"name": "notes.pdf", "mimeType": "application/pdf", "buffer": b"Bring sandwiches."},
+        ]
+        await page.set_input_files("[data-field=files]", files)
+        await page.wait_for_selector("[data-became=new]", timeout=PATIENCE)
+        why = page.locator("[data-became='not understood'] .why")
+        assert "notes.pdf is not a PDF" in (await why.inner_text())
+
+        await page.click("[data-drawer=parts]")
+        await row(page, "Alto 1", "Blue Harbour").click(timeout=PATIENCE)
+        await settled(page, 33)
+        stand = await stage.sit("Alto 1", stage.hub.settings.codes.leader)
+        await call(stand, "Blue Harbour")
+        assert len(await stand.bars()) == 33
+
+        # By mouse: the false barline is picked and taken away.
+        line = (await reading(page))["pages"][0]["systems"][1]
+        middle = (line["bbox"][1] + line["bbox"][3]) / 2
+        await page.mouse.click(*await on_page(page, line["barlines"][1]["x"], middle))
+        await page.click("[data-picked=barline] [data-do=remove]", timeout=PATIENCE)
+        await settled(page, 32)
+        # By keyboard: bar 20 is picked with the arrows, B parts it in two.
+        line = (await reading(page))["pages"][0]["systems"][4]
+        await page.mouse.click(*await on_page(page, line["barlines"][2]["x"], (line["bbox"][1] + line["bbox"][3]) / 2))
+        await page.keyboard.press("ArrowRight")
+        assert "Bar 20" in await page.locator("[data-picked=bar] h2").inner_text()
+        await page.keyboard.press("b")
+        await settled(page, 33)
+        # Renumbered: the first bar is a pickup.
+        line = (await reading(page))["pages"][0]["systems"][0]
+        bar = line["bars"][0]
+        await page.mouse.click(
+            *await on_page(page, (bar["x0"] + bar["x1"]) / 2, (line["bbox"][1] + line["bbox"][3]) / 2)
+        )
+        await page.locator("[data-field=number]").fill("0")
+        await page.click("[data-do=number]")
+        await page.wait_for_selector(".desk-part[data-bars='32'][data-mending=false]", timeout=PATIENCE)
+
+        await until_bars(stand, [f"{n}/1" for n in range(33)])
+        assert len(await page.locator("[data-correction]").all()) == 3
+        await page.locator("[data-correction]").first.locator("[data-do=take-back]").click()
+        await until_bars(stand, [f"{n}/1" for n in range(34)])
+        assert errors == []
+
+
+async def call(leader: Stand, title: str) -> None:
+    await leader.page.keyboard.press("l")
+    await leader.page.locator("main.lead [data-tune]", has_text=title).click(timeout=PATIENCE)
+    await leader.page.locator("main.lead [data-is=next]").wait_for(timeout=PATIENCE)
+    await leader.page.click("[data-do=call]", timeout=PATIENCE)
+    await leader.until(call="1", glass="shown")
+
+
+async def until_bars(stand: Stand, wanted: list[str]) -> None:
+    """Wait until the stand holds a laying of exactly these bars."""
+    async with asyncio.timeout(PATIENCE / 1000):
+        while (got := await stand.bars()) != wanted:
+            assert isinstance(got, list)
+            await asyncio.sleep(0.1)
+
+
+async def test_a_finger_drags_a_barline_and_keys_are_large_enough(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        page = await desk_of(stage, touch=True)
+        await row(page, "Tenor", "Half Past the Ferry").click(timeout=PATIENCE)
+        await page.wait_for_selector(".desk-laid[data-laying]", timeout=PATIENCE)
+        line = (await reading(page))["pages"][0]["systems"][1]
+        x, middle = line["barlines"][1]["x"], (line["bbox"][1] + line["bbox"][3]) / 2
+        at = await on_page(page, x, middle)
+        await page.touchscreen.tap(*at)
+        await page.wait_for_selector("[data-picked=barline]", timeout=PATIENCE)
+        session = await page.context.new_cdp_session(page)
+        for kind, by in (("touchStart", 0), ("touchMove", 8), ("touchMove", 16), ("touchEnd", 16)):
+            points = [] if kind == "touchEnd" else [{"x": at[0] + by, "y": at[1]}]
+            await session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+        await page.wait_for_selector("[data-correction]", timeout=PATIENCE)
+        await page.wait_for_selector(".desk-part[data-mending=false]", timeout=PATIENCE)
+        moved = (await reading(page))["pages"][0]["systems"][1]["barlines"][1]["x"]
+        assert 2 < moved - x < 20
+        for width in (600, 1280):
+            await page.set_viewport_size({"width": width, "height": 800})
+            small = await page.evaluate(
+                """() => [...document.querySelectorAll('.desk button, .desk input')]
+                  .filter((one) => one.offsetParent && (one.offsetHeight < 44 || one.offsetWidth < 44))
+                  .map((one) => one.outerHTML.slice(0, 80))"""
+            )
+            assert small == []
+            assert await page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+async def test_chairs_are_added_renamed_and_moved(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        page = await desk_of(stage)
+        await page.click("[data-drawer=chairs]")
+        await page.locator("[data-field=new-chair]").fill("Tuba")
+        await page.locator("[data-field=new-section]").fill("Brass")
+        await page.click("[data-do=add-chair]")
+        tuba = page.locator(".desk-chair", has_text="Tuba")
+        await tuba.wait_for(timeout=PATIENCE)
+        await tuba.locator("[data-do=up]").click()
+        await page.wait_for_function(
+            """() => [...document.querySelectorAll('[data-section=Brass] .desk-chair .desk-name')]
+              .at(-2)?.textContent === 'Tuba'"""
+        )
+        await tuba.locator("[data-do=rename]").click()
+        await page.locator("[data-field=chair-name]").fill("Sousaphone")
+        await page.click("[data-do=rename-done]")
+        await page.locator(".desk-chair", has_text="Sousaphone").wait_for(timeout=PATIENCE)
+        await page.locator("[data-field=new-chair]").fill("Alto 1")
+        await page.click("[data-do=add-chair]")
+        assert re.search(r"There is a chair called Alto 1 already", await page.locator(".desk-news").inner_text())
