@@ -10,6 +10,7 @@ import { newId } from './ids.js';
 export class DeskChairs {
   element = h('section.desk-chairs', { 'aria-label': 'Chairs' });
   #renamed = '';
+  /** What the chair that is being renamed was called when that began. */ #was = '';
   #removing = '';
 
   /**
@@ -26,6 +27,8 @@ export class DeskChairs {
     // A field that is being typed in stays.
     if (this.element.contains(document.activeElement) && document.activeElement instanceof HTMLInputElement) return;
     const { sections } = this.room.band;
+    // It has its new name, whoever gave it.
+    if (this.#renamed && this.room.chairName(this.#renamed) !== this.#was) this.#renamed = '';
     this.element.replaceChildren(
       ...sections.map((section, s) =>
         h(
@@ -61,6 +64,7 @@ export class DeskChairs {
   /** @param {string} renamed @param {string} removing */
   #be(renamed, removing) {
     this.#renamed = renamed;
+    this.#was = this.room.chairName(renamed);
     this.#removing = removing;
     this.draw();
     if (renamed) this.element.querySelector('input')?.focus();

@@ -191,8 +191,8 @@ export class DeskPart {
   #drawAside() {
     const { part } = this;
     const { aside } = this.#parts;
-    // A field that is being typed in stays.
-    if (!part || (aside.contains(document.activeElement) && document.activeElement instanceof HTMLInputElement && aside.dataset.of === this.#of())) return;
+    // What is being typed stays while the thing is the same.
+    if (!part || aside.dataset.of === this.#of()) return;
     aside.dataset.of = this.#of();
     const { picked } = this.page;
     if (this.#putting) aside.replaceChildren(this.#asks(this.#putting));
@@ -203,7 +203,9 @@ export class DeskPart {
   /** What the aside is about. */
   #of() {
     const { picked } = this.page;
-    return `${this.#name}/${this.#putting?.tool ?? ''}/${picked?.kind ?? ''}/${picked?.says ?? ''}/${picked?.at.map(Math.round) ?? ''}`;
+    const put = this.#putting;
+    const about = picked ? [picked.kind, picked.says, picked.sure, picked.at.map(Math.round), picked.system.doubt] : [];
+    return JSON.stringify([this.#name, this.part?.reading.bars, this.part?.reading.pickup, this.page.tool, put?.tool, put?.at, about]);
   }
 
   /** @param {{tool: Tool, at: import('./wire.js').OnPage}} put */
