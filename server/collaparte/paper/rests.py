@@ -15,6 +15,10 @@ CHURCH = {"maxima": 8, "longa": 4, "breve": 2, "whole": 1, "half": 1}
 
 A block that sits on a line instead of hanging from it is one bar all the same: there are no half bars in such a row.
 """
+FAR = 5.0
+"""A note further than this from the middle of the stave, in spaces, may be another line's."""
+BEAM = 0.65
+"""Beams are thinner than this, in spaces (SMuFL's engraving defaults: beam 0.5, H-bar 1.0)."""
 MOST = 400
 """A higher number over a rest is not a count of bars."""
 
@@ -22,8 +26,12 @@ MOST = 400
 def count_bars(part: Segment, system: Skeleton, rules: Sequence[Rule], phrases: Sequence[Phrase]) -> Count:
     """How many bars this bar as drawn stands for; `rules` and `phrases` are those of its page near its system."""
     stave = system.staves[0]
-    kinds = {g.kind for g in part.music}
-    bar_box = None if "head" in kinds or "rest" in kinds or "repeat-bar" in kinds else _h_bar(part, stave, rules)
+    sounding = [g for g in part.music if g.kind in ("head", "rest", "repeat-bar")]
+    bar_box = _h_bar(part, stave, rules)
+    if bar_box and sounding:
+        # A low note of the line above may reach down here; a beam is never as thick as an H-bar.
+        far = all(g.kind == "head" and abs((g.y0 + g.y1) / 2 - stave.middle) > FAR * stave.space for g in sounding)
+        bar_box = bar_box if far and bar_box[3] - bar_box[1] > BEAM * stave.space else None
     glyph_bar = [g for g in part.music if g.kind == "h-bar"]
     if glyph_bar:
         bar_box = (
