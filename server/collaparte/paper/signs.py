@@ -7,7 +7,7 @@ from typing import NamedTuple
 from collaparte.paper.lines import STRONG, MusicLine, line_below, line_near
 from collaparte.paper.lyrics import lyrics
 from collaparte.paper.reading import Barline, BarlineKind, Box, Sign, SignKind
-from collaparte.paper.strokes import Glyph
+from collaparte.paper.strokes import OUTLINE, Glyph
 from collaparte.paper.words import Phrase
 
 _DS = r"(d\.?s\.?s?\.?|dalsegno|delsegno|dals\.?)"
@@ -60,6 +60,8 @@ class Found(NamedTuple):
     box: Box
     bare: bool
     """A sign without words."""
+    outlined: bool = False
+    """Words told by their letters' shapes: a part of them may not have been told."""
 
 
 def find_signs(
@@ -109,7 +111,8 @@ def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[F
         taken |= {id(g) for g in beside}
         boxes = [phrases[m].box for m in members]
         text = " ".join(phrases[m].text for m in members)
-        out.append((Found(kind, text, _union([*boxes, *(g[:4] for g in beside)]), False), boxes))
+        outlined = phrase.style[0] == OUTLINE
+        out.append((Found(kind, text, _union([*boxes, *(g[:4] for g in beside)]), False, outlined), boxes))
     for glyph in signs:
         if id(glyph) not in taken:
             kind = {
@@ -187,7 +190,7 @@ def _follows(first: Phrase, other: Phrase) -> bool:
 
 def _at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
     """A sign that stands where a bar begins."""
-    kind, text, box, bare = found
+    kind, text, box, bare, _ = found
     line = line_below(lines, box) if bare or kind is SignKind.SEGNO else line_near(lines, box)
     if line is None or not line.bars or _gap(line, box) > FARTHEST:
         return None
@@ -197,7 +200,7 @@ def _at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
 
 def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps: set[int]) -> Sign | None:
     """Words at a bar's end: over or under the line that they are near to and whose barlines they suit."""
-    kind, text, box, _ = found
+    kind, text, box, _, outlined = found
     costs = []
     for line in lines:
         x0, _, x1, _ = line.system.bbox
@@ -214,6 +217,7 @@ def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps:
     costs.sort(key=lambda c: c[0])
     cost, page, bar = costs[0]
     sure = all(other - cost > 1.5 or where == bar for other, _, where in costs[1:])
+    sure = sure and not (outlined and kind in (SignKind.DS, SignKind.DC))  # "al Coda" may follow unread
     return Sign(kind, bar, "end", page, box, text, 1.0 if sure else 0.85)
 
 
