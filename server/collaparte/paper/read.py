@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 import pymupdf
 from msgspec.structs import replace
@@ -289,10 +289,10 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         version=VERSION,
         bars=bars,
         pickup=pickup,
-        marks=tuple(things.marks),
-        multirests=tuple(_multirests(lines)),
-        signs=tuple(things.signs),
-        endings=tuple(things.endings),
+        marks=tuple(_no_surer(things.marks, lines)),
+        multirests=tuple(_no_surer(_multirests(lines), lines)),
+        signs=tuple(_no_surer(things.signs, lines)),
+        endings=tuple(_no_surer(things.endings, lines)),
         tempos=tuple(things.tempos),
         head=tuple(_head(pages, used)),
         pages=tuple(_page_reading(page) for page in pages),
@@ -301,6 +301,15 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         changes=tuple(find_changes(lines)),
         instructions=tuple(find_instructions([(page.lines, page.phrases) for page in pages], used)),
     )
+
+
+_Placed = TypeVar("_Placed", Mark, MultiRest, Sign, Ending)
+
+
+def _no_surer(things: Sequence[_Placed], lines: Sequence[MusicLine]) -> list[_Placed]:
+    """What stands at a bar is no surer than the count of the line that the bar is on."""
+    sure = {bar.number + n: line.confidence for line in lines for bar in line.bars for n in range(bar.count)}
+    return [replace(thing, confidence=min(thing.confidence, sure.get(thing.bar, 1.0))) for thing in things]
 
 
 def _pickup_told(marks: Sequence[Mark]) -> bool | None:
