@@ -26,7 +26,8 @@ from collaparte.hub.workers import JobFailed, Pool
 from collaparte.paper.lay import printed_order
 from collaparte.paper.reading import Reading
 
-LIMITS = Limits(look_seconds=20, page_seconds=20)
+LIMITS = Limits(start_seconds=600, look_seconds=120, page_seconds=60)
+"""Long enough for a busy machine: what takes longer never ends."""
 STRANGE = (
     b"0",
     b"-1",
