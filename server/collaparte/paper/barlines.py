@@ -69,15 +69,15 @@ def uprights(rules: Sequence[Rule], space: float) -> list[Upright]:
 
 def _stacked(pieces: list[Upright], space: float) -> list[Upright]:
     out: list[Upright] = []
-    run = [pieces[0]]
+    run, last_y1 = [pieces[0]], pieces[0].y1
     for piece in pieces[1:]:
-        last_y1 = max(u.y1 for u in run)
         gap = piece.y0 - last_y1
         if gap <= 0.1 * space or (gap <= 0.7 * space and (piece.y1 - piece.y0 < 0.9 * space or piece.dashed)):
             run.append(piece)
+            last_y1 = max(last_y1, piece.y1)
         else:
             _close(run, space, out)
-            run = [piece]
+            run, last_y1 = [piece], piece.y1
     _close(run, space, out)
     return out
 
@@ -127,7 +127,11 @@ def find_barlines(staves: Sequence[StaveLines], strokes: Sequence[Upright], head
 def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Upright], heads: Row) -> list[Upright]:
     """Strokes that cross more than half of the staves at one place, from outer line to outer line."""
     found: list[tuple[Upright, set[int]]] = []
+    reach = REACH * max(stave.space for stave in staves)
+    first, last = min(stave.top for stave in staves) - reach, max(stave.bottom for stave in staves) + reach
     for stroke in strokes:
+        if stroke.y0 < first or stroke.y1 > last:
+            continue
         covered = {n for n, stave in enumerate(staves) if _covers(stroke, stave)}
         if not covered or not _ends_at_staves(stroke, staves):
             continue

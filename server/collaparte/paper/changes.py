@@ -23,6 +23,7 @@ def find_changes(lines: Sequence[MusicLine]) -> list[Change]:
     out: list[Change] = []
     holds: dict[int, Signature] = {}
     for line in lines:
+        clefs = [g for g in line.system.glyphs if g.kind == "clef"]
         for n, stave in enumerate(line.system.staves):
             if not line.bars:
                 continue
@@ -36,7 +37,7 @@ def find_changes(lines: Sequence[MusicLine]) -> list[Change]:
                 signs = signature_after(stave, line.system.glyphs, part.before.x1)
                 if signs.x1 < part.x1 and _is_change(signs, line, stave, holds[n]):
                     _note(out, holds, n, signs, line, bar.number, stave)
-                clef = _clef_inside(part, line, stave)
+                clef = _clef_inside(part, clefs, stave)
                 if clef is not None:
                     sign = Signature(clef.x0, clef.x1, clef.value, None, "")
                     _note(out, holds, n, sign, line, _holds_from(clef, part, bar.number, stave), stave)
@@ -100,12 +101,12 @@ def _stands_in_key(sign: Glyph, stave: StaveLines, clef: str) -> bool:
     return any(abs(place - p) < PLACE for p in (*sharps, *flats))
 
 
-def _clef_inside(part: Segment, line: MusicLine, stave: StaveLines) -> Glyph | None:
-    """A clef in the bar, behind its first note."""
+def _clef_inside(part: Segment, clefs: Sequence[Glyph], stave: StaveLines) -> Glyph | None:
+    """The first of the line's clefs that stands in the bar, behind its first note."""
     if not part.music:
         return None
-    for glyph in line.system.glyphs:
-        if glyph.kind == "clef" and part.music[0].x1 < glyph.x0 < part.x1 and on_stave(glyph, stave, 1.0):
+    for glyph in clefs:
+        if part.music[0].x1 < glyph.x0 < part.x1 and on_stave(glyph, stave, 1.0):
             return glyph
     return None
 

@@ -1,6 +1,8 @@
 """Line heads: clef, key and meter before the first note of a line, and changes of them further on."""
 
+from bisect import bisect_left
 from collections.abc import Sequence
+from operator import attrgetter
 from typing import NamedTuple
 
 from collaparte.paper.staves import StaveLines
@@ -10,6 +12,8 @@ AFTER_CLEF = 2.6
 """A key signature begins within so many spaces of the clef."""
 KEY_STEP = 1.3
 """Accidentals of one key signature stand at most so far apart, edge to edge."""
+FURTHER = 8.0
+"""The notes that signs may belong to begin no further, in spaces, behind the first note or rest."""
 OWN_NOTE = 1.2
 """An accidental with a note head of its height within this distance belongs to the note."""
 RHYTHM = frozenset(("head", "rest", "repeat-bar", "h-bar", "flag"))
@@ -29,6 +33,7 @@ class Signature(NamedTuple):
 
 
 NOTHING = Signature(0.0, 0.0, "", None, "")
+_left = attrgetter("x0")
 
 
 def on_stave(glyph: Glyph, stave: StaveLines, reach: float) -> bool:
@@ -39,14 +44,27 @@ def on_stave(glyph: Glyph, stave: StaveLines, reach: float) -> bool:
 
 def line_head(stave: StaveLines, glyphs: Sequence[Glyph]) -> Signature:
     """The signs at a line's left end; `glyphs` in order of their left edge."""
-    near = [g for g in glyphs if g.x0 > stave.x0 - stave.space and on_stave(g, stave, 2.5)]
-    return _signature(near, stave, stave.x0)
+    return _signature(_near(stave, glyphs, stave.x0 - stave.space), stave, stave.x0)
 
 
 def signature_after(stave: StaveLines, glyphs: Sequence[Glyph], x: float) -> Signature:
-    """The signs that follow a barline or stand at x, `NOTHING` when a note comes first."""
-    near = [g for g in glyphs if g.x0 >= x and on_stave(g, stave, 2.5)]
-    return _signature(near, stave, x)
+    """The signs that follow a barline or stand at x, `NOTHING` when a note comes first; `glyphs` as above."""
+    return _signature(_near(stave, glyphs, x), stave, x)
+
+
+def _near(stave: StaveLines, glyphs: Sequence[Glyph], x: float) -> list[Glyph]:
+    """The stave's glyphs from x on up to its first note or rest, and a little further."""
+    low, high, end = stave.top - 2.5 * stave.space, stave.bottom + 2.5 * stave.space, float("inf")
+    near: list[Glyph] = []
+    for at in range(bisect_left(glyphs, x, key=_left), len(glyphs)):
+        glyph = glyphs[at]
+        if glyph.x0 > end:
+            break
+        if low < (glyph.y0 + glyph.y1) / 2 < high:
+            near.append(glyph)
+            if end == float("inf") and glyph.kind in RHYTHM:
+                end = glyph.x0 + FURTHER * stave.space
+    return near
 
 
 def _signature(near: Sequence[Glyph], stave: StaveLines, x: float) -> Signature:

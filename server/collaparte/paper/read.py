@@ -215,9 +215,8 @@ def _line(
     parts, barlines = segments(system, head.x1)
     x0, top, x1, bottom = system.bbox
     rules = [r for r in ink.rules if r.y1 > top and r.y0 < bottom and r.x1 - r.x0 > 1.6 * system.space]
-    near = [
-        p for p in words if system.y_above < (p.y0 + p.y1) / 2 < system.y_below and x0 - 12 * system.space < p.x0 < x1
-    ]
+    left, above, below = x0 - 12 * system.space, system.y_above, system.y_below
+    near = [p for p in words if above < (p.y0 + p.y1) / 2 < below and left < p.x0 < x1]
     counts = [count_bars(part, system, rules, near) for part in parts]
     line = MusicLine(page, system, head, parts, barlines, counts)
     over = brackets(line, rules_above)

@@ -65,6 +65,10 @@ class Glyph(NamedTuple):
     upright: bool = True
 
 
+_made = tuple.__new__
+"""Makes a `Glyph` or `Rule` of its values in half the time that naming them takes."""
+
+
 class PageInk(NamedTuple):
     """All ink of one page; `picture` is the share of the page that images cover."""
 
@@ -117,10 +121,12 @@ def _take_plain(drawing: dict[str, Any], rules: list[Rule], outlined: list[tuple
         if item[0] == "l":
             (xa, ya), (xb, yb) = item[1], item[2]
             if xa == xb:
-                rules.append(Rule(xa - half, min(ya, yb), xa + half, max(ya, yb)))
+                low, high = (ya, yb) if ya < yb else (yb, ya)
+                rules.append(_made(Rule, (xa - half, low, xa + half, high, False)))
                 return True
             if ya == yb:
-                rules.append(Rule(min(xa, xb), ya - half, max(xa, xb), ya + half))
+                low, high = (xa, xb) if xa < xb else (xb, xa)
+                rules.append(_made(Rule, (low, ya - half, high, ya + half, False)))
                 return True
         elif item[0] == "re" and drawing["width"]:
             outlined.append((item[1], half, False))
@@ -128,7 +134,7 @@ def _take_plain(drawing: dict[str, Any], rules: list[Rule], outlined: list[tuple
     elif sort == "f" and item[0] == "re" and drawing["fill"] == BLACK and drawing["fill_opacity"] == 1:
         x0, y0, x1, y1 = item[1]
         if x1 - x0 > NO_AREA and y1 - y0 > NO_AREA:
-            rules.append(Rule(x0, y0, x1, y1))
+            rules.append(_made(Rule, (x0, y0, x1, y1, False)))
         return True
     return False
 
@@ -363,6 +369,7 @@ def _glyphs(page: pymupdf.Page, fonts: dict[str, Font], turn: Any) -> list[Glyph
         upright = abs(sin) < 0.01 and cos > 0
         style = name.partition("+")[2] or name
         here: set[tuple[int, int, int, int]] = set()
+        look = font.glyph
         for code, gid, (x, y), _bbox in span["chars"]:
             place = (gid, code, round(x), round(y))
             if place in seen:
@@ -370,12 +377,12 @@ def _glyphs(page: pymupdf.Page, fonts: dict[str, Font], turn: Any) -> list[Glyph
             here.add(place)
             if turn is not None:
                 x, y = turn[0] * x + turn[2] * y + turn[4], turn[1] * x + turn[3] * y + turn[5]
-            (kind, value), (bx0, by0, bx1, by1) = font.glyph(gid, code)
+            (kind, value), (bx0, by0, bx1, by1) = look(gid, code)
             if upright:
                 box = (x + bx0 * size, y - by1 * size, x + bx1 * size, y - by0 * size)
             else:
                 box = _turned_box((bx0, by0, bx1, by1), x, y, size, cos, sin)
-            out.append(Glyph(*box, x, y, size, kind, value, style, upright))
+            out.append(_made(Glyph, (*box, x, y, size, kind, value, style, upright)))
         seen |= here
     return out
 

@@ -152,13 +152,14 @@ def _end(run: list[Glyph], text: str, out: list[Phrase]) -> None:
     if not run:
         return
     first = run[0]
+    lefts, tops, rights, bottoms, *_ = zip(*run, strict=True)
     out.append(
         Phrase(
             text,
-            min(g.x0 for g in run),
-            min(g.y0 for g in run),
-            max(g.x1 for g in run),
-            max(g.y1 for g in run),
+            min(lefts),
+            min(tops),
+            max(rights),
+            max(bottoms),
             first.y,
             first.size,
             (first.font, 3.0 * round(first.size / 3) if first.font == OUTLINE else round(first.size, 1)),
