@@ -14,11 +14,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from rich.console import Console
 from rich.table import Table
 
-from bench import figures, forms, glass
+from bench import figures, forms, glass, laying
 from bench.ratios import Figure, machine, percentile
 from bench.rooms import Room, floor, room
 
-OFFLINE = ("read_engraved", "draw_book", "written_order_500")
+OFFLINE = ("read_engraved", "lay_128", "draw_book", "written_order_500")
 NAMES = (*OFFLINE, "call_11", "call_60", "call_300", "ack", "cut_16", "cut_glass")
 
 
@@ -29,6 +29,9 @@ async def measure(names: list[str], *, quick: bool, said: Callable[[str], None])
     if "read_engraved" in names:
         said("read_engraved")
         done.append(figures.read_engraved(1 if quick else 3))
+    if "lay_128" in names:
+        said("lay_128")
+        done.append(laying.lay_128(1 if quick else 5))
     if "draw_book" in names:
         said("draw_book")
         done.append(figures.draw_book(1 if quick else 5))
