@@ -5,7 +5,7 @@
  * @typedef {import('./wire.js').Command} Command
  * @typedef {import('./wire.js').PositionView} PositionView
  * @typedef {import('./turn.js').Place} Place
- * @typedef {'door' | 'stand' | 'lead' | 'form' | 'date' | 'lineup' | 'desk'} Screen
+ * @typedef {'door' | 'stand' | 'lead' | 'form' | 'date' | 'lineup' | 'desk' | 'printed'} Screen
  */
 import { fileAddress, hubInfo } from './address.js';
 import { Composer } from './composer.js';
@@ -24,6 +24,7 @@ import { Marker } from './marker.js';
 import { stepsOn } from './order.js';
 import { shapeFor } from './page-shape.js';
 import { isPedal, turnOf } from './pedal.js';
+import { Printed } from './printed.js';
 import { Reader } from './reader.js';
 import { Room } from './room.js';
 import { Session } from './session.js';
@@ -80,6 +81,7 @@ class App {
     marker: () => this.marker,
     section: () => this.room.sectionOf(this.reader.place?.chair ?? ''),
     leave: () => this.show('door'),
+    asPrinted: () => this.showPrinted(),
   });
   /** @type {Reader} */ reader = new Reader({
     shelf: this.shelf,
@@ -135,8 +137,10 @@ class App {
     leave: () => this.show('stand'),
   });
 
+  printed = new Printed({ leave: () => this.show('stand'), wide: () => Math.round(innerWidth * devicePixelRatio) });
+
   async start() {
-    document.body.append(this.door.element, this.stand.element, this.lead.element, this.form.element, this.date.element, this.lineup.element, this.desk.element);
+    document.body.append(this.door.element, this.stand.element, this.lead.element, this.form.element, this.date.element, this.lineup.element, this.desk.element, this.printed.element);
     await Promise.all([this.room.restore(), this.shelf.restore(), this.session.restore()]);
     await this.reader.restore();
     this.setLook(this.session.self.look);
@@ -205,6 +209,10 @@ class App {
       else this.stand.marking = false;
     }
     if (this.screen === 'lead') this.lead.typed(event);
+    if (this.screen === 'printed') {
+      const turn = turnOf(event);
+      if (turn) this.printed.turn(turn === 'on' ? 1 : -1);
+    }
     if (this.screen !== 'stand') return;
     if (isPedal(event.key)) event.preventDefault();
     const turn = turnOf(event);
@@ -214,6 +222,7 @@ class App {
     if (event.key === 'm') this.stand.marking = !this.stand.marking;
     if (event.key === 'l' && this.mayLead) this.show('lead');
     if (event.key === 'f' && this.mayDirect) this.show('form');
+    if (event.key === 'p') this.showPrinted();
   }
 
   resized() {
@@ -399,6 +408,13 @@ class App {
     if (tune === this.room.coming) return -1;
     const at = this.room.set.tunes.findIndex((row) => row.tune === tune);
     return at < 0 ? Infinity : at;
+  }
+
+  /** The pages of the shown part as they were brought in. */
+  showPrinted() {
+    const copy = this.reader.place?.copy;
+    this.printed.open(copy?.version ?? '', copy?.part ?? '');
+    this.show('printed');
   }
 
   drawRoles() {

@@ -54,7 +54,7 @@ export class CopyShelf {
     }
     for (const [key, copies] of await this.to.store.all('copies')) {
       /** @type {Copy[]} */ const whole = [];
-      for (const copy of copies) if (await this.load(copy)) whole.push({ keys: copy.order, ...copy });
+      for (const copy of copies) if (await this.load(copy)) whole.push({ keys: copy.order, version: '', ...copy });
       if (whole.length) this.#copies.set(key, whole);
     }
   }
@@ -196,6 +196,7 @@ export class CopyShelf {
       keys: order.map(({ key }) => key),
       asPrinted: view.as_printed,
       told: [...view.told],
+      version: view.version,
     };
     if (!view.laying) return copy;
     /** @type {Laying} */ const laying = await this.#file('laying', view.laying);

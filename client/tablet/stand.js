@@ -33,6 +33,7 @@ export class Stand {
    * @param {() => import('./marker.js').Marker} to.marker
    * @param {() => string} to.section the name of the section that the shown chair sits in
    * @param {() => void} to.leave to the Door
+   * @param {() => void} to.asPrinted
    */
   constructor(to) {
     this.to = to;
@@ -116,6 +117,7 @@ export class Stand {
         look('dark', 'Dark'),
         look('warm', 'Warm'),
         key(this.element.dataset.tools === 'above' ? 'Below' : 'Above', () => this.#moveTools(), { 'data-do': 'move' }),
+        key('Printed', this.to.asPrinted, { 'data-do': 'printed' }),
         key('Door', this.to.leave, { 'data-do': 'door' }),
         key('Done', () => (this.marking = false), { 'data-do': 'done', className: 'key strong' }),
       ),

@@ -23,6 +23,7 @@ import { pageHolding, positionOf, shownFrom, stepBehind, stepsOn } from './order
  * @property {number[]} keys
  * @property {boolean} asPrinted
  * @property {string[]} told
+ * @property {string} version of the part; empty: tacet
  */
 /**
  * Where a stand is. Without a copy, the tune's card is shown (tacet, or not here yet).

@@ -223,6 +223,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {number} first_step
  * @property {boolean} as_printed
  * @property {string[]} told
+ * @property {string} version  its pages as printed are at /printed/<version>/<page>
  */
 /** @typedef {{type: 'slip', tune: string, words: string, edit: string, chairs: string[], at: number}} Slip */
 /** @typedef {{type: 'markings', seq: number, made: Marking[], erased: string[], whole: boolean}} MarkingsView */

@@ -332,6 +332,13 @@ async def test_an_open_stretch_and_its_cue_across_stands(demo_band: Path, tmp_pa
         late = await stage.sit("Tenor")
         await late.page.locator(".thread-line .loop[data-cued=true]").first.wait_for(timeout=PATIENCE)
         assert await late.page.locator(".slip").count() == 0
+        # Whatever was decided, the part can be seen as it was printed.
+        await trumpet.page.keyboard.press("p")
+        await trumpet.page.wait_for_function(
+            "() => document.querySelector('.printed-page').naturalWidth > 300", timeout=PATIENCE
+        )
+        await trumpet.page.keyboard.press("Escape")
+        await trumpet.until(screen="stand")
         # The next call begins anew: open again.
         await leader.page.keyboard.press("l")
         await leader.page.click("[data-from=B]")

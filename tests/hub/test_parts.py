@@ -94,6 +94,12 @@ async def test_a_part_is_laid_whole_on_the_stands_own_page(folder: Path) -> None
             # Bars 9 to 16 are repeated, 15 and 16 as a first ending (demo/truth): they stand between their signs.
             folds = [(fold.first, fold.last, fold.by) for fold in stand.tunes[tune].folds]
             assert folds == [(16, 21, 8)]
+            async with httpx.AsyncClient(base_url=f"http://{address(hub)}", trust_env=False) as client:
+                printed = await client.get(f"/printed/{view.version}/0?wide=600")
+                assert printed.headers["content-type"] == "image/png"
+                assert int.from_bytes(printed.content[16:20]) == 600, "a PNG's width (ISO/IEC 15948, 11.2.2)"
+                beyond = [f"/printed/{view.version}/99", "/printed/0000/0", f"/printed/{view.version}/0?wide=x"]
+                assert [(await client.get(path)).status_code for path in beyond] == [404, 404, 400]
         async with joined(hub, chairs["Alto 1"], page=(200.0, 260.0)) as large:
             other = await part(large, tune, chairs["Alto 1"])
             assert len((await laying(hub, other)).pages) <= len(laid.pages)

@@ -9,7 +9,7 @@ import msgspec
 
 from collaparte.band.agreement import disagreeing
 from collaparte.band.corrections import in_words
-from collaparte.band.parts import part_order
+from collaparte.band.parts import kept_pickups, part_order
 from collaparte.band.state import Part, State, Tune
 from collaparte.hub.fitting import fit
 from collaparte.hub.layings import order_digest
@@ -145,8 +145,8 @@ class DeskParts:
         own = part.current
         if not own.table:
             return LaidPart(why=f"{part.name} has nothing to lay.")
-        order = part_order(tune, own)
-        steps = laying_steps(order, len(tune.played.positions()))
+        order = part_order(tune, own, kept_pickups(tune, part))
+        steps = laying_steps(order, len(tune.played.laid()))
         key = (own.table, order_digest(steps))
         if key not in self._laid:
             await asyncio.wait([self._started])

@@ -14,7 +14,6 @@ from collaparte.hub.tails import NO_BAR, first_step_after, laying_steps
 from collaparte.hub.workers import Pool
 from collaparte.music.played import Played
 from collaparte.paper.laying import Step
-from collaparte.wire.chart import BarId
 from collaparte.wire.views import PartView
 
 NOW, SOON, NEXT, LATER = 0, 1, 2, 3
@@ -51,7 +50,7 @@ class Parts:
         """What each stand should have."""
         self._sent: dict[Stand, dict[Slot, PartView]] = {}
         self._waiting: defaultdict[Wanted, set[tuple[Stand, Slot]]] = defaultdict(set)
-        self._orders: dict[tuple[str, tuple[BarId | None, ...], bool, frozenset[BarId]], _Order] = {}
+        self._orders: dict[tuple[object, ...], _Order] = {}
         self._played: dict[tuple[str, int], Played] = {}
         """Every order since the hub started, by tune and revision: a stand may still show an old one."""
         self._remember(state().tunes)
@@ -186,6 +185,7 @@ class Parts:
             title=tune.title,
             part=part.name,
             pieces=version.pieces,
+            version=version.version,
             first_step=first,
             as_printed=not order.steps,
             told=order.told,
@@ -214,7 +214,9 @@ class Parts:
     def _order(self, tune: Tune, part: Part) -> _Order:
         version = part.current
         keeping = kept_pickups(tune, part)
-        alike = tune.id, version.bars, version.as_printed, keeping
+        # What still holds behind a cut is set at the join, and is the part's own.
+        said = version.asides.instructions if version.asides and tune.played.cut else ()
+        alike = tune.id, version.bars, version.as_printed, keeping, said
         known = self._orders.get(alike)
         if known is None or known.revision != tune.revision:
             order = part_order(tune, version, keeping)

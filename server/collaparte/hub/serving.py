@@ -19,6 +19,7 @@ from collaparte.hub.http import HttpServer
 from collaparte.hub.pages import pages
 from collaparte.hub.parts import Parts
 from collaparte.hub.patience import Patience
+from collaparte.hub.printed import printed_routes
 from collaparte.hub.room import Room
 from collaparte.hub.sockets import Sockets
 from collaparte.hub.source import tablet_folder
@@ -167,6 +168,7 @@ async def _start(
     )
     tablet = await asyncio.to_thread(tablet_folder)
     routes = desk_routes(desk, desk_parts, folder.settings.codes)
+    routes += printed_routes(lambda: writer.state, desk_parts)
     http = HttpServer(pages(addresses, lambda: hub.band, band_log.epoch, stored.find, tablet, routes))
     closing.push_async_callback(http.stop)
     await http.start(for_pages)

@@ -252,6 +252,8 @@ class PartView(msgspec.Struct, frozen=True, tag="part"):
     as_printed: bool = False
     told: tuple[str, ...] = ()
     """Edits that this part can only be told in words."""
+    version: str = ""
+    """Of the part: its pages as printed are at `/printed/<version>/<page>`, from 0."""
 
 
 class Slip(msgspec.Struct, frozen=True, tag="slip"):
