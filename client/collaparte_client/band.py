@@ -61,6 +61,7 @@ from collaparte.wire.views import (
     TuneView,
     View,
 )
+from collaparte_client.clock import HubClock
 
 ANSWER_WITHIN = 2.0
 """Seconds until a call, "from" or edit that the hub did not acknowledge has failed; it is not sent again."""
@@ -115,6 +116,7 @@ class Band:
         """The sequence up to which all of this is complete."""
         self.sorry = ""
         """The hub's last sentence to us that answered no command."""
+        self._clock = HubClock()
         self._urls = urls
         self._hello = hello
         self._connection: ClientConnection | None = None
@@ -245,6 +247,7 @@ class Band:
     async def _take(self, message: FromHub, connection: ClientConnection) -> None:
         match message:
             case Ping():
+                self._clock.hear(message.at, asyncio.get_running_loop().time())
                 await connection.send(encode(Pong(message.n)), text=True)
             case Pong():
                 pass
@@ -253,6 +256,7 @@ class Band:
             case Welcome():
                 self.roles = message.roles
                 self._connection = connection
+                self._clock.forget()
                 if message.epoch != self._hello.epoch:
                     # Another log: nothing that was shown before holds.
                     self.tunes.clear()
@@ -270,6 +274,8 @@ class Band:
             case RefusedMessage():
                 if (asked := self._asked.get(message.id)) and not asked[1].done():
                     asked[1].set_exception(Refused(message.why))
+            case Slip(at=at) if self._clock.too_late(at, asyncio.get_running_loop().time()):
+                pass  # it was for a moment that has passed; the position tells how things stand
             case _:
                 self._keep(message)
                 for follower in self._followers:

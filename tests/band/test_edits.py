@@ -266,6 +266,15 @@ def test_what_a_chair_must_know_of_a_cut_is_on_its_own_slip_and_at_the_join() ->
     assert [(step.bar, step.label) for step in order.steps if step.label] == [(29, "open, to flute")]
 
 
+def test_what_holds_is_set_at_the_first_bar_where_a_cut_begins_the_tune() -> None:
+    band = small_band()
+    with_asides(band)
+    band.do(c.MakeCut("e", "bus", "top", "D"), MD)
+    tune = band.state.tunes["bus"]
+    order = part_order(tune, tune.parts["p-alto2"].current)
+    assert (order.steps[0].bar, order.steps[0].label) == (29, "open, to flute")
+
+
 def test_the_md_is_told_who_has_notes_leading_out_of_a_cut_until_they_keep_them() -> None:
     band = small_band()
     with_asides(band)

@@ -69,7 +69,7 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
         if bar is not None:
             own.setdefault(bar, []).append(index)
     numbers = {bar.id: bar.number for bar in chart.bars}
-    order, out, last = played.laid(), played.left_out(), 0
+    order, out, last = played.laid(), played.left_out(), -1
     steps: list[PartStep] = []
     for position, laid in enumerate(order):
         bar, pass_ = played.written[laid.position]
@@ -81,7 +81,7 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
         time = max(pass_, laid.time)
         new_time = join and time > 1 and before is not None and (before.pass_ != time or laid.nth == 1)
         label = _around(laid.starts) or (f"{_short(time)} time" if new_time else "")
-        if join and before is not None and last < laid.position:
+        if join or before is None:
             # What the part leaves out here may say what still holds: a mute, another instrument.
             gone = (played.written[p].bar for p in range(last + 1, laid.position) if p in out)
             label = ", ".join((label, *still_bind(version, gone, bar))).strip(", ")
