@@ -57,7 +57,7 @@ def read(
 
         async def job(pool: Pool) -> tuple[Reading, tuple[bytes, ...]]:
             last = len((await pool.look(pdf, file.name)).heads) - 1
-            reading = corrected(await pool.read(pdf, file.name, wanted or (0, last)), said)
+            reading = corrected(await pool.read(pdf, file.name, wanted or (0, last), scans=True), said)
             drawn = await pool.overlay(pdf, file.name, wanted, reading) if picture is not None else ()
             return reading, drawn
 

@@ -20,7 +20,6 @@ import msgspec
 from collaparte.hub import jobs
 from collaparte.hub.jobs import FRAME
 from collaparte.hub.limits import Limits
-from collaparte.music.musicxml import Score
 from collaparte.paper.laying import Step
 from collaparte.paper.reading import Reading
 
@@ -74,14 +73,10 @@ class Pool:
         """Open a file within the limits; the words at the head of each page. Raises `JobFailed`."""
         return await self._run(jobs.Look(name, pdf), jobs.Looked, self.limits.look_seconds)
 
-    async def read(self, pdf: bytes, name: str, pages: jobs.Pages = None) -> Reading:
-        """Read one part. Raises `JobFailed`."""
-        answer = await self._run(jobs.Read(name, pdf, pages), jobs.DidRead, self._seconds(pages))
+    async def read(self, pdf: bytes, name: str, pages: jobs.Pages = None, *, scans: bool = False) -> Reading:
+        """Read one part, with `scans` pages that are pictures too. Raises `JobFailed`."""
+        answer = await self._run(jobs.Read(name, pdf, pages, scans), jobs.DidRead, self._seconds(pages))
         return answer.reading
-
-    async def score(self, data: bytes, name: str) -> Score:
-        """Read a tune's MusicXML. Raises `JobFailed`."""
-        return (await self._run(jobs.Score(name, data), jobs.DidScore, self.limits.look_seconds)).score
 
     async def cut(self, pdf: bytes, name: str, pages: jobs.Pages, reading: Reading) -> jobs.DidCut:
         """Cut a part's pieces and draw its sheets. Raises `JobFailed`."""

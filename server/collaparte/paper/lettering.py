@@ -113,9 +113,10 @@ def _lettered(word: list[Glyph]) -> list[Glyph]:
     baseline = median(feet) if feet else median(g.y1 for g in word)
     figures = sum(g.value.isdecimal() and g.value not in "10" for g in word)
     alphas = sum(g.value.isalpha() and g.value not in STROKES and g.value not in ROUNDS for g in word)
+    strokes = all(g.value in STROKES for g in word) and (len(word) > 1 or word[0].value != "I")
     out = []
     for n, glyph in enumerate(word):
-        value = _value(glyph, n == 0, size, baseline, figures, alphas)
+        value = "1" if strokes else _value(glyph, n == 0, size, baseline, figures, alphas)
         out.append(glyph._replace(value=value, size=size, y=baseline))
     return out
 

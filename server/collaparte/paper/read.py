@@ -7,7 +7,7 @@ from typing import NamedTuple, TypeVar
 import pymupdf
 from msgspec.structs import replace
 
-from collaparte.paper import doubts, lying
+from collaparte.paper import doubts, lying, scan_count
 from collaparte.paper.bars import Segment, segments
 from collaparte.paper.changes import find_changes
 from collaparte.paper.durations import begins_with_pickup
@@ -36,6 +36,8 @@ from collaparte.paper.reading import (
 )
 from collaparte.paper.recognise import MEMORY, known_shapes, rest_blocks
 from collaparte.paper.rests import count_bars
+from collaparte.paper.scan import PICTURE, Scanned, scanned
+from collaparte.paper.scan_back import placed_back
 from collaparte.paper.signs import find_signs
 from collaparte.paper.staves import distinct, few_line_staves, find_staves
 from collaparte.paper.strokes import PageInk, Rule, page_ink
@@ -68,10 +70,16 @@ class ReadPage:
     as_printed: str
     ms: float
     turned: int = 0
+    scan: Scanned | None = None
+    """Set when the page is a picture of staves: all places are on the page set straight."""
 
 
-def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float] | None = None) -> Reading:
+def read_part(
+    pdf: bytes, pages: range | None = None, clock: Callable[[], float] | None = None, *, scans: bool = False
+) -> Reading:
     """Read one part; `pages` (from 0) limits it to some pages, `clock` (seconds) times them.
+
+    With `scans` pages that are pictures are read too, and called doubtful; without they are shown as printed.
 
     Pages in the reading are counted from the first that was read.
 
@@ -85,7 +93,7 @@ def read_part(pdf: bytes, pages: range | None = None, clock: Callable[[], float]
         if not 0 <= number < len(document):
             raise ReadingError(f"There is no page {number + 1}: the file has {len(document)}.")
         began = clock() if clock else 0.0
-        page = _upright(document, number, place, seen)
+        page = _upright(document, number, place, seen, scans)
         page.ms = (clock() - began) * 1000 if clock else 0.0
         read.append(page)
     return _whole(read, bool(document.is_repaired))
@@ -97,7 +105,7 @@ def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
     seen: dict[int, Font] = {}
     heads: list[PageHead] = []
     for number in range(len(document)):
-        page = _upright(document, number, number, seen)
+        page = _upright(document, number, number, seen, False)
         words = _head_of(page, True)
         heads.append(PageHead(tuple(words), number == 0 or starts_part(words, page.lines)))
     return tuple(heads)
@@ -135,13 +143,15 @@ def _ran_out(error: BaseException | None) -> bool:
     return False
 
 
-def _upright(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font]) -> ReadPage:
+def _upright(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], scans: bool) -> ReadPage:
     """One page, turned first when it lies on its side or its head."""
-    page = _page(document, number, place, seen)
+    page = _page(document, number, place, seen, scans)
+    if page.scan:
+        return page
     if doubts.lies(page.ink):
         degrees = lying.turn_by_words(document[number])
         lying.turn(document[number], degrees)
-        other = _page(document, number, place, seen)
+        other = _page(document, number, place, seen, scans)
         # A line of small print up the margin turns no page of music.
         if lying.clefs(other.lines) > lying.clefs(page.lines) or not page.lines:
             other.turned = degrees
@@ -152,7 +162,7 @@ def _upright(document: pymupdf.Document, number: int, place: int, seen: dict[int
             return page
     for degrees in lying.turns_to_try(page.ink, page.lines):
         lying.turn(document[number], degrees)
-        other = _page(document, number, place, seen)
+        other = _page(document, number, place, seen, scans)
         if 2 * lying.clefs(other.lines) > len(other.lines):
             other.turned = degrees
             return other
@@ -160,15 +170,19 @@ def _upright(document: pymupdf.Document, number: int, place: int, seen: dict[int
     return page
 
 
-def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font]) -> ReadPage:
+def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], scans: bool) -> ReadPage:
+    scan = None
     try:
         ink = page_ink(document, document[number], seen)
+        if scans and ink.picture > PICTURE:
+            scan = scanned(document[number], ink)
     except Exception as error:  # the library raises several kinds for damaged pages
         if _ran_out(error):
             raise MemoryError from error  # the page may be sound: the worker says what its limit is
         raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
-    staves = find_staves(ink.rules, max(ink.width, ink.height))
-    if staves and not any(g.kind in TELLING for g in ink.glyphs):
+    ink = scan.ink if scan else ink
+    staves = scan.staves if scan else find_staves(ink.rules, max(ink.width, ink.height))
+    if scan is None and staves and not any(g.kind in TELLING for g in ink.glyphs):
         unmasked = [font for font in seen.values() if font.unmask()]
         ink = page_ink(document, document[number], seen) if unmasked else ink
     space = usual_space(staves) if staves else 5.0
@@ -177,10 +191,11 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     glyphs = ink.glyphs + shaped
     glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
     ink = ink._replace(glyphs=glyphs, blobs=blobs)
-    staves = distinct(staves + few_line_staves(ink.rules, glyphs, staves, max(ink.width, ink.height)))
+    if scan is None:
+        staves = distinct(staves + few_line_staves(ink.rules, glyphs, staves, max(ink.width, ink.height)))
     frames = holding(frames, glyphs)
     ink = ink._replace(glyphs=metronome_notes(ink.glyphs, staves))
-    systems = find_systems(ink, staves)
+    systems = find_systems(ink, staves, no_stems=scan is not None)
     frames = [f for f in frames if not any(_is_within(f, s) for s in systems)]
     cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
     cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
@@ -193,7 +208,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     ]
     lines = [_line(place, system, ink, words, frames, free) for system in systems]
     reason = doubts.unread(ink, lines)
-    return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0)
+    return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0, scan=scan)
 
 
 def _is_within(frame: Box, system: Skeleton) -> bool:
@@ -266,6 +281,12 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     lines = [line for page in pages for line in page.lines]
     settle(lines)
     pickup = _has_pickup(pages, lines)
+    scanned_lines = [line for page in pages if page.scan for line in page.lines]
+    for page in pages:
+        for line in page.lines if page.scan else ():
+            scan_count.weigh(line, page.scan.strokes if page.scan else [])
+    if len(scanned_lines) == len(lines):  # of a part that is scanned in part the count is not mended
+        scan_count.mend(lines, pickup)
     bars = _count(lines, pickup)
     things, used = _things(pages)
     if pickup and not any(line.numbers for line in lines) and any(mark.bar == 0 for mark in things.marks):
@@ -281,10 +302,11 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         bars = _count(lines, pickup)
         things, used = _things(pages)
     said = doubts.check_all(lines, pickup, things.marks)
+    said += scan_count.doubt(scanned_lines)
     said = _other_parts(pages) or said
     if mended:
         said.append("The PDF is damaged and was mended; look whether anything is missing.")
-    return Reading(
+    reading = Reading(
         version=VERSION,
         bars=bars,
         pickup=pickup,
@@ -300,6 +322,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         changes=tuple(find_changes(lines)),
         instructions=tuple(find_instructions([(page.lines, page.phrases) for page in pages], used)),
     )
+    return placed_back(reading, {page.number: page.scan.bent for page in pages if page.scan})
 
 
 _Placed = TypeVar("_Placed", Mark, MultiRest, Sign, Ending)
@@ -335,7 +358,7 @@ def _has_pickup(pages: Sequence[ReadPage], lines: Sequence[MusicLine]) -> bool:
     if numbered and 2 * agreeing > numbered and shift in (0, -1):
         return shift == -1
     first = next((page for page in pages if page.lines), None)
-    return bool(first and begins_with_pickup(first.lines, first.ink.rules, first.ink.blobs))
+    return bool(first and first.scan is None and begins_with_pickup(first.lines, first.ink.rules, first.ink.blobs))
 
 
 def _count(lines: Sequence[MusicLine], pickup: bool) -> int:
@@ -399,6 +422,7 @@ def _page_reading(page: ReadPage) -> PageReading:
         page.as_printed,
         page.ms,
         page.turned,
+        page.scan is not None,
     )
 
 

@@ -209,6 +209,8 @@ class PageReading(msgspec.Struct, frozen=True):
     ms: float = 0.0
     turned: int = 0
     """Degrees, clockwise, that the page was turned before it was read, since it lay on its side or head in the file."""
+    scanned: bool = False
+    """What was read was seen on a picture."""
 
 
 class Reading(msgspec.Struct, frozen=True):

@@ -44,24 +44,33 @@ def known_shapes(
         if not parts:
             unknown.append(blob)
         for part in parts:
-            sign, letter = _matches(part, space, memory)
-            as_sign = _glyph(part, sign, space) if sign.distance <= SURE else None
-            as_letter = _glyph(part, letter, space) if letter.distance <= SURE else None
-            if (as_sign is None or as_sign.kind == "other") and _is_dot(part, staves) and letter.value != "o":
-                as_sign = _glyph(part, Match("dot", "", 0.0), space)
-            if as_sign is not None and as_letter is not None and not _at_home(as_sign, staves):
-                as_sign = None
-            if as_sign is not None and as_letter is not None and _on_stave(as_sign, staves):
-                as_letter = None
-            if as_letter is not None and (as_sign is None or letter.distance < sign.distance + 0.08):
-                letters.append((as_letter, as_sign if sign.distance < letter.distance + 0.1 else None))
-            elif as_sign is not None:
-                glyphs.append(_placed(as_sign, staves))
+            sign, letter = named(part, *_matches(part, space, memory), staves, space)
+            if letter is not None:
+                letters.append((letter, sign))
+            elif sign is not None:
+                glyphs.append(sign)
             else:
                 unknown.append(part)
                 continue
             seen.add(place)
     return (glyphs + settled(letters, rules) if letters else glyphs), unknown
+
+
+def named(
+    part: Blob, sign: Match, letter: Match, staves: Sequence[StaveLines], space: float, sure: float = SURE
+) -> tuple[Glyph | None, Glyph | None]:
+    """What a shape is by its nearest known sign and letter: a sign, or a letter and the sign it might be instead."""
+    as_sign = _glyph(part, sign, space) if sign.distance <= sure else None
+    as_letter = _glyph(part, letter, space) if letter.distance <= sure else None
+    if (as_sign is None or as_sign.kind == "other") and _is_dot(part, staves) and letter.value != "o":
+        as_sign = _glyph(part, Match("dot", "", 0.0), space)
+    if as_sign is not None and as_letter is not None and not _at_home(as_sign, staves):
+        as_sign = None
+    if as_sign is not None and as_letter is not None and _on_stave(as_sign, staves):
+        as_letter = None
+    if as_letter is not None and (as_sign is None or letter.distance < sign.distance + 0.08):
+        return (as_sign if sign.distance < letter.distance + 0.1 else None), as_letter
+    return (_placed(as_sign, staves) if as_sign is not None else None), None
 
 
 def _at_home(sign: Glyph, staves: Sequence[StaveLines]) -> bool:

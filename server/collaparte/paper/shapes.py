@@ -17,6 +17,8 @@ import numpy.typing as npt
 CELLS = 16
 CLOSE = 40
 """So many of the known signs, the nearest at first sight, are looked at closely."""
+FEW = 8
+"""The same, where many are looked up at once."""
 _LINES = 4
 """Scan lines a cell."""
 _T = np.linspace(0.0, 1.0, 7)[1:]
@@ -173,3 +175,39 @@ def _nearest(
     kind, value = known.names[n]
     size = shape.height / float(known.height[n]) if known.height[n] > 0 else 0.0
     return Match(kind, value, float(off[at]), size, float(known.foot[n]) * size)
+
+
+def nearest_of_many(
+    cells: Cells, widths: npt.NDArray[np.float32], heights: npt.NDArray[np.float32], space: float
+) -> list[tuple[Match, Match]]:
+    """The nearest music sign and the nearest letter for many pictures (n x 256 cells) at once; sizes in one unit."""
+    signs, letters = _known()
+    wide, high = widths[:, None] / space, heights[:, None] / space
+    fits = (np.abs(signs.width - wide) < 0.22 * signs.width + 0.15) & (
+        np.abs(signs.height - high) < 0.22 * signs.height + 0.15
+    )
+    aspect = np.abs(np.log(letters.width / letters.height) - np.log(wide / high))
+    by_sign = _near_each(signs, cells, heights, np.where(fits, 0.0, np.inf).astype(np.float32))
+    by_letter = _near_each(letters, cells, heights, np.where(aspect < 0.45, 0.12 * aspect, np.inf).astype(np.float32))
+    return list(zip(by_sign, by_letter, strict=True))
+
+
+def _near_each(
+    known: _Known, cells: Cells, heights: npt.NDArray[np.float32], malus: npt.NDArray[np.float32]
+) -> list[Match]:
+    """The nearest known one for each picture: eight by their squares, then the best of these."""
+    square = (known.cells**2).sum(axis=1)[None, :] - 2 * cells @ known.cells.T + (cells**2).sum(axis=1)[:, None]
+    square = square / cells.shape[1] + malus
+    first = np.argpartition(square, FEW, axis=1)[:, :FEW]
+    off = np.abs(known.cells[first] - cells[:, None, :]).mean(axis=2) + np.take_along_axis(malus, first, axis=1)
+    best = off.argmin(axis=1)
+    out = []
+    for n, place in enumerate(best):
+        at = int(first[n, place])
+        distance = float(off[n, place])
+        if not np.isfinite(distance):
+            out.append(NO_MATCH)
+            continue
+        size = float(heights[n]) / float(known.height[at]) if known.height[at] > 0 else 0.0
+        out.append(Match(*known.names[at], distance, size, float(known.foot[at]) * size))
+    return out

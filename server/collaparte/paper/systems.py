@@ -48,14 +48,14 @@ def usual_space(staves: Sequence[StaveLines]) -> float:
     return spaces[-1][0]
 
 
-def find_systems(ink: PageInk, found: list[StaveLines]) -> list[Skeleton]:
-    """The page's systems in reading order; cue-sized staves are left out."""
+def find_systems(ink: PageInk, found: list[StaveLines], *, no_stems: bool = False) -> list[Skeleton]:
+    """The page's systems in reading order; cue-sized staves are left out. `no_stems`: no upright rule is a stem."""
     if not found:
         return []
     space = usual_space(found)
     staves = [s for s in found if s.space >= SMALL * space]
     strokes = uprights(ink.rules, space)
-    heads = Row.of(g for g in ink.glyphs if g.kind == "head" or _may_be_head(g, space))
+    heads = Row.of(g for g in ink.glyphs if not no_stems and (g.kind == "head" or _may_be_head(g, space)))
     dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots"))
     systems = []
     lowest = 0.8 * min(s.bottom - s.top for s in staves)

@@ -1,0 +1,188 @@
+"""A scanned page as black and white, set straight: background evened, tilt taken out, staves made level.
+
+Places are pixels of the straightened page, y downwards; `Bent.back` leads back to points of the page as displayed.
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+import pymupdf
+
+from collaparte.paper.reading import Box
+
+Dark = npt.NDArray[np.bool_]
+Grey = npt.NDArray[np.uint8]
+Floats = npt.NDArray[np.float64]
+
+DPI = 200.0
+"""Pages are looked at in this resolution: a staff line of a 5.5 mm stave (0.13 of a space) is 1.4 px thick."""
+LONGEST = 3400
+"""A page's long side has at most so many pixels: A3 at 200 dpi, and files whose points are pixels."""
+BLOCK = 48
+"""The paper's brightness is taken from blocks so wide, in pixels: larger than any sign's ink."""
+INK = 0.72
+"""Darker than this share of the paper's brightness (with black at 0) is ink."""
+STEEPEST = 0.045
+"""Tilts up to this slope are looked for: 2.6 degrees."""
+STRIP = 32
+FEW_SLOPES = 46
+
+
+@dataclass(slots=True)
+class Bent:
+    """How the straightened page lies on the page as displayed."""
+
+    scale: float
+    """Points a pixel."""
+    slope: float
+    """Rise of what is level on the straightened page, y downwards."""
+    lean: float
+    """How far what is upright on the straightened page leans to the left, going down."""
+    middle: tuple[float, float]
+    """The page's middle in pixels, about which it was turned."""
+    warp_x: Floats | None = None
+    """Middles of columns, and for each the rows' own offsets at `warp_y`: the paper's waves."""
+    warp_y: Floats | None = None
+    warp: Floats | None = None
+
+    def back(self, x: float, y: float) -> tuple[float, float]:
+        """Points of the page as displayed for points of the straightened page."""
+        x, y = x / self.scale, y / self.scale
+        if self.warp is not None and self.warp_x is not None and self.warp_y is not None:
+            column = int(np.clip(np.searchsorted(self.warp_x, x), 1, len(self.warp_x) - 1))
+            low, high = self.warp_x[column - 1], self.warp_x[column]
+            share = min(max((x - low) / (high - low), 0.0), 1.0)
+            before, after = (float(np.interp(y, self.warp_y, self.warp[:, c])) for c in (column - 1, column))
+            y += before * (1 - share) + after * share
+        x -= self.lean * (y - self.middle[1])
+        y += self.slope * (x - self.middle[0])
+        return float(x * self.scale), float(y * self.scale)
+
+    def box_back(self, box: Box) -> Box:
+        """The box round the same ink on the page as displayed: its middle turned back, its size kept."""
+        x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+        at_x, at_y = self.back(x, y)
+        return (box[0] - x + at_x, box[1] - y + at_y, box[2] - x + at_x, box[3] - y + at_y)
+
+
+def grey_page(page: pymupdf.Page) -> tuple[Grey, float]:
+    """The page as displayed in grey, and its points a pixel."""
+    zoom = min(DPI / 72, LONGEST / max(page.rect.width, page.rect.height, 1.0))
+    picture = page.get_pixmap(matrix=pymupdf.Matrix(zoom, zoom), colorspace=pymupdf.csGRAY, alpha=False)
+    grey = np.frombuffer(picture.samples, dtype=np.uint8).reshape(picture.height, picture.stride)
+    return grey[:, : picture.width], 1 / zoom
+
+
+def darkness(grey: Grey) -> Dark:
+    """Where there is ink, whatever the shadows on the paper."""
+    height, width = grey.shape
+    if height < 2 * BLOCK or width < 2 * BLOCK:
+        return grey < 128
+    paper = _paper(grey)
+    rows, columns = paper.shape
+    darkest = float(np.percentile(grey[::7, ::7], 1))
+    floor = min(darkest, 0.4 * float(np.median(paper)))
+    limits = floor + INK * (paper - floor)
+    across = np.clip((np.arange(width) - BLOCK / 2) / BLOCK, 0, columns - 1)
+    left = np.minimum(across.astype(int), columns - 2)
+    share = (across - left).astype(np.float32)
+    wide = limits[:, left] * (1 - share) + limits[:, left + 1] * share
+    out = np.empty(grey.shape, dtype=np.bool_)
+    for y0 in range(0, height, 8):
+        place = min(max((y0 + 4 - BLOCK / 2) / BLOCK, 0), rows - 1)
+        top = min(int(place), rows - 2)
+        limit = wide[top] * (1 - (place - top)) + wide[top + 1] * (place - top)
+        out[y0 : y0 + 8] = grey[y0 : y0 + 8] < limit.astype(np.uint8)
+    return out
+
+
+def _paper(grey: Grey) -> npt.NDArray[np.float32]:
+    """The paper's brightness in each block: what most of its lighter half has; inky blocks take their neighbours'."""
+    step = 4
+    rows, columns = -(-grey.shape[0] // BLOCK), -(-grey.shape[1] // BLOCK)
+    few = grey[step // 2 :: step, step // 2 :: step]
+    side = BLOCK // step
+    padded = np.pad(few, ((0, rows * side - few.shape[0]), (0, columns * side - few.shape[1])), mode="edge")
+    blocks = padded.reshape(rows, side, columns, side).swapaxes(1, 2).reshape(rows, columns, -1)
+    paper = np.partition(blocks, int(0.8 * blocks.shape[2]), axis=2)[:, :, int(0.8 * blocks.shape[2])].astype(
+        np.float32
+    )
+    around = np.pad(paper, 1, mode="edge")
+    near = np.stack([around[i : i + rows, j : j + columns] for i in range(3) for j in range(3)])
+    return np.maximum(paper, np.median(near, axis=0))
+
+
+def tilt(dark: Dark, about: float = 0.0, reach: float = STEEPEST) -> float:
+    """The slope of the page's level lines, y downwards: the one at which ink gathers in the fewest rows."""
+    height, width = dark.shape
+    strips = width // STRIP
+    ink = dark[:, : strips * STRIP].reshape(height, strips, STRIP).sum(axis=2).astype(np.float32)
+    x = (np.arange(strips) + 0.5) * STRIP - width / 2
+    rough = ink[: height // 3 * 3].reshape(-1, 3, strips).sum(axis=1)
+    step = 2 * STEEPEST / FEW_SLOPES
+    slopes = np.arange(about - reach, about + reach + step / 2, step)
+    best = max(slopes, key=lambda slope: _sharpness(rough, x * slope / 3))
+    return float(max(np.linspace(best - step, best + step, 15), key=lambda slope: _sharpness(ink, x * slope)))
+
+
+def _sharpness(ink: npt.NDArray[np.float32], shifts: Floats) -> float:
+    rows = ink.shape[0]
+    total = np.zeros(rows, dtype=np.float32)
+    for strip, shift in enumerate(np.rint(shifts).astype(int)):
+        if shift >= 0:
+            total[: rows - shift] += ink[shift:, strip]
+        else:
+            total[-shift:] += ink[: rows + shift, strip]
+    return float(np.dot(total, total))
+
+
+def level(dark: Dark, slope: float) -> Dark:
+    """The page with what rose by `slope` made level, by columns."""
+    height, width = dark.shape
+    out = np.zeros_like(dark)
+    for x0, x1, shift in _runs(slope * (np.arange(width) - width / 2)):
+        low, high = max(0, -shift), min(height, height - shift)
+        out[low:high, x0:x1] = dark[low + shift : high + shift, x0:x1]
+    return out
+
+
+def upright(dark: Dark, lean: float) -> Dark:
+    """The page with what leaned upright, by rows."""
+    height, width = dark.shape
+    out = np.zeros_like(dark)
+    for y0, y1, shift in _runs(-lean * (np.arange(height) - height / 2)):
+        low, high = max(0, -shift), min(width, width - shift)
+        out[y0:y1, low:high] = dark[y0:y1, low + shift : high + shift]
+    return out
+
+
+def leaning(dark: Dark, slope: float) -> float:
+    """How much upright strokes lean: looked for near `slope`, since the sheet was turned as a whole."""
+    tall = dark.T
+    found = tilt(tall, -slope, 0.03)
+    return -found
+
+
+def _runs(shifts: Floats) -> list[tuple[int, int, int]]:
+    """Stretches of one whole shift: from, to, shift."""
+    whole = np.rint(shifts).astype(int)
+    cuts = [0, *(np.flatnonzero(np.diff(whole)) + 1).tolist(), len(whole)]
+    return [(a, b, int(whole[a])) for a, b in pairwise(cuts)]
+
+
+def levelled(dark: Dark, bent: Bent) -> Dark:
+    """The page with its waves taken out, by columns."""
+    if bent.warp is None or bent.warp_x is None or bent.warp_y is None:
+        return dark
+    height, width = dark.shape
+    out = np.zeros_like(dark)
+    rows = np.arange(height)
+    half = round((bent.warp_x[1] - bent.warp_x[0]) / 2)
+    for n, middle in enumerate(bent.warp_x.astype(int)):
+        x0, x1 = middle - half, (width if n == len(bent.warp_x) - 1 else middle + half)
+        source = np.rint(rows + np.interp(rows, bent.warp_y, bent.warp[:, n])).astype(int)
+        kept = (source >= 0) & (source < height)
+        out[kept, x0:x1] = dark[source[kept], x0:x1]
+    return out
