@@ -157,7 +157,8 @@ async def test_serve_prints_how_to_join(tmp_path: Path) -> None:
     said = await printed("serve", str(tmp_path / "band"))
     assert "Night Owls" in said
     assert f"http://{settings.host}:{settings.ports.http}" in said
-    for code in (settings.codes.join, settings.codes.leader, settings.codes.md):
+    codes = settings.codes
+    for code in (codes.join, codes.leader, codes.md, codes.librarian):
         assert code in said
     assert "█" in said
 

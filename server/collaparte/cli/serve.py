@@ -67,8 +67,10 @@ def _print_how_to_join(console: Console, hub: Hub) -> None:
     for url in hub.addresses.urls():
         console.out(f"  {url}", highlight=False)
     console.out(picture.getvalue(), highlight=False)
-    for whose, code in (("join", hub.codes.join), ("leader's", hub.codes.leader), ("MD's", hub.codes.md)):
-        console.out(f"  {whose + ' code':<16}{code}", highlight=False)
+    codes = hub.codes
+    said = (("join", codes.join), ("leader's", codes.leader), ("MD's", codes.md), ("librarian's", codes.librarian))
+    for whose, code in said:
+        console.out(f"  {whose + ' code':<19}{code}", highlight=False)
     if hub.notice:
         console.print(hub.notice, style="yellow")
     console.print("Stop with Ctrl-C.")
