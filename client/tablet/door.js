@@ -138,7 +138,7 @@ export class Door {
       return key('I lead or direct', () => {
         this.#asksRole = true;
         this.draw();
-        this.element.querySelector('.drawn-keys')?.scrollIntoView({ block: 'end' });
+        this.#typeInto('role');
       }, { 'data-do': 'role', className: 'key plain' });
     }
     const input = field({
@@ -159,7 +159,7 @@ export class Door {
       return key('I keep the parts', () => {
         this.#asksDesk = true;
         this.draw();
-        this.element.querySelector('.drawn-keys')?.scrollIntoView({ block: 'end' });
+        this.#typeInto('librarian');
       }, { 'data-do': 'librarian', className: 'key plain' });
     }
     const open = () => this.to.desk(this.#librarian);
@@ -179,6 +179,13 @@ export class Door {
       key('Open the desk', open, { 'data-do': 'desk', className: 'key strong' }),
       drawnKeys(() => input),
     );
+  }
+
+  /** @param {string} name */
+  #typeInto(name) {
+    const input = /** @type {HTMLElement | null} */ (this.element.querySelector(`[data-field=${name}]`));
+    input?.focus({ preventScroll: true });
+    input?.closest('section')?.querySelector('.drawn-keys')?.scrollIntoView({ block: 'end' });
   }
 
   /** @param {string} chair */

@@ -32,7 +32,7 @@ async def desk_of(stage: Stage, *, touch: bool = False) -> Page:
     page = await context.new_page()
     await page.goto(f"{stage.address}/#code={stage.hub.settings.codes.join}")
     await page.click("[data-do=librarian]", timeout=PATIENCE)
-    await page.locator("[data-field=librarian]").fill(stage.hub.settings.codes.librarian)
+    await page.keyboard.type(stage.hub.settings.codes.librarian)
     await page.click("[data-do=desk]")
     await page.wait_for_selector("body[data-screen=desk]", timeout=PATIENCE)
     return page
