@@ -16,6 +16,8 @@ from collaparte.paper.ruler import outline
 from collaparte.wire.outline import Outline
 
 TUNES = [file.stem for file in sorted(TRUTH.glob("*.json"))]
+STRAIGHT = "the-lamp-you-left-on"
+"""The tune without repeats and jumps."""
 Parts = list[tuple[str, Outline]]
 
 
@@ -100,14 +102,12 @@ def test_a_mark_dropped_moved_or_renamed_is_found(tune: str, lot: random.Random)
         ]
 
 
-@pytest.mark.parametrize("tune", TUNES)
+@pytest.mark.parametrize("tune", [tune for tune in TUNES if tune != STRAIGHT])
 def test_a_sign_dropped_or_moved_is_found(tune: str, lot: random.Random) -> None:
     for _ in range(25):
         who = lot.randrange(len(parts(tune)))
         name, part = parts(tune)[who]
         signs = [sign for sign in part.signs if sign[0] != "double bar"]
-        if not signs:
-            pytest.skip("this tune is played straight through")
         kind, at = lot.choice(signs)
         rest = tuple(sign for sign in part.signs if sign != (kind, at))
         found = told(tune, who, part._replace(signs=rest))
