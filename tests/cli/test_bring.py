@@ -1,5 +1,6 @@
 """`collaparte bring` and `collaparte chairs` as they are typed: a process of its own, a folder, an exit code."""
 
+import asyncio
 import json
 import subprocess
 import sys
@@ -8,8 +9,11 @@ from typing import Any
 
 import pytest
 
+from collaparte.band.state import State
 from collaparte.store.folder import BandFolder
+from collaparte.store.log import Log
 from hub import sheets_of_music as sheets
+from music.musicxml import START, end, score
 
 MARKS = {1: "A", 9: "B", 17: "C"}
 
@@ -133,3 +137,84 @@ def test_a_chair_that_is_not_there_is_said(band: Path) -> None:
     taken = run("chairs", band, "add", "Tenor")
     assert taken.returncode == 1
     assert "There is a chair called Tenor already" in taken.stderr
+
+
+BOX = "<direction><direction-type><rehearsal>{}</rehearsal></direction-type></direction>"
+
+
+def blue_harbour(title: str = "Blue Harbour", bars: int = 24) -> bytes:
+    """The score of the tune in `inbox`: its third time of bars 9 to 16 is in no part that is engraved here."""
+    data = score(
+        bars, {n: BOX.format(text) for n, text in MARKS.items()} | {9: BOX.format("B") + START}, {16: end("3")}
+    )
+    return data.replace(b"<part-list>", f"<movement-title>{title}</movement-title><part-list>".encode(), 1)
+
+
+def test_a_score_beside_the_parts_gives_bars_and_form(tmp_path: Path, inbox: Path) -> None:
+    (inbox / "07 Blue Harbour" / "score.musicxml").write_bytes(blue_harbour())
+    short = {mark - (mark > 9): text for mark, text in MARKS.items()}
+    (inbox / "07 Blue Harbour" / "Trombone.pdf").write_bytes(sheets.part("Blue Harbour", "Trombone", 23, short))
+    done = run("bring", tmp_path / "Night Owls", inbox)
+    assert done.returncode == 0, done.stdout
+    assert "Trombone has one bar fewer than the score, between B and C." in done.stdout
+    assert "1 score" in done.stdout
+    tune = next(iter(state_of(tmp_path / "Night Owls").tunes.values()))
+    assert tune.chart and tune.chart.source.endswith("score.musicxml")
+    assert len(tune.written.steps) == 24 + 2 * 8
+
+    # A part that comes later is held against the score as well.
+    late = tmp_path / "Blue Harbour - Baritone Sax.pdf"
+    late.write_bytes(sheets.part("Blue Harbour", "Baritone Sax", 23, short))
+    done = run("bring", tmp_path / "Night Owls", late)
+    assert "has one bar fewer than the score, between B and C." in done.stdout
+
+
+def test_the_first_of_two_scores_counts(tmp_path: Path, inbox: Path) -> None:
+    (inbox / "07 Blue Harbour" / "score.musicxml").write_bytes(blue_harbour())
+    (inbox / "07 Blue Harbour" / "score old.musicxml").write_bytes(blue_harbour(bars=30))
+    done = run("bring", tmp_path / "Night Owls", inbox)
+    assert done.returncode == 1 and "is a second score of Blue Harbour" in " ".join(done.stdout.split())
+
+
+def test_a_score_that_comes_later_mends_the_form(band: Path, tmp_path: Path) -> None:
+    before = next(iter(state_of(band).tunes.values()))
+    file = tmp_path / "Blue Harbour.musicxml"
+    file.write_bytes(blue_harbour(""))
+    assert run("bring", band, file).returncode == 0
+    after = next(iter(state_of(band).tunes.values()))
+    assert before.chart and after.chart and before.chart.bars == after.chart.bars
+    assert (len(before.written.steps), len(after.written.steps)) == (24, 40)
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "why"),
+    [
+        ("Blue Harbour.mxl", b"PK but no more", "damaged or locked"),
+        ("Blue Harbour.xml", b"<!DOCTYPE a [<!ENTITY b 'c'>]><a>&b;</a>", "defines entities"),
+        ("Blue Harbour.musicxml", blue_harbour(bars=30), "has 30 bars where the tune has 24: it is left out"),
+        ("Red Lantern.musicxml", blue_harbour("Red Lantern"), "no part of it is here: bring them together"),
+    ],
+)
+def test_a_score_that_cannot_be_used_changes_nothing(
+    band: Path, tmp_path: Path, name: str, data: bytes, why: str
+) -> None:
+    before = state_of(band)
+    (tmp_path / name).write_bytes(data)
+    done = run("bring", band, tmp_path / name)
+    assert done.returncode == 1 and why in " ".join(done.stdout.split())
+    assert state_of(band) == before
+
+
+def state_of(band: Path) -> State:
+    async def read() -> State:
+        log = await Log.open(folder.log_path, epoch="tests")
+        try:
+            return await log.state()
+        finally:
+            await log.close()
+
+    folder = BandFolder.open(band, "tests", "2026-11-25")
+    try:
+        return asyncio.run(read())
+    finally:
+        folder.close()

@@ -34,7 +34,7 @@ BAD_USAGE = 2
 
 def bring(
     band_folder: Annotated[Path, typer.Argument(help="The band's folder; a new one is made.")],
-    files: Annotated[list[Path], typer.Argument(help="PDF files, or folders of them.")],
+    files: Annotated[list[Path], typer.Argument(help="PDF files, a tune's MusicXML, or folders of them.")],
     tune: Annotated[str, typer.Option(help="The tune that all these files are of.")] = "",
     chair: Annotated[str, typer.Option(help="The chair that they are for.")] = "",
     as_new: Annotated[bool, typer.Option("--as-new", help="A further part, even where the chair has one.")] = False,
@@ -70,7 +70,7 @@ async def run(path: Path, came: Sequence[Came], told: Told, name: str = "", *, a
                 kept = Files(path / "files")
                 found = await understand(came, state, kept, pool, told, steps.show("Reading"))
             # A folder for a new band is made only when there is something to put in.
-            if not any(part.comes_in for part in found.incoming):
+            if not found.rulers and not any(part.comes_in for part in found.incoming):
                 return _tell(found, [], json=json)
             shown = ask and sys.stdin.isatty() and sys.stdout.isatty()
             if shown and not _agreed(found):
@@ -177,7 +177,8 @@ def _print_parts(console: Console, found: Understood) -> None:
         new = " (new)" if any(part.tune in found.new_tunes for part in parts) else ""
         table.add_row(f"[bold]{escape(title) or 'No tune'}[/bold]{new}")
         for part in parts:
-            chairs = " + ".join(found.seating.name(chair) for chair in part.chairs) or part.name or "?"
+            names = " + ".join(found.seating.name(chair) for chair in part.chairs)
+            chairs = names or part.name or ("score" if part.score else "?")
             row = (escape(chairs), _bars(part), escape(_marks(part)), _stave(part), _became(part), escape(_where(part)))
             table.add_row(f"  {row[0]}", *row[1:])
     console.print(table)
@@ -230,6 +231,9 @@ def _where(part: Incoming) -> str:
 
 
 def _bars(part: Incoming) -> str:
+    if part.score:
+        pickup = part.score.chart.bars[0].number == 0
+        return f"{sum(bar.counted for bar in part.score.chart.bars) - pickup}{' + pickup' if pickup else ''}"
     if part.reading is None:
         return ""
     if not part.reading.positions:
@@ -238,7 +242,8 @@ def _bars(part: Incoming) -> str:
 
 
 def _marks(part: Incoming) -> str:
-    marks = [mark.text for mark in part.reading.marks] if part.reading else []
+    read = part.score.chart.marks if part.score else part.reading.marks if part.reading else ()
+    marks = [mark.text for mark in read]
     return " ".join(marks) if len(marks) < 5 else f"{marks[0]} to {marks[-1]} ({len(marks)})"
 
 

@@ -16,16 +16,18 @@ import msgspec
 
 from collaparte.band.agreement import disagreeing
 from collaparte.band.names import chair_of, nearly_same_title, same_title
-from collaparte.band.proposals import Clue, Proposal, propose
+from collaparte.band.proposals import Clue, Proposal, hear_whole, propose
 from collaparte.band.state import Part, State, Tune
 from collaparte.hub import jobs
 from collaparte.hub.fitting import Fit, fit
 from collaparte.hub.gathering import Came
 from collaparte.hub.limits import MB, Refused, check_bytes
+from collaparte.hub.scores import is_score, reference, ruler_by
 from collaparte.hub.seating import Seating
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.agree import Disagreement, disagreements
 from collaparte.music.align import AGREES, agreeing, align
+from collaparte.music.musicxml import Score
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart_outline, outline
 from collaparte.store.files import Files, FilesError, content_hash
@@ -58,6 +60,7 @@ class Became(StrEnum):
     AGAIN = "already in"
     ASKED = "question"
     LEFT = "not understood"
+    SCORE = "score"
 
 
 @dataclass
@@ -80,6 +83,10 @@ class Incoming:
     """The part's id in the tune."""
     fit: Fit = field(default_factory=lambda: Fit(()))
     fetch: Callable[[], bytes] = bytes
+    score: Score | None = None
+    """The tune's MusicXML; it is no part."""
+    called: tuple[str, ...] = ()
+    """For a score: the titles that it may be known by, the best first."""
 
     @property
     def comes_in(self) -> bool:
@@ -140,6 +147,8 @@ class _Understanding:
         self.laid_now: list[Incoming] = []
         """Parts that were shown as printed until now, since their tune had no ruler."""
         self.disagree: dict[str, tuple[Disagreement, ...]] = {}
+        self.scores: dict[str, Incoming] = {}
+        """The score that came for a tune."""
 
     async def run(self, files: list[Came]) -> Understood:
         self.steps = len(files)
@@ -155,11 +164,12 @@ class _Understanding:
                 part.tune = self._tune(part.proposal.title)
                 by_tune[part.tune].append(part)
         self._join_misread(by_tune)
+        self._match_scores([one for one in incoming if one.became is Became.SCORE], by_tune)
         for tune, parts in by_tune.items():
             self._seat(tune, parts)
             await self._place(tune, parts)
         incoming += self.laid_now
-        wanted = {part.tune for part in incoming if part.comes_in}
+        wanted = {part.tune for part in incoming if part.comes_in} | {*self.scores} & {*self.state.tunes}
         self.rulers = {tune: ruler for tune, ruler in self.rulers.items() if tune in wanted}
         self.new_tunes = [tune for tune in self.new_tunes if tune in wanted]
         return Understood(incoming, self.seating, self.titles, self.new_tunes, self.rulers, self.disagree)
@@ -174,6 +184,8 @@ class _Understanding:
                         f"{came.name} is {size // MB} MB, more than the {self.pool.limits.file_mb} MB opened."
                     )
                 pdf = await asyncio.to_thread(came.path.read_bytes)
+                if is_score(came.path.name):
+                    return [await self._score(came, pdf)]
                 check_bytes(pdf, came.name, self.pool.limits)
                 original = content_hash(pdf)
                 known = self._known(original)
@@ -199,6 +211,20 @@ class _Understanding:
                 why = f"{came.name} cannot be read: {error.strerror}."
                 return [Incoming(came.name, became=Became.LEFT, why=why)]
             return parts
+
+    async def _score(self, came: Came, data: bytes) -> Incoming:
+        """A tune's MusicXML; which tune's, its title or its name says."""
+        score = await self.pool.score(data, came.name)
+        head = ((score.title, 20.0),) if score.title else ()
+        proposal = propose(Clue(came.path.name, came.folders, head, told_tune=self.told.tune), [*self.titles.values()])
+        self._step(came.name)
+        why = "" if proposal.title else "It is not clear which tune this is: tell it with --tune."
+        became = Became.ASKED if why else Became.SCORE
+        doubts = [score.diagnosis] if score.diagnosis else []
+        called = (self.told.tune,) if self.told.tune else (score.title, hear_whole(came.path.name), proposal.title)
+        one = Incoming(came.name, proposal=Proposal(proposal.title, None), became=became, why=why, doubts=doubts)
+        one.score, one.called = score, tuple(filter(None, called))
+        return one
 
     def _again(self, file: str, tune: Tune, part: Part) -> Incoming:
         chairs = tuple(id for id in self.state.chairs if part.id in tune.seats.get(id, ()))
@@ -264,6 +290,35 @@ class _Understanding:
             self.new_tunes.append(known)
         return known
 
+    def _match_scores(self, came: list[Incoming], by_tune: defaultdict[str, list[Incoming]]) -> None:
+        """Each score to the tune that has parts, in this go or before; the first that comes counts."""
+        for one in came:
+            tunes = [id for title in one.called for id, own in self.titles.items() if same_title(own, title)]
+            known = next((id for id in tunes if id in by_tune or id in self.state.tunes), None)
+            if known is None:
+                one.leave(
+                    f"{one.file} is the score of {one.proposal.title}, but no part of it is here: bring them together."
+                )
+            elif known in self.scores:
+                one.leave(f"{one.file} is a second score of {self.titles[known]}; {self.scores[known].file} was taken.")
+            else:
+                one.tune = known
+                self.scores[known] = one
+                # Parts that are in already are held against it too.
+                by_tune.setdefault(known, [])
+
+    def _by_score(self, tune: Tune) -> Chart | None:
+        """The tune's ruler, by its score where one comes."""
+        one = self.scores.get(tune.id)
+        if one is None or one.score is None:
+            return tune.chart
+        ruler, why = ruler_by(one.score, one.file, tune.chart, lambda count: [_id() for _ in range(count)])
+        if ruler is None:
+            one.leave(why)
+        elif ruler != tune.chart:
+            self.rulers[tune.id] = ruler
+        return ruler or tune.chart
+
     def _join_misread(self, by_tune: defaultdict[str, list[Incoming]]) -> None:
         """A new tune whose title is nearly that of another, with the same bars and marks, is that other, misread."""
         for tune in sorted(self.new_tunes, key=lambda id: len(by_tune[id])):
@@ -301,8 +356,9 @@ class _Understanding:
         tune = self.state.tunes.get(tune_id, Tune(tune_id, self.titles[tune_id]))
         again = await self._without_bars(tune) if tune.chart is None else []
         candidates = [(part.name, part.reading) for part in (*parts, *again) if part.reading is not None]
-        fitted = fit(candidates, tune.chart, lambda count: [_id() for _ in range(count)])
-        if fitted.ruler and tune.chart is None:
+        ruler = self._by_score(tune)
+        fitted = fit(candidates, ruler, lambda count: [_id() for _ in range(count)])
+        if fitted.ruler and ruler is None:
             self.rulers[tune_id] = fitted.ruler
         for part, fits in zip(again, fitted.fits[len(parts) :], strict=True):
             if fits.bars and tune_id in self.rulers:
@@ -319,13 +375,13 @@ class _Understanding:
             part.fit = fits
             part.doubts += fits.said
             await self._which_part(tune, part, taken)
-        self._compare(tune, [*parts, *again])
+        self._compare(tune, [*parts, *again], fitted.ruler)
 
-    def _compare(self, tune: Tune, parts: list[Incoming]) -> None:
+    def _compare(self, tune: Tune, parts: list[Incoming], ruler: Chart | None) -> None:
         """Say where the tune's parts differ, those that are in already beside those that come."""
         coming = {p.part: (p.name, outline(p.reading)) for p in parts if p.comes_in and p.reading}
-        found = disagreeing(tune, coming)
-        if tune.chart and not any(part.current.outline for part in tune.parts.values()):
+        found = disagreeing(tune, coming, reference(ruler))
+        if tune.chart and not tune.chart.source and not any(part.current.outline for part in tune.parts.values()):
             # Parts kept by a release that kept no outline are known by their ruler only.
             found = disagreements([*coming.values()], chart_outline(tune.chart))
         if found:

@@ -15,6 +15,7 @@ from collaparte.hub.fitting import fit
 from collaparte.hub.layings import order_digest
 from collaparte.hub.limits import MM
 from collaparte.hub.mending import reading_of
+from collaparte.hub.scores import reference
 from collaparte.hub.tails import laying_steps
 from collaparte.hub.workers import Pool
 from collaparte.paper.reading import Reading
@@ -191,7 +192,7 @@ class DeskParts:
             marks=tuple(mark.text for mark in reading.marks) if reading else (),
             as_printed=part.current.as_printed,
             doubts=tuple(dict.fromkeys(said)),
-            differs=tuple(one.said for one in disagreeing(tune) if one.part == part.name),
+            differs=tuple(one.said for one in disagreeing(tune, score=reference(tune.chart)) if one.part == part.name),
             corrections=len(part.holding),
             paper_mm=round(paper, 1),
             whole_mm=round(paper * _whole(reading), 1),

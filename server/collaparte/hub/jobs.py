@@ -4,6 +4,7 @@ import struct
 
 import msgspec
 
+from collaparte.music import musicxml
 from collaparte.paper.laying import Laying, Pieces, Step
 from collaparte.paper.reading import PageHead, Reading
 from collaparte.paper.table import PieceTable
@@ -47,6 +48,19 @@ class DidRead(msgspec.Struct, frozen=True, tag="did-read"):
     """What was read; pages are counted from the part's first, 0."""
 
     reading: Reading
+
+
+class Score(msgspec.Struct, frozen=True, tag="score"):
+    """Read a tune's MusicXML."""
+
+    name: str
+    data: bytes
+
+
+class DidScore(msgspec.Struct, frozen=True, tag="did-score"):
+    """What it says; its bars' ids are their places."""
+
+    score: musicxml.Score
 
 
 class Cut(msgspec.Struct, frozen=True, tag="cut"):
@@ -214,7 +228,7 @@ class Ready(msgspec.Struct, frozen=True, tag="ready"):
     """The system holds the worker to its memory limit."""
 
 
-Job = Look | Read | Cut | Lay | Draw | Picture | Print | Card | Bind | Overlay | LayOut
+Job = Look | Read | Score | Cut | Lay | Draw | Picture | Print | Card | Bind | Overlay | LayOut
 
 
 class Order(msgspec.Struct, frozen=True):
@@ -225,5 +239,16 @@ class Order(msgspec.Struct, frozen=True):
 
 
 Answer = (
-    Ready | Looked | DidRead | DidCut | DidLay | TableWanted | DidDraw | DidOverlay | DidLayOut | DidPicture | Failed
+    Ready
+    | Looked
+    | DidRead
+    | DidScore
+    | DidCut
+    | DidLay
+    | TableWanted
+    | DidDraw
+    | DidOverlay
+    | DidLayOut
+    | DidPicture
+    | Failed
 )

@@ -23,7 +23,7 @@ from collaparte.paper.ruler import outline
 from collaparte.store.files import Files
 from collaparte.store.log import Entry, Log
 from collaparte.wire.codec import encode
-from collaparte.wire.commands import AddTune, BringPart, Command, MintRuler, SeatParts
+from collaparte.wire.commands import AddTune, BringPart, Command, MendRuler, MintRuler, SeatParts
 from collaparte.wire.events import Event
 from collaparte.wire.messages import Done
 
@@ -58,7 +58,12 @@ async def keep(
     added = understood.seating.commands(chairs)
     commands: list[Command] = [*added, *(seat for new in added for seat in orphans(state, new.id, new.name))]
     commands += [AddTune(tune, understood.titles[tune]) for tune in understood.new_tunes if tune in tunes]
-    commands += [MintRuler(tune, ruler) for tune, ruler in understood.rulers.items() if tune in tunes]
+    for tune, ruler in understood.rulers.items():
+        there = state.tunes.get(tune)
+        if there and there.chart:
+            commands.append(MendRuler(tune, ruler))
+        elif there or tune in tunes:
+            commands.append(MintRuler(tune, ruler))
     return [*commands, *brought, *_seats(coming, state)]
 
 

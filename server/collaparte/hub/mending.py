@@ -96,7 +96,8 @@ class Mending:
     async def _mend(self, tune: Tune, parts: Sequence[Part]) -> None:
         now = {part.id: await self._reading(part) for part in tune.parts.values()}
         before = {part.id: await asyncio.to_thread(self._sources, part) for part in parts}
-        ruler = mended_ruler(tune, before, now)
+        # What its score says holds, however its parts are read.
+        ruler = tune.chart if tune.chart and tune.chart.source else mended_ruler(tune, before, now)
         changed = ruler is not None and ruler != tune.chart
         wanted = [part for part in tune.parts.values() if part in parts or changed or tune.chart is None]
         fitted = fit([(part.name, now[part.id]) for part in wanted], ruler, lambda count: [_id() for _ in range(count)])

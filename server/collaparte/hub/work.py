@@ -10,6 +10,7 @@ import pymupdf
 
 from collaparte.hub import jobs
 from collaparte.hub.limits import MM, Limits, Refused, check_bytes
+from collaparte.music.musicxml import NotMusicXml, read_score
 from collaparte.paper import book, draw_pdf, lying, pieces, sheets
 from collaparte.paper.ink import CannotOpen
 from collaparte.paper.lay import CannotLay, lay
@@ -40,7 +41,7 @@ class Bench:
             return self._do(job)
         except Refused as error:
             return jobs.Failed(str(error))
-        except (ReadingError, CannotOpen, CannotLay) as error:
+        except (ReadingError, CannotOpen, CannotLay, NotMusicXml) as error:
             return jobs.Failed(f"{job.name}: {error}")
         except MemoryError:
             return self._too_big(job.name)
@@ -65,6 +66,8 @@ class Bench:
             case jobs.Read():
                 open_within(job.pdf, job.name, self.limits).close()
                 return jobs.DidRead(read_part(job.pdf, jobs.as_range(job.pages), time.perf_counter, scans=job.scans))
+            case jobs.Score():
+                return jobs.DidScore(read_score(job.data))
             case jobs.Cut():
                 open_within(job.pdf, job.name, self.limits).close()
                 cut = pieces.cut_ink(job.pdf, job.reading, jobs.as_range(job.pages))

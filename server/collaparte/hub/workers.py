@@ -20,6 +20,7 @@ import msgspec
 from collaparte.hub import jobs
 from collaparte.hub.jobs import FRAME
 from collaparte.hub.limits import Limits
+from collaparte.music.musicxml import Score
 from collaparte.paper.laying import Step
 from collaparte.paper.reading import Reading
 
@@ -77,6 +78,10 @@ class Pool:
         """Read one part, with `scans` pages that are pictures too. Raises `JobFailed`."""
         answer = await self._run(jobs.Read(name, pdf, pages, scans), jobs.DidRead, self._seconds(pages))
         return answer.reading
+
+    async def score(self, data: bytes, name: str) -> Score:
+        """Read a tune's MusicXML. Raises `JobFailed`."""
+        return (await self._run(jobs.Score(name, data), jobs.DidScore, self.limits.look_seconds)).score
 
     async def cut(self, pdf: bytes, name: str, pages: jobs.Pages, reading: Reading) -> jobs.DidCut:
         """Cut a part's pieces and draw its sheets. Raises `JobFailed`."""

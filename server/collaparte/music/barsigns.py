@@ -1,5 +1,6 @@
 """What one bar of a MusicXML part says about the form: its marks, jump signs, repeats and endings."""
 
+import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal, NamedTuple
@@ -71,6 +72,7 @@ class Bar:
     repeats: list[Repeat] = field(default_factory=list)
     brackets: list[Bracket] = field(default_factory=list)
     tempo: str = ""
+    meter: str = ""
     counts: list[int] = field(default_factory=list)
     about: list[str] = field(default_factory=list)
     odd: list[str] = field(default_factory=list)
@@ -122,6 +124,8 @@ def bar_of(measure: Element) -> Bar:
                 here += _number(child.findtext("duration"))
             case "backup":
                 here -= _number(child.findtext("duration"))
+            case "attributes":
+                bar.meter = bar.meter or _meter(child)
             case "direction":
                 said.append(_direction(child, here))
             case "sound":
@@ -279,6 +283,12 @@ def _tempo(said: _Said) -> str:
     beat, rate = metronome.findtext("beat-unit", ""), metronome.findtext("per-minute", "")
     dots = "." * len(metronome.findall("beat-unit-dot"))
     return f"{said.words} {_BEATS[beat]}{dots} = {rate}".strip() if beat in _BEATS and rate else said.words
+
+
+def _meter(attributes: Element) -> str:
+    """A meter as it is printed: "3/4"; "" if there is none, or none in figures."""
+    beats, kind = attributes.findtext("time/beats", "").strip(), attributes.findtext("time/beat-type", "").strip()
+    return f"{beats}/{kind}" if re.fullmatch(r"[\d+]{1,9}/\d{1,3}", f"{beats}/{kind}") else ""
 
 
 def _on(value: str | None) -> bool:

@@ -16,7 +16,7 @@ from collaparte.music.ruler import fault
 from collaparte.music.scorefile import NotMusicXml, score_tree
 from collaparte.music.scorerepeats import alone, endings, repeats
 from collaparte.music.scoresigns import chart_signs, signs, with_turns
-from collaparte.wire.chart import BarId, Chart, ChartBar, ChartEnding, ChartMark, ChartRepeat
+from collaparte.wire.chart import BarId, Chart, ChartBar, ChartEnding, ChartMark, ChartMeter, ChartRepeat
 
 __all__ = ["NotMusicXml", "Score", "numbered", "read_score"]
 
@@ -90,6 +90,7 @@ def read_score(data: bytes, ids: Callable[[int], Sequence[BarId]] = numbered) ->
             for ending in brackets
             if ending not in lone
         ),
+        meters=tuple(ChartMeter(bar.meter, id) for bar, id in zip(lead, minted, strict=True) if bar.meter),
         tempo=next((part[0].tempo for part in same if part[0].tempo), ""),
     )
     if not fault(chart):

@@ -77,3 +77,5 @@ class Chart(msgspec.Struct, frozen=True):
     """Tempo words as printed at the head, if any."""
     meters: tuple[ChartMeter, ...] = ()
     """Time signatures in document order; none where none was read."""
+    source: str = ""
+    """The score that all this was taken from, by its file's name; empty: from what was read of the parts."""
