@@ -6,11 +6,12 @@ import time
 from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import AsyncExitStack
 
+import msgspec
 from websockets.asyncio.client import ClientConnection, connect
 from websockets.exceptions import ConnectionClosed
 
 from collaparte.wire.codec import encode
-from collaparte.wire.messages import Hello, Pong
+from collaparte.wire.messages import Hello, Ping, Pong
 
 Wanted = Callable[[bytes], bool]
 PATIENCE = 60.0
@@ -51,25 +52,31 @@ class Crowd:
             rest = self._heard + seconds - time.perf_counter()
 
     async def read(self, n: int) -> None:
-        """Take what comes on socket n, for as long as it is open."""
+        """Take what comes on socket n, for as long as it is open; whatever ends it fails the measurement."""
         socket = self._sockets[n]
-        with contextlib.suppress(ConnectionClosed):
+        try:
             while True:
-                data = await socket.recv(decode=False)
-                if data.startswith(_PING):
-                    await socket.send(encode(Pong(_number(data))), text=True)
-                    continue
-                now = self._heard = time.perf_counter()
-                if n == 0 and data.startswith(_POSITION):
-                    self.position = data
-                if data.startswith((_REFUSED, _SORRY)):
-                    self._fail(RuntimeError(f"The hub refused: {data.decode()}"))
-                if n in self._missing and self._wanted(data):
-                    self.matched = data
-                    self._missing.discard(n)
-                    if not self._missing and self._all is not None and not self._all.done():
-                        self._all.set_result(now)
-        self._fail(ConnectionError(f"Socket {n} was closed: {socket.close_code} {socket.close_reason}"))
+                await self._take(n, socket, await socket.recv(decode=False))
+        except ConnectionClosed:
+            self._fail(ConnectionError(f"Socket {n} was closed: {socket.close_code} {socket.close_reason}"))
+        except Exception as error:
+            self._fail(error)
+            raise
+
+    async def _take(self, n: int, socket: ClientConnection, data: bytes) -> None:
+        if data.startswith(_PING):
+            await socket.send(encode(Pong(_number(data))), text=True)
+            return
+        now = self._heard = time.perf_counter()
+        if n == 0 and data.startswith(_POSITION):
+            self.position = data
+        if data.startswith((_REFUSED, _SORRY)):
+            self._fail(RuntimeError(f"The hub refused: {data.decode()}"))
+        if n in self._missing and self._wanted(data):
+            self.matched = data
+            self._missing.discard(n)
+            if not self._missing and self._all is not None and not self._all.done():
+                self._all.set_result(now)
 
     def _fail(self, error: Exception) -> None:
         if self._all is not None and not self._all.done():
@@ -77,7 +84,7 @@ class Crowd:
 
 
 def _number(ping: bytes) -> int:
-    return int(ping.rpartition(b":")[2].strip(b"}"))
+    return msgspec.json.decode(ping, type=Ping).n
 
 
 @contextlib.asynccontextmanager
