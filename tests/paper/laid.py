@@ -6,12 +6,14 @@ from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import pymupdf
+
 from collaparte.demo import BAND
 from collaparte.demo.engrave import engraver
 from collaparte.music.form import written_order
-from collaparte.paper.draw_pdf import draw_cut
+from collaparte.paper.draw_pdf import OWN_FONTS, draw_cut
 from collaparte.paper.lay import lay, printed_order
-from collaparte.paper.laying import Laying, Step
+from collaparte.paper.laying import Laying, Step, Words
 from collaparte.paper.pieces import Cut, cut_ink
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import Reading
@@ -26,6 +28,7 @@ GUITAR = "The Lamp You Left On/Guitar.pdf"
 VOCAL = "The Lamp You Left On/Vocal.pdf"
 PARTS = (ALTO, TRUMPET, KEYS, PIANO, DRUMS, GUITAR)
 
+Box = tuple[float, float, float, float]
 
 FERRY_PIANO = "Half Past the Ferry/09 Half Past the Ferry - Piano.pdf"
 FERRY_BASS = "Half Past the Ferry/10 Half Past the Ferry - Bass.pdf"
@@ -101,6 +104,13 @@ def written(reading: Reading) -> tuple[Step, ...]:
 def written_out(name: str) -> Laying:
     the = part(name)
     return lay(the.reading, the.cut.table, written(the.reading))
+
+
+def words_box(words: Words) -> Box:
+    """The box of words as the PDF sets them, their capitals two thirds of an em high (common practice)."""
+    width = pymupdf.get_text_length(words.text, fontname=OWN_FONTS[words.style][1], fontsize=words.size)
+    x = words.x - {"start": 0.0, "middle": width / 2, "end": width}[words.anchor]
+    return x, words.y - 0.68 * words.size, x + width, words.y
 
 
 def _laid(pdf: bytes) -> Part:

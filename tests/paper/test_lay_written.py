@@ -8,14 +8,14 @@ import pymupdf
 import pytest
 from msgspec.structs import replace
 
-from collaparte.paper.draw_pdf import OWN_FONTS, draw_cut
-from collaparte.paper.laying import LaidPage, Laying, Rule, Words
+from collaparte.paper.draw_pdf import draw_cut
+from collaparte.paper.lay import lay, printed_order
+from collaparte.paper.laying import LaidPage, Laying, Rule
 from collaparte.paper.objects import union
 from collaparte.paper.pieces import Cut
 from collaparte.paper.reading import SignKind
-from paper.laid import ALTO, FERRY_PIANO, PARTS, WRITTEN_OUT, Part, part, written_out
+from paper.laid import ALTO, FERRY_PIANO, PARTS, WRITTEN_OUT, Box, Part, part, words_box, written_out
 
-Box = tuple[float, float, float, float]
 DPI = 150
 TOP, BOTTOM = 10.0, 187.0
 """mm: a page of 197 between its margins of 10."""
@@ -63,7 +63,26 @@ def test_what_floats_meets_no_other_ink(name: str) -> None:
 
 @pytest.mark.parametrize("name", WRITTEN_OUT)
 def test_words_marks_joins_and_numbers_stand_clear_of_one_another(name: str) -> None:
+    the, laying = part(name), written_out(name)
+    assert any(page.words for page in laying.pages)
+    stand_clear(the, laying)
+
+
+@pytest.mark.parametrize("name", [ALTO, FERRY_PIANO])
+@pytest.mark.parametrize("last", [*range(16, 24), 40])
+def test_wherever_another_time_begins_its_words_are_on_the_page_and_clear(name: str, last: int) -> None:
+    """Also over the last bar of a line, which may be narrower than they are."""
     the = part(name)
+    order = list(printed_order(the.reading))
+    again = [replace(step, pass_=2) for step in order[8:]]
+    again[0] = replace(again[0], join=True, label="2nd time, open")
+    laying = lay(the.reading, the.cut.table, (*order[:last], *again))
+    assert [words.text for page in laying.pages for words in page.words if words.style == "pass"] == ["2nd time, open"]
+    stand_clear(the, laying)
+
+
+def stand_clear(the: Part, laying: Laying) -> None:
+    """Words, marks, joins and numbers are within the page, and meet only what they meet in print."""
     e = the.cut.table.extents
     # Some boxes overlap in print too: a raised figure beside its letter, a dot under an accent.
     inks = {piece: the.cut.inks[piece] for piece in floating(the.cut)}
@@ -72,10 +91,9 @@ def test_words_marks_joins_and_numbers_stand_clear_of_one_another(name: str) -> 
         for a, b in combinations(inks, 2)
         if inks[a].page == inks[b].page and _meet(union(inks[a].boxes), union(inks[b].boxes))
     }
-    laying = written_out(name)
-    assert any(page.words for page in laying.pages)
     for page in laying.pages:
-        boxes: list[tuple[Box, int | str]] = [(_box(w), w.text) for w in page.words]
+        boxes: list[tuple[Box, int | str]] = [(words_box(w), w.text) for w in page.words]
+        assert all(left >= 0 and right <= laying.page[0] for (left, _, right, _), _ in boxes), boxes
         boxes += [((r.x0, r.y0, r.x1, r.y1), "join") for r in joins(page, laying.space)]
         for p in page.placed:
             if p.piece in floating(the.cut):
@@ -89,13 +107,6 @@ def test_words_marks_joins_and_numbers_stand_clear_of_one_another(name: str) -> 
 
 def _meet(a: Box, b: Box) -> bool:
     return min(a[2], b[2]) - max(a[0], b[0]) > 0.05 and min(a[3], b[3]) - max(a[1], b[1]) > 0.05
-
-
-def _box(words: Words) -> Box:
-    """The box of words as the PDF sets them, their capitals two thirds of an em high (common practice)."""
-    width = pymupdf.get_text_length(words.text, fontname=OWN_FONTS[words.style][1], fontsize=words.size)
-    x = words.x - {"start": 0.0, "middle": width / 2, "end": width}[words.anchor]
-    return x, words.y - 0.68 * words.size, x + width, words.y
 
 
 def test_signs_of_jumps_that_are_written_out_are_not_shown() -> None:

@@ -9,7 +9,7 @@ from collaparte.paper.joining import NATURAL, Signs
 from collaparte.paper.laying import Dot, LaidBar, LaidLine, Placed, Rule, Slice, Words
 from collaparte.paper.rows import shifts
 from collaparte.paper.shown import JOIN_WIDTH, LEAD, Shown, head_width, inset
-from collaparte.paper.stacking import LABEL, NUMBER, figures
+from collaparte.paper.stacking import LABEL, NUMBER, figures, label_width
 from collaparte.paper.table import Head, PieceTable
 
 
@@ -310,7 +310,8 @@ class LineComposer:
             self.sheet.placed.append(Placed(word.piece, round(y, 3), self._scale, (cut_out,)))
         if bar.step.label:
             right, up = stack.label
-            x, y = x0 + right * u, middles[0] - up * u
+            x = min(x0 + right * u, self.frame.right - label_width(bar.step.label) * u)
+            y = middles[0] - up * u
             self.sheet.words.append(Words(bar.step.label, round(x, 3), round(y, 3), round(LABEL * u, 3), "pass"))
 
     def _slices(self, piece: int, y: float, knots: list[tuple[float, float]]) -> Placed:

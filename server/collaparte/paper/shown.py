@@ -16,6 +16,7 @@ from collaparte.paper.stacking import (
     HEAD_FOOT,
     LABEL_HEIGHT,
     NUMBER_HEIGHT,
+    TIGHT,
     Over,
     Stack,
     at_head,
@@ -320,7 +321,8 @@ def _heights(table: PieceTable, shown: Shown) -> None:
     if shown.step.label:
         (x, low), (at, foot) = shown.stack.label, shown.head_stack.label
         end = max(x, at) + label_width(shown.step.label)
-        shown.boxes.append((min(x, at), end, low + LABEL_HEIGHT - 2.0, 0.0, -1, foot - low))
+        start = min(x, at, TIGHT * bar.width - label_width(shown.step.label))
+        shown.boxes.append((start, end, low + LABEL_HEIGHT - 2.0, 0.0, -1, foot - low))
     higher = shown.head_stack.number[1] - HEAD_FOOT
     if higher > 0:
         shown.boxes.append((-4.0, 0.0, 0.0, 0.0, -1, higher + HEAD_FOOT + NUMBER_HEIGHT - 2.0))

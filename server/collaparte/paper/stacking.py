@@ -222,7 +222,8 @@ def _label(over: Over, blocks: Sequence[Block], stack: Stack, label: str) -> Non
         if place.x1 < TIGHT * over.bar.width and not _rise(place, blocks):
             stack.label = place.x0, place.low
             return
-    place = Block(0.0, wide, LABEL_FOOT, LABEL_FOOT + LABEL_HEIGHT)
+    # Over the last bar of a line it ends with the line, and may begin over the bar before.
+    place = Block(min(0.0, TIGHT * over.bar.width - wide), wide, LABEL_FOOT, LABEL_FOOT + LABEL_HEIGHT)
     stack.label = 0.0, LABEL_FOOT + _rise(place, blocks)
 
 
