@@ -1,6 +1,7 @@
 """A chair's book for print or for another reader: each tune's pages as vector PDF, and all of them bound as one.
 
-Laid pages are drawn from their pieces. What is shown as printed keeps its own page, carried over whole and fitted.
+Laid pages are drawn from their pieces. What is shown as printed keeps its own page, carried over whole and fitted;
+a scan is set straight, its paper white.
 """
 
 from collections.abc import Sequence
@@ -9,6 +10,7 @@ from typing import Any, Literal
 
 import pymupdf
 
+from collaparte.paper import scan_clean
 from collaparte.paper.draw_pdf import POINTS, draw_cut
 from collaparte.paper.ink import open_pdf
 from collaparte.paper.lay import lay
@@ -91,10 +93,9 @@ def printed_pages(pdf: bytes, pages: range | None, paper: Paper, lines: int = 0)
     source = open_pdf(pdf)
     source.bake()  # what somebody wrote onto the page is on paper, too
     out = pymupdf.open()
-    numbers = list(pages or range(len(source)))
+    numbers = [_straight(source, n) for n in pages or range(len(source))]
     boxes: dict[tuple[int, int], list[Box]] = {}
     for n in numbers:
-        source[n].remove_rotation()
         boxes.setdefault(_size(source[n]), []).append(ink_box(source[n]))
     for n in numbers:
         box = union(boxes[_size(source[n])])  # pages of one size stand at one size
@@ -108,6 +109,19 @@ def printed_pages(pdf: bytes, pages: range | None, paper: Paper, lines: int = 0)
         page = out.new_page(width=sheet.width * POINTS, height=sheet.height * POINTS)
         page.show_pdf_page(pymupdf.Rect(left, top, left + width, top + height), source, n, clip=pymupdf.Rect(box))
     return out
+
+
+def _straight(source: Any, number: int) -> int:
+    """The number of a page that lies upright, a scan cleaned on a page of its own."""
+    page = source[number]
+    if not scan_clean.is_scan(page):
+        page.remove_rotation()
+        return number
+    clean = scan_clean.cleaned(page)
+    picture = clean.picture(clean.box())
+    made = source.new_page(width=page.rect.width, height=page.rect.height)
+    made.insert_image(pymupdf.Rect(picture.box), stream=picture.png)
+    return int(made.number)
 
 
 def _size(page: Any) -> tuple[int, int]:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from collaparte.paper import lying
+from collaparte.paper import lying, scan_clean
 from collaparte.paper.barcut import BarCutter
 from collaparte.paper.headcut import HeadFinder
 from collaparte.paper.ink import Fonts, Glyph, Mark, Page, Picture, flatten, open_pdf
@@ -51,7 +51,12 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
     numbers = list(pages or range(len(document)))[: len(reading.pages)]
     for n, page in zip(numbers, reading.pages, strict=False):
         lying.turn(document[n], page.turned)
-    flat = [flatten(document, n, fonts) for n in numbers]
+    flat = [
+        scan_clean.whole_page(document[n], fonts)
+        if not page.systems and scan_clean.is_scan(document[n])
+        else flatten(document, n, fonts)
+        for n, page in zip(numbers, reading.pages, strict=False)
+    ]
     read = [p for p in reading.pages if p.systems]
     stock = Stock()
     owned = [own(page, reading, n) if reading.pages[n].systems else Owned() for n, page in enumerate(flat)]

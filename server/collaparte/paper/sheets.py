@@ -101,13 +101,15 @@ def _png(page: pymupdf.Page, rung: float) -> bytes:
     zoom = rung / (_UNIT * POINTS)
     picture = page.get_pixmap(matrix=pymupdf.Matrix(zoom, zoom), colorspace=pymupdf.csGRAY, alpha=True)
     pixels = np.frombuffer(picture.samples, np.uint8).reshape(picture.height, picture.width, 2)
-    ink = pixels[..., 1].astype(np.uint16)
-    if pixels[..., 0].max(initial=0) > 24:  # not all black: a picture, or ink in grey or colour
+    grey, ink = (pixels[..., k].astype(np.uint16) for k in range(2))
+    if grey.max(initial=0) > 24:  # not all black: a picture, or ink in grey or colour
         full = page.get_pixmap(matrix=pymupdf.Matrix(zoom, zoom), alpha=True)
-        colours = np.frombuffer(full.samples, np.uint8).reshape(full.height, full.width, 4)[..., :3]
-        if np.ptp(colours, axis=2).max(initial=0) > 24:
+        pixels = np.frombuffer(full.samples, np.uint8).reshape(full.height, full.width, 4)
+        red, green, blue = (pixels[..., k] for k in range(3))
+        spread = np.maximum(np.maximum(red, green), blue) - np.minimum(np.minimum(red, green), blue)
+        if spread.max(initial=0) > 24:
             return bytes(full.tobytes("png"))
-        ink = ink * (255 - np.minimum(pixels[..., 0].astype(np.uint16), 255)) // 255
+        ink = ink * (255 - grey) // 255
     levels = (ink + 8) // 17
     return _palette_png(levels.astype(np.uint8))
 

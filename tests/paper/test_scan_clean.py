@@ -1,0 +1,127 @@
+"""Scans set straight and whitened: what was drawn and pencilled is still there, and the paper is white.
+
+Held against the clean drawing: `scanning` gives the same sheet, bent alike, without light, noise and dust; a blank
+sheet damaged from the same seed shows the pencil alone. `COLLAPARTE_SEED=n` repeats a run.
+"""
+
+import os
+import random
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import pymupdf
+import pytest
+
+import engraving
+import scanning
+from collaparte.paper.book import PAPERS, part_pages
+from collaparte.paper.pieces import cut_ink
+from collaparte.paper.read import read_part
+from collaparte.paper.scan_clean import Clean, cleaned, is_scan
+from collaparte.paper.scan_page import Bent
+
+SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
+DOTS = 300
+"""An inch, at which pages are looked at."""
+
+needs_engraver = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
+Points = list[tuple[float, float]]
+
+
+def _grey(pdf: bytes, page: int) -> npt.NDArray[np.uint8]:
+    drawn = pymupdf.open(stream=pdf)[page].get_pixmap(dpi=DOTS, colorspace=pymupdf.csGRAY)
+    return np.frombuffer(drawn.samples, np.uint8).reshape(drawn.height, drawn.stride)[:, : drawn.width]
+
+
+def _straight(bent: Bent, x: float, y: float) -> tuple[float, float]:
+    """Where a place of the page as displayed is on the straight one."""
+    ox, oy = x, y
+    for _ in range(6):
+        bx, by = bent.back(ox, oy)
+        ox, oy = ox + x - bx, oy + y - by
+    return ox, oy
+
+
+def _kept(clean: Clean, places: Points) -> float:
+    """The share of places of the page as displayed where the clean page has ink within a third of a mm."""
+    reach = round(0.34 / 25.4 * 72 / clean.unit)
+    found = 0
+    for x, y in places:
+        sx, sy = (round(v / clean.unit) for v in _straight(clean.bent, x, y))
+        found += bool(
+            (clean.grey[max(sy - reach, 0) : sy + reach + 1, max(sx - reach, 0) : sx + reach + 1] < 200).any()
+        )
+    return found / len(places)
+
+
+def _pencilled(pdf: bytes, how: scanning.Damage, seed: int, page: int) -> Points:
+    """Places of the pencil strokes on the scan."""
+    blank, printed = pymupdf.open(), pymupdf.open(stream=pdf)
+    for n in range(len(printed)):
+        blank.new_page(width=printed[n].rect.width, height=printed[n].rect.height)
+    perfect = how._replace(shadow=0.0, noise=0.0, dust=0, file="png")
+    alone, _ = scanning.scanned(blank.tobytes(), perfect, seed)
+    grey = _grey(alone, page)
+    rows, columns = np.nonzero(grey < 0.75 * np.median(grey))
+    return [(x * 72 / DOTS, y * 72 / DOTS) for y, x in list(zip(rows, columns, strict=True))[::25]]
+
+
+def _stave_lines(pdf: bytes, page: int, place: scanning.Place) -> Points:
+    """Places of the stave lines on the scan, a stave's height apart."""
+    out: Points = []
+    for system in read_part(pdf).pages[page].systems:
+        for stave in system.staves:
+            for y in stave.lines:
+                out += [place(x, y) for x in np.arange(stave.x0 + 2, stave.x1 - 2, 4 * system.space)]
+    return out
+
+
+@needs_engraver
+@pytest.mark.parametrize("n", range(3))
+def test_no_pencil_and_no_stave_line_goes_with_the_shadows(n: int, tmp_path: Path) -> None:
+    seed = 3 * SEED + n
+    pdf, _ = engraving.engrave(engraving.chart(seed), tmp_path)
+    # Two-level scans and faded print have lost lines already when they come.
+    how = scanning.damage(seed, pencil=True)._replace(file="jpeg", print="plain", shadow=(0.1, 0.3, 0.45)[n])
+    print(f"COLLAPARTE_SEED={SEED}: chart {seed}, {how}")
+    scan, places = scanning.scanned(pdf, how, seed)
+    clean = cleaned(pymupdf.open(stream=scan)[0])
+    assert _kept(clean, _stave_lines(pdf, 0, places[0])) > 0.99
+    assert _kept(clean, _pencilled(pdf, how, seed, 0)) > 0.99
+    # Paper is most of a page; before, hardly a dot of it was white.
+    assert (clean.grey == 255).mean() > 0.7
+    assert (_grey(scan, 0) == 255).mean() < 0.1
+
+
+@needs_engraver
+def test_staves_stand_level_and_margins_are_gone(tmp_path: Path) -> None:
+    pdf, _ = engraving.engrave(engraving.chart(4), tmp_path)
+    how = scanning.Damage(200, 1.9, 1.5, 0.3, 0.05, 4.0, 30, "plain", 0, "jpeg")
+    scan, _ = scanning.scanned(pdf, how, SEED)
+    print(f"COLLAPARTE_SEED={SEED}")
+    clean = cleaned(pymupdf.open(stream=scan)[0])
+    x0, y0, x1, y1 = (round(v / clean.unit) for v in clean.box())
+    page = clean.grey[y0:y1, x0:x1] < 128
+    # A level line fills a row or two of pixels: on the tilted page none is dark over more than a part of its width.
+    assert (page.mean(axis=1) > 0.6).sum() >= 5
+    assert ((_grey(scan, 0) < 128).mean(axis=1) > 0.6).sum() == 0
+    edge = round(12 / 25.4 * 72 / clean.unit)
+    for side in (page[:edge], page[-edge:], page[:, :edge], page[:, -edge:]):
+        assert side.any()
+
+
+@needs_engraver
+def test_a_scan_as_printed_is_one_clean_picture_a_page_on_the_stand_and_in_a_book(tmp_path: Path) -> None:
+    pdf, _ = engraving.engrave(engraving.chart(4), tmp_path)
+    scan, _ = scanning.scanned(pdf, scanning.damage(4)._replace(file="jpeg", tilt=1.5), 4)
+    source = pymupdf.open(stream=scan)
+    assert all(is_scan(page) for page in source)
+    assert not any(is_scan(page) for page in pymupdf.open(stream=pdf))
+    cut = cut_ink(scan, read_part(scan))
+    assert [len(page.ink) for page in cut.pages] == [1] * len(source)
+    book = pymupdf.open(stream=part_pages(scan, None, None, (), PAPERS["A4"], 7.0, "Chart"))
+    drawn = book[0].get_pixmap(dpi=100, colorspace=pymupdf.csGRAY)
+    grey = np.frombuffer(drawn.samples, np.uint8).reshape(drawn.height, drawn.stride)[:, : drawn.width]
+    assert (grey == 255).mean() > 0.7
+    assert len(book) == len(source)
