@@ -29,6 +29,23 @@ const CHOICES = {
 };
 const MOST_TIMES = 99;
 
+/**
+ * Whether repeats are taken again after the D.S. or D.C.: no decision for tonight but how the tune is meant.
+ * @param {TuneView} view
+ * @param {(command: Command) => void} ask
+ */
+function repeatsSwitch(view, ask) {
+  const choice = (/** @type {boolean} */ taken, /** @type {string} */ label) =>
+    key(label, () => ask({ type: 'take-repeats', tune: view.tune, taken }), { 'data-repeats': taken, 'aria-pressed': view.repeats_after_jump === taken });
+  return h(
+    'section.repeats',
+    {},
+    h('h2', {}, 'Repeats after the D.S. or D.C.'),
+    h('div.choices', { role: 'group', 'aria-label': 'Repeats after the D.S. or D.C.' }, choice(false, 'Not taken again'), choice(true, 'Taken again')),
+    h('p.quiet', {}, 'For this tune, on every date.'),
+  );
+}
+
 export class Form {
   element = h('main.form', { 'data-of': 'form' });
   #first = '';
@@ -73,6 +90,7 @@ export class Form {
       view ? [largeThread(view, { first: this.#first, until: this.#until, chosen: (first, until) => this.#choose(first, until) })] : [],
     );
     this.#put('says', [view?.tune, this.#choice, this.#times, this.#typing, this.#chosen], () => (view ? [this.#says(view)] : []));
+    this.#put('repeats', [view?.tune, view?.repeats_after_jump], () => (view && typeof view.repeats_after_jump === 'boolean' ? [repeatsSwitch(view, ask)] : []));
     this.#put('decided', [view, presence], () => (view ? [decisions(view, room, ask)] : []));
   }
 

@@ -93,11 +93,12 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
 /** @typedef {{type: 'keep-edit', edit: string, kept: boolean}} KeepEdit */
 /** @typedef {{type: 'take-over', id: string, date: string, tune: string}} TakeOver */
 /** @typedef {{type: 'give-role' | 'take-role', chair: string, role: 'leader' | 'md'}} HandRole */
+/** @typedef {{type: 'take-repeats', tune: string, taken: boolean | null}} TakeRepeats */
 /**
  * The commands that a stand asks for; the hub knows more.
  * @typedef {Next | Call | TakeBackCall | From | MakeCut | SayEdit | TakeBackEdit | Cue | NamePlayer | MakeMarking | EraseMarking |
  *   SetTheSet |
- *   OpenDate | CloseDate | KeepEdit | TakeOver | HandRole | DeskCommand} Command
+ *   OpenDate | CloseDate | KeepEdit | TakeOver | HandRole | TakeRepeats | DeskCommand} Command
  */
 
 /**
@@ -209,6 +210,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {ForSome[]} tacet
  * @property {ForSome[]} pickups
  * @property {string[]} in_words  parts that can only be told of edits in words
+ * @property {boolean | null} repeats_after_jump  taken again after the D.S. or D.C.; null: it makes no difference
  */
 /**
  * @typedef {object} PartView

@@ -177,6 +177,7 @@ COMMANDS: st.SearchStrategy[c.Command] = st.one_of(
     st.builds(c.TakeOver, _IDS, _IDS, _TUNES | st.just("")),
     st.builds(c.GiveRole, _CHAIRS, st.sampled_from(["leader", "md"])),
     st.builds(c.TakeRole, _CHAIRS, st.sampled_from(["leader", "md"])),
+    st.builds(c.TakeRepeats, _TUNES, st.none() | st.booleans()),
     st.builds(c.Correct, _TUNES, st.sampled_from(["p-alto2", "ghost"]), _CORRECTIONS),
     st.builds(c.TakeBackCorrection, _TUNES, st.just("p-alto2"), _IDS),
     st.builds(c.MendRuler, _TUNES, st.sampled_from([RULER, Chart(), Chart(RULER.bars[:30]), Chart(RULER.bars[5:])])),

@@ -50,6 +50,7 @@ SAMPLES: list[c.Command] = [
     c.TakeOver("t", "d"),
     c.GiveRole("alto1", "leader"),
     c.TakeRole("alto1", "leader"),
+    c.TakeRepeats("bus", True),
     c.Correct("bus", "p-alto2", Correction("r", "v1", RestHere(Place(0, 1, 1), 2))),
     c.TakeBackCorrection("bus", "p-alto2", "r"),
     c.MendRuler("ember", RULER),

@@ -9,10 +9,14 @@ import socket
 import sys
 from pathlib import Path
 
+import msgspec
+
 from collaparte import __version__
 from collaparte.hub.discovery import Announcement
 from collaparte.hub.serving import Hub
-from hub.bands import address, free_port, make_band, served, small_band
+from collaparte.wire.chart import ChartRepeat, ChartSign
+from collaparte.wire.commands import MintRuler
+from hub.bands import BARS, address, free_port, make_band, served, small_band
 
 
 async def collaparte(*words: str, code: str = "", role: str = "") -> tuple[int, str, str]:
@@ -85,6 +89,24 @@ async def test_what_is_decided_is_listed_cued_and_taken_back(tmp_path: Path) -> 
         assert (await as_md(hub, "cue"))[2] == "Nothing is open in Moth at the Window.\n"
         assert (await as_md(hub, "edit", "tacet", "C", "--who", "Tuba"))[0] == 1
         assert len(hub.writer.state.tunes["moth"].edits) == 2
+
+
+async def test_repeats_after_the_jump_are_said(tmp_path: Path) -> None:
+    signs = (ChartSign("segno", "b9", "start"), ChartSign("ds", "b32", "end"))
+    repeats = (ChartRepeat("start", "b9"), ChartRepeat("end", "b16"))
+    chart = msgspec.structs.replace(BARS, repeats=repeats, signs=signs)
+    band = [MintRuler(one.tune, chart) if isinstance(one, MintRuler) else one for one in small_band()]
+    async with served(tmp_path / "band", band) as hub:
+        say = ("edit", "repeats-after-jump")
+        assert (await as_md(hub, *say, "taken", "--tune", "moth"))[1:] == (
+            "Moth at the Window: repeats after the D.S. or D.C. taken.\n",
+            "",
+        )
+        assert len(hub.writer.state.tunes["moth"].written.steps) == 32 + 8 + 24 + 8
+        assert (await as_md(hub, *say, "as-printed", "--tune", "moth"))[0] == 0
+        assert len(hub.writer.state.tunes["moth"].written.steps) == 32 + 8 + 24
+        code, out, err = await as_md(hub, *say, "sometimes", "--tune", "moth")
+        assert (code, out, err.count("\n")) == (1, "", 1) and "taken or left or as-printed" in err
 
 
 async def test_what_cannot_be_done_is_one_sentence(tmp_path: Path) -> None:

@@ -4,15 +4,28 @@ import asyncio
 import sqlite3
 from pathlib import Path
 
+import msgspec
 import pytest
 
-from collaparte.wire.commands import Call, From, MakeCut, MakeMarking, Next, TakeBackCall, TakeBackEdit
+from collaparte.hub.serving import serve
+from collaparte.wire.chart import ChartRepeat, ChartSign
+from collaparte.wire.commands import (
+    Call,
+    From,
+    MakeCut,
+    MakeMarking,
+    MintRuler,
+    Next,
+    TakeBackCall,
+    TakeBackEdit,
+    TakeRepeats,
+)
 from collaparte.wire.markings import Ink, Marking, Point
 from collaparte.wire.messages import Do, Done
 from collaparte.wire.messages import Refused as RefusedMessage
 from collaparte.wire.views import MarkingsView, PositionView, Slip, StatusView, TuneView
 from collaparte_client import Band, Refused
-from hub.bands import hello, joined, raw, served
+from hub.bands import BARS, hello, joined, raw, served, small_band
 
 
 async def seen(band: Band, seq: int) -> None:
@@ -78,6 +91,34 @@ async def test_a_cut_and_back(tmp_path: Path) -> None:
         tune = await player.until(TuneView)
         assert (tune.cut, tune.revision) == ((), 2)
         assert done.seq < hub.writer.state.seq
+
+
+async def test_repeats_after_the_jump_are_every_stands_and_stay(tmp_path: Path) -> None:
+    # Two halves, each repeated, D.C. al Fine; after the D.C. repeats are taken only where that is said (docs/form).
+    signs = (ChartSign("fine", "b16", "end"), ChartSign("dc-al-fine", "b32", "end"))
+    chart = msgspec.structs.replace(BARS, repeats=(ChartRepeat("end", "b16"),), signs=signs)
+    commands = [MintRuler(one.tune, chart) if isinstance(one, MintRuler) else one for one in small_band()]
+    path = tmp_path / "band"
+    async with (
+        served(path, commands) as hub,
+        joined(hub, "alto-1", roles=["md"]) as md,
+        joined(hub, "tpt-1") as player,
+    ):
+        assert (player.tunes["moth"].repeats_after_jump, len(player.tunes["moth"].written)) == (False, 64)
+        with pytest.raises(Refused, match="Only the MD or the librarian"):
+            await player.do(TakeRepeats("moth", True))
+        done = await md.do(TakeRepeats("moth", True))
+        await seen(player, done.seq)
+        tune = player.tunes["moth"]
+        assert (tune.repeats_after_jump, len(tune.written), tune.revision) == (True, 80, 1)
+        assert len(player.tunes["slow"].written) == 64
+        looked = await md.look_back()
+        assert looked.rows[0].words == "Repeats after the D.C.: taken again"
+    async with serve(path, announced=False, workers=1) as hub, joined(hub, "alto-1", roles=["md"]) as md:
+        assert len(md.tunes["moth"].written) == 80
+        done = await md.do(TakeRepeats("moth", False))
+        await seen(md, done.seq)
+        assert (md.tunes["moth"].repeats_after_jump, len(md.tunes["moth"].written)) == (False, 64)
 
 
 async def test_those_without_the_role_are_refused_in_words(tmp_path: Path) -> None:

@@ -16,7 +16,7 @@ MESSAGES = json.loads((TESTS / "vectors" / "messages.json").read_text("utf-8"))
 SENT = {
     *("next", "call", "take-back-call", "from", "make-cut", "say-edit", "take-back-edit", "cue", "name-player"),
     *("make-marking", "erase-marking"),
-    *("set-the-set", "open-date", "close-date", "keep-edit", "take-over", "give-role", "take-role"),
+    *("set-the-set", "open-date", "close-date", "keep-edit", "take-over", "give-role", "take-role", "take-repeats"),
     *("add-chair", "rename-chair", "move-chair", "remove-chair", "seat-parts", "correct", "take-back-correction"),
 }
 """The commands that a stand sends; the vectors hold the librarian's as well."""

@@ -15,6 +15,7 @@ from collaparte.band import (
     library,
     markings,
     position,
+    repeats,
     roles,
     setlist,
 )
@@ -42,6 +43,7 @@ from collaparte.wire.events import (
     PartBrought,
     PartsSeated,
     PlayerNamed,
+    RepeatsSaid,
     RoleGiven,
     RoleTaken,
     RulerMended,
@@ -70,6 +72,8 @@ def apply(state: State, event: Event) -> State:
             return position.apply(state, event)
         case EditMade() | EditTakenBack():
             return edits.apply(state, event)
+        case RepeatsSaid():
+            return repeats.apply(state, event)
         case EditKept():
             return history.apply(state, event)
         case Cued() | PlayerNamed():

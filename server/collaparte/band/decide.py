@@ -15,12 +15,13 @@ from collaparte.band import (
     library,
     markings,
     position,
+    repeats,
     roles,
     setlist,
 )
 from collaparte.band.roles import Refusal, Who, stranger
 from collaparte.band.state import State
-from collaparte.wire.commands import Command, MakeEdit, SetTheSet
+from collaparte.wire.commands import Command, MakeEdit, SetTheSet, TakeRepeats
 from collaparte.wire.events import Event
 
 _AnyTime = Callable[[State, Any, Who], tuple[Event, ...] | Refusal]
@@ -30,7 +31,7 @@ _ANY_TIME: dict[type, _AnyTime] = {
     command: subject.decide
     for subject in (chairs, corrections, library, markings, dates, roles, history)
     for command in get_args(subject.Command)
-} | {SetTheSet: setlist.decide}
+} | {SetTheSet: setlist.decide, TakeRepeats: repeats.decide}
 _TIMELY: dict[type, _Timely] = {
     command: subject.decide for subject in (position, edits, cues) for command in get_args(subject.Command)
 }

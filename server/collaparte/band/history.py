@@ -22,6 +22,7 @@ from collaparte.wire.events import (
     EditTakenBack,
     Event,
     PlayerNamed,
+    RepeatsSaid,
     RoleGiven,
     RoleTaken,
     SetPut,
@@ -32,7 +33,7 @@ Command = KeepEdit | TakeOver
 
 TOLD = (
     *(DateBegun, DateEnded, SetPut, Called, CallTakenBack),
-    *(EditMade, EditTakenBack, EditKept, Cued, PlayerNamed, RoleGiven, RoleTaken),
+    *(EditMade, EditTakenBack, EditKept, RepeatsSaid, Cued, PlayerNamed, RoleGiven, RoleTaken),
 )
 """The kinds of events that history tells of."""
 
@@ -155,6 +156,8 @@ def _told(state: State, event: Event) -> tuple[str, str, str]:
             return _tune_of(state, edit_id), by, words
         case EditKept(edit=edit_id, kept=kept, by=by, words=words):
             return _tune_of(state, edit_id), by, f"{'Kept' if kept else 'Not kept'}: {_lowered(words)}"
+        case RepeatsSaid(tune=tune, by=by, words=words):
+            return tune, by, words
         case Called(tune=tune, by=by, words=words):
             return tune, by, f"Called, from {words}" if words else "Called"
         case CallTakenBack(by=by):

@@ -9,7 +9,7 @@ from collaparte.band.roles import LIBRARIAN, Refusal, Who
 from collaparte.band.state import Part, State, Tune, Version, with_tune
 from collaparte.music import ruler
 from collaparte.music.folding import SHORT
-from collaparte.music.form import written_order
+from collaparte.music.form import repeated_after_jump, written_order
 from collaparte.music.played import evaluate
 from collaparte.wire.commands import AddTune, BringPart, MintRuler, SeatParts
 from collaparte.wire.events import Event, PartBrought, PartsSeated, RulerMinted, TuneAdded
@@ -136,11 +136,14 @@ def worked_out(tune: Tune) -> Tune:
     """The tune with its written and played order made anew from chart and edits."""
     if tune.chart is None:
         return tune
-    written = tune.written if tune.written.steps else written_order(tune.chart)
+    written, again = tune.written, tune.repeats_after_jump
+    if not written.steps:
+        written = written_order(tune.chart, repeats_after_jump=tune.repeats_said)
+        again = repeated_after_jump(tune.chart, written)
     edits = (held.edit for held in tune.edits.values())
     short = 0 if any(_written_out(part.current) for part in tune.parts.values()) else SHORT
     played = evaluate(written, (bar.id for bar in tune.chart.bars), edits, short=short)
-    return msgspec.structs.replace(tune, written=written, played=played)
+    return msgspec.structs.replace(tune, written=written, repeats_after_jump=again, played=played)
 
 
 def _written_out(version: Version) -> bool:

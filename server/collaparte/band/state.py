@@ -97,7 +97,9 @@ class Tune(msgspec.Struct, frozen=True):
     `seats`: chair -> the parts it plays; a chair that is missing or has none sees a tacet card.
     `edits`: those that hold, by id. `taken_back`, `erased`: ids of edits and markings that are gone (with sequence).
     `markings` and `erased` are in the order of their sequences.
-    `revision` rises with each edit made or taken back. `written` and `played` are worked out from chart and edits.
+    `revision` rises with each edit made or taken back. `repeats_said`: whether repeats are taken again after a D.S. or
+    D.C., if somebody said so. `written`, `repeats_after_jump` (whether they now are; None: it makes no difference) and
+    `played` are worked out from chart, that, and edits.
     """
 
     id: str
@@ -110,7 +112,9 @@ class Tune(msgspec.Struct, frozen=True):
     markings: dict[str, Drawn] = {}
     erased: dict[str, int] = {}
     revision: int = 0
+    repeats_said: bool | None = None
     written: Written = Written(())
+    repeats_after_jump: bool | None = None
     played: Played = Played(())
 
     def seated(self, chair: str) -> tuple[Part, ...]:

@@ -16,7 +16,7 @@ from collaparte.band.timing import seconds
 from collaparte.music import places
 from collaparte.music.stretches import spans
 from collaparte.wire.edits import Pickup, Tacet
-from collaparte.wire.events import Cued, EditMade, EditTakenBack, Event, PlayerNamed
+from collaparte.wire.events import Cued, EditMade, EditTakenBack, Event, PlayerNamed, RepeatsSaid
 from collaparte.wire.views import (
     AgainRow,
     BandView,
@@ -109,6 +109,7 @@ def tune_view(state: State, tune: Tune) -> TuneView:
         tacet=tuple(_for_some(state, tune, Tacet)),
         pickups=tuple(_for_some(state, tune, Pickup)),
         in_words=tuple(sorted(part.name for part in tune.parts.values() if in_words_only(tune, part.current))),
+        repeats_after_jump=tune.repeats_after_jump,
     )
 
 
@@ -226,6 +227,8 @@ def slips(after: State, events: Iterable[Event]) -> list[Slip]:
             case EditTakenBack(edit=id, words=words):
                 tunes = (tune.id for tune in after.tunes.values() if id in tune.taken_back)
                 lines.extend(Slip(tune, words, id) for tune in tunes)
+            case RepeatsSaid(tune=tune_id, words=words):
+                lines.append(Slip(tune_id, words))
             case Cued(edit=id, words=words) | PlayerNamed(edit=id, words=words):
                 # The hub's clock comes to it where it is sent.
                 lines.append(Slip(after.position.tune or "", words, id, at=NOW))

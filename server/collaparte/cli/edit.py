@@ -7,9 +7,12 @@ from typing import Annotated
 import typer
 
 from collaparte.cli.reaching import BandArgument, CodeOption, RoleOption, Wrong, joined, run, title_of, tune_of
-from collaparte.wire.commands import SayEdit, TakeBackEdit
+from collaparte.wire.commands import SayEdit, TakeBackEdit, TakeRepeats
 from collaparte.wire.views import TuneView
 from collaparte_client import Band
+
+HOW = {"taken": True, "left": False, "as-printed": None}
+"""What can be said of the repeats after a D.S. or D.C."""
 
 
 class Kind(StrEnum):
@@ -25,6 +28,7 @@ class Kind(StrEnum):
     NO_REPEATS = "no-repeats"
     NO_JUMPS = "no-jumps"
     PICKUP = "pickup"
+    REPEATS_AFTER_JUMP = "repeats-after-jump"
     TAKE_BACK = "take-back"
 
 
@@ -32,7 +36,11 @@ def edit(
     band: BandArgument,
     what: Annotated[Kind, typer.Argument(help="What is decided; `list` says what holds.")] = Kind.LIST,
     first: Annotated[
-        str, typer.Argument(help='From where: "C", "4 before D", "bar 33"; of take-back, the id or `last`.')
+        str,
+        typer.Argument(
+            help='From where: "C", "4 before D", "bar 33"; of take-back, the id or `last`; of repeats-after-jump, '
+            "`taken`, `left` or `as-printed`."
+        ),
     ] = "",
     until: Annotated[str, typer.Argument(help="Up to, not including; of go-to, where to. Empty: the end.")] = "",
     times: Annotated[int, typer.Option(help="How often in all, of times.")] = 2,
@@ -44,7 +52,10 @@ def edit(
     code: CodeOption = "",
     role_code: RoleOption = "",
 ) -> None:
-    """Decide what is played of a tune tonight: cut, so many times, open, tacet. For the MD."""
+    """Decide what is played of a tune tonight: cut, so many times, open, tacet. For the MD.
+
+    Whether its repeats are taken again after a D.S. or D.C. is said for good (repeats-after-jump).
+    """
     said = SayEdit("", "", "cut", first, until, times=times, kept=kept)
     run(_edit(band, what, said, who or [], tune, code, role_code))
 
@@ -59,6 +70,11 @@ async def _edit(band: str, what: Kind, said: SayEdit, who: list[str], tune: str,
         elif what is Kind.TAKE_BACK:
             await there.do(TakeBackEdit(taken_back(there, which, said.first)))
             typer.echo("Taken back.")
+        elif what is Kind.REPEATS_AFTER_JUMP:
+            if said.first not in HOW:
+                raise Wrong(f"Say how: collaparte edit BAND {what} {' or '.join(HOW)}.")
+            await there.do(TakeRepeats(which, HOW[said.first]))
+            typer.echo(f"{title_of(there, which)}: repeats after the D.S. or D.C. {said.first.replace('-', ' ')}.")
         else:
             made = secrets.token_hex(8)
             await there.do(_command(there, made, which, what, said, who))

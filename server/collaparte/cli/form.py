@@ -47,7 +47,7 @@ def form(
             message = str(error)
         typer.echo(message, err=True)
         raise typer.Exit(1) from error
-    written = written_order(chart, repeats_after_jump=repeats)
+    written = written_order(chart, repeats_after_jump=repeats or None)
     diagnosis = " ".join(words for words in (diagnosis, written.diagnosis) if words)
     if json:
         at = indices(chart)

@@ -2,8 +2,9 @@
 
 Conventions followed where the signs alone do not decide:
 - After a D.C. or D.S. repeats are not taken again (Humdrum expansion list of Beethoven op. 18/1 iii) and first endings
-  are skipped (High-Yield Music Theory vol. 1, 1.8); a chart that wants them says so with `repeats_after_jump`. A repeat
-  that one comes to for the first time, behind a D.S. or in a coda, is taken (common practice).
+  are skipped (High-Yield Music Theory vol. 1, 1.8), unless the chart says so, or somebody does with
+  `repeats_after_jump`, which holds over the print. A repeat that one comes to for the first time, behind a D.S. or in a
+  coda, is taken (common practice).
 - Where no D.C. or D.S. leads to a To Coda, it is left at on the last time through its repeat (common practice; by the
   text of MusicXML 4.0, `sound@tocoda`, on the second).
 - A D.C. or D.S. is taken the first time it is reached, once (MusicXML 4.0, `sound@dacapo`, `sound@dalsegno`), unless
@@ -54,8 +55,11 @@ class Written(msgspec.Struct, frozen=True):
     jumped: tuple[int, ...] = ()
 
 
-def written_order(chart: Chart, *, repeats_after_jump: bool = False) -> Written:
-    """The order of a chart that has no `ruler.fault`; signs that contradict each other give the bars as printed."""
+def written_order(chart: Chart, *, repeats_after_jump: bool | None = None) -> Written:
+    """The order of a chart that has no `ruler.fault`; signs that contradict each other give the bars as printed.
+
+    `repeats_after_jump`: whether all repeats are taken again after a D.S. or D.C.; None: as the chart says.
+    """
     try:
         repeated, jumped = sections(chart), jumps(chart)
         walk = _Walk(chart, repeated, jumped, repeats_after_jump)
@@ -71,6 +75,14 @@ def written_order(chart: Chart, *, repeats_after_jump: bool = False) -> Written:
     return Written(_steps(chart, order), notes, tuple(walk.again), tuple(walk.jumped))
 
 
+def repeated_after_jump(chart: Chart, written: Written) -> bool | None:
+    """Whether an order of this chart takes all repeats again after its jumps; None: it would be the same order."""
+    if not (written.jumped and written.again):
+        return None
+    again, straight = (written_order(chart, repeats_after_jump=taken) for taken in (True, False))
+    return None if again.steps == straight.steps else written.steps == again.steps
+
+
 def _steps(chart: Chart, order: range | list[int]) -> tuple[Step, ...]:
     ids, came = [bar.id for bar in chart.bars], [0] * len(chart.bars)
     steps = []
@@ -83,7 +95,7 @@ def _steps(chart: Chart, order: range | list[int]) -> tuple[Step, ...]:
 class _Walk:
     """One walk through a chart, bar after bar, as a player's eye goes."""
 
-    def __init__(self, chart: Chart, repeated: Sections, jumped: Jumps, repeats_after_jump: bool) -> None:
+    def __init__(self, chart: Chart, repeated: Sections, jumped: Jumps, repeats_after_jump: bool | None) -> None:
         self.chart = chart
         self.jumps = jumped
         self.repeats_after_jump = repeats_after_jump
@@ -203,9 +215,8 @@ class _Walk:
 
     def _again(self, section: Section) -> bool:
         """Whether a section's repeats are taken after a jump."""
-        if section.after_jump is not None:
-            return section.after_jump
-        return self.repeats_after_jump and bool(section.ends)
+        said = self.repeats_after_jump
+        return bool(section.after_jump if said is None else said and section.ends)
 
     def _may_leave(self, edge: int) -> bool:
         """Whether a To Coda that names no pass holds now: once, after a jump to it; or, without any, the last time."""

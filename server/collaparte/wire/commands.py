@@ -197,6 +197,16 @@ class SeatParts(msgspec.Struct, frozen=True, tag="seat-parts"):
     parts: tuple[str, ...]
 
 
+class TakeRepeats(msgspec.Struct, frozen=True, tag="take-repeats"):
+    """Say whether a tune's repeats are taken again after its D.S. or D.C. MD or librarian.
+
+    It belongs to the tune, on every date. `taken`: None is as printed, and where nothing is printed they are not.
+    """
+
+    tune: str
+    taken: bool | None = None
+
+
 class Correct(msgspec.Struct, frozen=True, tag="correct"):
     """Correct what was read of a part. Its bars are placed, cut and laid anew, and reach the stands. Librarian."""
 
@@ -313,6 +323,7 @@ Command = (
     | TakeOver
     | GiveRole
     | TakeRole
+    | TakeRepeats
     | Correct
     | TakeBackCorrection
     | MendRuler

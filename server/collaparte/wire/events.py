@@ -250,6 +250,15 @@ class RulerMended(_Event, frozen=True, tag="ruler-mended"):
     chart: Chart
 
 
+class RepeatsSaid(_Event, frozen=True, tag="repeats-said"):
+    """A tune's repeats are taken again after its D.S. or D.C., or not (None: as printed)."""
+
+    tune: str
+    taken: bool | None
+    by: str
+    words: str
+
+
 class Unknown(_Event, frozen=True, tag="unknown"):
     """An event of a type or version that this release does not know; kept as it was written."""
 
@@ -284,5 +293,6 @@ Event = (
     | CorrectionMade
     | CorrectionTakenBack
     | RulerMended
+    | RepeatsSaid
     | Unknown
 )

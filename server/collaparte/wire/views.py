@@ -230,6 +230,8 @@ class TuneView(msgspec.Struct, frozen=True, tag="tune"):
     pickups: tuple[ForSome, ...] = ()
     in_words: tuple[str, ...] = ()
     """Parts that can only be told of edits in words, by name."""
+    repeats_after_jump: bool | None = None
+    """Whether the repeats are taken again after the D.S. or D.C.; None: that makes no difference in this tune."""
 
 
 class PartView(msgspec.Struct, frozen=True, tag="part"):
