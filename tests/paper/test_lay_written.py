@@ -14,7 +14,7 @@ from collaparte.paper.laying import LaidPage, Laying, Rule
 from collaparte.paper.objects import union
 from collaparte.paper.pieces import Cut
 from collaparte.paper.reading import SignKind
-from paper.laid import ALTO, FERRY_PIANO, PARTS, WRITTEN_OUT, Box, Part, part, words_box, written_out
+from paper.laid import ALTO, FERRY_PIANO, PARTS, WRITTEN_OUT, Box, Part, engraved, part, words_box, written_out
 
 DPI = 150
 TOP, BOTTOM = 10.0, 187.0
@@ -133,3 +133,38 @@ def test_pages_of_two_staves_hold_three_systems_or_more() -> None:
     laying = written_out(FERRY_PIANO)
     assert all(len(page.lines) >= 3 for page in laying.pages)
     assert len(laying.pages) <= 7
+
+
+BROKEN_ENDING = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Broken Ending" tagline = ##f }
+\paper { system-system-spacing = #'((basic-distance . 6) (minimum-distance . 6) (padding . 0.4) (stretchability . 0)) }
+<<
+  \chords { c1 d:m7 g:7 c2 a:m7 | c1:7 d:m7 g:7 f:7 c c d:m7 g:7 c }
+  \relative c'' {
+    \set Score.rehearsalMarkFormatter = #format-mark-box-alphabet
+    \repeat volta 2 { c4 d e f | g2 e | d1 | }
+    \alternative { { c1 | } { e16->( f d8 d e e4 f) | \break c1 | c | c | } }
+    \mark \default c4 d e f | g1 | c,4 d e f | g1 | c,1 \bar "|."
+  }
+>>
+"""
+
+
+def test_an_ending_broken_over_a_line_is_whole_in_one() -> None:
+    """Its line stays with its bars, the mark that stands on its end rises with it, and an accent stays by its note."""
+    the = engraved(BROKEN_ENDING)
+    second = next(e for e in the.reading.endings if e.passes == (2,))
+    over = {bar.index + 1: bar.brackets for bar in the.cut.table.bars}
+    assert all(over[bar] for bar in range(second.bar, second.last_bar + 1)), second
+    stand_clear(the, the.laying)
+    small = [w.piece for bar in the.cut.table.bars for w in bar.words if w.anchor == "centre"]
+    assert small, "the accent is a piece of its own"
+    for page in the.laying.pages:
+        for placed in page.placed:
+            if placed.piece in small:
+                line = next(one for one in page.lines if one.y0 <= placed.y <= one.y1)
+                assert placed.y in [
+                    pytest.approx(other.y) for other in page.placed if other.piece not in floating(the.cut)
+                ], line

@@ -26,6 +26,9 @@ def endings(items: list[Item], reading: Reading, number: int) -> None:
                     if item is not kept and item.box[0] - kept.box[2] < 3 * sp:
                         absorb(kept, item)
                         items.remove(item)
+        for page, box in ending.further:
+            if page == number:
+                _continued(items, box, read)
     lines = [i for i in items if i.role is Role.THROUGH and i.system < 0 and i.style[0] == "line"]
     uprights = Rows([i for i in items if i.role is Role.SOLID and i.system < 0])
     for line in lines:
@@ -44,6 +47,19 @@ def endings(items: list[Item], reading: Reading, number: int) -> None:
             for item in items:
                 if item.role is Role.WORDS and item.system < 0 and inside(item.box, (x0, y0, x0 + 4 * sp, y1 + 3 * sp)):
                     _bracket(item, system, False)
+
+
+def _continued(items: list[Item], box: Box, read: PageReading) -> None:
+    """The bracket's line over a later line of music goes with that one, however near the line above is."""
+    under = [s for s, system in enumerate(read.systems) if system.bbox[1] > box[3]]
+    if not under:
+        return
+    system = min(under, key=lambda s: read.systems[s].bbox[1])
+    sp = read.systems[system].space
+    wide = grown(box, 0.5 * sp, 0.3 * sp)
+    for item in items:
+        if item.role is not Role.DROPPED and item.system < 0 and within(item.box, wide) and _is_rule(item, sp):
+            _bracket(item, system, True)
 
 
 def rest_counts(items: list[Item], read: PageReading) -> None:

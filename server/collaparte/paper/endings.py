@@ -3,6 +3,8 @@
 import re
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from collaparte.paper.lines import MusicLine
 from collaparte.paper.reading import BarlineKind, Box, Ending
 from collaparte.paper.strokes import Rule
@@ -38,7 +40,7 @@ def find_endings(
                 at_head = bracket.x0 < line.head.x1 + line.space
                 if phrase is None:
                     if continued and at_head and reaches_end and endings:
-                        endings[-1] = _lengthened(endings[-1], _last_bar(bracket, line))
+                        endings[-1] = _lengthened(endings[-1], _last_bar(bracket, line), line.page, bracket)
                         reaches_end = bracket.x1 > line.system.x1 - 1.5 * line.space
                     continue
                 passes = _passes(phrase.text)
@@ -54,7 +56,7 @@ def find_endings(
                     and endings[-1].passes == passes
                     and endings[-1].last_bar >= bar - 1
                 ):
-                    endings[-1] = _lengthened(endings[-1], last)
+                    endings[-1] = _lengthened(endings[-1], last, line.page, bracket)
                 else:
                     box = (bracket.x0, bracket.y0, bracket.x1, max(bracket.y1, phrase.y1))
                     sure = 1.0 if distance < 1.5 * line.space else 0.85
@@ -132,13 +134,6 @@ def _last_bar(bracket: Rule, line: MusicLine) -> int:
     return last
 
 
-def _lengthened(ending: Ending, last_bar: int) -> Ending:
-    return Ending(
-        ending.number,
-        ending.passes,
-        ending.bar,
-        max(ending.last_bar, last_bar),
-        ending.page,
-        ending.box,
-        ending.confidence,
-    )
+def _lengthened(ending: Ending, last_bar: int, page: int, bracket: Rule) -> Ending:
+    box = bracket.x0, bracket.y0, bracket.x1, bracket.y1
+    return replace(ending, last_bar=max(ending.last_bar, last_bar), further=(*ending.further, (page, box)))

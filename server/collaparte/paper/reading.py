@@ -144,6 +144,8 @@ class Ending(msgspec.Struct, frozen=True):
     page: int
     box: Box
     confidence: float = 1.0
+    further: tuple[tuple[int, Box], ...] = ()
+    """Page and box of its bracket's line on later lines of music."""
 
 
 class TempoWord(msgspec.Struct, frozen=True):

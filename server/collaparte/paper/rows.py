@@ -52,9 +52,21 @@ def in_rows(bars: Sequence[BarCut], words: Sequence[Found], extents: Sequence[Ex
                     inside = e.bottom > b.base and w.anchor == "start" and e.right - e.left < 4
                     if inside or e.bottom <= b.base + 0.2:
                         after = b.row
+            if out and out[-1].system == bar.system and w.above and w.row < 0 and w.anchor == "start":
+                after = _over_the_last(out[-1], w, extents, after)
             moved.append(replace(w, after=after))
         out.append(replace(bar, words=tuple(moved), brackets=tuple(moved_brackets)))
     return out
+
+
+def _over_the_last(before: BarCut, word: Word, extents: Sequence[Extent], after: int) -> int:
+    """The row of the bracket that ends in the bar before, when the word stands on that end; else `after`."""
+    e = extents[word.piece]
+    for b in before.brackets:
+        end = extents[b.piece].right - before.width - before.margins[1]
+        if e.left < end + CLEAR and e.bottom <= b.base + 0.2:
+            return b.row
+    return after
 
 
 def _rows(words: Sequence[Found]) -> tuple[dict[int, int], dict[int, float]]:
@@ -123,6 +135,10 @@ def shifts(bars: Sequence[BarCut]) -> list[dict[int, float]]:
         for n, _, base in found:
             if abs(target - base) > 0.02:
                 out[n][row] = target - base
+    for n, bar in enumerate(bars[1:], 1):
+        for w in bar.words:
+            if w.after in out[n - 1] and w.anchor == "start" and bars[n - 1].system == bar.system:
+                out[n].setdefault(w.after, out[n - 1][w.after])
     return out
 
 

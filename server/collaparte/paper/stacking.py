@@ -92,8 +92,8 @@ class Over:
 
     @cached_property
     def edge(self) -> list[Word]:
-        """The words at the left edge that may be raised, lowest first."""
-        above = [w for w in self._above(self.kept) if w.row < 0]
+        """The words at the left edge that may be raised, lowest first; an accent stays by its note."""
+        above = [w for w in self._above(self.kept) if w.row < 0 and w.anchor != "centre"]
         words = [w for w in above if self.extent(w.piece).left < EDGE]
         return sorted((w for w in words if not self._in_bracket(w)), key=lambda w: -self.extent(w.piece).bottom)
 
