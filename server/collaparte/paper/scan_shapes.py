@@ -53,7 +53,8 @@ def find_shapes(
     """Signs and letters in points, and the four sides of frames in pixels; `bare`: the page without staff lines."""
     space = float(np.median([s.space for s in staves]))
     ink = bare.copy()
-    blocks = [rest_room(r, space) for r in levels if r.y1 - r.y0 > BLOCK * space]
+    # Off the staves a thick level stroke is a bold letter's.
+    blocks = [rest_room(r, space) for r in levels if r.y1 - r.y0 > BLOCK * space and _is_on_stave(r, staves)]
     for rule in [*strokes, *blocks]:
         x0, x1 = max(0, int(rule.x0) - 1), int(rule.x1) + 1
         ink[int(rule.y0) : int(rule.y1) + 1, x0:x1] = False
@@ -72,6 +73,10 @@ def find_shapes(
     ]  # fmt: skip
     glyphs = _told(parts, groups, lines, space, scale)
     return glyphs, [side for _, box in frames for side in _sides(box, space)]
+
+
+def _is_on_stave(rule: Rule, staves: Sequence[ScannedStave]) -> bool:
+    return any(s.top < (rule.y0 + rule.y1) / 2 < s.bottom for s in staves)
 
 
 def _sides(box: tuple[int, int, int, int], space: float) -> list[Rule]:
