@@ -87,3 +87,18 @@ def test_scans_are_shown_as_printed_unless_asked_for(tmp_path: Path) -> None:
     reading = read_part(scan)
     assert reading.bars == 0
     assert all("picture" in page.as_printed for page in reading.pages)
+
+
+@needs_engraver
+def test_long_rests_and_bold_letters_without_frames_are_read_on_a_flat_scan(tmp_path: Path) -> None:
+    chart = engraving.chart(28)
+    assert "marks='plain'" in chart.notes
+    pdf, truth = engraving.engrave(chart, tmp_path)
+    scan, _ = scanning.scanned(pdf, FLAT, 1)
+    read = read_part(scan, scans=True)
+    assert read.bars == truth.bars
+    assert [(rest.bar, rest.count) for rest in read.multirests] == truth.multirests
+    assert len(truth.multirests) == 2
+    marks = {(mark.text, mark.bar) for mark in read.marks}
+    assert marks <= set(truth.marks)
+    assert len(marks) >= 3

@@ -5,6 +5,7 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from itertools import pairwise
 
+from collaparte.paper.bare_marks import rising_letters
 from collaparte.paper.lines import MusicLine, line_below
 from collaparte.paper.reading import Box, Mark
 from collaparte.paper.series import Candidate, in_series
@@ -48,7 +49,8 @@ def find_marks(
     if not found:
         styles = Counter(p.style for _, phrases, _ in pages for p in phrases)
         placed = [_placed([p], p.box, False, lines) for p, lines in loose if _is_mark_text(p.text)]
-        found = [(candidate, 0.85) for candidate in _unframed([c for c in placed if c is not None], styles)]
+        at_bars = [c for c in placed if c is not None]
+        found = [(c, 0.85) for c in _unframed(at_bars, styles) or rising_letters(at_bars, NEAR, TALL)]
     marks: list[Mark] = []
     used: set[tuple[int, Box]] = set()
     for candidate, confidence in found:

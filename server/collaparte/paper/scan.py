@@ -57,6 +57,8 @@ def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
     glyphs, frames = find_shapes(bare, staves, strokes, levels, scale)
     for dot in (_scaled(d, scale) for d in dots):
         glyphs.append(Glyph(*dot[:4], dot.x0, dot.y1, 4 * pitch * scale, "dot", "", OUTLINE))
+    for bar in (_scaled(r, scale) for r in scan_strokes.long_rests(levels, staves)):
+        glyphs.append(Glyph(*bar[:4], bar.x0, bar.y1, 4 * pitch * scale, "h-bar", "", OUTLINE))
     rules = strokes + levels + frames
     points = [_scaled(r, scale) for r in rules]
     weighed = [(_scaled(Rule(s.x0, s.y0, s.x1, s.y1), scale), float(s.chance)) for s in candidates]

@@ -43,6 +43,8 @@ THICKER = 0.2
 """A stroke wider than a page's usual one by so many spaces is a thick one."""
 BLOCK = 0.35
 """A level bar thicker than this, in spaces, is a block and no line."""
+LONG = 2.6
+"""A block longer than this is no whole rest's (about 1.2 spaces) but stands for many bars."""
 
 
 def without_lines(dark: Dark, staves: Sequence[ScannedStave], thick: int) -> Dark:
@@ -410,7 +412,14 @@ def level_rules(bare: Dark, staves: Sequence[ScannedStave], space: float) -> lis
                 out.append(Rule(x0, y0, x1, y1))
         elif not on and height < 0.45 * space:
             out.append(Rule(x0, y0, x1, y1))
-    return _chained(out, space)
+    return [_thin(r, space) for r in _chained(out, space)]
+
+
+def _thin(rule: Rule, space: float) -> Rule:
+    """A line as thick as lines are: ink spreads, and what tilt is left makes it seem thicker. A block stays."""
+    middle = (rule.y0 + rule.y1) / 2
+    half = min(rule.y1 - rule.y0, 0.2 * space) / 2
+    return rule if rule.y1 - rule.y0 > BLOCK * space else Rule(rule.x0, middle - half, rule.x1, middle + half)
 
 
 def _is_rest(bare: Dark, bar: tuple[int, int, int, int], stave: ScannedStave) -> bool:
@@ -432,6 +441,16 @@ def _is_rest(bare: Dark, bar: tuple[int, int, int, int], stave: ScannedStave) ->
     )
     tall = max(float(bare[rows, end].any(axis=1).mean()) for rows in beyond for end in ends)
     return float(over.mean()) < 0.06 and float(under.mean()) < 0.06 and tall < 0.5
+
+
+def long_rests(levels: Sequence[Rule], staves: Sequence[ScannedStave]) -> list[Rule]:
+    """The level bars that are rests of many bars: thick, on a stave, and longer than a whole rest's block."""
+    return [
+        r
+        for r in levels
+        if r.y1 - r.y0 > BLOCK * staves[0].space
+        and any(s.top < (r.y0 + r.y1) / 2 < s.bottom and r.x1 - r.x0 > LONG * s.space for s in staves)
+    ]
 
 
 def rest_room(bar: Rule, space: float) -> Rule:
