@@ -1,7 +1,8 @@
 """Where lines and pages end: against brute force, an independent shortest path, and a published example."""
 
 import random
-from itertools import combinations, pairwise
+from collections.abc import Callable
+from itertools import combinations, pairwise, takewhile
 
 import networkx
 import numpy as np
@@ -9,9 +10,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from collaparte.paper.breaks import Line, PageShape, choose
+from collaparte.paper.breaks import Choice, choose
+from collaparte.paper.meeting import Joints, Line, PageShape
 
 ENDLESS = PageShape(height=1e9, first=0.0, later=0.0, gap=0.0, pitch=0.0)
+
+
+def beginning(line: Callable[[int, int], Line | None], n: int) -> Callable[[int], list[Line]]:
+    """The lines that begin with each thing, as `choose` asks for them."""
+
+    def lines(i: int) -> list[Line]:
+        return [one for one in takewhile(lambda one: one is not None, (line(i, j) for j in range(i + 1, n + 1))) if one]
+
+    return lines
 
 
 def words(widths: list[int], width: int) -> tuple[int, list[tuple[int, int]]]:
@@ -21,7 +32,7 @@ def words(widths: list[int], width: int) -> tuple[int, list[tuple[int, int]]]:
         used = sum(widths[i:j]) + j - i - 1
         return Line(float((width - used) ** 2), 1.0, np.zeros(1), np.zeros(1)) if used <= width else None
 
-    found = choose(len(widths), line, ENDLESS, lambda _: 0.0, 0.0)
+    found = choose(len(widths), beginning(line, len(widths)), ENDLESS, lambda _: 0.0, 0.0)
     assert found is not None
     return int(found.cost), [part for page in found.pages for part in page]
 
@@ -153,7 +164,7 @@ class Music:
 @given(st.integers(0, 10**6), st.integers(1, 7), st.sampled_from([0.0, 25.0]), st.sampled_from([0.0, 10.0]))
 def test_lines_and_pages_equal_brute_force(seed: int, n: int, empty: float, page_cost: float) -> None:
     music = Music(seed, n, empty)
-    found = choose(n, music.line, music.shape, lambda j: music.turns[j], page_cost)
+    found = choose(n, beginning(music.line, n), music.shape, lambda j: music.turns[j], page_cost)
     assert found is not None
     lines = [line for page in found.pages for line in page]
     turned = tuple(k == 0 for page in found.pages for k in range(len(page)))[1:]
@@ -168,7 +179,9 @@ def test_lines_and_pages_equal_brute_force(seed: int, n: int, empty: float, page
 def test_longer_parts_equal_a_shortest_path(seed: int, n: int, empty: float, page_cost: float) -> None:
     """As cheap as networkx finds by Dijkstra's algorithm over all ways to place lines, on any number of pages."""
     music = Music(seed, n, empty)
-    found = choose(n, music.line, music.shape, lambda j: music.turns[j], page_cost, most_pages=lambda _: n)
+    found = choose(
+        n, beginning(music.line, n), music.shape, lambda j: music.turns[j], page_cost, most_pages=lambda _: n
+    )
     expected = networkx.dijkstra_path_length(music.ways(page_cost), (0, -1, 0.0), "end")
     assert found is not None
     assert found.cost == pytest.approx(expected)
@@ -176,8 +189,33 @@ def test_longer_parts_equal_a_shortest_path(seed: int, n: int, empty: float, pag
 
 def test_every_thing_once_in_order() -> None:
     music = Music(3, 40, 25.0)
-    found = choose(40, music.line, music.shape, lambda j: music.turns[j], 10.0)
+    found = choose(40, beginning(music.line, 40), music.shape, lambda j: music.turns[j], 10.0)
     assert found is not None
     lines = [line for page in found.pages for line in page]
     assert [i for i, _ in lines] == [0, *(j for _, j in lines[:-1])]
     assert lines[-1][1] == 40
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(0, 10**6), st.sampled_from([0.0, 25.0]))
+def test_what_was_found_in_one_order_serves_in_another(seed: int, empty: float) -> None:
+    """Whole, with things cut out, and whole again: as if each had been chosen without the others."""
+    chance, known, lines = random.Random(seed), Joints(), {}
+    whole = Music(seed, 30, empty)
+
+    def choice(kept: list[int], joints: Joints | None) -> Choice | None:
+        music = Music(seed, len(kept), empty)
+        for own in ("width", "up", "down", "turns"):
+            setattr(music, own, [getattr(whole, own)[n] for n in kept])
+
+        def line(i: int, j: int) -> Line | None:
+            # Known by its identity, as the fitter keeps its lines.
+            return lines.setdefault(tuple(kept[i:j]), music.line(i, j))
+
+        return choose(len(kept), beginning(line, len(kept)), music.shape, lambda j: music.turns[j], 10.0, joints=joints)
+
+    for _ in range(4):
+        a, b = sorted(chance.sample(range(31), 2))
+        for kept in (list(range(30)), [*range(a), *range(b, 30)]):
+            if kept:
+                assert choice(kept, known) == choice(kept, None)

@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 
-from collaparte.paper.breaks import Choice, Line, PageShape, choose
-from collaparte.paper.compose import Frame, LineComposer, Sheet, whole_scale
+from collaparte.paper.across import Sheet
+from collaparte.paper.breaks import Choice, choose
+from collaparte.paper.compose import LAYINGS_KEPT, Frame, LineComposer, whole_scale
 from collaparte.paper.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.linefit import LineFitter
+from collaparte.paper.meeting import Line, PageShape
 from collaparte.paper.reading import Reading
 from collaparte.paper.shown import Shown
 from collaparte.paper.table import PieceTable, TitleWord
@@ -81,17 +83,23 @@ class _Layer:
         self.width = (page[0] - 2 * side) / self.u
         self.notes: list[str] = list(table.notes)
         self.fitter = LineFitter(table, shown, self.width, workings.rows)
-        self.cuts = workings.cuts
+        self.found, self.joints = workings.lines, workings.joints
+        self.composer = LineComposer(table, Frame(side, page[0] - side, self.u), self.found)
 
     def run(self) -> Laying:
         later = LATER_STAVE / self.u
         first = (FIRST_STAVE / self.u) if self.first_page else later
         height = (self.page[1] - self.top - self.bottom) / self.u
         shape = PageShape(height, first, later, gap=1.3, pitch=4.5, empty=EMPTY_COST)
-        choice = choose(len(self.shown), self.fitter.line, shape, self._turn, PAGE_COST, end=self.fitter.end)
+        choice = choose(
+            len(self.shown), self.fitter.lines, shape, self._turn, PAGE_COST, end=self.fitter.end, joints=self.joints
+        )
         if choice is None:
             raise CannotLay("its lines are taller than the page with staves of this height; choose smaller ones.")
         pages = [self._page(n, lines, shape, choice) for n, lines in enumerate(choice.pages)]
+        most = LAYINGS_KEPT * sum(map(len, choice.pages))
+        while len(self.found) > most:
+            self.found.popitem(last=False)
         return Laying(VERSION, self.page, self.stave, self.u, tuple(pages), False, tuple(self.notes))
 
     def _turn(self, j: int) -> float:
@@ -105,12 +113,10 @@ class _Layer:
 
     def _page(self, n: int, lines: Sequence[tuple[int, int]], shape: PageShape, choice: Choice) -> LaidPage:
         sheet = Sheet()
-        made = [self.fitter.line(i, j) for i, j in lines]
-        tops = _tops([m for m in made if m], shape, shape.later if n or not self.first_page else shape.first)
+        made = [self.fitter.lines(i)[j - i - 1] for i, j in lines]
+        tops = _tops(made, shape, shape.later if n or not self.first_page else shape.first)
         if n == 0 and self.first_page:
             self._title(sheet)
-        frame = Frame(self.side, self.page[0] - self.side, self.u)
-        composer = LineComposer(self.table, sheet, frame, self.cuts)
         for (i, j), y in zip(lines, tops, strict=True):
             bars = self.shown[i:j]
             middle = self.top + (y + 2.0) * self.u
@@ -119,7 +125,7 @@ class _Layer:
                 middles.append(middles[-1] + d * self.u)
             fit = self.fitter.fit(i, j)
             self._note(bars[0], fit.squash)
-            composer.line(bars, middles, fit.factors, fit.squash, fit.tails)
+            self.composer.line(sheet, bars, middles, fit)
         if n == len(choice.pages) - 1:
             self._foot(sheet)
         following = choice.pages[n + 1][0][0] if n + 1 < len(choice.pages) else None

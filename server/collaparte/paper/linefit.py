@@ -12,9 +12,8 @@ from typing import NamedTuple
 import numpy as np
 
 from collaparte.paper import rules
-from collaparte.paper.breaks import Line
-from collaparte.paper.compose import join_width
-from collaparte.paper.shown import Shown, head_width
+from collaparte.paper.meeting import Line
+from collaparte.paper.shown import Shown, join_width
 from collaparte.paper.skyline import Skylines, Stretch
 from collaparte.paper.table import PieceTable
 
@@ -78,7 +77,7 @@ class LineFitter:
             rules.KINDS[rules.junction(a.right, b.left, b.adjacent)].width + join_width(b) + _room(a, b)
             for a, b in pairwise(shown)
         ]
-        self._starts = [head_width(table, s) for s in shown]
+        self._starts = [s.head for s in shown]
         self._heads = [start - s.spare for start, s in zip(self._starts, shown, strict=True)]
         self._ends = [rules.KINDS[rules.at_end(s.right)].width + s.bar.overhang for s in shown]
         self._rigid = _sums(s.rigid for s in shown)
@@ -89,10 +88,10 @@ class LineFitter:
         self._breaks = self._break_costs()
         self._rows = self._find_rows()
 
-    def line(self, i: int, j: int) -> Line | None:
-        """The line of bars i..j-1 for `breaks.choose`, without the cost of its end; None when they do not fit."""
-        row = self._rows[i].lines
-        return row[j - i - 1] if j - i <= len(row) else None
+    def lines(self, i: int) -> list[Line]:
+        """The lines that begin with bar i, for `breaks.choose`: of it alone, of two bars and so on; without the cost of
+        where they end."""
+        return self._rows[i].lines
 
     def end(self, j: int) -> float:
         """What it costs to end a line before bar j."""
@@ -164,9 +163,14 @@ class LineFitter:
             rows.append(row)
         if not fresh:
             return rows
-        feet = [self._head_foot(i) for i in range(len(ids))]
-        looked = Skylines(self.shown, self._starts, feet, self._between)
-        ink = zip(*looked.of([c.stretch for row in fresh.values() for c in row if c], self.width), strict=True)
+        first, behind = min(fresh), max(i + len(row) for i, row in fresh.items())
+        feet = [self._head_foot(i) for i in range(first, behind)]
+        near = slice(first, behind)
+        looked = Skylines(self.shown[near], self._starts[near], feet, self._between[first : behind - 1])
+        stretches = [c.stretch for row in fresh.values() for c in row if c]
+        if first:
+            stretches = [one._replace(i=one.i - first, j=one.j - first) for one in stretches]
+        ink = zip(*looked.of(stretches, self.width), strict=True)
         for i, found in fresh.items():
             lines = [Line(c.cost, c.staves, *next(ink)) if c else TOO_LOOSE for c in found]
             seen = i + len(found)

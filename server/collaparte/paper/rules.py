@@ -5,7 +5,7 @@ Widths in staff spaces, near those of common music fonts' defaults (common pract
 
 from dataclasses import dataclass
 
-from collaparte.paper.laying import Dot, Rule
+from collaparte.paper.laying import Rule
 
 STAFF_LINE = 0.1
 THIN = 0.17
@@ -65,33 +65,17 @@ def _halves(kind: str) -> tuple[str, str]:
     return kind, ""
 
 
-def barline(
-    kind: str, x: float, space: float, staves: list[float], lines: tuple[int, ...]
-) -> tuple[list[Rule], list[Dot]]:
-    """A barline of `kind` with its left edge at x mm through staves whose middle lines are at `staves` mm."""
-    drawn = KINDS[kind]
-    top = staves[0] - _half(lines[0]) * space
-    bottom = staves[-1] + _half(lines[-1]) * space
-    rules: list[Rule] = []
-    for offset, width in drawn.strokes:
-        x0, x1 = x + offset * space, x + (offset + width) * space
-        if kind == "dashed":
-            y = top
-            while y < bottom - 1e-9:
-                rules.append(_rule(x0, y, x1, min(y + 0.5 * space, bottom)))
-                y += space
-        else:
-            rules.append(_rule(x0, top, x1, bottom))
-    dots = [
-        Dot(round(x + d * space, 3), round(y + side * 0.5 * space, 3), round(0.22 * space, 3))
-        for d in drawn.dots
-        for y in staves
-        for side in (-1, 1)
-    ]
-    return rules, dots
+def dashes(x: float, space: float, staves: list[float], lines: tuple[int, ...]) -> list[Rule]:
+    """A dashed barline with its left edge at x mm through staves whose middle lines are at `staves` mm."""
+    y, bottom = staves[0] - half(lines[0]) * space, staves[-1] + half(lines[-1]) * space
+    out: list[Rule] = []
+    while y < bottom - 1e-9:
+        out.append(_rule(x, y, x + THIN * space, min(y + 0.5 * space, bottom)))
+        y += space
+    return out
 
 
-def _half(lines: int) -> float:
+def half(lines: int) -> float:
     """Half the height of a stave's barlines, in spaces; a one-line stave's reach one space each way."""
     return max((lines - 1) / 2, 1.0)
 
@@ -122,22 +106,27 @@ def brace(x: float, staves: list[float], space: float) -> list[Rule]:
     ]
 
 
-def bars_rest(x0: float, x1: float, middle: float, space: float, count: int) -> list[Rule]:
+Stroke = tuple[float, float, float, float]
+"""Left, top, right, bottom in mm, top and bottom from a stave's middle line or a place on it."""
+
+
+def bars_rest(x0: float, x1: float, space: float, count: int) -> list[Stroke]:
     """A rest of `count` bars between x0 and x1 mm: an H-bar, or a whole rest for one."""
     if count == 1:
         centre = (x0 + x1) / 2
-        return [_rule(centre - 0.6 * space, middle - space, centre + 0.6 * space, middle - 0.5 * space)]
+        return [_stroke(centre - 0.6 * space, -space, centre + 0.6 * space, -0.5 * space)]
     return [
-        _rule(x0, middle - 0.35 * space, x1, middle + 0.35 * space),
-        _rule(x0, middle - space, x0 + 0.18 * space, middle + space),
-        _rule(x1 - 0.18 * space, middle - space, x1, middle + space),
+        _stroke(x0, -0.35 * space, x1, 0.35 * space),
+        _stroke(x0, -space, x0 + 0.18 * space, space),
+        _stroke(x1 - 0.18 * space, -space, x1, space),
     ]
 
 
-def natural(x: float, y: float, space: float) -> list[Rule]:
-    """A natural whose left edge is x, on the line or in the space at y."""
+def natural(x: float, space: float) -> list[Stroke]:
+    """A natural whose left edge is x, around its line or space."""
     strokes = ((0.0, -1.4, 0.13, 0.65), (0.55, -0.65, 0.68, 1.4), (0.0, -0.65, 0.68, -0.35), (0.0, 0.35, 0.68, 0.65))
-    return [
-        Rule(round(x + a * space, 3), round(y + b * space, 3), round(x + c * space, 3), round(y + d * space, 3))
-        for a, b, c, d in strokes
-    ]
+    return [_stroke(x + a * space, b * space, x + c * space, d * space) for a, b, c, d in strokes]
+
+
+def _stroke(x0: float, y0: float, x1: float, y1: float) -> Stroke:
+    return round(x0, 3), y0, round(x1, 3), y1

@@ -39,11 +39,6 @@ JOIN_WIDTH = 1.2
 """Room for the join sign."""
 MOST_KNOWN = 1000
 """The measures of so many bars are kept, some 2 KB each: a long part in a few orders."""
-MEASURED = (
-    *("id", "redrawn", "adjacent", "signs"),
-    *("rigid", "flex", "boxes", "stack", "head_stack", "inner"),
-)
-"""What is measured of a bar; it depends on the bar before it, and on nothing else of the order."""
 
 
 @dataclass(slots=True)
@@ -66,6 +61,8 @@ class Shown:
     """What differs from the bar before and is not printed in this one: drawn at its start."""
     rigid: float = 0.0
     flex: float = 0.0
+    head: float = 0.0
+    """The width of the head of a line that begins with it, up to the bar's own left edge."""
     id: int = 0
     """Bars of one part with the same number here measure the same in everything."""
     boxes: list[tuple[float, float, float, float, int, float]] = field(default_factory=list)
@@ -90,6 +87,12 @@ class Shown:
             return self.step.bar + self.count == self.bar.index + self.bar.count
         return word.anchor != "centre" and self.step.bar == self.bar.index
 
+    def take(self, of: "Shown") -> None:
+        """Take what is measured of a bar; it depends on the bar before it, and on nothing else of the order."""
+        self.id, self.redrawn, self.adjacent, self.signs = of.id, of.redrawn, of.adjacent, of.signs
+        self.rigid, self.flex, self.head, self.inner = of.rigid, of.flex, of.head, of.inner
+        self.boxes, self.stack, self.head_stack = of.boxes, of.stack, of.head_stack
+
     @property
     def spare(self) -> float:
         """The width saved when this bar begins a line: a change of key is then in the line's head."""
@@ -109,6 +112,7 @@ class Showing:
             if not bar.continued:
                 for index in range(bar.index, bar.index + max(1, bar.count)):
                     self._cuts[index] = bar
+        self._jumps = {id(bar) for bar in table.bars if any(word.jump for word in bar.words)}
         self._known: dict[tuple[object, ...], Shown] = {}
         self._ids = itertools.count(1)
 
@@ -128,11 +132,11 @@ class Showing:
         _tonights_signs(out, order)
         key: tuple[object, ...] = ("opening",) if opening else ()
         for place, shown in enumerate(out):
-            own = id(shown.bar), shown.step, shown.count, shown.left, shown.right, idle
+            jumps = idle and id(shown.bar) in self._jumps
+            own = id(shown.bar), shown.step, shown.count, shown.left, shown.right, jumps
             known = self._known.get((*key, *own))
             if known is not None:
-                for name in MEASURED:
-                    setattr(shown, name, getattr(known, name))
+                shown.take(known)
             else:
                 _measure(self.table, shown, out[place - 1] if place else None, self._reach, opening)
                 shown.id = next(self._ids)
@@ -196,6 +200,8 @@ def _measure(
     table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping[int, tuple[float, float]], opening: bool
 ) -> None:
     bar = shown.bar
+    shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(bar))
+    shown.head = head_width(table, shown)
     if bar.whole >= 0:
         e = table.extents[bar.whole]
         shown.boxes.append(
@@ -214,7 +220,6 @@ def _measure(
         shown.inner += [0.0] * (table.staves - 1 - len(shown.inner))
         shown.flex = 1.0
         return
-    shown.redrawn = bar.count > 1 and (shown.count != bar.count or _is_wide(bar))
     if before is not None:
         follows = bar.index == before.bar.index + max(1, before.bar.count) or (
             bar.continued and bar.index == before.bar.index
@@ -264,7 +269,7 @@ def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping
     head = table.heads[shown.bar.head_here]
     left = inset(table)
     pieces = [(head.clef[0], left), (head.key[0], left + head.clef_width)]
-    shown.head_stack = at_head(over, pieces, head_width(table, shown), step.number, step.join, step.label)
+    shown.head_stack = at_head(over, pieces, shown.head, step.number, step.join, step.label)
 
 
 def _over(table: PieceTable, shown: Shown, reach: Mapping[int, tuple[float, float]]) -> Over:
@@ -282,6 +287,10 @@ def head_width(table: PieceTable, shown: Shown) -> float:
     kind = rules.at_start(shown.left)
     gap = HEAD_GAP - 0.2 if kind else max(0.0, 1.3 - _first_column(shown))
     return width + gap + rules.KINDS[kind].width
+
+
+def join_width(shown: Shown) -> float:
+    return JOIN_WIDTH if shown.step.join else 0.0
 
 
 def inset(table: PieceTable) -> float:

@@ -3,8 +3,11 @@
 Nothing in here changes what is laid; without it, it is worked out anew.
 """
 
-from collaparte.paper.compose import Cuts
+from collections import OrderedDict
+
+from collaparte.paper.compose import Found
 from collaparte.paper.linefit import Rows
+from collaparte.paper.meeting import Joints
 from collaparte.paper.shown import Showing
 from collaparte.paper.table import PieceTable
 
@@ -15,4 +18,5 @@ class Workings:
     def __init__(self, table: PieceTable) -> None:
         self.showing = Showing(table)
         self.rows: Rows = {}
-        self.cuts: Cuts = {}
+        self.joints: Joints = {}
+        self.lines: Found = OrderedDict()
