@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from collaparte.paper.figures import figures
 from collaparte.paper.lines import MusicLine
 from collaparte.paper.reading import BarlineKind, Box, Ending
 from collaparte.paper.strokes import Rule
@@ -19,36 +20,47 @@ HIGHEST = 16.0
 """A bracket lies at most so many spaces above its stave,"""
 LOWEST = 0.6
 """and at least so many."""
+UNREAD = 0.6
+"""Confidence of an ending whose number was not read."""
 START = 2.5
 """It begins within so many spaces of a bar's start; a tuplet's bracket may begin anywhere."""
 
 
 def find_endings(
-    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Rule]]],
+    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Rule], bool]],
 ) -> tuple[list[Ending], set[tuple[int, Box]]]:
-    """All endings of a part, those broken over a line joined, and the phrases (page, box) of their numbers."""
+    """All endings of a part, those broken over a line joined, and the phrases (page, box) of their numbers.
+
+    On a scanned page (the last of each four) a bracket whose number was not read is told by where it stands.
+    """
     endings: list[Ending] = []
     used: set[tuple[int, Box]] = set()
     reaches_end = False
-    for lines, phrases, rules in pages:
+    for lines, phrases, rules, scanned in pages:
         for line in lines:
             if not line.bars:
                 continue
             continued = True
-            for bracket in brackets(line, rules):
+            over = brackets(line, rules)
+            for n, bracket in enumerate(over):
                 phrase = _number(bracket, line, phrases)
                 at_head = bracket.x0 < line.head.x1 + line.space
                 if phrase is None:
                     if continued and at_head and reaches_end and endings:
                         endings[-1] = _lengthened(endings[-1], _last_bar(bracket, line), line.page, bracket)
                         reaches_end = bracket.x1 > line.system.x1 - 1.5 * line.space
-                    continue
-                passes = _passes(phrase.text)
+                        continue
+                    told = _by_place(over, n, line, endings) if scanned else 0
+                    if not told:
+                        continue
+                    passes: tuple[int, ...] = (told,)
+                else:
+                    passes = _passes(_told(phrase))
+                    used.add((line.page, phrase.box))
                 bar, distance = line.bar_starting([bracket.x0])
                 if distance > START * line.space:
                     continue
                 last = _last_bar(bracket, line)
-                used.add((line.page, phrase.box))
                 if (
                     at_head
                     and reaches_end
@@ -58,12 +70,25 @@ def find_endings(
                 ):
                     endings[-1] = _lengthened(endings[-1], last, line.page, bracket)
                 else:
-                    box = (bracket.x0, bracket.y0, bracket.x1, max(bracket.y1, phrase.y1))
-                    sure = 1.0 if distance < 1.5 * line.space else 0.85
+                    box = (bracket.x0, bracket.y0, bracket.x1, max(bracket.y1, phrase.y1 if phrase else 0.0))
+                    sure = UNREAD if phrase is None else 1.0 if distance < 1.5 * line.space else 0.85
                     endings.append(Ending(passes[0], passes, bar, max(bar, last), line.page, box, sure))
                 reaches_end = bracket.x1 > line.system.x1 - 1.5 * line.space
                 continued = False
     return endings, used
+
+
+def _by_place(over: Sequence[Rule], n: int, line: MusicLine, endings: Sequence[Ending]) -> int:
+    """The number of a bracket that has none: first endings stop at a repeat, others begin there (common practice)."""
+    bracket, space = over[n], line.space
+    repeats = [b.x for b in line.barlines if b.kind in (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)]
+    if any(abs(x - bracket.x1) < START * space for x in repeats):
+        return 1
+    first = line.bar_starting([bracket.x0])[0]
+    begins = any(abs(x - bracket.x0) < START * space for x in repeats)
+    if endings and endings[-1].last_bar == first - 1 and (begins or bracket.x0 < line.head.x1 + space):
+        return endings[-1].number + 1
+    return 0
 
 
 def brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
@@ -92,9 +117,14 @@ def _number(bracket: Rule, line: MusicLine, phrases: Sequence[Phrase]) -> Phrase
     """The words under the bracket's left end, when they are an ending's number."""
     for phrase in phrases:
         low = phrase.y1 > line.system.bbox[1] + line.space
-        if under(bracket, phrase, line.space) and not low and NUMBERS.fullmatch(phrase.text) and _passes(phrase.text):
+        if under(bracket, phrase, line.space) and not low and NUMBERS.fullmatch(_told(phrase)):
             return phrase
     return None
+
+
+def _told(phrase: Phrase) -> str:
+    text = figures(phrase)
+    return text if _passes(text) else ""
 
 
 def under(bracket: Rule, phrase: Phrase, space: float) -> bool:

@@ -3,6 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 
+from collaparte.paper.figures import figures
 from collaparte.paper.frames import HEIGHT, is_framed
 from collaparte.paper.lines import MusicLine, Printed
 from collaparte.paper.reading import Box
@@ -20,7 +21,7 @@ def numbers_on(line: MusicLine, phrases: Sequence[Phrase], frames: Sequence[Box]
     """All figures on a line that stand where bar numbers stand; which of them are is told by `settle`."""
     out = []
     for phrase in phrases:
-        text = phrase.text.strip("()[] ")
+        text = figures(phrase)
         if not text.isdecimal() or len(text) > 4 or not _is_near(phrase, line):
             continue
         bar, at_head = _bar_of(phrase, line)

@@ -38,6 +38,7 @@ from collaparte.paper.recognise import MEMORY, known_shapes, rest_blocks
 from collaparte.paper.rests import count_bars
 from collaparte.paper.scan import PICTURE, Scanned, scanned
 from collaparte.paper.scan_back import placed_back
+from collaparte.paper.scan_words import set_right
 from collaparte.paper.signs import find_signs
 from collaparte.paper.staves import distinct, few_line_staves, find_staves
 from collaparte.paper.strokes import PageInk, Rule, page_ink
@@ -200,6 +201,8 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
     cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
     words = phrases(ink.glyphs, cuts)
+    if scan:
+        words = [set_right(phrase) for phrase in words]
     edges = {(round(f[0]), round(f[2])) for f in frames}
     free = [
         r
@@ -266,7 +269,7 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     numbers = {(line.page, n.phrase.box) for p in pages for line in p.lines for n in line.numbers}
     unframed = [[w for w in p.phrases if not is_framed(w, p.frames)] for p in pages]
     endings, ending_words = find_endings(
-        [(p.lines, words, p.free_rules) for p, words in zip(pages, unframed, strict=True)]
+        [(p.lines, words, p.free_rules, p.scan is not None) for p, words in zip(pages, unframed, strict=True)]
     )
     used = numbers | ending_words
     free = [[w for w in p.phrases if (p.number, w.box) not in used] for p in pages]

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from collaparte.paper.bars import Segment
+from collaparte.paper.figures import figures
 from collaparte.paper.lines import ONE, Count
 from collaparte.paper.reading import Box
 from collaparte.paper.staves import StaveLines
@@ -102,7 +103,7 @@ def _number(sign: Box, part: Segment, stave: StaveLines, phrases: Sequence[Phras
     best: tuple[float, int, Phrase] | None = None
     middle = (sign[0] + sign[2]) / 2
     for phrase in phrases:
-        text = phrase.text.strip("()[] ")
+        text = figures(phrase)
         if not text.isdecimal() or not 2 <= int(text) <= MOST:
             continue
         if not part.x0 - space < phrase.middle < part.x1 + space:

@@ -29,6 +29,10 @@ SIGN_TALL = 0.55
 """Unknown ink on a stave that is taller than this, in spaces, is taken for notes."""
 
 
+METER_REACH = 16.0
+"""A meter at a line's head begins within so many spaces of its stave's left end;"""
+QUARTER = 0.27
+"""each quarter of its figures' box has at least this share of ink."""
 FIGURE = 0.7
 """Height of figures as a share of their font's size."""
 BAND = 0.3
@@ -204,9 +208,11 @@ def _told(
                 continue
         _sort_in(blob, as_sign, as_letter, glyphs, letters, unknown)
     _split(split, points, scale, glyphs, letters, unknown, staves)
-    for blob in unknown:
+    for blob in sorted(unknown, key=lambda b: b.x0):
         on = _stave_of(blob, staves)
-        if on is not None and blob.y1 - blob.y0 > SIGN_TALL * on.space and blob.x1 - blob.x0 > 0.4 * on.space:
+        if on is not None and _is_meter(blob, on, parts, scale) and not _is_after_notes(blob, on, glyphs):
+            glyphs.append(_plain(blob, "meter", "", on))
+        elif on is not None and blob.y1 - blob.y0 > SIGN_TALL * on.space and blob.x1 - blob.x0 > 0.4 * on.space:
             glyphs.append(_plain(blob, "clef" if _is_clef(blob, on) else "head", "", on))
     return glyphs + _of_few_sizes(settled(letters, ()))
 
@@ -346,6 +352,25 @@ def _is_clef(blob: Blob, stave: StaveLines) -> bool:
         and CLEF_TALL * stave.space < blob.y1 - blob.y0 < 9 * stave.space
         and blob.x1 - stave.x0 < (CLEF_REACH + 2.2) * stave.space
         and stave.top - 1.5 * stave.space < middle < stave.bottom + 1.5 * stave.space
+    )
+
+
+def _is_meter(blob: Blob, stave: StaveLines, parts: Parts, scale: float) -> bool:
+    """Figures that touch: as tall as the stave, near its left end, dark in all four quarters."""
+    space, width = stave.space, blob.x1 - blob.x0
+    if not (blob.x0 - stave.x0 < METER_REACH * space and 0.9 * space < width < 3.8 * space):
+        return False
+    if max(abs(blob.y0 - stave.top), abs(blob.y1 - stave.bottom)) > 0.6 * space:
+        return False
+    x0, y0, x1, y1 = (round(v / scale) for v in blob[:4])
+    ink = parts.labels[y0:y1, x0:x1] >= 0
+    y, x = ink.shape[0] // 2, ink.shape[1] // 2
+    return all(float(quarter.mean()) > QUARTER for quarter in (ink[:y, :x], ink[:y, x:], ink[y:, :x], ink[y:, x:]))
+
+
+def _is_after_notes(blob: Blob, stave: StaveLines, glyphs: Sequence[Glyph]) -> bool:
+    return any(
+        g.kind in ("head", "rest") and g.x0 < blob.x0 and stave.top < (g.y0 + g.y1) / 2 < stave.bottom for g in glyphs
     )
 
 
