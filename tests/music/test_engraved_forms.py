@@ -94,7 +94,7 @@ CASES: dict[str, tuple[bytes, str]] = {
     ),
     "a doubled segno": (
         score(9, {1: SEGNO, 3: direction("𝄋𝄋")}, {5: direction("D.S.S."), 9: direction("D.S.")}),
-        "1-5 3-9 3-9",
+        "1-5 3-9 1-9",  # D.S.S. to the doubled sign, D.S. to the single one
     ),
     "a doubled segno before a single one": (
         score(9, {1: direction("𝄋𝄋"), 3: SEGNO}, {5: direction("D.S."), 9: direction("D.S.S.")}),

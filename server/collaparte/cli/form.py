@@ -20,7 +20,7 @@ from collaparte.paper.read import ReadingError
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart as chart_read
 from collaparte.paper.unsure import unsure
-from collaparte.wire.chart import BarId, Chart, ChartRepeat
+from collaparte.wire.chart import BarId, Chart, ChartRepeat, ChartSign
 
 LARGEST = 200 * 2**20
 """Bytes of a file, as for a part that is brought."""
@@ -117,9 +117,8 @@ def _print(chart: Chart, order: str, diagnosis: str) -> None:
     at = indices(chart)
     rows = [(at[mark.bar], 0, f"Mark {mark.text}") for mark in chart.marks]
     for sign in chart.signs:
-        name = "".join(f" {name}" for name in (sign.name, sign.coda) if name)
         times = f", {' and '.join(map(ordinal, sign.passes))} time only" if sign.passes else ""
-        rows.append((at[sign.bar], 1 if sign.at == "start" else 4, f"{SIGN_WORDS[sign.kind]}{name}{times}"))
+        rows.append((at[sign.bar], 1 if sign.at == "start" else 4, f"{_named(sign)}{times}"))
     for repeat in chart.repeats:
         times = _times(repeat)
         begins = repeat.side == "start"
@@ -136,6 +135,16 @@ def _print(chart: Chart, order: str, diagnosis: str) -> None:
     console.print(f"Written order: {order}", highlight=False, soft_wrap=True)
     if diagnosis:
         console.print(f"Not sure: {diagnosis}", highlight=False, soft_wrap=True)
+
+
+def _named(sign: ChartSign) -> str:
+    """A sign with the names that it has: "Coda 2", "D.S. 2 al Coda 1"."""
+    words = SIGN_WORDS[sign.kind]
+    if sign.kind.startswith("ds"):
+        words = f"D.S.{sign.name and ' '}{sign.name}{words.removeprefix('D.S.')}"
+    elif sign.name:
+        words = f"{words} {sign.name}"
+    return f"{words} {sign.coda}" if sign.coda else words
 
 
 def _times(repeat: ChartRepeat) -> str:

@@ -61,11 +61,11 @@ class Jumps:
     notes: tuple[str, ...]
 
     def coda_after(self, jump: Jump | None, edge: int) -> int | None:
-        """Where leaving at `edge` after this jump lands: at the coda of its name, or else at any. If there are several
-        of these, at the first one behind the jump, or else behind the edge."""
+        """Where leaving at `edge` after this jump lands: at the coda of its name (of no name, where it has none), or
+        else at any. If there are several of these, at the first one behind the jump, or else behind the edge."""
         behind = [coda for coda in self.codas if coda > edge]
         name = self.to_codas[edge].name or (jump.coda if jump else "")
-        named = [coda for coda in behind if name and self.codas[coda].name == name] or behind
+        named = [coda for coda in behind if self.codas[coda].name == name] or behind
         return next((coda for coda in named if jump is None or coda >= jump.edge), next(iter(named), None))
 
     def without_turns(self) -> "Jumps":
@@ -130,9 +130,9 @@ def _spots(chart: Chart) -> dict[str, dict[int, Spot]]:
 
 
 def _segno_of(jump: Spot, edge: int, segnos: Mapping[int, Spot]) -> int | None:
-    """The segno of the jump's name, or else the last one before it."""
+    """The last segno before the jump of its name (of no name, where it has none), or else of any."""
     before = [segno for segno in segnos if segno < edge]
-    named = [segno for segno in before if jump.name and segnos[segno].name == jump.name]
+    named = [segno for segno in before if segnos[segno].name == jump.name]
     return max(named or before, default=None)
 
 

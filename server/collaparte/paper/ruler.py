@@ -7,8 +7,13 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from typing import Literal, NamedTuple, TypeVar
 
-from collaparte.paper.reading import Barline, BarlineKind, Reading, System
-from collaparte.wire.chart import BarId, Chart, ChartBar, ChartEnding, ChartMark, ChartMeter, ChartRepeat, ChartSign
+import msgspec
+
+from collaparte.music import barsigns
+from collaparte.music.jumpwords import Asked, asked
+from collaparte.music.scoresigns import chart_signs, with_turns
+from collaparte.paper.reading import Barline, BarlineKind, Reading, Sign, System
+from collaparte.wire.chart import BarId, Chart, ChartBar, ChartEnding, ChartMark, ChartMeter, ChartRepeat
 from collaparte.wire.outline import Outline
 
 Side = Literal["start", "end"]
@@ -26,6 +31,11 @@ class _Sign(NamedTuple):
     at: int
     kind: str
     edge: Side
+
+    @property
+    def base(self) -> str:
+        """The kind without where it leads."""
+        return barsigns.base_of(self.kind)
 
 
 class _Repeat(NamedTuple):
@@ -78,15 +88,33 @@ def chart(readings: Sequence[Reading], ids: Sequence[BarId]) -> Chart:
     if any(reading.positions != len(ids) for reading in readings):
         raise ValueError("the parts that make a ruler have as many bars as there are ids")
     first = 0 if readings[0].pickup else 1
-    return Chart(
+    signs = [(sign.at, _as_said(sign, readings)) for sign in _held(readings, _signs)]
+    again = next((sign.again for _, sign in signs if sign.again is not None), None)
+    made = Chart(
         bars=tuple(ChartBar(bar, n + first) for n, bar in enumerate(ids)),
         marks=tuple(ChartMark(mark.text, ids[mark.at]) for mark in _one_a_bar(readings)),
-        signs=tuple(ChartSign(sign.kind, ids[sign.at], sign.edge) for sign in _held(readings, _signs)),
-        repeats=tuple(ChartRepeat(repeat.side, ids[repeat.at]) for repeat in _held(readings, _repeats)),
+        signs=chart_signs(signs, ids),
+        repeats=tuple(
+            ChartRepeat(repeat.side, ids[repeat.at], after_jump=again if repeat.side == "end" else None)
+            for repeat in _held(readings, _repeats)
+        ),
         endings=tuple(ChartEnding(e.passes, ids[e.at], ids[e.last]) for e in _held(readings, _endings)),
         meters=tuple(ChartMeter(meter.text, ids[meter.at]) for meter in _held(readings, _meters)),
         tempo=next((r.tempos[0].text for r in readings if r.tempos and r.tempos[0].bar <= 1), ""),
     )
+    return msgspec.structs.replace(made, signs=with_turns(made, signs))
+
+
+def _as_said(sign: _Sign, readings: Sequence[Reading]) -> barsigns.Sign:
+    """A sign with what its words name (which segno or coda, which time), as the best of the parts have it."""
+    same = (one.text for reading in readings for one in reading.signs if _placed(reading, one) == sign)
+    said = [found for text in same if (found := asked(text)) and barsigns.base_of(found.kind) == sign.base]
+    says = max(said, key=lambda one: len(set(one[1:])), default=Asked(sign.kind))
+    if sign.base in ("segno", "coda"):
+        return barsigns.Sign(sign.kind, sign.edge, label=says.segno or says.coda)
+    jump = sign.base in ("ds", "dc")
+    label = says.segno if jump else says.coda
+    return barsigns.Sign(sign.kind, sign.edge, "", label, says.passes, says.coda if jump else "", says.last, says.again)
 
 
 def _held(readings: Sequence[Reading], found: Callable[[Reading], Iterator[_Thing]]) -> list[_Thing]:
@@ -125,7 +153,11 @@ def _meters(reading: Reading) -> Iterator[_Mark]:
 
 def _signs(reading: Reading) -> Iterator[_Sign]:
     for sign in reading.signs:
-        yield _Sign(_position(reading, sign.bar), sign.kind.value, "end" if sign.at == "end" else "start")
+        yield _placed(reading, sign)
+
+
+def _placed(reading: Reading, sign: Sign) -> _Sign:
+    return _Sign(_position(reading, sign.bar), sign.kind.value, "end" if sign.at == "end" else "start")
 
 
 def _endings(reading: Reading) -> Iterator[_Ending]:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from collaparte.music.jumpwords import asked
 from collaparte.paper.lines import STRONG, MusicLine, line_below, line_near
 from collaparte.paper.lyrics import lyrics
 from collaparte.paper.reading import Barline, BarlineKind, Box, Sign, SignKind
@@ -48,6 +49,8 @@ AT_END = frozenset(
 
 LANDING = frozenset((SignKind.DS_AL_CODA, SignKind.DC_AL_CODA))
 LAST = frozenset((SignKind.DS_AL_FINE, SignKind.DC_AL_FINE, SignKind.DS, SignKind.DC))
+TWICE = "twice"
+"""The value of two signs side by side."""
 FARTHEST = 14.0
 """Jump words and signs are at most so many spaces from their stave."""
 
@@ -94,7 +97,7 @@ def find_signs(
 
 
 def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[Found, list[Box]]]:
-    signs = [g for g in glyphs if g.kind in ("segno", "coda", "jump")]
+    signs = _doubled([g for g in glyphs if g.kind in ("segno", "coda", "jump")])
     taken: set[int] = set()
     out: list[tuple[Found, list[Box]]] = []
     skip: set[int] = set()
@@ -106,11 +109,12 @@ def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[F
         kind, members = _grown(n, phrases, signs)
         if kind is None:
             continue
+        members = _with_turn(kind, members, phrases)
         skip |= set(members)
         beside = [g for m in members for g in signs if _beside(g, phrases[m])]
         taken |= {id(g) for g in beside}
         boxes = [phrases[m].box for m in members]
-        text = " ".join(phrases[m].text for m in members)
+        text = " ".join(_with_signs(phrases[m], [g for g in signs if _beside(g, phrases[m])]) for m in members)
         outlined = phrase.style[0] == OUTLINE
         out.append((Found(kind, text, _union([*boxes, *(g[:4] for g in beside)]), False, outlined), boxes))
     for glyph in signs:
@@ -120,9 +124,41 @@ def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[F
                 "coda": SignKind.CODA,
                 "jump": SignKind.DS if glyph.value == "D.S." else SignKind.DC,
             }[glyph.kind]
-            out.append((Found(kind, glyph.value, glyph[:4], True), []))
+            out.append((Found(kind, _sign(glyph) if glyph.value == TWICE else "", glyph[:4], True), []))
     out.sort(key=lambda pair: (pair[0].box[1], pair[0].box[0]))
     return out
+
+
+def _doubled(signs: Sequence[Glyph]) -> list[Glyph]:
+    """The signs, a pair of one kind side by side as one: it names a second segno or coda (common practice)."""
+    out: list[Glyph] = []
+    for glyph in sorted(signs, key=lambda g: (g.kind, round(g.y0), g.x0)):
+        last = out[-1] if out else None
+        wide = glyph.x1 - glyph.x0
+        beside = last and last.kind == glyph.kind != "jump" and abs(last.y0 - glyph.y0) < 0.2 * (glyph.y1 - glyph.y0)
+        if last and beside and -0.2 * wide < glyph.x0 - last.x1 < 0.8 * wide:
+            out[-1] = last._replace(x1=glyph.x1, y1=max(last.y1, glyph.y1), value=TWICE)
+        else:
+            out.append(glyph)
+    return out
+
+
+def _sign(glyph: Glyph) -> str:
+    """A sign as a character, or two."""
+    return ("§" if glyph.kind == "segno" else "⊕") * (2 if glyph.value == TWICE else 1)
+
+
+def _with_turn(kind: SignKind, members: list[int], phrases: Sequence[Phrase]) -> list[int]:
+    """The members with words right before or behind them that say which time they are for ("2nd x")."""
+    if kind not in AT_END:
+        return members
+    first, last = phrases[members[0]], phrases[members[-1]]
+    for m, phrase in enumerate(phrases):
+        if m not in members and (_follows(last, phrase) or _follows(phrase, first)):
+            turn = asked(f"To Coda {phrase.text}")
+            if turn and (turn.passes or turn.last):
+                return [*members, m]
+    return members
 
 
 def _grown(n: int, phrases: Sequence[Phrase], signs: Sequence[Glyph]) -> tuple[SignKind | None, list[int]]:
@@ -155,6 +191,9 @@ def _kind(text: str, *, glued: bool = True) -> SignKind | None:
     for kind, pattern in WORDS:
         if pattern.fullmatch(plain) or pattern.fullmatch(loose):
             return kind
+    said = asked(text)
+    if said and said != (said.kind, "", "", (), False, None):  # it says more than words that are known above
+        return SignKind(said.kind)
     return SignKind.TO_CODA if glued and plain.startswith("tocoda") else None
 
 
@@ -164,10 +203,10 @@ def _with_signs(phrase: Phrase, beside: Sequence[Glyph]) -> str:
     for glyph in sorted(beside, key=lambda g: g.x0):
         if glyph.kind == "jump":
             continue
-        sign = "§" if glyph.kind == "segno" else "⊕"
+        sign = _sign(glyph)
         already = "coda" in text.lower() if sign == "⊕" else False
         if glyph.x0 < phrase.x0:
-            text = text if already or sign == "§" else sign + text
+            text = text if already or sign[0] == "§" else sign + text
         elif not already:
             text += sign
     return text
