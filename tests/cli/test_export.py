@@ -6,15 +6,19 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
+import numpy.typing as npt
 import pypdfium2
 import pytest
 
 from collaparte.band.decide import decide
-from collaparte.band.roles import EVERY_ROLE, Refusal
+from collaparte.band.roles import EVERY_ROLE, Refusal, Who
+from collaparte.band.state import State
 from collaparte.hub.keeping import commit
 from collaparte.store.folder import BandFolder
 from collaparte.store.log import Entry, Log
-from collaparte.wire.commands import MakeCut, SayEdit, SetTheSet
+from collaparte.wire.commands import MakeCut, MakeMarking, SayEdit, SetTheSet
+from collaparte.wire.markings import Ink, Marking, Note, PageInk, PagePoint, Point
 from collaparte.wire.setlist import SetItem
 from hub import sheets_of_music as sheets
 
@@ -58,7 +62,39 @@ async def _decide(path: Path) -> None:
             made = decide(state, edit, EVERY_ROLE, state.position.call)
             assert not isinstance(made, Refusal), made
             await log.append([Entry("test", edit.id, "", made, "{}")], "")
+        for chair, marking in _markings(await log.state(), rain, blue):
+            made = decide(await log.state(), MakeMarking(marking), Who((chair,), chair))
+            assert not isinstance(made, Refusal), made
+            await log.append([Entry("test", marking.id, "", made, "{}")], "")
         await log.close()
+
+
+def _markings(state: State, rain: str, blue: str) -> list[tuple[str, Marking]]:
+    """Alto's own stroke along the first bar and words of its own; the section's by Tenor; a stroke on Vocal's page."""
+    by_name = {chair.name: id for id, chair in state.chairs.items()}
+    alto, tenor, vocal = (by_name[name] for name in ("Alto 1", "Tenor", "Vocal"))
+    chart = state.tunes[blue].chart
+    assert chart is not None
+    bars = [bar.id for bar in chart.bars]
+    along = tuple(Point(bars[0], x / 10, 0, 0.0) for x in range(1, 10))
+    over = tuple(Point(bars[1], x / 10, 0, 4.0) for x in range(1, 10))
+    return [
+        (alto, Marking("m1", blue, alto, "mine", Ink(along, 0.8))),
+        (alto, Marking("m2", blue, alto, "mine", Note(Point(bars[2], 0.1, 0, 4.0), "Häupl cues"))),
+        (tenor, Marking("m3", blue, tenor, "section", Ink(over, 0.5))),
+        (tenor, Marking("m4", blue, tenor, "mine", Note(Point(bars[3], 0.1, 0, 4.0), "private"))),
+        (vocal, Marking("m5", rain, vocal, "mine", PageInk((PagePoint(0, 0.2, 0.5), PagePoint(0, 0.8, 0.5)), 0.01))),
+    ]
+
+
+def coloured(path: Path, page: int, colour: tuple[int, int, int]) -> npt.NDArray[np.bool_]:
+    """Where a page as another library draws it is of one colour, nearly."""
+    drawn = pypdfium2.PdfDocument(path)[page].render(scale=3, rev_byteorder=True).to_numpy()[..., :3]
+    out: npt.NDArray[np.bool_] = (np.abs(drawn.astype(int) - colour) < 40).all(axis=2)
+    return out
+
+
+OWN, SECTION = (0, 114, 178), (0, 158, 115)
 
 
 def pages_of(path: Path) -> list[tuple[str, str]]:
@@ -76,6 +112,41 @@ def test_the_book_is_the_set_in_order_with_what_was_cut(band: Path) -> None:
     # Played four times between repeat signs; what leaves the order as it is, in words.
     assert "4times" in "".join(rain)
     assert "acet" in "".join(rain) and "acet" not in "".join(blue)
+
+
+def test_markings_stand_in_the_book_at_their_bars(band: Path) -> None:
+    assert run("export", band, "--chair", "Alto", "--paper", "tablet", "-o", "marked.pdf", cwd=band.parent).stderr == ""
+    done = run(
+        "export", band, "--chair", "Alto", "--paper", "tablet", "--no-markings", "-o", "bare.pdf", cwd=band.parent
+    )
+    assert done.returncode == 0
+    marked, bare = band.parent / "marked.pdf", band.parent / "bare.pdf"
+    text, without = pages_of(marked)[1][1], pages_of(bare)[1][1]
+    assert text.count("Häupl cues") == 1 and "private" not in text
+    assert sorted(text.replace("Häupl cues", "").split()) == sorted(without.split())
+    own = coloured(marked, 1, OWN)
+    # The stroke along the first bar is on the first stave's middle line: the third of five rows dark throughout.
+    dark = np.flatnonzero(coloured(bare, 1, (0, 0, 0)).mean(axis=1) > 0.5)
+    lines = [int(rows.mean()) for rows in np.split(dark, np.flatnonzero(np.diff(dark) > 2) + 1)]
+    assert own[lines[2] - 3 : lines[2] + 4].any(axis=0).sum() > 30
+    assert coloured(marked, 1, SECTION).sum() > 50
+    assert not coloured(bare, 1, OWN).any() and not coloured(bare, 1, SECTION).any()
+    assert not coloured(marked, 0, OWN).any()
+
+
+def test_a_stroke_on_a_page_as_printed_is_in_the_book(band: Path) -> None:
+    assert run("export", band, "--chair", "Vocal", "-o", "sung.pdf", cwd=band.parent).returncode == 0
+    assert pages_of(band.parent / "sung.pdf")[0][1].count("It rains again") == 1
+    stroke = np.argwhere(coloured(band.parent / "sung.pdf", 0, OWN))
+    assert len(stroke) > 100 and np.ptp(stroke[:, 0]) < 20 < np.ptp(stroke[:, 1])
+
+
+def test_a_chair_is_found_as_people_say_it(band: Path) -> None:
+    done = run("export", band, "--chair", "Reeds", "-o", "none.pdf", cwd=band.parent)
+    assert done.returncode == 1
+    assert done.stderr.strip() == '"Reeds" may be more than one chair in this band: say which of Alto 1, Tenor.'
+    done = run("export", band, "--chair", "Vokal 9", "-o", "none.pdf", cwd=band.parent)
+    assert "the nearest are: Vocal" in done.stderr
 
 
 def test_tacet_and_as_printed(band: Path) -> None:

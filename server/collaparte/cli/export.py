@@ -22,6 +22,9 @@ def export(
     chair: Annotated[str, typer.Option(help='The chair whose book it is, as in "2nd Alto".')],
     paper: Annotated[str, typer.Option(help="A4, Letter, or tablet for another reader's glass.")] = "A4",
     stave: Annotated[float, typer.Option(help="The height of a stave in mm.")] = 7.0,
+    markings: Annotated[
+        bool, typer.Option("--markings/--no-markings", help="With the chair's own markings, its section's, the band's.")
+    ] = True,
     output: Annotated[
         Path | None, typer.Option("--output", "-o", help="The PDF to write (default: band and chair).")
     ] = None,
@@ -33,7 +36,7 @@ def export(
             raise Wrong(f"A stave of {stave:g} mm cannot be laid; choose one from {SMALLEST:g} to {LARGEST:g} mm.")
         if not is_band_folder(band):
             raise Wrong(f"{band} is no band folder.")
-        book, name = asyncio.run(_book(band.resolve(), chair, sheet, stave))
+        book, name = asyncio.run(_book(band.resolve(), chair, sheet, stave, markings))
         target = output or Path(f"{name}.pdf")
         write_whole(target, book.pdf)
     except (Wrong, NoBook, LogError, FilesError, JobFailed) as error:
@@ -45,7 +48,7 @@ def export(
         raise typer.Exit(1)
 
 
-async def _book(folder: Path, chair: str, paper: str, stave: float) -> tuple[Book, str]:
+async def _book(folder: Path, chair: str, paper: str, stave: float, marked: bool) -> tuple[Book, str]:
     """The book, and what its file is called."""
     state = await asyncio.to_thread(state_of, folder / "log.sqlite")
     id = chair_called(state, chair)
@@ -55,7 +58,7 @@ async def _book(folder: Path, chair: str, paper: str, stave: float) -> tuple[Boo
         return await asyncio.to_thread(files.get, name)
 
     async with Pool(keep_one_free=False) as pool:
-        book = await print_book(state, id, fetch, pool, paper, stave)
+        book = await print_book(state, id, fetch, pool, paper, stave, marked=marked)
     named = f"{state.name or folder.name} - {state.chairs[id].name}"
     return book, re.sub(r'[\\/:*?"<>|\x00-\x1f]', "_", named)
 

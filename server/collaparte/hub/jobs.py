@@ -8,6 +8,8 @@ from collaparte.music import musicxml
 from collaparte.paper.laying import Laying, Pieces, Step
 from collaparte.paper.reading import PageHead, Reading
 from collaparte.paper.table import PieceTable
+from collaparte.wire.chart import BarId
+from collaparte.wire.markings import Marking
 
 FRAME = struct.Struct("<I")
 """Between pool and worker a frame is its length, then MessagePack."""
@@ -128,7 +130,8 @@ class Draw(msgspec.Struct, frozen=True, tag="draw"):
 class Print(msgspec.Struct, frozen=True, tag="print"):
     """One part's pages of a book (`paper.book.part_pages`); `table` is its `Kept`, or empty when it was not read.
 
-    `paper` is a name of `paper.book.PAPERS`; `running` and `told` stand at the pages' feet.
+    `paper` is a name of `paper.book.PAPERS`; `running` and `told` stand at the pages' feet. `bars[n]` is the bar of
+    step n and which time through it is, for `markings` to be drawn there.
     """
 
     name: str
@@ -139,7 +142,9 @@ class Print(msgspec.Struct, frozen=True, tag="print"):
     paper: str
     stave: float
     running: str
+    bars: tuple[tuple[BarId, int], ...]
     told: tuple[str, ...] = ()
+    markings: tuple[Marking, ...] = ()
 
 
 class Card(msgspec.Struct, frozen=True, tag="card"):

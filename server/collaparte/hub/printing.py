@@ -5,8 +5,8 @@ from collections.abc import Awaitable, Callable
 
 import msgspec
 
-from collaparte.band.instruments import plain
-from collaparte.band.names import chair_of
+from collaparte.band.called import chairs_meant, nearest
+from collaparte.band.markings import sees
 from collaparte.band.parts import in_words_only, kept_pickups, part_order
 from collaparte.band.state import Part, State, Tune
 from collaparte.hub import jobs
@@ -32,16 +32,15 @@ class NoBook(Exception):
 
 
 def chair_called(state: State, name: str) -> str:
-    """The id of the chair of this name, however it is written ("2nd Alto" for "Alto 2"). Raises `NoBook`."""
-    for id, chair in state.chairs.items():
-        if plain(chair.name) == plain(name):
-            return id
-    heard = chair_of(name)
-    for id, chair in state.chairs.items():
-        if heard is not None and chair_of(chair.name) == heard:
-            return id
-    there = ", ".join(chair.name for chair in state.chairs.values()) or "none yet"
-    raise NoBook(f'There is no chair "{name}" in this band; there are: {there}.')
+    """The id of the chair that people call so ("2nd Alto" for "Alto 2", "Keys" for a lone "Piano"). Raises `NoBook`."""
+    found = chairs_meant(name, state.chairs)
+    if len(found) == 1:
+        return found[0]
+    if found:
+        names = ", ".join(state.chairs[id].name for id in found)
+        raise NoBook(f'"{name}" may be more than one chair in this band: say which of {names}.')
+    near = ", ".join(state.chairs[id].name for id in nearest(name, state.chairs)) or "none yet"
+    raise NoBook(f'There is no chair "{name}" in this band; the nearest are: {near}.')
 
 
 def tunes_of(state: State) -> list[Tune]:
@@ -53,10 +52,13 @@ def tunes_of(state: State) -> list[Tune]:
     return tunes
 
 
-async def print_book(state: State, chair: str, fetch: Fetch, pool: Pool, paper: str, stave: float) -> Book:
+async def print_book(
+    state: State, chair: str, fetch: Fetch, pool: Pool, paper: str, stave: float, *, marked: bool = True
+) -> Book:
     """The book of the chair of this id on a `paper` of `paper.book.PAPERS`, staves in mm.
 
-    A part that cannot be printed leaves a page that says so. Raises `NoBook`, `JobFailed`.
+    `marked`: with what that chair sees of the players' markings. A part that cannot be printed leaves a page that says
+    so. Raises `NoBook`, `JobFailed`.
     """
     missing: list[str] = []
     name = state.chairs[chair].name
@@ -70,11 +72,23 @@ async def print_book(state: State, chair: str, fetch: Fetch, pool: Pool, paper: 
         try:
             pdf = await fetch(version.original)
             table = await fetch(version.table) if version.table else b""
-            steps = laying_steps(order, len(tune.played.laid()))
+            laid = tune.played.laid()
+            steps = laying_steps(order, len(laid))
+            bars = [tune.played.written[bar.position] for bar in laid]
+            markings = [drawn.marking for drawn in tune.markings.values() if sees(state, (chair,), drawn.marking)]
             told = order.told if in_words_only(tune, version) else (*order.told, *_silences(state, tune, chair))
-            named = f"{tune.title}, {part.name}"
             job = jobs.Print(
-                named, pdf, version.pages, table, steps, paper, stave, _running(tune, part.name or name), told
+                name=f"{tune.title}, {part.name}",
+                pdf=pdf,
+                pages=version.pages,
+                table=table,
+                steps=steps,
+                paper=paper,
+                stave=stave,
+                running=_running(tune, part.name or name),
+                bars=tuple((step.bar, step.pass_) for step in bars),
+                told=told,
+                markings=tuple(markings) if marked else (),
             )
             return await pool.print_part(job)
         except (FilesError, JobFailed) as error:

@@ -103,9 +103,12 @@ class Bench:
     def _print(self, job: jobs.Print) -> bytes:
         open_within(job.pdf, job.name, self.limits).close()
         reading = msgspec.msgpack.decode(job.table, type=jobs.Kept).reading if job.table else None
-        order = [step for step in job.steps if step.bar > 0]
+        own = [n for n, step in enumerate(job.steps) if step.bar > 0]
+        order, bars = [job.steps[n] for n in own], [job.bars[n] for n in own]
         paper, pages = book.PAPERS[job.paper], jobs.as_range(job.pages)
-        return book.part_pages(job.pdf, reading, pages, order, paper, job.stave, job.running, job.told)
+        return book.part_pages(
+            job.pdf, reading, pages, order, paper, job.stave, job.running, job.told, bars, job.markings
+        )
 
     def _lay(self, job: jobs.Lay) -> jobs.Answer:
         if job.data is not None:

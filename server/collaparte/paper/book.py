@@ -6,18 +6,21 @@ a scan is set straight, its paper white.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import pymupdf
 
 from collaparte.paper import scan_clean
 from collaparte.paper.draw_pdf import POINTS, draw_cut
 from collaparte.paper.ink import open_pdf
-from collaparte.paper.lay import lay
+from collaparte.paper.lay import as_printed, lay
 from collaparte.paper.laying import Step
+from collaparte.paper.marked import Spot, mark, stroke
 from collaparte.paper.objects import union
-from collaparte.paper.pieces import cut_ink
+from collaparte.paper.pieces import Cut, cut_ink
 from collaparte.paper.reading import Box, Reading
+from collaparte.wire.chart import BarId
+from collaparte.wire.markings import Marking, PageInk
 
 ROMAN, BOLD, ITALIC = "tiro", "tibo", "tiit"
 SMALL = 3.2
@@ -66,12 +69,13 @@ class Chapter:
 
 def part_pages(
     pdf: bytes, reading: Reading | None, pages: range | None, steps: Sequence[Step], paper: Paper, stave: float,
-    running: str, told: Sequence[str] = (),
+    running: str, told: Sequence[str] = (), bars: Sequence[tuple[BarId, int]] = (), markings: Sequence[Marking] = (),
 ) -> bytes:  # fmt: skip
     """A part in this order as PDF; as printed when there are no steps or no sure reading of it.
 
     `running` stands at the foot of each sheet that may come loose, `told` (what the order cannot show) at the foot of
-    the first page. Raises `CannotOpen`.
+    the first page. `markings` are drawn at their bars; `bars` says each step's, and which time through it is.
+    Raises `CannotOpen`.
     """
     if steps and reading is not None:
         cut = cut_ink(pdf, reading, pages)
@@ -81,11 +85,47 @@ def part_pages(
             )
             if not laying.as_printed:
                 document = pymupdf.open(stream=draw_cut(cut, laying), filetype="pdf")
+                mark(document, laying, bars, markings)
                 return _with_feet(document, paper, running, told)
-    return _with_feet(printed_pages(pdf, pages, paper, len(told)), paper, running, told)
+    document, places = printed_pages(pdf, pages, paper, len(told))
+    drawn_on = [marking for marking in markings if isinstance(marking.what, PageInk)]
+    if drawn_on and reading is not None:
+        _draw_on(document, places, cut_ink(pdf, reading, pages), reading, drawn_on)
+    return _with_feet(document, paper, running, told)
 
 
-def printed_pages(pdf: bytes, pages: range | None, paper: Paper, lines: int = 0) -> Any:
+class Place(NamedTuple):
+    """Where a page of the file stands on its sheet, in points: a place of the page and of the sheet, and the scale."""
+
+    source: tuple[float, float]
+    sheet: tuple[float, float]
+    scale: float
+
+
+def _draw_on(document: Any, places: Sequence[Place], cut: Cut, reading: Reading, markings: Sequence[Marking]) -> None:
+    """Draw what was drawn on pages as a tablet shows them where it lies on the same pages here."""
+    tablet = PAPERS["tablet"]
+    size = (tablet.width, tablet.height)
+    laying = as_printed(reading, cut.table, size, side=tablet.side, top=tablet.top, bottom=tablet.bottom)
+    for page, place, shown in zip(document, places, laying.pages, strict=False):
+        [piece] = shown.placed
+        ink, [whole] = cut.inks[piece.piece], piece.slices
+        points = ink.space / piece.space * place.scale  # on the sheet, a mm of the tablet
+        left = place.sheet[0] + (ink.x + whole.sx0 * ink.space - place.source[0]) * place.scale - whole.x0 * points
+        top = place.sheet[1] + (ink.y - place.source[1]) * place.scale - piece.y * points
+        for marking in markings:
+            what = marking.what
+            assert isinstance(what, PageInk)
+            run = [
+                Spot(left + p.x * size[0] * points, top + p.y * size[1] * points, p.pressure)
+                for p in what.points
+                if p.page == page.number
+            ]
+            if run:
+                stroke(page, run, what.width * size[0] * points, marking.layer)
+
+
+def printed_pages(pdf: bytes, pages: range | None, paper: Paper, lines: int = 0) -> tuple[Any, list[Place]]:
     """The pages as they are in the file, without their white margins, as large as the sheet allows.
 
     `lines` of ours get room at the foot. Raises `CannotOpen`.
@@ -94,6 +134,7 @@ def printed_pages(pdf: bytes, pages: range | None, paper: Paper, lines: int = 0)
     source.bake()  # what somebody wrote onto the page is on paper, too
     out = pymupdf.open()
     numbers = [_straight(source, n) for n in pages or range(len(source))]
+    places: list[Place] = []
     boxes: dict[tuple[int, int], list[Box]] = {}
     for n in numbers:
         boxes.setdefault(_size(source[n]), []).append(ink_box(source[n]))
@@ -108,7 +149,8 @@ def printed_pages(pdf: bytes, pages: range | None, paper: Paper, lines: int = 0)
         left, top = (sheet.width * POINTS - width) / 2, sheet.top * POINTS
         page = out.new_page(width=sheet.width * POINTS, height=sheet.height * POINTS)
         page.show_pdf_page(pymupdf.Rect(left, top, left + width, top + height), source, n, clip=pymupdf.Rect(box))
-    return out
+        places.append(Place((box[0], box[1]), (left, top), scale))
+    return out, places
 
 
 def _straight(source: Any, number: int) -> int:
