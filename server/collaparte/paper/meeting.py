@@ -26,7 +26,7 @@ SPARSE = 0.4
 """A page emptier than this looks as if something were missing: only a very good turn is worth it."""
 
 
-@dataclass(frozen=True)
+@dataclass(eq=False)
 class Line:
     """A candidate line: its own cost, its staves' height, and its ink's reach above and below them, strip by strip."""
 
