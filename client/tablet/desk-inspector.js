@@ -7,7 +7,7 @@
  * @typedef {import('./wire.js').OnPage} OnPage
  */
 import { h, key } from './dom.js';
-import { BARLINES, SIGNS, edgeOf, endingFrom, gone, passesFrom, passesSaid } from './desk-things.js';
+import { BARLINES, SIGNS, called, countOf, edgeOf, endingFrom, gone, passesFrom, passesSaid } from './desk-things.js';
 
 /**
  * A small form: a label, a field, a key.
@@ -61,7 +61,7 @@ export function inspector(thing, reading, correct) {
       const { mark } = thing;
       return [
         say('It says', mark.text, 'mark-text', 'Set', (text) => correct(text ? { type: 'mark', at, text, to: null } : null)),
-        say('It is of bar', String(mark.bar), 'mark-bar', 'Set', (bar) => correct(toBar(bar, 'start', (to) => ({ type: 'mark', at, text: mark.text, to }))), true),
+        say('It is of bar', String(called(reading, mark.bar)), 'mark-bar', 'Set', (bar) => correct(toBar(bar, mark.bar, 'start', (to) => ({ type: 'mark', at, text: mark.text, to }))), true),
       ];
     }
     if (thing.sign) {
@@ -72,7 +72,7 @@ export function inspector(thing, reading, correct) {
         choice('Kind of sign', SIGNS, sign.kind, (kind) => correct(said(kind, sign.at, null))),
         choice('Where in its bar', { start: 'At its start', end: 'At its end' }, sign.at, (edge) =>
           correct(said(sign.kind, edge, edgeOf(reading, sign.bar, edge === 'end' ? 'end' : 'start')))),
-        say('It is of bar', String(sign.bar), 'sign-bar', 'Set', (bar) => correct(toBar(bar, sign.at === 'end' ? 'end' : 'start', (to) => said(sign.kind, sign.at, to))), true),
+        say('It is of bar', String(called(reading, sign.bar)), 'sign-bar', 'Set', (bar) => correct(toBar(bar, sign.bar, sign.at === 'end' ? 'end' : 'start', (to) => said(sign.kind, sign.at, to))), true),
       ];
     }
     if (thing.ending) {
@@ -98,7 +98,7 @@ export function inspector(thing, reading, correct) {
     many.oninput = () => (bars = many.value);
     return [
       key('Barline in its middle', () => correct({ type: 'barline', at, kind: '', to: null }), { 'data-do': 'split' }),
-      say('This bar is', String(bar.number), 'number', 'Set', (n) => correct(counted(n, 0, (number) => ({ type: 'number', at, number }))), true),
+      say('This bar is', String(called(reading, bar.number)), 'number', 'Set', (n) => correct(counted(n, 0, (number) => ({ type: 'number', at, number }))), true),
       say('Bars of rest', String(bar.count), 'rest', 'Set', (n) => correct(counted(n, 1, (count) => ({ type: 'rest', at, count }))), true),
       h('label', {}, 'An ending begins here, so many bars long', many),
       say('played the times', '1', 'ending', 'Set', (words) => correct(endingFrom(reading, thing, Number(bars), passesFrom(words)))),
@@ -111,9 +111,9 @@ export function inspector(thing, reading, correct) {
     return words !== '' && Number.isInteger(n) && n >= least ? made(n) : null;
   }
 
-  /** @param {string} bar @param {'start' | 'end'} edge @param {(to: OnPage) => Said} made @returns {Said | null} */
-  function toBar(bar, edge, made) {
-    const to = /^\d+$/.test(bar) ? edgeOf(reading, Number(bar), edge) : null;
+  /** @param {string} bar as musicians call it @param {number} from @param {'start' | 'end'} edge @param {(to: OnPage) => Said} made @returns {Said | null} */
+  function toBar(bar, from, edge, made) {
+    const to = /^\d+$/.test(bar) ? edgeOf(reading, countOf(reading, Number(bar), from), edge) : null;
     return to && made(to);
   }
 }

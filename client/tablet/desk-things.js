@@ -30,6 +30,7 @@
  * @property {PageReading[]} pages
  * @property {number} confidence
  * @property {string[]} doubts
+ * @property {{bar: number, fewer: number}[]} [uncounted] where the printed numbers fall behind the count
  *
  * @typedef {'system' | 'bar' | 'barline' | 'mark' | 'sign' | 'ending'} ThingKind
  * @typedef {object} Thing
@@ -74,6 +75,16 @@ export const BARLINES = {
   dashed: 'Dashed',
 };
 
+/** The number that musicians call a bar of the count by. @param {Reading} reading @param {number} bar */
+export const called = (reading, bar) => (reading.uncounted ?? []).reduce((n, one) => (one.bar <= bar ? n - one.fewer : n), bar);
+
+/** The bar of the count that musicians call so, the nearest to `near` of several. @param {Reading} reading @param {number} number @param {number} near */
+export function countOf(reading, number, near) {
+  const most = (reading.uncounted ?? []).reduce((n, one) => n + one.fewer, 0);
+  const able = Array.from({ length: most + 1 }, (_, n) => number + n).filter((bar) => called(reading, bar) === number);
+  return able.reduce((best, bar) => (Math.abs(bar - near) < Math.abs(best - near) ? bar : best), able[0] ?? number);
+}
+
 /** @param {Box} box @returns {[number, number]} */
 const centre = ([x0, y0, x1, y1]) => [(x0 + x1) / 2, (y0 + y1) / 2];
 /** @param {number[]} passes */
@@ -111,8 +122,8 @@ export function thingsOn(reading, page) {
         box: [bar.x0, top, bar.x1, bottom],
         at: at((bar.x0 + bar.x1) / 2),
         sure: sure && bar.confidence >= SURE,
-        label: bar.continued ? '…' : bar.number === 0 ? 'pickup' : String(bar.number),
-        says: `Bar ${bar.number}${rest}`,
+        label: bar.continued ? '…' : bar.number === 0 ? 'pickup' : String(called(reading, bar.number)),
+        says: `Bar ${called(reading, bar.number)}${rest}`,
         system,
         bar,
       };
@@ -145,26 +156,27 @@ function above(reading, page, system, systems) {
     ...reading.marks.filter(here).map((mark) => {
       const [x, y] = centre(mark.box);
       /** @type {Thing} */
-      const thing = { kind: 'mark', box: mark.box, at: [page, x, y], sure: mark.confidence >= SURE, label: `${mark.text} at ${mark.bar}`, says: `Mark ${mark.text} at bar ${mark.bar}`, system, mark };
+      const thing = { kind: 'mark', box: mark.box, at: [page, x, y], sure: mark.confidence >= SURE, label: `${mark.text} at ${called(reading, mark.bar)}`, says: `Mark ${mark.text} at bar ${called(reading, mark.bar)}`, system, mark };
       return thing;
     }),
     ...reading.signs.filter(here).map((sign) => {
       const [x, y] = centre(sign.box);
       const name = SIGNS[sign.kind] ?? sign.kind;
       /** @type {Thing} */
-      const thing = { kind: 'sign', box: sign.box, at: [page, x, y], sure: sign.confidence >= SURE, label: `${name} at ${sign.bar}`, says: `${name} at the ${sign.at} of bar ${sign.bar}`, system, sign };
+      const thing = { kind: 'sign', box: sign.box, at: [page, x, y], sure: sign.confidence >= SURE, label: `${name} at ${called(reading, sign.bar)}`, says: `${name} at the ${sign.at} of bar ${called(reading, sign.bar)}`, system, sign };
       return thing;
     }),
     ...reading.endings.filter(here).map((ending) => {
       const first = barNumbered(reading, ending.bar);
+      const bars = [ending.bar, ending.last_bar].map((bar) => called(reading, bar));
       /** @type {Thing} */
       const thing = {
         kind: 'ending',
         box: ending.box,
         at: first ? first.at : [page, ...centre(ending.box)],
         sure: ending.confidence >= SURE,
-        label: `${passesSaid(ending.passes)} ${ending.bar}–${ending.last_bar}`,
-        says: `Ending ${passesSaid(ending.passes)} bars ${ending.bar} to ${ending.last_bar}`,
+        label: `${passesSaid(ending.passes)} ${bars.join('–')}`,
+        says: `Ending ${passesSaid(ending.passes)} bars ${bars.join(' to ')}`,
         system,
         ending,
       };

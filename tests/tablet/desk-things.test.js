@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { again, endingFrom, gone, moved, passesFrom, pick, thingsOn } from '../../client/tablet/desk-things.js';
+import { again, called, countOf, endingFrom, gone, moved, passesFrom, pick, thingsOn } from '../../client/tablet/desk-things.js';
 
 /** Two lines of four bars of 100 points, staves 20 points high; a mark over bar 5, an ending over bars 7 and 8. */
 function reading() {
@@ -75,4 +75,12 @@ test('the times of an ending as people write them', () => {
   assert.deepEqual(passesFrom('1, 2'), [1, 2]);
   assert.deepEqual(passesFrom('1.-3.'), [1, 2, 3]);
   assert.deepEqual(passesFrom('twice'), []);
+});
+
+test('bars that go by earlier numbers are called as they are printed, and found by that', () => {
+  const read = reading();
+  read.uncounted = [{ bar: 5, fewer: 2 }];
+  assert.deepEqual([4, 5, 8].map((bar) => called(read, bar)), [4, 3, 6]);
+  assert.deepEqual([countOf(read, 3, 1), countOf(read, 3, 8), countOf(read, 6, 1), countOf(read, 2, 8)], [3, 5, 8, 2]);
+  assert.deepEqual(thingsOn(read, 0).filter((one) => one.kind === 'mark' || one.kind === 'ending').map((one) => one.says), ['Mark B at bar 3', 'Ending 1. bars 5 to 6']);
 });

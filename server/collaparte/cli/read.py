@@ -75,6 +75,16 @@ def read(
         _print(reading, legibility(reading, view))
 
 
+def _uncounted(reading: Reading) -> list[str]:
+    """What goes by earlier numbers, in words."""
+    return [
+        f"Bar {reading.called(one.bar)} is split by a sign and is one bar."
+        if one.rest
+        else f"A later ending begins with number {reading.called(one.bar)} again, as printed."
+        for one in reading.uncounted
+    ]
+
+
 def _range(pages: str) -> Pages:
     """First and last page, 0-based. Raises ReadingError."""
     if not pages:
@@ -118,10 +128,13 @@ def _print(reading: Reading, seen: Legibility | None) -> None:
     for word in reading.head:
         console.print(word.text, style="bold" if word is reading.head[0] else "", highlight=False)
     pickup = " and a pickup" if reading.pickup else ""
-    console.print(f"{_plural(reading.bars, 'bar')}{pickup}, {_plural(len(reading.pages), 'page')}", highlight=False)
+    bars = reading.bars - sum(one.rest for one in reading.uncounted)
+    console.print(f"{_plural(bars, 'bar')}{pickup}, {_plural(len(reading.pages), 'page')}", highlight=False)
     if seen is not None:
         console.print(words(seen), highlight=False)
     console.print(_things(reading))
+    for said in _uncounted(reading):
+        console.print(said, highlight=False)
     for doubt in dict.fromkeys(reading.doubts):
         console.print(f"Not sure: {doubt}", highlight=False)
     for number, page in enumerate(reading.pages, 1):
@@ -138,10 +151,21 @@ def _things(reading: Reading) -> Table:
         (s.bar, 2 if s.at == "start" else 5, f"{SIGN_WORDS[s.kind]}{_edge(s.at)}", s.confidence) for s in reading.signs
     ]
     rows += [
-        (e.bar, 3, f"{_ordinals(e.passes)} ending, {_span(e.bar, e.last_bar)}", e.confidence) for e in reading.endings
+        (
+            e.bar,
+            3,
+            f"{_ordinals(e.passes)} ending, {_span(reading.called(e.bar), reading.called(e.last_bar))}",
+            e.confidence,
+        )
+        for e in reading.endings
     ]
     rows += [
-        (r.bar, 4, f"{r.count} bars rest, {_span(r.bar, r.bar + r.count - 1)}", r.confidence)
+        (
+            r.bar,
+            4,
+            f"{r.count} bars rest, {_span(reading.called(r.bar), reading.called(r.bar + r.count - 1))}",
+            r.confidence,
+        )
         for r in reading.multirests
     ]
     rows += [
@@ -150,7 +174,7 @@ def _things(reading: Reading) -> Table:
     ]
     table = Table("Bar", "What", box=None, pad_edge=False)
     for bar, _, text, confidence in sorted(rows):
-        table.add_row(str(bar), text if confidence >= SURE else f"{text} (not sure)")
+        table.add_row(str(reading.called(bar)), text if confidence >= SURE else f"{text} (not sure)")
     return table
 
 

@@ -56,7 +56,7 @@ def _on(name: str, reading: Reading, ruler: Chart) -> Fit:
         return Fit((), (why,))
     differs = len(placed.differences)
     first = 0 if reading.pickup else 1
-    extra = [str(n + first) for n, at in enumerate(placed.bars) if at is None]
+    extra = [str(reading.called(n + first)) for n, at in enumerate(placed.bars) if at is None]
     if extra:
         # Laid, it would be without these bars; nobody must miss a bar that is on their paper.
         which = f"bar {extra[0]} has" if len(extra) == 1 else f"bars {', '.join(extra)} have"

@@ -21,6 +21,7 @@ from collaparte.paper.reading import (
     Reading,
     Sign,
     SignKind,
+    Uncounted,
 )
 from collaparte.paper.things import Anchor, Standing, Thing, anchor, found, standing
 from collaparte.wire.corrections import (
@@ -68,6 +69,7 @@ class _Correcting:
         self.tempos = standing(self.lines, reading.tempos)
         self.instructions = standing(self.lines, reading.instructions)
         self.changes = standing(self.lines, reading.changes)
+        self.uncounted = [(anchor(self.lines, one.bar, "start"), one) for one in reading.uncounted]
         self.named = {words: self._named(words) for words in reading.doubts}
         self.settled: list[Line] = []
         self.lost: list[str] = []
@@ -165,8 +167,19 @@ class _Correcting:
         for one in said:
             if isinstance(one, NumberHere) and (line := self._line(one.at)) and (bar := line.bar_holding(one.at.x)):
                 numbers[id(bar)] = (line, bar, one.number)
-        known = recount.facts(self.lines, list(numbers.values()), self.settled)
+        recount.count(self.lines, self.reading.pickup)
+        behind = [(self.lines.index(line), line.bars.index(bar), one.fewer) for line, bar, one in self._behind()]
+        known = recount.facts(self.lines, list(numbers.values()), self.settled, behind)
         return recount.settle(self.lines, self.reading.pickup, known), known
+
+    def _behind(self) -> list[tuple[Line, Bar, Uncounted]]:
+        """The bars that still begin where one that goes by an earlier number was read."""
+        out = []
+        for at, one in self.uncounted:
+            bar = at.line.bar_starting(at.x) if at.line in self.lines and at.line else None
+            if at.line and bar and abs(bar.x0 - at.x) < ON_IT * at.line.space:
+                out.append((at.line, bar, msgspec.structs.replace(one, bar=bar.number)))
+        return out
 
     def _start(self, place: Place) -> Anchor | None:
         """The start of the bar that begins nearest to a place."""
@@ -262,10 +275,10 @@ class _Correcting:
         about = _AT_BAR.search(words)
         return anchor(self.lines, int(about[2]), "start") if about else None
 
-    def _doubts(self, doubts: Sequence[str], marks: Sequence[Mark]) -> list[str]:
+    def _doubts(self, doubts: Sequence[str], marks: Sequence[Mark], uncounted: Sequence[Uncounted]) -> list[str]:
         """The sentences that still hold, those about the lines as they are now first told of their line."""
         before = {line.doubt for page in self.reading.pages for line in page.systems} | set(
-            check_marks(self.reading.marks)
+            check_marks(self.reading.marks, self.reading.uncounted)
         )
         kept = []
         for words in self.reading.doubts:
@@ -276,7 +289,7 @@ class _Correcting:
                 continue
             number = about.now() if about else 0
             kept.append(_AT_BAR.sub(lambda m, n=number: f"{m[1]} {n} on page {m[3]}", words) if about else words)  # type: ignore[misc]
-        return list(dict.fromkeys([*kept, *(d for d in doubts if d), *check_marks(marks), *self.lost]))
+        return list(dict.fromkeys([*kept, *(d for d in doubts if d), *check_marks(marks, uncounted), *self.lost]))
 
     def _whole(self, pickup: bool, known: Sequence[recount.Fact]) -> Reading:
         sure, doubts = recount.confidence(self.lines, known)
@@ -288,6 +301,7 @@ class _Correcting:
             pages[n] = msgspec.structs.replace(page, systems=systems, as_printed=why)
         bars = max((bar.number + bar.count - 1 for line in self.lines for bar in line.bars), default=0)
         marks = _sorted(self.marks)
+        uncounted = tuple(one for _, _, one in self._behind())
         return msgspec.structs.replace(
             self.reading,
             bars=bars,
@@ -301,7 +315,8 @@ class _Correcting:
             changes=tuple(thing.now() for thing in self.changes),
             pages=tuple(pages),
             confidence=min(sure, default=0.0),
-            doubts=tuple(self._doubts(doubts, marks)),
+            doubts=tuple(self._doubts(doubts, marks, uncounted)),
+            uncounted=uncounted,
         )
 
     def _rests(self) -> list[MultiRest]:

@@ -6,13 +6,15 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from collaparte.paper.lines import MusicLine, Printed
-from collaparte.paper.reading import SURE, Mark
+from collaparte.paper.reading import SURE, Mark, Uncounted, called
 from collaparte.paper.strokes import OUTLINE, PageInk
 
 UNCONFIRMED = 0.97
 """Confidence of lines whose count no printed number confirms."""
 SHORT_FIRST = 0.85
 """Confidence when only the length of the first bar says that it is a pickup."""
+SPLIT = 0.85
+"""Confidence of what bars are called behind a split bar that only its halves' lengths tell."""
 UNKNOWN_SIGNS = 0.6
 """Confidence of lines when no note or rest was told: a stem could pass for a barline."""
 UNCLOSED = 0.85
@@ -42,7 +44,7 @@ def lies(ink: PageInk) -> bool:
     return len(letters) >= FEW_LETTERS and 2 * sum(not g.upright for g in letters) > len(letters)
 
 
-def check_numbers(lines: Sequence[MusicLine]) -> list[str]:
+def check_numbers(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted] = ()) -> list[str]:
     """Compare printed numbers with the count; lowers confidence where they part, and says where."""
     said: list[str] = []
     off = 0
@@ -51,9 +53,9 @@ def check_numbers(lines: Sequence[MusicLine]) -> list[str]:
         for printed in line.numbers:
             if not line.bars:
                 continue
-            counted = line.bars[printed.bar].number
+            counted = called(uncounted, line.bars[printed.bar].number)
             if printed.number - counted != off:
-                said.append(_sentence(lines, since, line, printed, counted + off))
+                said.append(_sentence(lines, since, line, printed, counted + off, uncounted))
                 _doubt(lines, since, (n, printed.bar), said[-1])
                 off = printed.number - counted
             since = (n, printed.bar)
@@ -61,9 +63,15 @@ def check_numbers(lines: Sequence[MusicLine]) -> list[str]:
 
 
 def _sentence(
-    lines: Sequence[MusicLine], since: tuple[int, int], line: MusicLine, printed: Printed, counted: int
+    lines: Sequence[MusicLine],
+    since: tuple[int, int],
+    line: MusicLine,
+    printed: Printed,
+    counted: int,
+    uncounted: Sequence[Uncounted],
 ) -> str:
     first = next((other.bars[since[1]].number for other in lines[since[0] :] if len(other.bars) > since[1]), 1)
+    first = called(uncounted, first)
     difference = abs(printed.number - counted)
     bars = "bar" if difference == 1 else "bars"
     more = "more" if printed.number > counted else "fewer"
@@ -86,9 +94,18 @@ def _doubt(lines: Sequence[MusicLine], since: tuple[int, int], to: tuple[int, in
             line.doubt = sentence
 
 
-def check_all(lines: Sequence[MusicLine], pickup: bool, marks: Sequence[Mark]) -> list[str]:
-    """Every check on counted lines; lowers confidence where something is not sure, and says what in words."""
-    said = check_numbers(lines)
+def check_all(
+    lines: Sequence[MusicLine],
+    pickup: bool,
+    marks: Sequence[Mark],
+    uncounted: Sequence[Uncounted] = (),
+    unsettled: Sequence[int] = (),
+) -> list[str]:
+    """Every check on counted lines; lowers confidence where something is not sure, and says what in words.
+
+    `unsettled`: bars that only their lengths say are the rest of a split bar.
+    """
+    said = check_numbers(lines, uncounted)
     if not any(line.numbers for line in lines):
         for line in lines:
             line.confidence = min(line.confidence, SHORT_FIRST if pickup else UNCONFIRMED)
@@ -96,7 +113,22 @@ def check_all(lines: Sequence[MusicLine], pickup: bool, marks: Sequence[Mark]) -
             said.append(PICKUP_UNCONFIRMED)
             for line in lines:
                 line.doubt = line.doubt or said[-1]
-    said += _check_rests(lines) + _check_signs(lines) + _check_ends(lines) + check_marks(marks)
+    said += _check_rests(lines) + _check_signs(lines) + _check_ends(lines) + check_marks(marks, uncounted)
+    return said + _check_halves(lines, uncounted, unsettled)
+
+
+def _check_halves(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted], unsettled: Sequence[int]) -> list[str]:
+    """From a split bar on that no printed number settles, what bars are called is in doubt."""
+    said = []
+    for half in unsettled:
+        at = next(line for line in lines if half < line.next_number)
+        said.append(
+            f"On page {at.page + 1} a sign seems to split bar {called(uncounted, half)}, which is counted once; "
+            "no printed bar number confirms that."
+        )
+        for line in lines[lines.index(at) :]:
+            line.confidence = min(line.confidence, SPLIT)
+            line.doubt = line.doubt or said[-1]
     return said
 
 
@@ -136,14 +168,14 @@ def _check_ends(lines: Sequence[MusicLine]) -> list[str]:
     return said
 
 
-def check_marks(marks: Sequence[Mark]) -> list[str]:
+def check_marks(marks: Sequence[Mark], uncounted: Sequence[Uncounted] = ()) -> list[str]:
     """What is not right about marks that are bar numbers: they must equal the count."""
     numbers = [mark for mark in marks if mark.text.isdecimal()]
-    agreeing = [mark for mark in numbers if int(mark.text) == mark.bar]
+    agreeing = [mark for mark in numbers if int(mark.text) == called(uncounted, mark.bar)]
     if len(agreeing) < 3 or 2 * len(agreeing) <= len(numbers):
         return []
     return [
-        f"Mark {mark.text} stands at bar {mark.bar} by the count, though the marks are bar numbers."
+        f"Mark {mark.text} stands at bar {called(uncounted, mark.bar)} by the count, though the marks are bar numbers."
         for mark in numbers
         if mark not in agreeing
     ]

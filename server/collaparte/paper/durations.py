@@ -31,7 +31,7 @@ def begins_with_pickup(lines: Sequence[MusicLine], rules: Sequence[Rule], blobs:
     first = lines[0]
     if not first.parts or first.counts[0].bars > 1:
         return False
-    expected = _meter(first.head.meter) or _usual(first, rules, blobs)
+    expected = meter_quarters(first.head.meter) or _usual(first, rules, blobs)
     lasts = quarters(first.parts[0], first, rules, blobs)
     if expected is None or lasts is None:
         return None
@@ -44,7 +44,8 @@ def quarters(part: Segment, line: MusicLine, rules: Sequence[Rule], blobs: Seque
     return max((length for length in lengths if length is not None), default=None)
 
 
-def _meter(meter: str) -> float | None:
+def meter_quarters(meter: str) -> float | None:
+    """The length in quarter notes of a bar of this meter, as "6/8"; None when it says none."""
     over, _, under = meter.partition("/")
     if over.isdecimal() and under.isdecimal() and int(under):
         return 4 * int(over) / int(under)

@@ -31,7 +31,7 @@ def printed_order(reading: Reading) -> tuple[Step, ...]:
         for system in page.systems:
             for bar in system.bars:
                 if not bar.continued:
-                    steps += [Step(bar.index + n, bar.number + n) for n in range(max(1, bar.count))]
+                    steps += [Step(bar.index + n, reading.called(bar.number + n)) for n in range(max(1, bar.count))]
     return tuple(steps)
 
 

@@ -54,7 +54,7 @@ def settle(lines: Sequence[MusicLine]) -> None:
     _drop_strays(lines)
     for line in lines:
         heads_here = [p for p in line.numbers if p.at_head]
-        line.numbers = [p for p in line.numbers if not p.at_head]
+        line.numbers = sorted((p for p in line.numbers if not p.at_head), key=lambda p: p.bar)
         if heads_here:
             line.printed = min(heads_here, key=lambda p: _distance(p.phrase, line))
             line.numbers.insert(0, line.printed)

@@ -39,22 +39,22 @@ def overlay(pdf: bytes, reading: Reading, number: int, at: int | None = None, dp
             shape.insert_text(at, text, fontsize=6, color=colour, rotate=-page.rotation % 360)
 
     for system in reading.pages[place].systems:
-        _system(system, box)
+        _system(system, reading.called, box)
     for mark in reading.marks:
         if mark.page == place:
-            box(mark.box, MARK, f"{mark.text} = {mark.bar}")
+            box(mark.box, MARK, f"{mark.text} = {reading.called(mark.bar)}")
     for rest in reading.multirests:
         if rest.page == place:
-            box(rest.box, REST, f"{rest.bar} + {rest.count}")
+            box(rest.box, REST, f"{reading.called(rest.bar)} + {rest.count}")
     for sign in reading.signs:
         if sign.page == place:
-            box(sign.box, SIGN, f"{sign.kind} {sign.bar} {sign.at}")
+            box(sign.box, SIGN, f"{sign.kind} {reading.called(sign.bar)} {sign.at}")
     for ending in reading.endings:
         if ending.page == place:
-            box(ending.box, ENDING, f"{ending.passes} {ending.bar}-{ending.last_bar}")
+            box(ending.box, ENDING, f"{ending.passes} {reading.called(ending.bar)}-{reading.called(ending.last_bar)}")
     for tempo in reading.tempos:
         if tempo.page == place:
-            box(tempo.box, WORDS, f"tempo {tempo.bar}")
+            box(tempo.box, WORDS, f"tempo {reading.called(tempo.bar)}")
     for word in reading.head:
         if word.page == place:
             box(word.box, WORDS)
@@ -63,7 +63,7 @@ def overlay(pdf: bytes, reading: Reading, number: int, at: int | None = None, dp
     return picture
 
 
-def _system(system: System, box: Callable[..., None]) -> None:
+def _system(system: System, called: Callable[[int], int], box: Callable[..., None]) -> None:
     top, bottom = system.bbox[1], system.bbox[3]
     for stave in system.staves:
         box((stave.x0, stave.top, stave.x1, stave.bottom), STAVE)
@@ -72,7 +72,11 @@ def _system(system: System, box: Callable[..., None]) -> None:
         colour = BAR if min(bar.confidence, system.confidence) >= SURE else DOUBT
         rests = ("r" if bar.starts_in_rest else "") + ("R" if bar.ends_in_rest else "")
         box((bar.x0, top, bar.x1, bottom), colour, "", 0.06)
-        box((bar.x0, bottom + 7, bar.x0, bottom + 7), colour, f"{bar.number}{'…' if bar.continued else ''} {rests}")
+        box(
+            (bar.x0, bottom + 7, bar.x0, bottom + 7),
+            colour,
+            f"{called(bar.number)}{'…' if bar.continued else ''} {rests}",
+        )
     for line in system.barlines:
         box((line.x0, top - 2, line.x1, bottom + 2), DOUBT if line.kind.startswith("repeat") else BAR, "", 0.25)
     if system.printed_number_box:

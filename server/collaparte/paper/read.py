@@ -1,6 +1,6 @@
 """One part read: PDF bytes in, a Reading out."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, TypeVar
 
@@ -45,6 +45,7 @@ from collaparte.paper.strokes import PageInk, Rule, page_ink
 from collaparte.paper.systems import Skeleton, find_systems, usual_space
 from collaparte.paper.tempos import find_tempos, metronome_notes
 from collaparte.paper.title import head_words, starts_part
+from collaparte.paper.uncounted import endings_anew, find_uncounted, split_bars
 from collaparte.paper.words import Phrase, phrases
 
 VERSION = 1
@@ -304,7 +305,13 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         pickup = told
         bars = _count(lines, pickup)
         things, used = _things(pages)
-    said = doubts.check_all(lines, pickup, things.marks)
+    inks = {page.number: page.ink for page in pages if page.scan is None}
+    if pickup != (surely := _pickup_behind(pages, lines, things.endings, inks, pickup)):
+        pickup = surely
+        bars = _count(lines, pickup)
+        things, used = _things(pages)
+    uncounted, unsettled = find_uncounted(lines, things.endings, inks)
+    said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled)
     said += scan_count.doubt(scanned_lines)
     said = _other_parts(pages) or said
     if mended:
@@ -324,6 +331,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         doubts=tuple(said),
         changes=tuple(find_changes(lines)),
         instructions=tuple(find_instructions([(page.lines, page.phrases) for page in pages], used)),
+        uncounted=tuple(uncounted),
     )
     return placed_back(reading, {page.number: page.scan.bent for page in pages if page.scan})
 
@@ -362,6 +370,26 @@ def _has_pickup(pages: Sequence[ReadPage], lines: Sequence[MusicLine]) -> bool:
         return shift == -1
     first = next((page for page in pages if page.lines), None)
     return bool(first and first.scan is None and begins_with_pickup(first.lines, first.ink.rules, first.ink.blobs))
+
+
+def _pickup_behind(
+    pages: Sequence[ReadPage],
+    lines: Sequence[MusicLine],
+    endings: Sequence[Ending],
+    inks: Mapping[int, PageInk],
+    pickup: bool,
+) -> bool:
+    """Whether there is a pickup, where some bars may go by earlier numbers: only numbers before those can tell."""
+    behind = [one.bar for one in endings_anew(endings)] + split_bars(lines, inks)
+    first = next(((line.bars[p.bar].number, p.number) for line in lines for p in line.numbers if line.bars), None)
+    if first is None or not behind:
+        return pickup
+    counted, printed = first
+    if counted < min(behind):
+        return {0: pickup, 1: False, -1: True}.get(printed - counted, pickup)
+    page = next(page for page in pages if page.lines)
+    short = begins_with_pickup(page.lines, page.ink.rules, page.ink.blobs) if page.scan is None else None
+    return pickup if short is None else short
 
 
 def _count(lines: Sequence[MusicLine], pickup: bool) -> int:

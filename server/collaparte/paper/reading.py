@@ -6,6 +6,7 @@ A bar's `number` is its count as musicians count it: the pickup is 0, the first 
 `confidence` is the chance, 0 to 1, that the thing is right; at or above `SURE` it is acted on without asking.
 """
 
+from collections.abc import Sequence
 from enum import StrEnum
 
 import msgspec
@@ -193,6 +194,15 @@ class Change(msgspec.Struct, frozen=True):
     """As `4/4`."""
 
 
+class Uncounted(msgspec.Struct, frozen=True):
+    """From this bar of the count on, the numbers that musicians use are so many more behind the count."""
+
+    bar: int
+    fewer: int
+    rest: bool = False
+    """It is the rest of a bar that a sign splits, and goes by that bar's number; else an ending numbered anew."""
+
+
 class PageHead(msgspec.Struct, frozen=True):
     """The words at one page's head, and whether a new part seems to begin on it (a file may hold several)."""
 
@@ -235,8 +245,19 @@ class Reading(msgspec.Struct, frozen=True):
     changes: tuple[Change, ...] = ()
     """What clef, key and meter hold from which bar on; line heads that only repeat them are not listed."""
     instructions: tuple[Instruction, ...] = ()
+    uncounted: tuple[Uncounted, ...] = ()
+    """Where the printed numbers fall behind the count, in order; all bar numbers in a reading are of the count."""
+
+    def called(self, bar: int) -> int:
+        """The number that musicians call a bar of the count by."""
+        return called(self.uncounted, bar)
 
     @property
     def positions(self) -> int:
         """How many bars there are in document order, pickup included: the highest index."""
         return self.bars + (1 if self.pickup else 0)
+
+
+def called(uncounted: Sequence[Uncounted], bar: int) -> int:
+    """The number that musicians call a bar of the count by."""
+    return bar - sum(one.fewer for one in uncounted if one.bar <= bar)

@@ -10,12 +10,16 @@ from collaparte.paper.reading import SURE
 
 
 class Fact(NamedTuple):
-    """A bar's number as printed at its line's head, or as a person `said` it."""
+    """A bar's number of the count, as printed at its line's head, or as a person `said` it.
+
+    What is printed or said may be `behind` that by bars that go by earlier numbers.
+    """
 
     line: int
     bar: int
     number: int
     said: bool
+    behind: int = 0
 
 
 def count(lines: Sequence[Line], pickup: bool) -> int:
@@ -34,15 +38,28 @@ def count(lines: Sequence[Line], pickup: bool) -> int:
     return number - 1
 
 
-def facts(lines: Sequence[Line], said: Sequence[tuple[Line, Bar, int]], settled: Sequence[Line]) -> list[Fact]:
-    """All numbers that are known, in order; a printed one does not count on a line that a person `settled`."""
-    out = [Fact(lines.index(line), line.bars.index(bar), number, True) for line, bar, number in said]
+def facts(
+    lines: Sequence[Line],
+    said: Sequence[tuple[Line, Bar, int]],
+    settled: Sequence[Line],
+    behind: Sequence[tuple[int, int, int]] = (),
+) -> list[Fact]:
+    """All numbers that are known, in order; a printed one does not count on a line that a person `settled`.
+
+    `behind`: lines and bars from which on numbers are so many more behind the count.
+    """
+    out = [_fact(lines.index(line), line.bars.index(bar), number, True, behind) for line, bar, number in said]
     spoken = {fact.line for fact in out} | {lines.index(line) for line in settled}
     for n, line in enumerate(lines):
         printed = line.system.printed_number
         if printed is not None and line.bars and n not in spoken:
-            out.append(Fact(n, 0, printed, False))
+            out.append(_fact(n, 0, printed, False, behind))
     return sorted(out)
+
+
+def _fact(line: int, bar: int, number: int, said: bool, behind: Sequence[tuple[int, int, int]]) -> Fact:
+    fewer = sum(fewer for *at, fewer in behind if at <= [line, bar])
+    return Fact(line, bar, number + fewer, said, fewer)
 
 
 def settle(lines: Sequence[Line], pickup: bool, known: Sequence[Fact]) -> bool:
@@ -102,8 +119,8 @@ def _sentence(lines: Sequence[Line], fact: Fact, counted: int, first: int) -> st
     what = "missing" if fact.number > counted else "too many"
     how = "said to be" if fact.said else "numbered"
     return (
-        f"The bar on page {lines[fact.line].page + 1} that is {how} {fact.number} would be {counted} by the count: "
-        f"{difference} {bars} {what} between bar {first} and there."
+        f"The bar on page {lines[fact.line].page + 1} that is {how} {fact.number - fact.behind} would be "
+        f"{counted - fact.behind} by the count: {difference} {bars} {what} between bar {first} and there."
     )
 
 

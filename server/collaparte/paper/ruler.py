@@ -49,7 +49,13 @@ class _Ending(NamedTuple):
     passes: tuple[int, ...]
 
 
-_Thing = TypeVar("_Thing", _Mark, _Sign, _Repeat, _Ending)
+class _Fewer(NamedTuple):
+    at: int
+    fewer: int
+    rest: bool
+
+
+_Thing = TypeVar("_Thing", _Mark, _Sign, _Repeat, _Ending, _Fewer)
 
 
 def outline(reading: Reading) -> Outline:
@@ -91,7 +97,7 @@ def chart(readings: Sequence[Reading], ids: Sequence[BarId]) -> Chart:
     signs = [(sign.at, _as_said(sign, readings)) for sign in _held(readings, _signs)]
     again = next((sign.again for _, sign in signs if sign.again is not None), None)
     made = Chart(
-        bars=tuple(ChartBar(bar, n + first) for n, bar in enumerate(ids)),
+        bars=tuple(_bars(readings, ids, first)),
         marks=tuple(ChartMark(mark.text, ids[mark.at]) for mark in _one_a_bar(readings)),
         signs=chart_signs(signs, ids),
         repeats=tuple(
@@ -115,6 +121,17 @@ def _as_said(sign: _Sign, readings: Sequence[Reading]) -> barsigns.Sign:
     jump = sign.base in ("ds", "dc")
     label = says.segno if jump else says.coda
     return barsigns.Sign(sign.kind, sign.edge, "", label, says.passes, says.coda if jump else "", says.last, says.again)
+
+
+def _bars(readings: Sequence[Reading], ids: Sequence[BarId], first: int) -> Iterator[ChartBar]:
+    """The bars with the numbers that musicians call them by."""
+    behind = {fewer.at: fewer for fewer in _held(readings, _uncounted)}
+    number = first
+    for n, bar in enumerate(ids):
+        fewer = behind.get(n)
+        number -= fewer.fewer if fewer else 0
+        yield ChartBar(bar, number, counted=fewer is None or not fewer.rest)
+        number += 1
 
 
 def _held(readings: Sequence[Reading], found: Callable[[Reading], Iterator[_Thing]]) -> list[_Thing]:
@@ -164,6 +181,11 @@ def _endings(reading: Reading) -> Iterator[_Ending]:
     for ending in reading.endings:
         first, last = _position(reading, ending.bar), _position(reading, ending.last_bar)
         yield _Ending(first, max(first, last), ending.passes)
+
+
+def _uncounted(reading: Reading) -> Iterator[_Fewer]:
+    for one in reading.uncounted:
+        yield _Fewer(_position(reading, one.bar), one.fewer, one.rest)
 
 
 def _ending(passes: tuple[int, ...]) -> str:

@@ -1,0 +1,175 @@
+"""Bars that go by earlier numbers: split by a repeat sign, or endings numbered anew.
+
+What the engraver prints is its own count: LilyPond Notation Reference 1.2.5 "Bar numbers" (`alternativeNumberingStyle`;
+a measure that a repeat splits is one measure, since its bar number rises with the measure's length only).
+"""
+
+import os
+import random
+from pathlib import Path
+
+import pytest
+
+import engraving
+import second_engraving
+from collaparte.paper.corrected import corrected
+from collaparte.paper.read import read_part
+from collaparte.paper.reading import SURE, Reading
+from collaparte.paper.ruler import chart
+from collaparte.wire.corrections import Correction, NumberHere, Place
+
+SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
+
+needs_engraver = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
+
+NUMBERS = {
+    "heads": "",
+    "every": "\\override BarNumber.break-visibility = ##(#f #t #t) "
+    "barNumberVisibility = #(every-nth-bar-number-visible 2)",
+    "none": "\\omit BarNumber",
+}
+
+
+def _engraved(folder: Path, music: str, context: str) -> bytes:
+    source = f"""\\version "2.24.0"
+    #(set-global-staff-size 20)
+    \\header {{ title = "Chart" instrument = "Chair 1" tagline = ##f }}
+    \\score {{ \\new Staff {{ \\numericTimeSignature {music} }} \\layout {{ \\context {{ \\Score {context} }} }} }}"""
+    (folder / "barlines.jsonl").write_text("", encoding="utf-8")
+    pdf, _ = engraving.engrave(engraving.Chart(0, source, engraving.Truth(), "numbering"), folder)
+    return pdf
+
+
+def _beats(dice: random.Random, beats: int) -> str:
+    out, left = [], beats
+    while left:
+        take = dice.choice([n for n in (1, 1, 2, 3) if n <= left])
+        left -= take
+        note = dice.choice(["c'", "d'", "f'", "a'", "b'", "d''"])
+        out.append({1: dice.choice([f"{note}4", f"{note}8 {note}8", "r4"]), 2: f"{note}2", 3: f"{note}2."}[take])
+    return " ".join(out)
+
+
+def _split(dice: random.Random) -> tuple[str, list[int]]:
+    """Sections that each begin with a pickup of their own, and the number of each bar as drawn."""
+    beats = dice.choice([3, 4])
+    pickup = dice.choice([1, 2]) if beats == 4 else 1
+    called, number = [0], 1
+    out = [f"\\time {beats}/4 \\partial {4 // pickup} "]
+    sections = dice.randrange(2, 5)
+    for n in range(sections):
+        bars = dice.randrange(4, 9)
+        music = " | ".join(_beats(dice, beats) for _ in range(bars))
+        last = n == sections - 1
+        body = f"{_beats(dice, pickup)} | {music} | {_beats(dice, beats - pickup)}"
+        sign = dice.random() < 0.7
+        out.append(f"\\repeat volta 2 {{ {body} }}" if sign else body + ("" if last else ' \\bar "||"'))
+        called += [*range(number, number + bars + 1)] + ([] if last else [number + bars])
+        number += bars + 1
+    return " ".join(out) + ' \\bar "|."', called
+
+
+def _anew(dice: random.Random) -> tuple[str, list[int]]:
+    """Sections with endings whose numbers begin again, and the number of each bar as drawn."""
+    beats = dice.choice([3, 4])
+    called: list[int] = []
+    out, number = [f"\\time {beats}/4 "], 1
+    for _ in range(dice.randrange(1, 4)):
+        bars, one, two = dice.randrange(4, 9), dice.choice([1, 2, 3]), dice.choice([1, 2])
+        first, then, more, after = (" | ".join(_beats(dice, beats) for _ in range(n)) for n in (bars, one, two, 6))
+        out.append(f"\\repeat volta 2 {{ {first} }} \\alternative {{ {{ {then} }} {{ {more} }} }} {after}")
+        called += [*range(number, number + bars + one)]
+        number += bars
+        called += [*range(number, number + two + 6)]
+        number += two + 6
+    return " | ".join(out) + ' \\bar "|."', called
+
+
+def _names(reading: Reading) -> list[int]:
+    first = 0 if reading.pickup else 1
+    return [reading.called(first + n) for n in range(reading.positions)]
+
+
+@needs_engraver
+@pytest.mark.parametrize("numbers", NUMBERS)
+@pytest.mark.parametrize("seed", [SEED, SEED + 1])
+def test_a_bar_that_a_sign_splits_is_one_bar(seed: int, numbers: str, tmp_path: Path) -> None:
+    music, called = _split(random.Random(seed))
+    print(f"COLLAPARTE_SEED={SEED}: {numbers} {music}")
+    reading = read_part(_engraved(tmp_path, music, NUMBERS[numbers]))
+    assert reading.positions == len(called)
+    if reading.confidence >= SURE:
+        assert _names(reading) == called
+    else:
+        assert reading.doubts
+    ruler = chart([reading], [str(n) for n in range(reading.positions)])
+    assert [bar.number for bar in ruler.bars] == _names(reading)
+    assert sum(not bar.counted for bar in ruler.bars) == sum(one.rest for one in reading.uncounted)
+
+
+@needs_engraver
+@pytest.mark.parametrize("numbers", NUMBERS)
+@pytest.mark.parametrize("seed", [SEED, SEED + 1])
+def test_endings_take_up_earlier_numbers_where_they_are_printed_so(seed: int, numbers: str, tmp_path: Path) -> None:
+    music, called = _anew(random.Random(seed))
+    print(f"COLLAPARTE_SEED={SEED}: {numbers} {music}")
+    anew = " alternativeNumberingStyle = #'numbers"
+    reading = read_part(_engraved(tmp_path, music, NUMBERS[numbers] + (anew if numbers != "none" else "")))
+    assert reading.positions == len(called)
+    behind = [
+        system.printed_number
+        for page in reading.pages
+        for system in page.systems
+        if system.printed_number and system.bars[0].number > reading.endings[1].bar
+    ]
+    if behind or numbers == "every":  # else nothing on the page says so, and all bars are counted (common practice)
+        assert _names(reading) == called and reading.confidence >= SURE
+    plain = read_part(_engraved(tmp_path, music, NUMBERS[numbers]))
+    assert plain.uncounted == () and plain.confidence >= SURE
+
+
+MUSIC = (
+    "\\time 4/4 \\partial 4 g'4 | \\repeat volta 2 { " + "c'4 d' e' f' | " * 7 + " c'4 d' e' } g'4 | "
+    + "c'4 d' e' f' | " * 12 + "c'4 d' e' f' \\bar \"|.\""
+)  # fmt: skip
+
+
+@needs_engraver
+def test_what_is_said_of_a_bar_is_in_the_numbers_that_are_printed(tmp_path: Path) -> None:
+    reading = read_part(_engraved(tmp_path, MUSIC, NUMBERS["heads"]))
+    assert [(one.bar, one.fewer, one.rest) for one in reading.uncounted] == [(9, 1, True)]
+    assert reading.confidence >= SURE
+    line = reading.pages[0].systems[-1]
+    bar = line.bars[-1]
+    at = Place(0, (bar.x0 + bar.x1) / 2, line.bbox[1])
+    same = corrected(reading, [Correction("1", "", NumberHere(at, reading.called(bar.number)))])
+    assert (_names(same), same.confidence) == (_names(reading), reading.confidence)
+    assert not same.doubts
+    other = corrected(reading, [Correction("1", "", NumberHere(at, reading.called(bar.number) + 1))])
+    assert any(f"is said to be {reading.called(bar.number) + 1} would be" in words for words in other.doubts)
+
+
+@needs_engraver
+def test_numbers_that_count_the_halves_singly_are_right_too(tmp_path: Path) -> None:
+    """Some engravers number each half: here told to by `Score.currentBarNumber` (Notation Reference 1.2.5)."""
+    music = MUSIC.replace("} g'4 |", "} \\set Score.currentBarNumber = #9 g'4 |")
+    reading = read_part(_engraved(tmp_path, music, NUMBERS["every"]))
+    assert reading.uncounted == () and reading.confidence >= SURE
+    assert _names(reading) == list(range(23))
+
+
+def test_the_second_engraver_splits_a_bar_too() -> None:
+    """Measures of one number, the second without `metcon` (MEI guidelines, measure: n, metcon)."""
+    dice = random.Random(SEED)
+    setting = second_engraving.Setting(dice, 1, 4, 4, ("G", 2, (4, 5)))
+    for number in range(1, 9):
+        setting.measures.append(second_engraving._measure(setting, number))
+    half = second_engraving._note(dice, "2", (4, 5))
+    bars = [(9, half, "rptend", ' metcon="false"'), (9, half, "", ' metcon="false"')]
+    setting.measures += [second_engraving._measure(setting, n, content=c, right=r, extra=x) for n, c, r, x in bars]
+    for number in range(10, 26):
+        setting.measures.append(second_engraving._measure(setting, number, right="end" if number == 25 else ""))
+    pdf = second_engraving._engraved(second_engraving._mei(setting), "Leland", "auto", 36, (794, 1123))
+    reading = read_part(pdf)
+    assert _names(reading) == [*range(1, 10), *range(9, 26)]
+    assert reading.confidence >= SURE
