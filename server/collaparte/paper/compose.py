@@ -82,8 +82,10 @@ class LineComposer:
         self._head(table.heads[first.bar.head_here], line.left)
         x = self.frame.left + first.head * u
         start = rules.at_start(first.left)
+        # Common practice: key, meter, then the barline that opens a line.
+        opening = rules.KINDS[start].width * u if start else 0.0
         if start:
-            line.barline(start, x - rules.KINDS[start].width * u)
+            line.barline(start, x + first.signs.meter_width * u * squash - opening)
         moved = shifts([s.bar for s in shown])
         torn: dict[int, float] = {}
         for place, bar in enumerate(shown):
@@ -94,7 +96,7 @@ class LineComposer:
                 self._signs(bar.signs, x, squash)
             begins = place == 0
             if bar.signs.meter >= 0:
-                self._meter(bar.signs, x + (0.0 if begins else bar.signs.in_head * u * squash), squash)
+                self._meter(bar.signs, x + (-opening if begins else bar.signs.in_head * u * squash), squash)
             knots, end = self._knots(bar, x, fit.factors[place], squash, begins, fit.tails[place])
             kind = self._kind_after(shown, place)
             half = rules.KINDS[kind].width / 2 * u

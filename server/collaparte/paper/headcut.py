@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from collaparte.paper.objects import Item, Role
-from collaparte.paper.reading import Reading, System
+from collaparte.paper.reading import Reading, StaveHead, System
 
 
 @dataclass(slots=True)
@@ -44,18 +44,7 @@ class HeadFinder:
             ]  # fmt: skip
             groups = _groups(head, sp)
             middle = (stave.top + stave.bottom) / 2
-            clef: list[Item] = []
-            key: list[Item] = []
-            meter: list[Item] = []
-            for n, group in enumerate(groups):
-                if n == 0:
-                    clef += group
-                elif meter or _is_meter(group, middle, sp):
-                    meter += group
-                elif n == 1 and not _is_accidental(group, sp) and group[0].box[0] - clef[-1].box[2] < 0.35 * sp:
-                    clef += group
-                else:
-                    key += group
+            clef, key, meter = _as_read(groups, stave.head, sp) if stave.head else _by_shape(groups, middle, sp)
             found.clef.append(clef)
             found.key.append(key)
             found.meter.append(meter)
@@ -132,6 +121,36 @@ class HeadFinder:
         return out if any(out) else []
 
 
+Parts = tuple[list[Item], list[Item], list[Item]]
+"""Clef, key and meter of one stave's head."""
+
+
+def _as_read(groups: Sequence[Sequence[Item]], head: StaveHead, sp: float) -> Parts:
+    parts: Parts = ([], [], [])
+    for group in groups:
+        x = min(i.box[0] for i in group) + 0.1 * sp
+        is_meter, is_key = (start is not None and x >= start for start in (head.meter, head.key))
+        parts[2 if is_meter else 1 if is_key else 0].extend(group)
+    return parts
+
+
+def _by_shape(groups: Sequence[Sequence[Item]], middle: float, sp: float) -> Parts:
+    """Where the clef's shape is not known, by what stands where; a head without a clef that was read."""
+    clef: list[Item] = []
+    key: list[Item] = []
+    meter: list[Item] = []
+    for n, group in enumerate(groups):
+        if n == 0:
+            clef += group
+        elif meter or _is_meter(group, middle, sp):
+            meter += group
+        elif n == 1 and not _is_accidental(group, sp) and group[0].box[0] - clef[-1].box[2] < 0.35 * sp:
+            clef += group
+        else:
+            key += group
+    return clef, key, meter
+
+
 def _name(items: Sequence[Item], middle: float, sp: float) -> str:
     """What tells one clef or key from another: each object's size and height, in half spaces."""
     return " ".join(
@@ -172,4 +191,4 @@ def _is_meter(group: Sequence[Item], middle: float, sp: float) -> bool:
 
 def _is_accidental(group: Sequence[Item], sp: float) -> bool:
     x0, y0, x1, y1 = _size(group)
-    return len(group) <= 2 and 0.5 < (x1 - x0) / sp < 1.45 and 1.9 < (y1 - y0) / sp < 3.4
+    return len(group) <= 2 and 0.5 < (x1 - x0) / sp < 1.75 and 1.9 < (y1 - y0) / sp < 3.4

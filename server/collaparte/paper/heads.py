@@ -30,6 +30,10 @@ class Signature(NamedTuple):
     """Sharps count up, flats down; 0 when only naturals stand there."""
     meter: str
     """As "4/4"; common and cut time as "4/4" and "2/2"."""
+    key_x: float | None = None
+    """Where its key begins,"""
+    meter_x: float | None = None
+    """and its meter; None where there is none."""
 
 
 NOTHING = Signature(0.0, 0.0, "", None, "")
@@ -72,6 +76,7 @@ def _signature(near: Sequence[Glyph], stave: StaveLines, x: float) -> Signature:
     notes = [g for g in near if g.kind == "head"]
     at = x
     first: float | None = None
+    meter_x: float | None = None
     clef, meter = "", ""
     accidentals: list[Glyph] = []
     digits: list[Glyph] = []
@@ -96,11 +101,14 @@ def _signature(near: Sequence[Glyph], stave: StaveLines, x: float) -> Signature:
             meter = {"common": "4/4", "cut": "2/2"}.get(glyph.value, meter)
         else:
             digits.append(glyph)
+        if glyph.kind in ("meter", "digit"):
+            meter_x = glyph.x0 if meter_x is None else min(meter_x, glyph.x0)
         first = glyph.x0 if first is None else first
         at = max(at, glyph.x1)
     if first is None:
         return NOTHING._replace(x0=x, x1=x)
-    return Signature(first, at, clef, _fifths(accidentals), meter or _meter(digits, stave))
+    key_x = accidentals[0].x0 if accidentals else None
+    return Signature(first, at, clef, _fifths(accidentals), meter or _meter(digits, stave), key_x, meter_x)
 
 
 def _meter_digit(glyph: Glyph, stave: StaveLines) -> bool:

@@ -3,6 +3,7 @@
 Nothing here knows music. Clipping is honoured by dropping what lies wholly outside; shadings are left out.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -79,6 +80,9 @@ class Picture:
 
 
 Mark = Glyph | Shape | Picture
+
+NEAR = 40
+"""White ink shows on one of so many marks painted before it, or on none."""
 
 
 @dataclass(slots=True)
@@ -399,14 +403,34 @@ def _colour(cs: Any, color: Any, alpha: float) -> tuple[float, ...]:
 
 
 def flatten(document: Any, number: int, fonts: Fonts) -> Page:
-    """All ink of page `number` (from 0); white ink, which covers nothing on paper here, is left out."""
+    """All ink of page `number` (from 0), and white ink only where it is seen: on a dark shape of about its size."""
     page = document[number]
     recorder = _Recorder(fonts)
     mupdf.fz_run_page(page.this if isinstance(page.this, mupdf.FzPage) else mupdf.FzPage(page.this), recorder,
                       mupdf.FzMatrix(), mupdf.FzCookie())  # fmt: skip
     mupdf.fz_close_device(recorder)
-    ink = [m for m in recorder.ink if isinstance(m, Picture) or m.colour != (1.0,)]
+    ink = _seen(recorder.ink)
     for m in ink:
         if isinstance(m, Glyph) and (m.ucs == 0xFFFD or 0xE000 <= m.ucs <= 0xF8FF):
             fonts.fonts[m.font].music = True
     return Page(page.rect.width, page.rect.height, ink, fonts.fonts)
+
+
+def _seen(painted: Sequence[Mark]) -> list[Mark]:
+    """What is painted without the white that lies on white: it would cover staff lines, which are drawn anew."""
+    out: list[Mark] = []
+    for mark in painted:
+        if isinstance(mark, Picture) or mark.colour != (1.0,) or any(_shows_on(mark, m) for m in out[-NEAR:]):
+            out.append(mark)
+    return out
+
+
+def _shows_on(white: Glyph | Shape, under: Mark) -> bool:
+    """A frame may be a dark shape with a white one on it, and a mark may be white letters on a dark shape."""
+    if not isinstance(under, Shape) or under.colour == (1.0,):
+        return False
+    (x0, y0, x1, y1), (a0, b0, a1, b1) = white.box, under.box
+    if x0 < a0 - 0.5 or y0 < b0 - 0.5 or x1 > a1 + 0.5 or y1 > b1 + 0.5:
+        return False
+    least = 0.4 if isinstance(white, Shape) else 0.02
+    return (x1 - x0) * (y1 - y0) > least * (a1 - a0) * (b1 - b0)

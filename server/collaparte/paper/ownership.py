@@ -30,8 +30,8 @@ def own(page: Page, reading: Reading, number: int) -> Owned:
     read = reading.pages[number]
     head, items = heads(build(page, read, named_boxes(reading, number)), reading, number)
     foot, items = feet(items, page, read)
-    items = without_numbers(items, reading, number)
     items = frames(things_read(items, reading, number), page, read)
+    items = without_numbers(items, reading, number)
     endings(items, reading, number)
     rest_counts(items, read)
     solid = _grow(items, read)

@@ -31,6 +31,7 @@ from collaparte.paper.reading import (
     Reading,
     Sign,
     Stave,
+    StaveHead,
     System,
     TempoWord,
 )
@@ -457,11 +458,18 @@ def _page_reading(page: ReadPage) -> PageReading:
     )
 
 
+def _stave_head(signs: Signature) -> StaveHead | None:
+    return StaveHead(signs.key_x, signs.meter_x) if signs.clef else None
+
+
 def _system(line: MusicLine) -> System:
     return System(
         bbox=line.system.bbox,
         space=line.space,
-        staves=tuple(Stave(s.lines[0], s.lines[-1], s.lines, s.x0, s.x1) for s in line.system.staves),
+        staves=tuple(
+            Stave(s.lines[0], s.lines[-1], s.lines, s.x0, s.x1, _stave_head(line_head(s, line.system.glyphs)))
+            for s in line.system.staves
+        ),
         barlines=tuple(line.barlines),
         bars=tuple(line.bars),
         head_x1=line.head.x1,

@@ -45,6 +45,13 @@ class SignKind(StrEnum):
     DC_AL_FINE = "dc-al-fine"
 
 
+class StaveHead(msgspec.Struct, frozen=True):
+    """Where in a stave's line head, behind the clef, key and meter begin (x); None where there is none."""
+
+    key: float | None = None
+    meter: float | None = None
+
+
 class Stave(msgspec.Struct, frozen=True):
     """One stave: its outer lines' y at the middle, its five (or fewer) lines' y, and its left and right ends."""
 
@@ -53,6 +60,8 @@ class Stave(msgspec.Struct, frozen=True):
     lines: tuple[float, ...]
     x0: float
     x1: float
+    head: StaveHead | None = None
+    """None when no clef was read at its left end."""
 
 
 class Barline(msgspec.Struct, frozen=True):

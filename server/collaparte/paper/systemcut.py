@@ -52,7 +52,8 @@ class SystemCutter:
             heads = Heads(head, head)
             if edges.first and any(found.meter):
                 mine = _without(mine, found.meter)
-                heads.meter, heads.meter_width = self._in_bar(where, found.meter, edges.x0)
+                if edges.left is None:  # before a barline that opens the line it is the line's, not the bar's
+                    heads.meter, heads.meter_width = self._in_bar(where, found.meter, edges.x0)
                 self._meter = self._named_meter(where, found.meter)
             elif inside := self._meter_inside(where, place, mine, edges):
                 heads.meter_in = True

@@ -1,0 +1,121 @@
+"""Charts of two engravers from a fresh seed, laid: heads, marks and meters are the source's, and no frame is empty.
+
+`COLLAPARTE_SEED=n pytest tests/paper/test_lay_charts.py` engraves and lays the same again.
+"""
+
+import os
+import random
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pymupdf
+import pytest
+
+import engraving
+from collaparte.paper.ink import Fonts, Shape, flatten, open_pdf
+from collaparte.paper.read import read_part
+from collaparte.paper.reading import Box
+from paper.laid import Part, with_reading
+
+SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
+CHARTS = 3
+DPI = 150
+
+
+def first_engraver(seed: int, folder: Path) -> tuple[bytes, str]:
+    if engraving.engraver() is None:
+        pytest.skip("the first engraver's package is not installed")
+    chart = engraving.chart(seed)
+    return engraving.engrave(chart, folder)[0], chart.notes
+
+
+def second_engraver(seed: int, _folder: Path) -> tuple[bytes, str]:
+    pytest.importorskip("verovio")
+    import second_engraving
+
+    pdf, _, notes = second_engraving.chart(seed)
+    return pdf, notes
+
+
+@pytest.fixture(
+    params=[(maker, SEED * CHARTS + n) for maker in (first_engraver, second_engraver) for n in range(CHARTS)]
+)
+def chart(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Part]:
+    maker, seed = request.param
+    pdf, notes = maker(seed, tmp_path)
+    print(f"COLLAPARTE_SEED={SEED}: {maker.__name__}, {notes}")
+    yield with_reading(pdf, read_part(pdf))
+
+
+def test_a_chart_is_laid_with_its_own_signs(chart: Part) -> None:
+    keys_have_all_their_signs(chart)
+    meters_stand_once(chart)
+    marks_look_as_printed(chart)
+    no_frame_is_empty(chart)
+
+
+def keys_have_all_their_signs(the: Part) -> None:
+    """As many signs as the key has, which the tests of reading hold against the engraver's own word."""
+    table = the.cut.table
+    fifths = {(c.bar, c.stave): c.fifths for c in the.reading.changes if c.fifths is not None}
+    for bar in table.bars[:1]:
+        for k, piece in enumerate(table.heads[bar.head_here].key):
+            signs = len(the.cut.inks[piece].boxes) if piece >= 0 else 0
+            assert signs == abs(fifths.get((bar.number, k), 0))
+
+
+def meters_stand_once(the: Part) -> None:
+    """A meter is shown where the chart begins, and again only where it changes."""
+    table = the.cut.table
+    pieces = [piece for meter in table.meters for piece in meter.pieces if piece >= 0]
+    pieces += [piece for bar in table.bars for piece in bar.meter if piece >= 0]
+    placed = Counter(p.piece for page in the.laying.pages for p in page.placed if p.piece in pieces)
+    assert placed.total() <= table.staves * len({c.bar for c in the.reading.changes if c.meter})
+
+
+def marks_look_as_printed(the: Part) -> None:
+    """A mark's box on the laid page has the share of ink that it has in print, whatever paint made it."""
+    source, laid = pymupdf.open(stream=the.pdf), pymupdf.open(stream=the.laid)
+    pieces = {w.piece: bar for bar in the.cut.table.bars for w in bar.words}
+    point = 72 / 25.4
+    for mark in the.reading.marks:
+        found = [p for p in pieces if the.cut.inks[p].page == mark.page and _within(mark.box, the.cut.inks[p].boxes[0])]
+        assert found, mark
+        printed = _ink(source, mark.page, the.cut.inks[found[0]].boxes[0])
+        extent = the.cut.table.extents[found[0]]
+        for number, page in enumerate(the.laying.pages):
+            for p in page.placed:
+                if p.piece == found[0]:
+                    top, bottom = p.y + extent.top * p.space, p.y + extent.bottom * p.space
+                    box = (p.slices[0].x0 * point, top * point, p.slices[-1].x1 * point, bottom * point)
+                    assert _ink(laid, number, box) == pytest.approx(printed, abs=0.12), mark
+
+
+def no_frame_is_empty(the: Part) -> None:
+    """What stood in a frame and is left out (an old bar number) takes its frame along."""
+    fonts = Fonts()
+    document = open_pdf(the.pdf)
+    pages = [flatten(document, n, fonts) for n in range(len(document))]
+    for bar in the.cut.table.bars:
+        for word in bar.words:
+            ink = the.cut.inks[word.piece]
+            marks = [pages[ink.page].ink[part.mark] for part in ink.parts]
+            assert not all(isinstance(m, Shape) and _is_rule(m.box, ink.space) for m in marks) or len(marks) < 3, (
+                bar.index
+            )
+
+
+def _is_rule(box: Box, space: float) -> bool:
+    return min(box[2] - box[0], box[3] - box[1]) < 0.3 * space
+
+
+def _within(mark: Box, box: Box) -> bool:
+    x, y = (mark[0] + mark[2]) / 2, (mark[1] + mark[3]) / 2
+    return box[0] <= x <= box[2] and box[1] <= y <= box[3]
+
+
+def _ink(document: pymupdf.Document, page: int, box: Box) -> float:
+    pixmap = document[page].get_pixmap(dpi=DPI, colorspace=pymupdf.csGRAY, clip=pymupdf.Rect(box))
+    return float((np.frombuffer(pixmap.samples, np.uint8) < 128).mean())
