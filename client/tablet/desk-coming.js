@@ -30,7 +30,7 @@ export class DeskComing {
     const { zone, progress, rows } = this.#parts;
     this.element.append(zone, progress, rows);
     zone.replaceChildren(
-      h('p', {}, 'Drop PDFs or folders here, or choose them.'),
+      h('p', {}, 'Drop PDFs, a tune’s score as MusicXML, or folders here, or choose them.'),
       h('div.desk-kinds', {}, this.#chooser('Choose files', 'files'), this.#chooser('Choose a folder', 'folder')),
     );
     zone.ondragover = (event) => {
@@ -49,7 +49,7 @@ export class DeskComing {
   #chooser(words, what) {
     const input = /** @type {HTMLInputElement} */ (h('input', { type: 'file', multiple: true, hidden: true, 'data-field': what }));
     if (what === 'folder') input.webkitdirectory = true;
-    else input.accept = 'application/pdf,.pdf';
+    else input.accept = 'application/pdf,.pdf,.musicxml,.mxl,.xml';
     input.onchange = () => {
       const found = [...(input.files ?? [])].map((file) => ({ file, folders: file.webkitRelativePath.split('/').slice(0, -1).reverse().join('/') }));
       input.value = '';

@@ -11,6 +11,7 @@ from playwright.async_api import Locator, Page
 from collaparte.paper.read import read_part
 from e2e.stage import PATIENCE, Stage, Stand, on_stage
 from hub import sheets_of_music as sheets
+from music.musicxml import START, end, score
 
 pytestmark = pytest.mark.browser
 
@@ -121,6 +122,33 @@ async def test_a_part_is_sent_in_mended_and_shown_on_a_stand(demo_band: Path, tm
         await page.locator("[data-correction]").first.locator("[data-do=take-back]").click()
         await until_bars(stand, [f"{n}/1" for n in range(34)])
         assert errors == []
+
+
+async def test_a_score_is_chosen_beside_its_parts(demo_band: Path, tmp_path: Path) -> None:
+    """The tune's MusicXML has bars 9 to 16 three times, which the part does not show: the stand plays the score's."""
+    part = sheets.part("Blue Harbour", "Alto 1", 32, MARKS)
+    form = score(32, {9: START}, {16: end("3")})
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        page = await desk_of(stage)
+        await page.click("[data-drawer=coming]")
+        kinds = await page.get_attribute("[data-field=files]", "accept")
+        assert kinds and {".pdf", ".musicxml", ".mxl"} <= set(kinds.split(","))
+        files: list[Any] = [
+            {"name": "Blue Harbour Alto 1.pdf", "mimeType": "application/pdf", "buffer": part},
+            {"name": "Blue Harbour.musicxml", "mimeType": "", "buffer": form},
+        ]
+        await page.set_input_files("[data-field=files]", files)
+        await page.wait_for_selector("[data-became=score]", timeout=PATIENCE)
+        assert "32 bars" in await page.locator("[data-became=score]").inner_text()
+        await page.wait_for_selector("[data-became=new]", timeout=PATIENCE)
+        stand = await stage.sit("Alto 1", stage.hub.settings.codes.leader)
+        await call(stand, "Blue Harbour")
+        eight = range(9, 17)
+        order = [f"{n}/1" for n in range(1, 17)] + [f"{n}/{time}" for time in (2, 3) for n in eight]
+        thread = await stand.app(
+            "return app.shelf.tune(app.reader.place.tune).written.map((step) => `${step[1]}/${step[2]}`);"
+        )
+        assert thread == order + [f"{n}/1" for n in range(17, 33)]
 
 
 async def call(leader: Stand, title: str) -> None:

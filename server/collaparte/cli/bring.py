@@ -242,8 +242,7 @@ def _bars(part: Incoming) -> str:
 
 
 def _marks(part: Incoming) -> str:
-    read = part.score.chart.marks if part.score else part.reading.marks if part.reading else ()
-    marks = [mark.text for mark in read]
+    marks = part.marks
     return " ".join(marks) if len(marks) < 5 else f"{marks[0]} to {marks[-1]} ({len(marks)})"
 
 

@@ -98,6 +98,17 @@ class Incoming:
         self.became, self.why = Became.LEFT, why
 
     @property
+    def positions(self) -> int:
+        """Bars in document order, a pickup included; 0 where none could be read."""
+        return len(self.score.chart.bars) if self.score else self.reading.positions if self.reading else 0
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """Its rehearsal marks, as they are read."""
+        found = self.score.chart.marks if self.score else self.reading.marks if self.reading else ()
+        return tuple(mark.text for mark in found)
+
+    @property
     def version(self) -> str:
         """The identity of these pages."""
         return self.original if self.pages is None else content_hash(f"{self.original} {self.pages}".encode())

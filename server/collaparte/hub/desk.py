@@ -302,8 +302,8 @@ def _owners(incoming: Sequence[Incoming], came: Sequence[tuple[Came, str]]) -> l
 
 def _row(id: str, part: Incoming, found: Understood, *, cutting: bool) -> CameRow:
     chairs = " + ".join(found.seating.name(chair) for chair in part.chairs) or part.name
+    chairs = "Score" if part.score else chairs
     became = "being cut" if cutting and part.comes_in else part.became.value
-    reading = part.reading
     return CameRow(
         id=id,
         file=part.file,
@@ -312,8 +312,8 @@ def _row(id: str, part: Incoming, found: Understood, *, cutting: bool) -> CameRo
         part=chairs,
         why=_here(part.why),
         doubts=tuple(map(_here, dict.fromkeys(part.doubts))),
-        bars=reading.positions if reading else 0,
-        marks=len(reading.marks) if reading else 0,
+        bars=part.positions,
+        marks=len(part.marks),
     )
 
 
