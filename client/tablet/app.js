@@ -65,6 +65,7 @@ class App {
     fetchFile: (kind, hash) => fetch(fileAddress(kind, hash)),
     scale: () => this.shape.scale * devicePixelRatio,
     rank: (tune) => this.rank(tune),
+    stave: (chair) => this.session.staveOf(chair),
     stored: (copy) => this.reader.stored(copy),
     progress: (complete) => {
       document.body.dataset.complete = String(complete);
@@ -82,6 +83,8 @@ class App {
     section: () => this.room.sectionOf(this.reader.place?.chair ?? ''),
     leave: () => this.show('door'),
     asPrinted: () => this.showPrinted(),
+    stave: () => ({ chosen: this.session.staveOf(this.chair), shown: this.reader.stave }),
+    setStave: (stave) => this.setStave(stave),
   });
   /** @type {Reader} */ reader = new Reader({
     shelf: this.shelf,
@@ -241,6 +244,19 @@ class App {
     document.body.dataset.look = look;
     document.querySelector('meta[name=theme-color]')?.setAttribute('content', LOOKS[look].paper);
     this.reader.settle();
+  }
+
+  /** The chair whose page is shown. */
+  get chair() {
+    return this.reader.place?.chair ?? '';
+  }
+
+  /** @param {number} stave mm */
+  setStave(stave) {
+    this.session.chooseStave(this.chair, stave);
+    this.shelf.chosen();
+    this.reader.settle();
+    this.stand.restave();
   }
 
   /** @param {string} code */
@@ -487,7 +503,9 @@ class App {
     data.pages = String(laying?.pages.length ?? 0);
     data.revision = String(copy?.revision ?? 0);
     data.firstStep = String(copy?.firstStep ?? 0);
+    data.stave = String(laying?.stave ?? 0);
     data.glass = place && this.reader.isOnGlass ? 'shown' : 'waiting';
+    this.stand.restave();
     const view = place ? (this.shelf.tune(place.tune) ?? null) : null;
     const steps = place && laying ? stepsOn(laying.pages[place.page]) : null;
     const shown = steps && copy ? /** @type {[number, number]} */ ([copy.order[steps[0]], copy.order[steps[1]]]) : null;

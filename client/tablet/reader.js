@@ -12,8 +12,9 @@
 import { boxesOf } from './anchor.js';
 import { rungOf, sheetsOf } from './compose.js';
 import { drawMarkings, glowBar, shadeBars } from './ink.js';
-import { isSilent, laid } from './order.js';
-import { backward, follow, nextStep, onward, placeIn, placeOfCall } from './turn.js';
+import { isSilent, laid, shownFrom } from './order.js';
+import { atHeight } from './staves.js';
+import { backward, firstVisible, follow, laidAnew, lastVisible, nextStep, onward, placeIn, placeOfCall } from './turn.js';
 
 /** ms that a call waits for a pen that is down. */
 const PEN_PATIENCE = 1000;
@@ -26,6 +27,7 @@ export class Reader {
   /** Where this stand was when a call ended. @type {Map<number, Place>} */ #was = new Map();
   /** Places of the pages that are on the glass or being made, by key. @type {Map<string, Place>} */ #places = new Map();
   #composing = false;
+  /** Key of the bar that stays in sight while heights are tried. @type {number | null} */ #kept = null;
   #told = '';
 
   /**
@@ -57,11 +59,11 @@ export class Reader {
     this.part = '';
   }
 
-  /** Copies of the part that is shown of a tune. @param {string} tune @param {string} chair */
+  /** Copies of the part that is shown of a tune, at the height that was chosen. @param {string} tune @param {string} chair */
   #copiesOf(tune, chair) {
     const parts = this.to.shelf.parts(tune, chair);
     const part = parts.includes(this.part) ? this.part : (parts[0] ?? '');
-    return this.to.shelf.copies(tune, chair).filter((copy) => copy.part === part);
+    return atHeight(this.to.shelf.copies(tune, chair).filter((copy) => copy.part === part), this.to.session.staveOf(chair));
   }
 
   /** What this stand can show of a tune: each chair's parts, or the chair alone. @param {string} tune */
@@ -129,7 +131,7 @@ export class Reader {
     const place = follow(this.shelf, position, this.call, (call) => this.#was.get(call));
     if (this.place) this.#was.set(this.call, this.place);
     this.call = position.call;
-    if (place) this.#go(place);
+    if (place) this.#go(this.#inShape(place));
     else this.settle();
     return undefined;
   }
@@ -153,7 +155,7 @@ export class Reader {
     this.settle();
   }
 
-  /** Take what has come since: the first tune before any call, a copy that was not here, the right shape after a turn of the tablet. */
+  /** Take what has come since: the first tune before any call, a copy that was not here, the shape and height that are wanted now. */
   settle() {
     const { room } = this.to;
     const { place } = this;
@@ -166,21 +168,45 @@ export class Reader {
       const called = room.position.tune === place.tune && place.prior === null ? placeOfCall(this.shelf, room.position) : null;
       return this.#go(called ?? placeIn(this.shelf, place.tune, place.start, place.prior));
     }
-    if (this.#outOfShape(place)) {
-      const laying = this.shelf.laying(place.copy);
-      const first = laying?.pages[place.page]?.lines[0]?.bars[0]?.steps[0];
-      const start = first === undefined ? null : place.copy.order[first];
-      const fresh = placeIn(this.shelf, place.tune, start, place.prior);
-      if (fresh.copy && !this.#outOfShape(fresh)) return this.#go({ ...fresh, start: place.start });
-    }
-    return this.#show();
+    const kept = this.#kept ?? this.#barOf(place);
+    const fresh = this.#inShape(place, kept);
+    if (fresh === place) return this.#show();
+    this.#go(fresh);
+    this.#kept = kept;
+    return undefined;
+  }
+
+  /** The same place on a page of the wanted shape and height, if there is one. @param {Place} place @param {number | null} [bar] its key */
+  #inShape(place, bar = this.#barOf(place)) {
+    if (!this.#outOfShape(place)) return place;
+    const fresh = laidAnew(this.shelf, place, bar);
+    return this.#outOfShape(fresh) ? place : fresh;
   }
 
   /** @param {Place} place */
   #outOfShape(place) {
-    const laying = place.copy && this.shelf.laying(place.copy);
+    const { copy } = place;
+    const laying = copy && this.shelf.laying(copy);
+    if (!copy || !laying) return false;
     const [width, height] = this.to.shape().page;
-    return Boolean(laying) && (laying?.page[0] !== width || laying?.page[1] !== height);
+    const isTooTall = !copy.asPrinted && laying.stave !== this.to.session.staveOf(place.chair);
+    return isTooTall || laying.page[0] !== width || laying.page[1] !== height;
+  }
+
+  /** The bar that a page is looked at for: the called one if it is there, else the first. @param {Place} place */
+  #barOf(place) {
+    const laying = place.copy && this.shelf.laying(place.copy);
+    if (!laying || !place.copy) return null;
+    const first = firstVisible(laying, place.copy, place.page);
+    const last = lastVisible(laying, place.copy, place.page);
+    const called = place.start === null ? null : shownFrom(this.shelf.tune(place.tune), place.start);
+    return called !== null && first !== null && last !== null && first <= called && called <= last ? called : first;
+  }
+
+  /** The stave height of the visible page, in mm; null: a card, or as printed. */
+  get stave() {
+    const copy = this.place?.copy;
+    return copy && !copy.asPrinted ? (this.shelf.laying(copy)?.stave ?? null) : null;
   }
 
   turnOn() {
@@ -190,7 +216,7 @@ export class Reader {
 
   turnBack() {
     const place = this.place && backward(this.place);
-    if (place) this.#go(place);
+    if (place) this.#go(this.#inShape(place));
   }
 
   /** Show the next of what this stand holds, at the same bar. */
@@ -215,6 +241,7 @@ export class Reader {
   /** @param {Place} place */
   #go(place) {
     this.place = place;
+    this.#kept = null;
     this.#show();
     this.#keep();
   }
@@ -263,10 +290,11 @@ export class Reader {
     if (!place) return [];
     const coming = this.to.room.coming;
     const called = this.to.room.position;
+    const back = backward(place);
     return [
       place,
       onward(this.shelf, place),
-      backward(place),
+      back && this.#inShape(back),
       coming === null ? null : placeIn(this.shelf, coming),
       called.tune !== null && called.tune !== place.tune ? placeOfCall(this.shelf, called) : null,
     ].filter((one) => one !== null);

@@ -20,21 +20,27 @@
  * @property {number} seq
  * @property {number} socket port of the hub's sockets
  * @property {import('./look.js').Look['name']} look
+ * @property {Record<string, number>} staves mm that was chosen, by chair
  */
 import { socketAddress } from './address.js';
 import { Connection, realClock } from './connection.js';
 import { newId } from './ids.js';
 import { NONE, fold, lacking, withMade, without } from './markings.js';
 import { Outbox } from './outbox.js';
+import { USUAL, askedFor } from './staves.js';
 import { PROTOCOL } from './wire.js';
+
+/** ms that a choice may still change before the hub is asked for it. */
+const STILL_CHOOSING = 400;
 
 export class Session {
   /** @type {Self} */
-  self = { client: newId(), code: '', codes: [], chairs: [], epoch: '', seq: 0, socket: 0, look: 'light' };
+  self = { client: newId(), code: '', codes: [], chairs: [], epoch: '', seq: 0, socket: 0, look: 'light', staves: {} };
   /** @type {string[]} */ roles = [];
   /** @type {import('./markings.js').Folded} */ markings = NONE;
   /** Own markings that a hub has acknowledged. @type {Map<string, Marking>} */ #own = new Map();
   /** The hub is another than before: it is offered what it lacks. */ #replaced = false;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */ #choosing;
 
   /**
    * @param {Store} store
@@ -96,7 +102,20 @@ export class Session {
   #hello() {
     const { client, code, codes, chairs, epoch, seq } = this.self;
     const page = this.to.page();
-    return { type: 'hello', proto: PROTOCOL, client, code, codes, chairs, epoch, seq, page, stave: 7 };
+    const { stave, ahead } = askedFor(chairs.map((chair) => this.staveOf(chair)));
+    return { type: 'hello', proto: PROTOCOL, client, code, codes, chairs, epoch, seq, page, stave, ahead };
+  }
+
+  /** The stave height chosen for a chair, in mm. @param {string} chair */
+  staveOf(chair) {
+    return this.self.staves[chair] ?? USUAL;
+  }
+
+  /** Choose a stave height: the hub is asked for the steps next to it when it is there. @param {string} chair @param {number} stave mm */
+  chooseStave(chair, stave) {
+    this.be({ staves: { ...this.self.staves, [chair]: stave } });
+    clearTimeout(this.#choosing);
+    this.#choosing = setTimeout(() => this.connection.send(this.#hello()), STILL_CHOOSING);
   }
 
   /**

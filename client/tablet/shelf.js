@@ -11,6 +11,7 @@
  */
 import { laid } from './order.js';
 import { rungOf } from './compose.js';
+import { USUAL, keptFor } from './staves.js';
 
 /** Files fetched at once; more would only delay the one that is needed first. */
 const AT_ONCE = 2;
@@ -39,6 +40,7 @@ export class CopyShelf {
    * @param {(kind: 'laying' | 'pieces' | 'sheet', hash: string) => Promise<Response>} to.fetchFile
    * @param {() => number} to.scale device px a mm of this glass
    * @param {(tune: string) => number} to.rank smaller is fetched first
+   * @param {(chair: string) => number} to.stave mm chosen
    * @param {(copy: Copy) => void} to.stored a copy is here, whole
    * @param {(complete: boolean) => void} to.progress whether everything told is here
    */
@@ -54,7 +56,7 @@ export class CopyShelf {
     }
     for (const [key, copies] of await this.to.store.all('copies')) {
       /** @type {Copy[]} */ const whole = [];
-      for (const copy of copies) if (await this.load(copy)) whole.push({ keys: copy.order, version: '', ...copy });
+      for (const copy of copies) if (await this.load(copy)) whole.push({ keys: copy.order, version: '', stave: USUAL, ...copy });
       if (whole.length) this.#copies.set(key, whole);
     }
   }
@@ -127,16 +129,29 @@ export class CopyShelf {
     const has = this.copies(view.tune, view.chair).some(
       (copy) =>
         copy.laying === view.laying && copy.revision === view.revision && copy.firstStep === view.first_step &&
-        copy.pieces === view.pieces && copy.part === view.part,
+        copy.pieces === view.pieces && copy.part === view.part && copy.stave === view.stave,
     );
     if (has) return;
-    this.#wanted.set(`${keyOf(view.tune, view.chair)}/${view.part}/${view.first_step > 0 ? 'tail' : 'whole'}`, view);
+    this.#wanted.set(`${keyOf(view.tune, view.chair)}/${view.part}/${view.first_step > 0 ? 'tail' : 'whole'}/${view.stave}`, view);
     this.work();
   }
 
-  /** Whether a chair has all of a tune here, tacet or not. @param {string} tune @param {string} chair */
+  /** Another height was chosen: what is on its way for one that is not kept any more is not wanted. */
+  chosen() {
+    for (const [slot, view] of this.#wanted) {
+      if (this.#isAhead(view) && !keptFor(this.to.stave(view.chair)).includes(view.stave)) this.#wanted.delete(slot);
+    }
+    this.work();
+  }
+
+  /** Whether a view is only for a height that the player may change to. @param {PartView} view */
+  #isAhead(view) {
+    return view.laying !== '' && !view.as_printed && view.stave !== this.to.stave(view.chair);
+  }
+
+  /** Whether a chair has all of a tune here, tacet or not; heights to change to are not counted. @param {string} tune @param {string} chair */
   has(tune, chair) {
-    const wanted = [...this.#wanted.values()].some((view) => view.tune === tune && view.chair === chair);
+    const wanted = [...this.#wanted.values()].some((view) => view.tune === tune && view.chair === chair && !this.#isAhead(view));
     return !wanted && this.copies(tune, chair).length > 0;
   }
 
@@ -150,7 +165,7 @@ export class CopyShelf {
     while (this.#running < AT_ONCE) {
       const next = [...this.#wanted]
         .filter(([, view]) => !this.#resting.has(`${view.laying}/${view.revision}`) && this.#orderOf(view))
-        .sort(([, a], [, b]) => this.to.rank(a.tune) - this.to.rank(b.tune) || b.first_step - a.first_step)[0];
+        .sort(([, a], [, b]) => Number(this.#isAhead(a)) - Number(this.#isAhead(b)) || this.to.rank(a.tune) - this.to.rank(b.tune) || b.first_step - a.first_step)[0];
       if (!next) break;
       this.#running++;
       const [slot, view] = next;
@@ -197,6 +212,7 @@ export class CopyShelf {
       asPrinted: view.as_printed,
       told: [...view.told],
       version: view.version,
+      stave: view.stave,
     };
     if (!view.laying) return copy;
     /** @type {Laying} */ const laying = await this.#file('laying', view.laying);
@@ -229,9 +245,14 @@ export class CopyShelf {
     const key = keyOf(copy.tune, copy.chair);
     const tail = copy.firstStep > 0;
     const newest = this.tune(copy.tune)?.revision ?? copy.revision;
+    const chosen = this.to.stave(copy.chair);
     const others = this.copies(copy.tune, copy.chair).filter((other) => {
       // Tacet and a part shut each other out; a chair's other parts are left alone.
       if (other.part !== copy.part) return Boolean(other.part && copy.part);
+      if (other.stave !== copy.stave && !other.asPrinted && !copy.asPrinted) {
+        // Until the chosen height is here, any other is better than none.
+        return copy.stave !== chosen || keptFor(chosen).includes(other.stave);
+      }
       return other.firstStep > 0 !== tail && (other.firstStep === 0 || other.revision >= Math.min(newest, copy.revision));
     });
     const copies = [copy, ...others].sort(newestFirst);

@@ -9,6 +9,7 @@
 import { h, key } from './dom.js';
 import { Pen } from './pen.js';
 import { Slips } from './slips.js';
+import { isHeight } from './staves.js';
 import { Thread } from './thread.js';
 
 /** ms and px: a press this long, this still, is a long one. */
@@ -20,6 +21,7 @@ export class Stand {
   thread = new Thread();
   slips = new Slips();
   #tools = h('div.tools', { hidden: true, role: 'toolbar', 'aria-label': 'Marking' });
+  #stave = h('div.tool-row.stave-row');
   element = h('main.stand', { 'data-of': 'stand' }, this.page, this.thread.element, this.slips.element, this.#tools);
   /** @type {{id: number, x: number, y: number, long: ReturnType<typeof setTimeout>} | null} */ #press = null;
 
@@ -34,6 +36,8 @@ export class Stand {
    * @param {() => string} to.section the name of the section that the shown chair sits in
    * @param {() => void} to.leave to the Door
    * @param {() => void} to.asPrinted
+   * @param {() => {chosen: number, shown: number | null}} to.stave mm; nothing shown: the page has no stave height
+   * @param {(stave: number) => void} to.setStave
    */
   constructor(to) {
     this.to = to;
@@ -100,7 +104,9 @@ export class Stand {
     const look = (/** @type {Look['name']} */ name, /** @type {string} */ label) =>
       key(label, () => (this.to.setLook(name), this.#drawTools()), { 'data-look': name, 'aria-pressed': this.to.look().name === name });
     const section = this.to.section();
+    this.restave();
     this.#tools.replaceChildren(
+      this.#stave,
       h(
         'div.tool-row',
         {},
@@ -122,6 +128,28 @@ export class Stand {
         key('Done', () => (this.marking = false), { 'data-do': 'done', className: 'key strong' }),
       ),
     );
+  }
+
+  /** Say the stave height as it is chosen and shown now. */
+  restave() {
+    if (!this.marking) return;
+    const { chosen, shown } = this.to.stave();
+    const words = shown === null ? 'No stave height on this page' : `Stave ${chosen} mm${shown === chosen ? '' : ', on its way'}`;
+    if (this.#stave.dataset.says === words) return;
+    this.#stave.dataset.says = words;
+    const step = (/** @type {number} */ by, /** @type {string} */ label, /** @type {string} */ hook) =>
+      key(by < 0 ? '−' : '+', () => this.to.setStave(chosen + by), {
+        'data-do': hook,
+        'aria-label': label,
+        disabled: shown === null || !isHeight(chosen + by),
+      });
+    const focused = this.#stave.contains(document.activeElement) ? document.activeElement?.getAttribute('data-do') : null;
+    this.#stave.replaceChildren(
+      step(-1, 'Lower staves', 'stave-lower'),
+      h('p.stave-height', { role: 'status' }, words),
+      step(1, 'Higher staves', 'stave-higher'),
+    );
+    if (focused) /** @type {HTMLElement | null} */ (this.#stave.querySelector(`[data-do=${focused}]`))?.focus();
   }
 
   /** To the other end of the page: what lies under the tools is to be marked too. */

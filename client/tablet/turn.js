@@ -24,6 +24,7 @@ import { pageHolding, positionOf, shownFrom, stepBehind, stepsOn } from './order
  * @property {boolean} asPrinted
  * @property {string[]} told
  * @property {string} version of the part; empty: tacet
+ * @property {number} stave mm that it is laid for
  */
 /**
  * Where a stand is. Without a copy, the tune's card is shown (tacet, or not here yet).
@@ -69,6 +70,32 @@ export function placeIn(shelf, tune, start = null, prior = null) {
   const step = copy && key !== null ? copy.keys.findIndex((one) => one >= key) : -1;
   const page = laying && step >= 0 && copy && !copy.asPrinted ? pageHolding(laying, step) : 0;
   return { tune, chair, copy: laying ? copy : null, page, entry: page, prior: shortened(prior), start };
+}
+
+/**
+ * The same bar in what this stand has of the tune now: at another stave height, for another shape of page. Back from
+ * there leads where it led before.
+ * @param {Shelf} shelf
+ * @param {Place} place
+ * @param {number | null} key of the bar; null: its bars are not known
+ * @returns {Place}
+ */
+export function laidAnew(shelf, place, key) {
+  const copy = shelf.copies(place.tune, place.chair).find((one) => one.firstStep === 0);
+  const laying = copy && shelf.laying(copy);
+  if (!copy || !laying) return place;
+  const pageOf = (/** @type {number | null} */ bar) => {
+    if (bar === null || copy.asPrinted) return Math.min(place.page, laying.pages.length - 1);
+    const from = bar % 1 ? bar : shownFrom(shelf.tune(place.tune), bar);
+    const step = copy.keys.findIndex((one) => one >= from);
+    return pageHolding(laying, step < 0 ? copy.keys.length : step);
+  };
+  let entered = place;
+  while (entered.prior?.tune === place.tune && entered.prior.chair === place.chair) entered = entered.prior;
+  const before = entered.copy && shelf.laying(entered.copy);
+  const first = before && entered.copy ? firstVisible(before, entered.copy, entered.entry) : null;
+  const page = pageOf(key);
+  return { ...place, copy, page, entry: first === null ? page : Math.min(page, pageOf(first)), prior: entered.prior };
 }
 
 /**
@@ -118,6 +145,17 @@ function nextPage(shelf, place) {
     }
   }
   return place.page + 1 < laying.pages.length ? { ...place, page: place.page + 1 } : null;
+}
+
+/**
+ * The key of the first bar of a page; null when the page's bars are not known.
+ * @param {Laying} laying
+ * @param {Copy} copy
+ * @param {number} page
+ */
+export function firstVisible(laying, copy, page) {
+  const steps = laying.pages[page] && stepsOn(laying.pages[page]);
+  return (steps && copy.keys[steps[0]]) ?? null;
 }
 
 /**

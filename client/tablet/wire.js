@@ -113,6 +113,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {number} seq
  * @property {[number, number]} page  mm; 0 x 0: shows no pages
  * @property {number} stave  mm
+ * @property {number[]} ahead  mm: heights that the player may change to
  */
 /** @typedef {{type: 'do', id: string, command: Command, call: number | null, chair: string}} Do */
 /**
@@ -226,6 +227,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {boolean} as_printed
  * @property {string[]} told
  * @property {string} version  its pages as printed are at /printed/<version>/<page>
+ * @property {number} stave  mm that it is laid for
  */
 /** @typedef {{type: 'slip', tune: string, words: string, edit: string, chairs: string[], at: number}} Slip */
 /** @typedef {{type: 'markings', seq: number, made: Marking[], erased: string[], whole: boolean}} MarkingsView */

@@ -29,7 +29,7 @@ _WATCH = (
     await frame();
     const slip = Date.now();
     const { chair } = app.reader.place;
-    const laid = () => app.shelf.copies(tune, chair).some((copy) => copy.revision === revision && copy.laying);
+    const laid = () => app.reader.shelf.copies(tune, chair).some((copy) => copy.revision === revision && copy.laying);
     while (!laid()) await frame();
     return { slip, laid: Date.now() };
   })();

@@ -107,11 +107,19 @@ class Stand:
             "async (argument) => { const { app } = await import('/tablet/app.js'); " + script + " }", argument
         )
 
+    async def until_so(self, script: str, argument: object = None) -> None:
+        """Wait until the page's own program says so. (Playwright takes the promise of an async predicate for yes.)"""
+        async with asyncio.timeout(PATIENCE / 1000):
+            while True:
+                if await self.app(script, argument):
+                    return
+                await asyncio.sleep(0.1)
+
     async def bars(self) -> list[str]:
         """Numbers and passes ("17/2") of all bars that the newest whole laying of the visible tune shows, in order."""
         found: list[str] = await self.app(
             """const { tune, chair } = app.reader.place;
-            const copy = app.shelf.copies(tune, chair).find((one) => one.firstStep === 0);
+            const copy = app.reader.shelf.copies(tune, chair).find((one) => one.firstStep === 0);
             const { written } = app.shelf.tune(tune);
             const laying = copy && app.shelf.laying(copy);
             if (!laying) return [];

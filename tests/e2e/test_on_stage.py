@@ -102,14 +102,12 @@ async def test_call_cut_marking_and_a_killed_hub(demo_band: Path, tmp_path: Path
         assert (await alto1.data())["tune"] == was != waltz
         assert [changed(a, await stand.glass()) for a, stand in zip(before, stands, strict=True)] == [0] * 4
         # The first page of the next call is decoded before it comes: it is among the leaves that are ready.
-        await alto1.page.wait_for_function(
-            """async (tune) => { const { app } = await import('/tablet/app.js');
-            const place = { tune, chair: app.reader.place.chair };
-            const copy = app.shelf.copies(tune, place.chair).find((one) => one.firstStep === 0);
-            return copy && [...document.querySelectorAll('.leaf')].length > 1
-              && app.reader.to.glass.has(app.reader.keyOf({ ...place, copy, page: 0, start: null })); }""",
-            arg=waltz,
-            timeout=PATIENCE,
+        await alto1.until_so(
+            """const place = { tune: argument, chair: app.reader.place.chair };
+            const copy = app.reader.shelf.copies(place.tune, place.chair).find((one) => one.firstStep === 0);
+            return Boolean(copy) && [...document.querySelectorAll('.leaf')].length > 1
+              && app.reader.to.glass.has(app.reader.keyOf({ ...place, copy, page: 0, start: null }));""",
+            waltz,
         )
         await leader.page.click("[data-do=call]")
         await everyone(band, call="1", tune=str(waltz), page="0", glass="shown")
@@ -232,12 +230,10 @@ async def test_a_stand_that_stops_reading_hurts_nobody(demo_band: Path, tmp_path
             await everyone([leader, trumpet], call="1", glass="shown")
             # Ten seconds, then it is nobody's seat any more: the leader sees the chair empty.
             await leader.page.keyboard.press("l")
-            await leader.page.wait_for_function(
-                """async (chair) => { const { app } = await import('/tablet/app.js');
-                const chairs = app.room.band.sections.flatMap((one) => one.chairs);
-                return chairs.find((one) => one.id === chair).stands === 0; }""",
-                arg=me,
-                timeout=PATIENCE,
+            await leader.until_so(
+                """const chairs = app.room.band.sections.flatMap((one) => one.chairs);
+                return chairs.find((one) => one.id === argument).stands === 0;""",
+                me,
             )
         finally:
             for process in processes:

@@ -15,10 +15,10 @@ from collaparte.hub.gathering import gather
 from collaparte.hub.serving import Hub, serve
 from collaparte.paper.laying import Laying, Pieces
 from collaparte.wire.commands import Call, MakeCut, TakeBackEdit
-from collaparte.wire.messages import Shown
+from collaparte.wire.messages import Shown, Sorry
 from collaparte.wire.views import PartView
 from collaparte_client import Band
-from hub.bands import address, free_port, joined
+from hub.bands import Raw, address, free_port, hello, joined, raw
 
 PAGE = (148.0, 197.0)
 
@@ -200,3 +200,59 @@ async def test_one_that_comes_back_to_a_restarted_hub_after_a_cut_keeps_its_page
             await stand.show(Shown("glass", alto, 1, tune, 0, 0, 20))
             tail = await part(stand, tune, alto, 1, tail=True)
             assert tail.first_step == len([n for n in on_page(stand, tune) if n < whole[20]])
+
+
+async def laid_parts(stand: Raw, many: int) -> list[PartView]:
+    """The next so many views of parts that have a laying, as they come."""
+    found: list[PartView] = []
+    async with asyncio.timeout(60):
+        while len(found) < many:
+            message = await stand.hear()
+            if isinstance(message, PartView) and message.laying:
+                found.append(message)
+    return found
+
+
+async def test_the_steps_next_to_the_chosen_stave_are_laid_after_everything_else(folder: Path) -> None:
+    async with serve(folder, port=free_port(), announced=False, workers=1) as hub:
+        async with joined(hub) as door:
+            chairs = [chairs_of(door)[name] for name in ("Alto 1", "Drums")]
+        async with raw(hub) as stand:
+            await stand.say(hello(hub, *chairs, page=PAGE, stave=8.0, ahead=(7.0, 8.0, 9.0)))
+            views = await laid_parts(stand, 6)
+            # One worker lays them in their order: for both chairs at the chosen height, then what might be chosen.
+            assert [view.stave for view in views[:2]] == [8.0, 8.0]
+            assert sorted(view.stave for view in views[2:]) == [7.0, 7.0, 9.0, 9.0]
+            for view in views:
+                laid = await laying(hub, view)
+                assert laid.stave == view.stave
+                assert steps_of(laid) == steps_of(await laying(hub, views[0]))
+            pages = {view.stave: len((await laying(hub, view)).pages) for view in views if view.chair == chairs[0]}
+            assert pages[7.0] <= pages[8.0] <= pages[9.0]
+
+
+async def test_ahead_is_laid_anew_after_a_cut_once_the_chosen_stave_is(folder: Path) -> None:
+    async with serve(folder, port=free_port(), announced=False, workers=1) as hub:
+        async with joined(hub) as door:
+            alto = chairs_of(door)["Alto 1"]
+        async with joined(hub, roles=["leader", "md"]) as md, raw(hub) as stand:
+            tune = next(row.tune for row in md.set.tunes if md.tunes[row.tune].written)
+            await stand.say(hello(hub, alto, page=PAGE, ahead=(6.0, 8.0)))
+            await laid_parts(stand, 3)
+            await md.do(Call(tune))
+            await stand.say(Shown("glass", alto, 1, tune, 0, 0, 20))
+            marks = [step.mark for step in md.tunes[tune].written if step.mark]
+            await md.do(MakeCut("cut", tune, marks[-2], marks[-1]))
+            views = await laid_parts(stand, 4)
+            assert {view.revision for view in views} == {1}
+            # The tail behind the visible page and the whole at the chosen height; of the others the whole only.
+            assert [(view.stave, view.first_step > 0) for view in views[:2]] == [(7.0, True), (7.0, False)]
+            assert sorted((view.stave, view.first_step) for view in views[2:]) == [(6.0, 0), (8.0, 0)]
+
+
+async def test_stave_heights_that_nobody_reads_are_not_laid_ahead(folder: Path) -> None:
+    async with serve(folder, port=free_port(), announced=False, workers=1) as hub:
+        for ahead in ((0.5,), tuple(6.0 + n / 8 for n in range(9))):
+            async with raw(hub) as stand:
+                await stand.say(hello(hub, page=PAGE, ahead=ahead))
+                assert (await stand.until(Sorry)).why.endswith(".")

@@ -14,6 +14,7 @@ def test_views_replace_older_ones_of_their_kind_and_answers_replace_nothing() ->
     assert key_of(one) != key_of(other)
     page, tail = (views.PartView("a", "alto", 0, "T", "p", first_step=step) for step in (0, 7))
     assert key_of(page) != key_of(tail)
+    assert key_of(page) != key_of(views.PartView("a", "alto", 0, "T", "p", stave=8.0))
     for message in (
         messages.Done("1", 1),
         messages.Refused("1", "No."),

@@ -14,6 +14,9 @@ from collaparte.paper.laying import Step
 
 log = logging.getLogger(__name__)
 
+AHEAD = 1_000_000
+"""Urgency from which a laying is for later, should it be wanted at all: reading and cutting come before it."""
+
 
 class Wanted(msgspec.Struct, frozen=True):
     """What a laying depends on: the part's table (its hash), the order, page and stave in mm, and where it starts.
@@ -91,11 +94,11 @@ class Layings:
             while not self._queue:
                 self._something.clear()
                 await self._something.wait()
-            _, _, wanted, steps, name = self._next()
+            urgency, _, wanted, steps, name = self._next()
             if wanted in self._made or wanted in self._being_made or not self._needed(wanted):
                 continue
             self._being_made.add(wanted)
-            self._made[wanted] = await self._make(wanted, steps, name)
+            self._made[wanted] = await self._make(wanted, steps, name, first_served=urgency < AHEAD)
             self._being_made.discard(wanted)
             self._tell(wanted)
 
@@ -110,7 +113,7 @@ class Layings:
         heapq.heapify(self._queue)
         return found
 
-    async def _make(self, wanted: Wanted, steps: tuple[Step, ...], name: str) -> Made:
+    async def _make(self, wanted: Wanted, steps: tuple[Step, ...], name: str, *, first_served: bool) -> Made:
         try:
             laying = await self._pool.lay(
                 wanted.table,
@@ -120,6 +123,7 @@ class Layings:
                 page=wanted.page,
                 stave=wanted.stave,
                 first=wanted.first,
+                first_served=first_served,
             )
             return Made(await self._keep(laying))
         except JobFailed as error:

@@ -8,7 +8,7 @@ import msgspec
 
 from collaparte.band.parts import kept_pickups, part_order
 from collaparte.band.state import Part, State, Tune
-from collaparte.hub.layings import Layings, Wanted, order_digest
+from collaparte.hub.layings import AHEAD, Layings, Wanted, order_digest
 from collaparte.hub.stand import Stand
 from collaparte.hub.tails import NO_BAR, first_step_after, laying_steps
 from collaparte.hub.workers import Pool
@@ -19,9 +19,9 @@ from collaparte.wire.views import PartView
 NOW, SOON, NEXT, LATER = 0, 1, 2, 3
 """Urgency: what the tune that is on is played from, the same from the top, the next tune, the set in order."""
 
-Slot = tuple[str, str, str, bool]
-"""Tune, chair, part, and whether it is a tail: a stand may have both, the tail behind the visible page until the next
-call, and the whole for that call."""
+Slot = tuple[str, str, str, bool, float]
+"""Tune, chair, part, whether it is a tail, and the stave height: a stand may have the tail behind the visible page
+until the next call, the whole for that call, and the whole at the heights that the player may change to."""
 
 
 class _Order(msgspec.Struct, frozen=True):
@@ -132,8 +132,10 @@ class Parts:
         first = [tune for tune in (here.tune, here.next) if tune is not None]
         return [tune for tune in dict.fromkeys((*first, *state.set_order, *state.tunes)) if tune in state.tunes]
 
-    def _urgency(self, tune: str, *, soon: bool) -> int:
+    def _urgency(self, tune: str, *, soon: bool, ahead: bool) -> int:
         state = self._state()
+        if ahead:
+            return AHEAD + self._urgency(tune, soon=False, ahead=False)
         if tune == state.position.tune:
             return SOON if soon else NOW
         if tune == state.position.next:
@@ -152,6 +154,8 @@ class Parts:
                 if first:
                     self._want_tail(stand, tune, chair, part, first)
                 self._want(stand, tune, chair, part, 0, soon=first > 0)
+                for stave in stand.hello.ahead:
+                    self._want(stand, tune, chair, part, 0, ahead=stave)
 
     def _clear(self, stand: Stand, tune: Tune, chair: str, parts: tuple[Part, ...]) -> None:
         """Take away what the chair does not play any more, and show the tacet card if it plays nothing."""
@@ -161,7 +165,7 @@ class Parts:
             self._drop(stand, slot)
         if gone or not parts:
             self._sent[stand] = {slot: view for slot, view in self._sent[stand].items() if slot[:2] != (tune.id, chair)}
-            self._tell(stand, (tune.id, chair, "", False), PartView(tune.id, chair, tune.revision, tune.title, ""))
+            self._tell(stand, (tune.id, chair, "", False, 0.0), PartView(tune.id, chair, tune.revision, tune.title, ""))
 
     def _drop(self, stand: Stand, slot: Slot) -> None:
         wanted, _ = self._slots[stand].pop(slot)
@@ -171,13 +175,18 @@ class Parts:
     def _want_tail(self, stand: Stand, tune: Tune, chair: str, part: Part, first: int) -> None:
         # Where nothing is left to play behind the page, there is nothing to lay either.
         if any(step.bar != NO_BAR for step in self._order(tune, part).steps[first:]):
-            self._want(stand, tune, chair, part, first, soon=False)
-        elif (slot := (tune.id, chair, part.id, True)) in self._slots[stand]:
+            self._want(stand, tune, chair, part, first)
+        elif (slot := (tune.id, chair, part.id, True, stand.hello.stave)) in self._slots[stand]:
             self._drop(stand, slot)
 
-    def _want(self, stand: Stand, tune: Tune, chair: str, part: Part, first: int, *, soon: bool) -> None:
+    def _want(
+        self, stand: Stand, tune: Tune, chair: str, part: Part, first: int, *, soon: bool = False, ahead: float = 0.0
+    ) -> None:
         order = self._order(tune, part)
         version, hello = part.current, stand.hello
+        if ahead and (ahead == hello.stave or not order.steps):
+            return  # what is shown as printed has no stave height
+        stave = ahead or hello.stave
         view = PartView(
             tune=tune.id,
             chair=chair,
@@ -189,9 +198,10 @@ class Parts:
             first_step=first,
             as_printed=not order.steps,
             told=order.told,
+            stave=stave,
         )
-        wanted = Wanted(version.table, order.digest, hello.page, hello.stave, first)
-        slot = (tune.id, chair, part.id, first > 0)
+        wanted = Wanted(version.table, order.digest, hello.page, stave, first)
+        slot = (tune.id, chair, part.id, first > 0, stave)
         if old := self._slots[stand].get(slot):
             self._stop_waiting(stand, slot, old[0])
         self._slots[stand][slot] = (wanted, view)
@@ -201,7 +211,8 @@ class Parts:
             self._show(stand, slot)
         else:
             self._waiting[wanted].add((stand, slot))
-            self._layings.ask(wanted, order.steps, f"{tune.title}, {part.name}", self._urgency(tune.id, soon=soon))
+            urgency = self._urgency(tune.id, soon=soon, ahead=ahead > 0)
+            self._layings.ask(wanted, order.steps, f"{tune.title}, {part.name}", urgency)
 
     def _first(self, stand: Stand, tune: Tune, chair: str) -> int:
         """Where a laying has to start so that the page on this stand's glass stays as it is."""

@@ -48,6 +48,8 @@ PAGE_MOST = 2000.0
 """mm that a page may measure either way."""
 STAVE_LEAST, STAVE_MOST = 2.0, 40.0
 """mm; common practice is 7, and nobody reads below 4."""
+AHEAD_MOST = 8
+"""Stave heights that one client may have laid ahead."""
 CHAIRS_MOST = 16
 """Chairs that one client may hold."""
 MARKINGS_BYTES = 64 * 1024
@@ -137,7 +139,9 @@ class Room:
                 raise NotLetIn(f"There is no chair {chair[:40]!r} in this band: choose again.", CLOSE_UNKNOWN_CHAIR)
         if not all(math.isfinite(side) and 0 <= side <= PAGE_MOST for side in hello.page):
             raise NotLetIn(f"A page measures {PAGE_MOST:.0f} mm at most either way.", CLOSE_WRONG_MESSAGE)
-        if not STAVE_LEAST <= hello.stave <= STAVE_MOST:
+        if len(hello.ahead) > AHEAD_MOST:
+            raise NotLetIn(f"Ask for {AHEAD_MOST} stave heights ahead at most.", CLOSE_WRONG_MESSAGE)
+        if not all(STAVE_LEAST <= stave <= STAVE_MOST for stave in (hello.stave, *hello.ahead)):
             raise NotLetIn(f"A stave is {STAVE_LEAST:.0f} to {STAVE_MOST:.0f} mm high.", CLOSE_WRONG_MESSAGE)
         return self._codes.roles(hello.codes)
 

@@ -97,14 +97,17 @@ class Pool:
         page: tuple[float, float],
         stave: float,
         first: int = 0,
+        first_served: bool = True,
     ) -> bytes:
         """Lay a part; the laying as JSON. `fetch` is asked for the table of that hash only if the worker lacks it.
+
+        `first_served`: before reading and cutting that wait for a worker.
 
         Raises `JobFailed`, and whatever `fetch` raises.
         """
         job = jobs.Lay(name, table, None, steps, page, stave, first)
         seconds = self.limits.lay_seconds
-        async with self._worker(first_served=True, table=table) as worker:
+        async with self._worker(first_served=first_served, table=table) as worker:
             answer = await worker.do(job, seconds)
             if isinstance(answer, jobs.TableWanted):
                 answer = await worker.do(msgspec.structs.replace(job, data=await fetch()), seconds)

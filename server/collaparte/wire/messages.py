@@ -27,6 +27,7 @@ class Hello(msgspec.Struct, frozen=True, tag="hello"):
     `client`: an id kept on the device for ever. `code`: the band's join code. `codes`: codes of roles, if any.
     `chairs`: ids; none yet while choosing at the Door. `epoch`, `seq`: the last ones known; "" and 0 at first.
     `page`: width and height of the page in mm (148 wide unless measured); `stave`: height in mm; 0 x 0: shows no pages.
+    `ahead`: stave heights in mm that the player may change to: laid as well, after everything else.
     """
 
     proto: int
@@ -38,6 +39,7 @@ class Hello(msgspec.Struct, frozen=True, tag="hello"):
     seq: int = 0
     page: tuple[float, float] = (0.0, 0.0)
     stave: float = 7.0
+    ahead: tuple[float, ...] = ()
 
 
 class Do(msgspec.Struct, frozen=True, tag="do"):
@@ -151,6 +153,6 @@ def key_of(message: FromHub) -> Hashable | None:
         case TuneView():
             return ("tune", message.tune)
         case PartView():
-            return ("part", message.tune, message.chair, message.part, message.first_step > 0)
+            return ("part", message.tune, message.chair, message.part, message.first_step > 0, message.stave)
     tag = str(message.__struct_config__.tag)
     return None if tag in _ADDING else tag

@@ -256,6 +256,8 @@ class PartView(msgspec.Struct, frozen=True, tag="part"):
     """Edits that this part can only be told in words."""
     version: str = ""
     """Of the part: its pages as printed are at `/printed/<version>/<page>`, from 0."""
+    stave: float = 7.0
+    """The stave height in mm that it is laid for: that of the hello, or one of those ahead."""
 
 
 class Slip(msgspec.Struct, frozen=True, tag="slip"):
