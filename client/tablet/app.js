@@ -350,8 +350,11 @@ class App {
     else if (message.type === 'tune') {
       this.shelf.hearTune(message);
       this.reader.hearTune(message);
-    } else if (message.type === 'part') this.shelf.hearPart(message);
-    else if (message.type === 'position') this.hearPosition(message);
+    } else if (message.type === 'part') {
+      // Many come, ahead of what is needed: no other screen is drawn for them, under a thumb that is on it.
+      this.shelf.hearPart(message);
+      return;
+    } else if (message.type === 'position') this.hearPosition(message);
     else if (message.type === 'desk') this.desk.hear(message);
     else if (message.type === 'band' || message.type === 'set' || message.type === 'date' || message.type === 'presence') {
       this.room.hear(message);
