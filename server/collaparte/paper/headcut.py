@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from collaparte.paper.objects import Item, Role
-from collaparte.paper.reading import Reading, StaveHead, System
+from collaparte.paper.reading import Change, Reading, StaveHead, System
 
 
 @dataclass(slots=True)
@@ -25,6 +25,7 @@ class HeadFinder:
 
     def __init__(self, reading: Reading, everything: Sequence[list[Item]]) -> None:
         self.systems = {(n, s): system for n, p in enumerate(reading.pages) for s, system in enumerate(p.systems)}
+        self._keys = {(c.page, c.bar, c.stave): c for c in reading.changes if c.fifths is not None}
         order = list(self.systems)
         self.next_head = dict(pairwise(order))
         self.heads = {
@@ -94,10 +95,23 @@ class HeadFinder:
 
     def change(self, page: int, system: int, place: int, mine: list[Item], x0: float) -> list[list[Item]]:
         """The accidentals of a change of key at the bar's start, a list a stave; empty when there is none."""
+        if place == 0:
+            return []
+        here = self.systems[(page, system)]
+        if not any(stave.head for stave in here.staves):
+            return self._change_by_shape(page, system, mine, x0)
+        out: list[list[Item]] = []
+        for k in range(len(here.staves)):
+            key = self._keys.get((page, here.bars[place].number, k))
+            out.append(_signs_in(key, [i for i in mine if i.stave == k], here.space) if key else [])
+        return out if any(out) else []
+
+    def _change_by_shape(self, page: int, system: int, mine: list[Item], x0: float) -> list[list[Item]]:
+        """The same where no clef was read: what looks like the next line's key."""
         here = self.systems[(page, system)]
         sp = here.space
         following = self.next_head.get((page, system))
-        if place == 0 or (following and self.heads[following].key_name == self.heads[(page, system)].key_name):
+        if following and self.heads[following].key_name == self.heads[(page, system)].key_name:
             return []
         out: list[list[Item]] = []
         for k in range(len(here.staves)):
@@ -119,6 +133,16 @@ class HeadFinder:
             clear = min((i.box[0] for i in solid if i not in run), default=1e9)
             out.append(run if ok and clear - edge > 0.45 * sp else [])
         return out if any(out) else []
+
+
+def _signs_in(key: Change, items: Sequence[Item], sp: float) -> list[Item]:
+    """The accidentals among a change's signs, which may hold a clef and a meter as well."""
+    left, right = key.box[0] - 0.2 * sp, key.box[2] + 0.2 * sp
+    solid = [i for i in items if i.role is Role.SOLID and left < i.box[0] and i.box[2] < right]
+    groups = _groups(solid, sp)
+    if key.meter:
+        groups = groups[:-1]
+    return [i for group in groups if _is_accidental(group, sp) for i in group]
 
 
 Parts = tuple[list[Item], list[Item], list[Item]]
