@@ -10,7 +10,10 @@ LIKE = str.maketrans("lIi|!tLjOoQDSsZzBgqGb", "11111111" + "0000" + "55" + "22" 
 def figures(phrase: Phrase) -> str:
     """The words as figures, brackets left out; as they are when set in a font, which says what is a figure."""
     text = phrase.text.strip("()[] ")
-    if text.isdecimal() or phrase.style[0] != OUTLINE or not 0 < len(text) <= 3:
-        return text
+    return text if phrase.style[0] != OUTLINE else as_figures(text)
+
+
+def as_figures(text: str) -> str:
+    """Up to three letters as the figures whose shapes they have; as they are when there is one without."""
     bare = text.rstrip(".,'-").translate(LIKE)
-    return bare if bare.isdecimal() else text
+    return bare if bare.isdecimal() and len(text) <= 3 else text

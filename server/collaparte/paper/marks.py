@@ -8,6 +8,7 @@ from itertools import pairwise
 from collaparte.paper.bare_marks import rising_letters
 from collaparte.paper.lines import MusicLine, line_below
 from collaparte.paper.reading import Box, Mark
+from collaparte.paper.row_filled import filled
 from collaparte.paper.series import Candidate, in_series
 from collaparte.paper.strokes import OUTLINE
 from collaparte.paper.words import Phrase
@@ -45,7 +46,7 @@ def find_marks(
                 found.append((candidate, _framed_confidence(candidate)))
         loose += [(phrase, lines) for phrase in rest]
     found = _without_line_numbers(found)
-    found = in_series(found)
+    found = in_series(filled(found, _empty_frames(pages, found)))
     if not found:
         styles = Counter(p.style for _, phrases, _ in pages for p in phrases)
         placed = [_placed([p], p.box, False, lines) for p, lines in loose if _is_mark_text(p.text)]
@@ -79,6 +80,34 @@ def _framed(phrases: Sequence[Phrase], frames: Sequence[Box]) -> tuple[list[tupl
         else:
             rest.append(phrase)
     return [(words, frame) for frame, words in inside.items()], rest
+
+
+def _empty_frames(
+    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Box]]], found: list[tuple[Candidate, float]]
+) -> list[Candidate]:
+    """Frames as large as the marks' own, at bars' starts, in which nothing was told."""
+    taken = {(c.line.page, c.box) for c, _ in found}
+    like = [c for c, _ in found if len(c.text) <= 2]
+    out: list[Candidate] = []
+    for lines, _, frames in pages:
+        for frame in frames:
+            of_size = any(_same_size(frame, c.box) for c in like)
+            if not of_size or not lines or any(p == lines[0].page and _meet(frame, box) for p, box in taken):
+                continue
+            candidate = _placed([like[0].phrase._replace(text="")], frame, True, lines)
+            if candidate is not None and candidate.distance <= NEAR:
+                taken.add((lines[0].page, frame))
+                out.append(candidate)
+    return out
+
+
+def _same_size(one: Box, other: Box) -> bool:
+    height, width = (one[3] - one[1]) / (other[3] - other[1]), (one[2] - one[0]) / (other[2] - other[0])
+    return 0.85 < height < 1.18 and 0.75 < width < 1.33
+
+
+def _meet(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def _placed(words: Sequence[Phrase], box: Box, framed: bool, lines: Sequence[MusicLine]) -> Candidate | None:

@@ -2,12 +2,13 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import NamedTuple, TypeVar
 
 import pymupdf
 from msgspec.structs import replace
 
-from collaparte.paper import doubts, lying, scan_count
+from collaparte.paper import doubts, lying, scan_count, scan_numbers
 from collaparte.paper.bars import Segment, segments
 from collaparte.paper.changes import find_changes
 from collaparte.paper.durations import begins_with_pickup
@@ -287,16 +288,25 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     settle(lines)
     pickup = _has_pickup(pages, lines)
     scanned_lines = [line for page in pages if page.scan for line in page.lines]
-    for page in pages:
-        for line in page.lines if page.scan else ():
-            scan_count.weigh(line, page.scan.strokes if page.scan else [])
-    if len(scanned_lines) == len(lines):  # of a part that is scanned in part the count is not mended
-        scan_count.mend(lines, pickup)
-    bars = _count(lines, pickup)
+    held: dict[int, int] = {}
+    sure: set[int] = set()
+    if scanned_lines and len(scanned_lines) == len(lines):  # of a part that is scanned in part the count is not mended
+        blurred = {
+            n
+            for n, (line, page) in enumerate((line, page) for page in pages for line in page.lines)
+            if page.scan and scan_count.weigh(line, page.scan.strokes)
+        }
+        held = scan_numbers.heads_that_hold(lines)
+        told = scan_numbers.has_pickup(lines, held)
+        pickup = pickup if told is None else told
+        parts = scan_numbers.stretches(lines, held, pickup)
+        sure = scan_numbers.borne_out(lines, parts, blurred)
+        scan_count.mend(lines, parts)
+    bars = _count(lines, pickup, held)
     things, used = _things(pages)
     if pickup and not any(line.numbers for line in lines) and any(mark.bar == 0 for mark in things.marks):
         pickup = False  # a mark never stands at a pickup, so the first bar only looked short
-        bars = _count(lines, pickup)
+        bars = _count(lines, pickup, held)
         things, used = _things(pages)
     if pickup:  # set wide over it, it is still the first full bar's (common practice)
         marks = [replace(m, bar=1, confidence=min(m.confidence, 0.85)) if m.bar == 0 else m for m in things.marks]
@@ -304,16 +314,25 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     told = _pickup_told(things.marks)
     if told is not None and told != pickup and not any(line.numbers for line in lines):
         pickup = told
-        bars = _count(lines, pickup)
+        bars = _count(lines, pickup, held)
         things, used = _things(pages)
     inks = {page.number: page.ink for page in pages if page.scan is None}
-    if pickup != (surely := _pickup_behind(pages, lines, things.endings, inks, pickup)):
+    # What a scan's endings seem to be numbers nothing anew: their numbers are told by shapes, and some by their place.
+    told_endings = () if scanned_lines else tuple(things.endings)
+    if pickup != (surely := _pickup_behind(pages, lines, told_endings, inks, pickup)):
         pickup = surely
-        bars = _count(lines, pickup)
+        bars = _count(lines, pickup, held)
         things, used = _things(pages)
-    uncounted, unsettled = find_uncounted(lines, things.endings, inks)
+    scanned_pages = {page.number for page in pages if page.scan}
+    things = _Things(
+        scan_count.unsure(things.marks, scanned_pages),
+        scan_count.unsure(things.signs, scanned_pages),
+        scan_count.unsure(things.endings, scanned_pages),
+        things.tempos,
+    )
+    uncounted, unsettled = find_uncounted(lines, told_endings, inks)
     said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled)
-    said += scan_count.doubt(scanned_lines)
+    said += scan_count.doubt(scanned_lines, sure)
     said = _other_parts(pages) or said
     if mended:
         said.append("The PDF is damaged and was mended; look whether anything is missing.")
@@ -393,13 +412,15 @@ def _pickup_behind(
     return pickup if short is None else short
 
 
-def _count(lines: Sequence[MusicLine], pickup: bool) -> int:
-    """Number all bars; the count of written bars, the pickup not counted."""
+def _count(lines: Sequence[MusicLine], pickup: bool, printed: Mapping[int, int] = MappingProxyType({})) -> int:
+    """Number all bars; the count of written bars, the pickup not counted. `printed`: numbers at which lines begin."""
     for line in lines:
         line.bars.clear()
     number, index = (0, 1) if pickup else (1, 1)
     open_end = False
-    for line in lines:
+    for at, line in enumerate(lines):
+        if at in printed:
+            number, open_end = printed[at], False
         for n, (part, count) in enumerate(zip(line.parts, line.counts, strict=True)):
             # A rest of many bars begins at a barline, whatever the line before seems to leave open.
             continued = n == 0 and open_end and count.bars == 1

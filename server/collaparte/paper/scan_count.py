@@ -1,18 +1,24 @@
 """Counting bars on scanned lines: printed numbers bear the count out or mend it."""
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import TypeVar
 
 from msgspec.structs import replace
 
 from collaparte.paper.lines import Count, MusicLine
+from collaparte.paper.reading import Ending, Mark, Sign
+from collaparte.paper.scan_numbers import CLEAR, Stretch, counted
 from collaparte.paper.strokes import Rule
 
-CLEAR = 0.9
-"""A barline whose stroke is at least so likely is not in doubt,"""
 UNSURE = 0.7
-"""Confidence of what was read on a scan."""
+"""Confidence of what was read on a scan and that printed numbers do not bear out."""
 DOUBT = "This was read on a scan: look whether the barlines and the count are right."
+BORNE_OUT = 0.99
+"""Confidence of lines that two printed numbers bear out."""
+TAKEN = 0.5
+"""Strokes that are at least so likely were taken for barlines."""
+FAINT = 0.1
+"""A stroke at least so likely that was not taken for a barline leaves a line in doubt."""
 MOST = 3
 """So many bars at most are mended between two printed numbers where no rest accounts for them."""
 
@@ -21,8 +27,8 @@ Weighed = list[tuple[Rule, float]]
 """Upright strokes in points, and how likely each is a barline."""
 
 
-def weigh(line: MusicLine, strokes: Weighed) -> None:
-    """Give a line's barlines the likelihood of their strokes."""
+def weigh(line: MusicLine, strokes: Weighed) -> bool:
+    """Give a line's barlines the likelihood of their strokes; whether one that was not taken could be a barline."""
     x0, top, x1, bottom = line.system.bbox
     mine = [
         ((r.x0 + r.x1) / 2, chance) for r, chance in strokes if r.y0 < bottom and r.y1 > top and x0 - 9 < r.x0 < x1 + 9
@@ -35,39 +41,15 @@ def weigh(line: MusicLine, strokes: Weighed) -> None:
             if barline.x0 - 0.2 * reach < x < barline.x1 + 0.2 * reach or abs(x - barline.x) < 0.4 * reach
         ]
         line.barlines[n] = replace(barline, confidence=max(chances, default=0.5))
+    return any(FAINT < chance < TAKEN for _, chance in mine)
 
 
-class _Stretch(NamedTuple):
-    """The lines from one printed number up to the next (or the end), and how many bars the numbers say they have."""
-
-    first: int
-    last: int
-    """Up to but not including this line."""
-    bars: int | None
-
-
-def _stretches(lines: Sequence[MusicLine], start: int) -> list[_Stretch]:
-    """`start` is the number of the part's first bar."""
-    out: list[_Stretch] = []
-    at, number = 0, start
-    for n, line in enumerate(lines):
-        if n and line.printed is not None and line.printed.bar == 0 and line.printed.number > number:
-            out.append(_Stretch(at, n, line.printed.number - number))
-            at, number = n, line.printed.number
-    out.append(_Stretch(at, len(lines), None))
-    return out
-
-
-def _counted(lines: Sequence[MusicLine], stretch: _Stretch) -> int:
-    return sum(c.bars for line in lines[stretch.first : stretch.last] for c in line.counts)
-
-
-def mend(lines: Sequence[MusicLine], pickup: bool) -> None:
+def mend(lines: Sequence[MusicLine], parts: Sequence[Stretch]) -> None:
     """Make the counts what the printed numbers say, on the least likely signs; what was mended has low confidence."""
-    for stretch in _stretches(lines, 0 if pickup else 1):
+    for stretch in parts:
         if stretch.bars is None:
             continue
-        off = stretch.bars - _counted(lines, stretch)
+        off = stretch.bars - counted(lines, stretch.first, stretch.last)
         mine = lines[stretch.first : stretch.last]
         rests = [(line, n) for line in mine for n, c in enumerate(line.counts) if c.box is not None]
         unread = [(line, n) for line, n in rests if line.counts[n].confidence < CLEAR] or rests
@@ -113,9 +95,18 @@ def _of(line: MusicLine, n: int) -> float:
     return next((b.confidence for b in line.barlines if after is not None and b.x == after.x), 0.5)
 
 
-def doubt(lines: Sequence[MusicLine]) -> list[str]:
-    """Scanned lines are never called sure; one sentence about that."""
-    for line in lines:
-        line.confidence = min(line.confidence, UNSURE)
-        line.doubt = line.doubt or DOUBT
-    return [DOUBT] if lines else []
+_Placed = TypeVar("_Placed", Mark, Sign, Ending)
+
+
+def unsure(things: Sequence[_Placed], scanned: set[int]) -> list[_Placed]:
+    """Words and signs, those on `scanned` pages never called sure: their letters are told by shapes alone."""
+    return [replace(t, confidence=min(t.confidence, UNSURE)) if t.page in scanned else t for t in things]
+
+
+def doubt(lines: Sequence[MusicLine], sure: set[int]) -> list[str]:
+    """Scanned lines are sure when printed numbers bear them out (`sure`), others never; a sentence about these."""
+    for n, line in enumerate(lines):
+        line.confidence = min(line.confidence, BORNE_OUT if n in sure else UNSURE)
+        if n not in sure:
+            line.doubt = line.doubt or DOUBT
+    return [DOUBT] if len(sure) < len(lines) else []

@@ -214,7 +214,9 @@ def _told(
             glyphs.append(_plain(blob, "meter", "", on))
         elif on is not None and blob.y1 - blob.y0 > SIGN_TALL * on.space and blob.x1 - blob.x0 > 0.4 * on.space:
             glyphs.append(_plain(blob, "clef" if _is_clef(blob, on) else "head", "", on))
-    return glyphs + _of_few_sizes(settled(letters, ()))
+    # A figure may look like a music font's and the one beside it not: off the staves all are letters of one hand.
+    words = [g._replace(kind="letter") if g.kind == "digit" else g for g in settled(letters, ())]
+    return glyphs + _of_few_sizes(words)
 
 
 def _either(
