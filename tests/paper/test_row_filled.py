@@ -35,6 +35,7 @@ def _row(texts: str, font: str = OUTLINE) -> list[Candidate]:
         ("A B C O E", "A B C D E"),
         ("A _ C D", "A B C D"),
         ("A B C 0", "A B C D"),
+        ("A B C _", "A B C"),
         ("1 t 3 4", "1 2 3 4"),
         ("t 2 3", "1 2 3"),
         ("A B D E", "A B D E"),

@@ -46,7 +46,8 @@ def filled(found: Found, empty: Sequence[Candidate]) -> Found:
             out.append((candidate._replace(text=text), confidence if text == candidate.text else FILLED))
             continue
         step = _between(n, kept, steps)
-        if step is not None and (not candidate.text or _alike(candidate.text, _name(step, numbered))):
+        inside = min(kept) < n < max(kept)  # a frame at the row's ends may hold anything
+        if step is not None and (_alike(candidate.text, _name(step, numbered)) if candidate.text else inside):
             out.append((candidate._replace(text=_name(step, numbered)), FILLED))
         elif candidate.text:
             out.append((candidate, confidence))
