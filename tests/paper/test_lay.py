@@ -19,6 +19,7 @@ from paper.laid import (
     ALTO,
     CLEF_CHANGE,
     DRUMS,
+    FERRY_PIANO,
     GUITAR,
     KEY_CHANGE,
     KEYS,
@@ -324,3 +325,30 @@ def test_steps_of_bars_that_the_part_lacks_keep_their_place() -> None:
     the = part(ALTO)
     order = [Step(0, 0), *printed_order(the.reading)[:20], Step(0, 0)]
     assert steps_of(lay(the.reading, the.cut.table, order)) == list(range(1, 21))
+
+
+def over_chords(pdf: bytes) -> dict[str, float]:
+    """By rehearsal letter: the height of its baseline over that of the chord name after it, in its own type size."""
+    found: dict[str, float] = {}
+    for page in pymupdf.open(stream=pdf):
+        blocks = page.get_text("dict")["blocks"]
+        spans = [s for b in blocks for line in b.get("lines", ()) for s in line["spans"] if s["text"].strip()]
+        chords = [s for s in spans if "Sans" in s["font"] and s["text"].strip()[0] in "ABCDEFG"]
+        for letter in spans:
+            if letter["text"].strip() in "ABCDEFGH" and "Bold" in letter["font"] and letter["size"] > 12:
+                x, y = letter["origin"]
+                below = [
+                    c["origin"] for c in chords if -2 < c["origin"][0] - x < 40 and y - 2 < c["origin"][1] < y + 60
+                ]
+                if below:
+                    found[letter["text"].strip()] = (min(below)[1] - y) / letter["size"]
+    return found
+
+
+def test_marks_stand_over_their_row_of_chord_names_as_printed() -> None:
+    """Wherever else in the part that row stands higher; B alone is raised, over the end of an ending's bracket."""
+    printed, laid = over_chords(part(FERRY_PIANO).pdf), over_chords(part(FERRY_PIANO).laid)
+    assert printed.keys() == laid.keys() == set("ABCDEFGH")
+    for letter in "ACDEFGH":
+        assert laid[letter] == pytest.approx(printed[letter], abs=0.08), letter
+    assert printed["B"] < laid["B"] < printed["B"] + 1

@@ -38,9 +38,22 @@ class Block(NamedTuple):
     x1: float
     low: float
     high: float
+    climb: float = 0.0
+    """So much of its height is for a line that raises its row."""
+    row: int = -1
+    """The row that it stands in, or beyond: it moves with it."""
+    base: float = 0.0
+    """The printed height of that row in its bar (y, spaces)."""
 
     def moved(self, right: float, up: float) -> "Block":
-        return Block(self.x0 + right, self.x1 + right, self.low + up, self.high + up)
+        return self._replace(x0=self.x0 + right, x1=self.x1 + right, low=self.low + up, high=self.high + up)
+
+    def seen_from(self, other: "Block") -> "Block":
+        """Where it stands beside another that moves with the same row: a line sets the row of both at one height."""
+        if self.row < 0 or self.row != other.row:
+            return self
+        up = self.base - other.base
+        return self._replace(low=self.low + up, high=self.high - self.climb + up)
 
 
 @dataclass(slots=True)
@@ -111,7 +124,16 @@ class Over:
 
     def box(self, word: Word) -> Block:
         e = self.extent(word.piece)
-        return Block(e.left, e.right, -e.bottom, -e.top + self._climb(word))
+        return Block(e.left, e.right, -e.bottom, -e.top + self._climb(word), *self._rides(word))
+
+    def _rides(self, thing: Word | Bracket) -> tuple[float, int, float]:
+        """How far a thing may climb with the row that it moves with, that row, and its printed height in this bar."""
+        if thing.after < 0:
+            return self._climb(thing), thing.row, thing.base
+        bases = [w.base for w in self.bar.words if w.row == thing.after]
+        bases += [b.base for b in self.bar.brackets if b.row == thing.after]
+        high, low = self.reach.get(thing.after, (0.0, 0.0))
+        return (low - high, thing.after, bases[0]) if bases else (0.0, -1, 0.0)
 
     def fixed(self, to: float = float("inf")) -> list[Block]:
         """All ink that stays where it is, as printed, of what begins no further right than `to`."""
@@ -122,10 +144,11 @@ class Over:
         out += [Block(e.left, e.right, -e.bottom, -e.top) for e in self.bar.over if e.left <= to]
         for b in self.bar.brackets:
             e = self.extent(b.piece)
-            high = -e.top + self._climb(b)
-            out.append(Block(e.left, e.right, -e.top - 0.3, high))
+            line = Block(e.left, e.right, -e.top - 0.3, -e.top + self._climb(b), *self._rides(b))
+            out.append(line)
             if e.bottom - e.top > 0.6:
-                out += [Block(e.left, e.left + 0.3, -e.bottom, high), Block(e.right - 0.3, e.right, -e.bottom, high)]
+                ends = line._replace(low=-e.bottom)
+                out += [ends._replace(x1=e.left + 0.3), ends._replace(x0=e.right - 0.3)]
         return out
 
     def all(self) -> list[Block]:
@@ -230,7 +253,7 @@ def _label(over: Over, blocks: Sequence[Block], stack: Stack, label: str) -> Non
 def _rise(block: Block, others: Sequence[Block]) -> float:
     """The least that the block is to be raised to stand clear of the others."""
     up = 0.0
-    near = [o for o in others if o.x0 < block.x1 + CLEAR and o.x1 > block.x0 - CLEAR]
+    near = [o.seen_from(block) for o in others if o.x0 < block.x1 + CLEAR and o.x1 > block.x0 - CLEAR]
     while True:
         low, high = block.low + up - CLEAR, block.high + up + CLEAR
         hit = [o.high for o in near if o.low < high - 1e-6 and o.high > low + 1e-6]
@@ -243,11 +266,11 @@ def _spread(block: Block) -> Block:
     """Wherever it may stand when the bar's gaps shrink or grow; a first space never does."""
     left = block.x0 if block.x0 <= 1 else 1 + (block.x0 - 1) * TIGHT
     right = block.x1 if block.x1 <= 1 else 1 + (block.x1 - 1) * LOOSE
-    return Block(left, right, block.low, block.high)
+    return block._replace(x0=left, x1=right)
 
 
 def _from_end(block: Block, width: float, between: float) -> Block:
     """A block of the bar before, seen from this bar's left edge."""
     left, right = block.x0 - width, block.x1 - width
     left, right = left * (LOOSE if left < 0 else 1), right * (TIGHT if right < 0 else 1)
-    return Block(left - between, right - between, block.low, block.high)
+    return block._replace(x0=left - between, x1=right - between)
