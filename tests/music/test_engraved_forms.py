@@ -173,6 +173,43 @@ CASES: dict[str, tuple[bytes, str]] = {
         ),
         "1-3 1-2 4 1-2 6-9",
     ),
+    "a D.C. before one that is al Fine": (
+        score(6, {}, {2: direction("Fine"), 4: direction("D.C."), 6: direction("D.C. al Fine")}),
+        "1-4 1-6 1-2",
+    ),
+    "a segno in the second ending": (
+        score(
+            8,
+            {1: START, 3: ending("1", "start"), 4: ending("2", "start") + SEGNO},
+            {3: ending("1", "stop", True), 5: ending("2", "stop"), 8: direction("D.S.", 'dalsegno="s"')},
+        ),
+        "1-3 1-2 4-8 4-8",
+    ),
+    "two rounds of endings, no sign at their starts": (
+        score(
+            8,
+            {2: ending("1", "start"), 3: ending("2", "start"), 6: ending("1", "start"), 7: ending("2", "start")},
+            {
+                2: ending("1", "stop", True),
+                3: ending("2", "stop"),
+                6: ending("1", "stop", True),
+                7: ending("2", "discontinue"),
+            },
+        ),
+        "1-2 1 3-6 4-5 7-8",
+    ),
+    "endings taken again after the D.S., To Coda in the last": (
+        score(
+            8,
+            {2: START + SEGNO, 4: ending("1", "start"), 5: ending("2", "start"), 7: CODA},
+            {
+                4: ending("1", "stop", True).replace('"backward"', '"backward" after-jump="yes"'),
+                5: ending("2", "stop") + direction("To Coda"),
+                6: direction("D.S. al Coda"),
+            },
+        ),
+        "1-4 2-3 5-6 2-4 2-3 5 7-8",
+    ),
     "Fine in the second ending": (
         score(
             7,
@@ -199,6 +236,34 @@ TOLD = {
         "The repeat that ends at bar 3 is to be played 4 times in print.",
     ),
     "a repeat of too many times": (score(4, {2: START}, {3: end("1000000000")}), "1-4", "is to be played 9999 times"),
+    "a Fine in the first ending": (
+        score(
+            5,
+            {1: START, 3: ending("1", "start"), 4: ending("2", "start")},
+            {3: direction("Fine") + ending("1", "stop", True), 4: ending("2", "stop"), 5: direction("D.C. al Fine")},
+        ),
+        "1-3 1-2 4-5 1-3",
+        "The D.C. al Fine at bar 5 never comes to a Fine by last endings, so repeats are taken again.",
+    ),
+    "a To Coda in the first ending": (
+        score(
+            8,
+            {1: START, 3: ending("1", "start"), 4: ending("2", "start"), 7: CODA},
+            {3: direction("To Coda") + ending("1", "stop", True), 4: ending("2", "stop"), 6: direction("D.C. al Coda")},
+        ),
+        "1-3 1-2 4-6 1-3 7-8",
+        "never comes to a To Coda by last endings, so repeats are taken again.",
+    ),
+    "print without repeats after the jump, a machine with": (
+        score(6, {}, {2: end("", "yes"), 4: direction("Fine"), 6: direction("D.C. al Fine senza replica")}),
+        "1-2 1-6 1-4",
+        "print holds.",
+    ),
+    "repeats in the second part only": (
+        parts(5, ({}, {}), ({2: START}, {3: END})),
+        "1-3 2-5",
+        "Repeats stand in a part other than the first",
+    ),
     "a D.S. al Coda without a To Coda": (
         score(7, {2: SEGNO, 6: CODA}, {5: direction("D.S. al Coda")}),
         "1-7",

@@ -12,6 +12,7 @@ Conventions followed where the signs alone do not decide:
 """
 
 from collections.abc import Iterable
+from contextlib import suppress
 from typing import NamedTuple
 
 import msgspec
@@ -62,17 +63,39 @@ def written_order(chart: Chart, *, repeats_after_jump: bool | None = None) -> Wr
     """
     try:
         repeated, jumped = sections(chart), jumps(chart)
-        walk = _Walk(chart, repeated, jumped, repeats_after_jump)
-        order = walk.order()
-        if walk.missed() and any(spot.passes for spot in jumped.to_codas.values()):
-            # "2nd time to Coda" in a repeat, and a D.S. behind it: the second time is the one after the D.S.
-            other = _Walk(chart, repeated, jumped.without_turns(), repeats_after_jump)
-            by_jumps = other.order()
-            walk, order = (walk, order) if other.missed() else (other, by_jumps)
+        walk, note = _walked(chart, repeated, jumped, repeats_after_jump)
     except Nonsense as nonsense:
         return Written(_steps(chart, range(len(chart.bars))), f"{nonsense} The bars stand in printed order.")
-    notes = " ".join((*repeated.notes, *jumped.notes, *walk.notes()))
-    return Written(_steps(chart, order), notes, tuple(walk.again), tuple(walk.jumped))
+    notes = " ".join(filter(None, (*repeated.notes, *jumped.notes, *walk.notes(), note)))
+    return Written(_steps(chart, walk.walked), notes, tuple(walk.again), tuple(walk.jumped))
+
+
+def _walked(chart: Chart, repeated: Sections, jumped: Jumps, again: bool | None) -> tuple["_Walk", str]:
+    """The walk that comes to all jumps, if one does, and a sentence about it or ""; raises `Nonsense`."""
+    walk = _Walk(chart, repeated, jumped, again)
+    try:
+        walk.go()
+    except Nonsense as astray:
+        # A Fine or To Coda in a first ending is come to only where repeats are taken again.
+        walk = _Walk(chart, repeated, jumped, True)
+        try:
+            walk.go()
+        except Nonsense:
+            raise astray from None
+        return walk, f"{str(astray).removesuffix('.')} by last endings, so repeats are taken again."
+    if not walk.missed():
+        return walk, ""
+    # "2nd time to Coda" in a repeat, and a D.S. behind it: the second time is the one after the D.S.
+    others = [jumped.without_turns()] if any(spot.passes for spot in jumped.to_codas.values()) else []
+    # A D.C. before one that is al Fine does not stop there.
+    others += [jumped.past_fines()] if any(jump.until == "fine" for jump in walk.missed()) else []
+    for other in others:
+        instead = _Walk(chart, repeated, other, again)
+        with suppress(Nonsense):
+            instead.go()
+            if not instead.missed():
+                return instead, ""
+    return walk, ""
 
 
 def repeated_after_jump(chart: Chart, written: Written) -> bool | None:
@@ -114,6 +137,7 @@ class _Walk:
         self.came = [0] * len(chart.bars)
         """How often each bar has come."""
         self.walked: list[int] = []
+        """0-based bar indices in the order played."""
         self.stops = self._stops()
         self.taken: list[Jump] = []
         self.left_at: set[int] = set()
@@ -125,8 +149,8 @@ class _Walk:
         self.jumped: list[int] = []
         """Positions in the order at which a jump has landed."""
 
-    def order(self) -> list[int]:
-        """0-based bar indices in the order played."""
+    def go(self) -> None:
+        """Walk; raises `Nonsense`."""
         order = self.walked
         index: int | None = self._enter(0)
         while index is not None and index < len(self.chart.bars):
@@ -138,7 +162,6 @@ class _Walk:
                 raise Nonsense(f"The repeats come to more than {LONGEST} bars.")
             index = self._after(last)
         self._settle()
-        return order
 
     def _stops(self) -> list[int]:
         """For each bar the first one, itself or later, behind which something may happen but the next bar."""
@@ -187,16 +210,18 @@ class _Walk:
     def _after(self, index: int) -> int | None:
         """The bar after this one; None: it was the last."""
         edge, section, time = index + 1, self.section, self.came[index]
-        if section and index in section.ends and self.time < section.times:
+        fine, leave = self.jumps.fines.get(edge), self.jumps.to_codas.get(edge)
+        ends = fine and (time in fine.passes if fine.passes else self._may_end())
+        leaves = leave and (time in leave.passes if leave.passes else self._may_leave(edge))
+        back = section and index in section.ends and self.time < section.times
+        if section and back and not ((ends or leaves) and self._only_now(section, index)):
             self.time += 1
             self.again.append(len(self.walked))
             return self._enter(section.first)
-        fine = self.jumps.fines.get(edge)
-        if fine and (time in fine.passes if fine.passes else self.taken and self.owes != "coda"):
+        if ends:
             self.owes = ""
             return None
-        leave = self.jumps.to_codas.get(edge)
-        if leave and (time in leave.passes if leave.passes else self._may_leave(edge)):
+        if leaves:
             coda = self.jumps.coda_after(self._jump(), edge)
             if coda is not None:
                 self.left_at.add(edge)
@@ -217,6 +242,15 @@ class _Walk:
         """Whether a section's repeats are taken after a jump."""
         said = self.repeats_after_jump
         return bool(section.after_jump if said is None else said and section.ends)
+
+    def _only_now(self, section: Section, index: int) -> bool:
+        """Whether a bar stands in an ending that is not played at any later time."""
+        ending = next((one for one in section.endings if one.first <= index <= one.last), None)
+        return ending is not None and max(ending.passes) <= self.time
+
+    def _may_end(self) -> bool:
+        """Whether a Fine that names no pass holds now: after a jump, unless that is on its way elsewhere."""
+        return bool(self.taken) and self.owes != "coda" and (self.owes == "fine" or not self.jumps.only_al_fine)
 
     def _may_leave(self, edge: int) -> bool:
         """Whether a To Coda that names no pass holds now: once, after a jump to it; or, without any, the last time."""

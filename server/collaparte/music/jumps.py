@@ -59,6 +59,8 @@ class Jumps:
     codas: Mapping[int, Spot]
     fines: Mapping[int, Spot]
     notes: tuple[str, ...]
+    only_al_fine: bool = False
+    """A Fine holds only after a jump that says so."""
 
     def coda_after(self, jump: Jump | None, edge: int) -> int | None:
         """Where leaving at `edge` after this jump lands: at the coda of its name (of no name, where it has none), or
@@ -71,6 +73,10 @@ class Jumps:
     def without_turns(self) -> "Jumps":
         """The same, each To Coda holding as is the custom, whatever times it names."""
         return replace(self, to_codas={edge: Spot(spot.name) for edge, spot in self.to_codas.items()})
+
+    def past_fines(self) -> "Jumps":
+        """The same, no Fine holding after a jump that does not say so."""
+        return replace(self, only_al_fine=True)
 
     def leads_to(self, jump: Jump | None, edge: int) -> bool:
         """Whether the To Coda at `edge` is the one that the jump is on its way to: none of another name."""

@@ -63,7 +63,10 @@ def read_score(data: bytes, ids: Callable[[int], Sequence[BarId]] = numbered) ->
     minted = ids(len(lead))
     found = signs(same)
     brackets = _first(endings(part, notes) for part in same)
-    repeated = _first(repeats(part, minted, notes) for part in same)
+    by_part = [repeats(part, minted, notes) for part in same]
+    repeated = _first(by_part)
+    if repeated and not by_part[0]:
+        notes.append("Repeats stand in a part other than the first, which has none; they are taken.")
     ends = {repeat.bar for repeat in repeated if repeat.side == "end"}
     lone = alone(brackets, {place for place, bar in enumerate(minted) if bar in ends})
     notes += [
@@ -72,6 +75,10 @@ def read_score(data: bytes, ids: Callable[[int], Sequence[BarId]] = numbered) ->
     ]
     untaken = {minted[ending.last] for ending in lone}
     again = next((sign.again for _, sign in found if sign.again is not None), None)
+    if again is not None and any(repeat.after_jump not in (None, again) for repeat in repeated):
+        notes.append(
+            "A jump says in print how its repeats are taken, and a repeat otherwise to a machine; print holds."
+        )
     chart = Chart(
         bars=tuple(_called(lead, minted)),
         marks=_first(_marks(part, minted) for part in same),
@@ -81,7 +88,7 @@ def read_score(data: bytes, ids: Callable[[int], Sequence[BarId]] = numbered) ->
                 repeat.side,
                 repeat.bar,
                 1 if repeat.bar in untaken else repeat.times,
-                again if repeat.side == "end" and repeat.after_jump is None else repeat.after_jump,
+                again if repeat.side == "end" and again is not None else repeat.after_jump,
             )
             for repeat in repeated
         ),
