@@ -67,7 +67,9 @@ async def _socket_urls(hub: str | Found) -> list[str]:
     try:
         info = msgspec.json.decode(await asyncio.to_thread(_get, url), type=_HubInfo)
     except (OSError, ValueError) as error:
-        raise NotIn(f"No hub answers at {hub}: is it running, and on this network? ({error})") from error
+        raise NotIn(
+            f"No hub answers at {hub}: start it with `collaparte serve FOLDER`, and see that it is on this network."
+        ) from error
     return [f"ws://{_bracketed(parts.hostname)}:{info.socket}"]
 
 

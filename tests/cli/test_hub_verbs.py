@@ -120,7 +120,10 @@ async def test_what_cannot_be_done_is_one_sentence(tmp_path: Path) -> None:
             (as_leader(hub, "call", "Polka"), "no tune 'Polka'"),
             (as_leader(hub, "call", "moth", "--from", "Q"), "Q"),
             (collaparte("call", "127.0.0.1:1", "moth", code=code), "No hub answers"),
+            (collaparte("set", "127.0.0.1:1", code=code), "start it with `collaparte serve FOLDER`"),
             (collaparte("call", "no-such-band", "moth", code=code), "No hub called 'no-such-band'"),
+            (collaparte("set", "no-such-band", code=code), "start it with `collaparte serve FOLDER`"),
+            (collaparte("set", str(tmp_path / "band"), code=code), "is a folder: serve it with `collaparte serve"),
         ):
             exit_code, out, err = await asked
             assert (exit_code, out) == (1, "")

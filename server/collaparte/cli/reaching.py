@@ -3,6 +3,7 @@
 import asyncio
 import contextlib
 from collections.abc import AsyncIterator, Coroutine
+from pathlib import Path
 from typing import Annotated, NoReturn
 
 import typer
@@ -58,6 +59,10 @@ async def reached(band: str) -> str | Found:
     """An address as it is, or the hub of the band of this name."""
     if "//" in band or band.rpartition(":")[2].isdigit():
         return band
+    if await asyncio.to_thread(Path(band).is_dir):
+        raise Wrong(
+            f"{band} is a folder: serve it with `collaparte serve {band}`, then give the address that it prints."
+        )
     try:
         hubs = await find()
     except OSError as error:
@@ -70,7 +75,10 @@ async def reached(band: str) -> str | Found:
     if named:
         raise Wrong(f"Several hubs are called {band!r}: take one of {', '.join(hub.name for hub in named)}.")
     found = ", ".join(hub.name for hub in hubs) or "none"
-    raise Wrong(f"No hub called {band!r} answers on this network (found: {found}): give its address as host:port.")
+    raise Wrong(
+        f"No hub called {band!r} answers on this network (found: {found}): "
+        "start it with `collaparte serve FOLDER`, or give its address as host:port."
+    )
 
 
 def tune_of(band: Band, words: str) -> str:
