@@ -34,14 +34,16 @@ class Crowd:
         self._all: asyncio.Future[float] | None = None
         self._heard = time.perf_counter()
 
-    async def ms(self, message: bytes, wanted: Wanted, *, who: range | None = None) -> float:
+    async def ms(
+        self, message: bytes, wanted: Wanted, *, who: range | None = None, patience: float = PATIENCE
+    ) -> float:
         """ms from sending a message on the first socket until the last of `who` (all) has one that is `wanted`."""
         self._wanted = wanted
         self._missing = set(who if who is not None else range(len(self._sockets)))
         self._all = asyncio.get_running_loop().create_future()
         began = time.perf_counter()
         await self._sockets[0].send(message, text=True)
-        async with asyncio.timeout(PATIENCE):
+        async with asyncio.timeout(patience):
             return (await self._all - began) * 1000
 
     async def quiet(self, seconds: float) -> None:

@@ -14,12 +14,13 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from rich.console import Console
 from rich.table import Table
 
-from bench import figures, forms, glass, laying
+from bench import bringing, figures, forms, glass, laying, painting
 from bench.ratios import Figure, machine, percentile
 from bench.rooms import Room, floor, room
 
-OFFLINE = ("read_engraved", "lay_128", "draw_book", "written_order_500")
-NAMES = (*OFFLINE, "call_11", "call_60", "call_300", "ack", "cut_16", "cut_glass")
+OFFLINE = ("read_engraved", "read_scan", "lay_128", "draw_book", "written_order_500", "tune_16")
+PAINTED = ("cut_glass", "turn", "first_page")
+NAMES = (*OFFLINE, "call_11", "call_60", "call_300", "ack", "cut_16", *PAINTED)
 
 
 async def measure(names: list[str], *, quick: bool, said: Callable[[str], None]) -> tuple[list[Figure], dict[str, str]]:
@@ -29,6 +30,9 @@ async def measure(names: list[str], *, quick: bool, said: Callable[[str], None])
     if "read_engraved" in names:
         said("read_engraved")
         done.append(figures.read_engraved(1 if quick else 3))
+    if "read_scan" in names:
+        said("read_scan")
+        done.append(figures.read_scan(1 if quick else 5))
     if "lay_128" in names:
         said("lay_128")
         done.append(laying.lay_128(1 if quick else 5))
@@ -37,8 +41,13 @@ async def measure(names: list[str], *, quick: bool, said: Callable[[str], None])
         done.append(figures.draw_book(1 if quick else 5))
     if "written_order_500" in names:
         done.append(forms.written_order_500(20 if quick else 200))
-    if "cut_glass" in names and glass.browser() is None:
-        skipped["cut_glass"] = "No Chromium on this machine: install one to measure what is painted."
+    if "tune_16" in names:
+        said("tune_16")
+        with tempfile.TemporaryDirectory(prefix="collaparte-bench-") as made:
+            done.append(await bringing.tune_16(Path(made) / "band", quick=quick))
+    if glass.browser() is None:
+        why = "No Chromium on this machine: install one to measure what is painted."
+        skipped |= {name: why for name in PAINTED if name in names}
     live = [name for name in names if name not in OFFLINE and name not in skipped]
     if live:
         async with AsyncExitStack() as stack:
@@ -60,6 +69,10 @@ def _one(name: str, hub: Room, bare: str, *, quick: bool) -> Awaitable[Figure]:
         return figures.ack(hub, bare, 10 if quick else 200)
     if name == "cut_glass":
         return glass.cut_glass(hub, 2 if quick else 10)
+    if name == "turn":
+        return painting.turn(hub, 4 if quick else 40)
+    if name == "first_page":
+        return painting.first_page(hub, 1 if quick else 5)
     return figures.cut(hub, bare, int(number), 2 if quick else 12)
 
 

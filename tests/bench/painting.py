@@ -1,0 +1,152 @@
+"""Turns and the first page, as they come to the glass of a real browser that has only a share of a core.
+
+Times are the page's own: from the key press or the tap, as the browser stamps it, until the second frame after.
+"""
+
+import base64
+import contextlib
+from collections.abc import AsyncIterator
+
+from playwright.async_api import Page
+
+from bench.ratios import Figure, percentile
+from bench.rooms import TUNE, Room
+from collaparte.wire.commands import Call
+from collaparte_client import join
+from e2e.stage import PATIENCE, HubProcess, Stage, Stand, browser_for
+
+SLOWER = 4
+"""The browser's main thread gets one in so many parts of a core."""
+GLASS = {"width": 1024, "height": 1366}
+DENSITY = 2
+"""Together 2048 x 2732 pixels."""
+
+_READY = """async ({key}) => {
+  const { app } = await import('/tablet/app.js');
+  const turn = await import('/tablet/turn.js');
+  const { reader } = app;
+  const to = () => key === 'PageUp' ? turn.backward(reader.place) : turn.onward(reader.shelf, reader.place);
+  const there = () => reader.place && to() && reader.to.glass.has(reader.keyOf(to()));
+  while (!there()) await new Promise((done) => setTimeout(done, 20));
+}"""
+_TIMED = """(name) => {
+  window.painted = new Promise((done) => addEventListener(name, (event) => requestAnimationFrame(() =>
+    requestAnimationFrame(() => done(performance.now() - event.timeStamp))), { once: true, capture: true }));
+}"""
+_FIRST = """() => {
+  window.painted = new Promise((done) => addEventListener('click', (event) => {
+    const look = () => document.body.dataset.glass === 'shown' && document.querySelector('.leaf canvas')
+      ? requestAnimationFrame(() => done(performance.now() - event.timeStamp)) : requestAnimationFrame(look);
+    look();
+  }, { once: true, capture: true }));
+}"""
+_FRAMES = """new Promise((done) => { const since = performance.now(); requestAnimationFrame(() =>
+  requestAnimationFrame(() => done(performance.now() - since))); })"""
+_SWAPPED = """async (pictures) => {
+  document.body.style.margin = '0';
+  const leaves = await Promise.all(pictures.map(async (source) => {
+    const picture = Object.assign(new Image(), { src: source });
+    picture.style.cssText = 'position:absolute;inset:0;width:100vw;height:100vh;will-change:opacity';
+    await picture.decode();
+    document.body.append(picture);
+    return picture;
+  }));
+  let front = 0;
+  const show = () => leaves.forEach((leaf, n) => { leaf.style.opacity = n === front ? '1' : '0'; });
+  addEventListener('keydown', () => { front = 1 - front; show(); });
+  show();
+}"""
+
+
+async def turn(room: Room, runs: int) -> Figure:
+    """A key press until the turned page is painted, against swapping two decoded pictures of the same pages."""
+    figure = Figure("turn", [], [], "p95 <= 1.1 x", f"a turn of 2048 x 2732, a browser {SLOWER} times slower")
+    async with _stage(room) as stage:
+        stand = await _seated(stage)
+        await stand.until(complete="true")
+        pictures = [await stand.page.screenshot()]
+        await _turned(stand.page, "PageDown")
+        pictures.append(await stand.page.screenshot())
+        bare = await _page(stage)
+        await bare.evaluate(_SWAPPED, [f"data:image/png;base64,{base64.b64encode(one).decode()}" for one in pictures])
+        # Each is shown once before it counts.
+        for n in range(runs + 2):
+            ours = await _turned(stand.page, "PageUp" if n % 2 == 0 else "PageDown")
+            least = await _pressed(bare, "PageDown")
+            if n > 1:
+                figure.ours.append(ours)
+                figure.floor.append(least)
+    figure.extra["p95_ratio"] = round(percentile(figure.ours, 95) / percentile(figure.floor, 95), 2)
+    return figure
+
+
+async def first_page(room: Room, runs: int) -> Figure:
+    """The tap that joins, until the first page is painted, against two frames; and a turn while the set comes in."""
+    figure = Figure(
+        "first_page", [], [], "<= 1000 ms", f"a tap at the Door until the first page is painted, {SLOWER} times slower"
+    )
+    turns: list[float] = []
+    rest: list[float] = []
+    async with _stage(room) as stage:
+        for n in range(runs + 1):
+            page = await _page(stage)
+            await page.goto(f"{stage.address}/#code={room.settings.codes.join}")
+            await page.locator("button", has_text="Alto 1").click(timeout=PATIENCE)
+            frames = await page.evaluate(_FRAMES)
+            await page.evaluate(_FIRST)
+            await page.click("[data-do=sit]")
+            took = await page.evaluate("window.painted")
+            turned = await _turned(page, "PageDown")
+            came = await page.evaluate("document.body.dataset.complete")
+            await Stand(page).until(complete="true")
+            await page.context.close()
+            if n:
+                figure.ours.append(took)
+                figure.floor.append(frames)
+                turns.append(turned)
+                rest.append(float(came != "true"))
+    figure.extra |= {"turn_meanwhile_ms": round(percentile(turns, 95), 1), "still_coming": sum(rest)}
+    return figure
+
+
+@contextlib.asynccontextmanager
+async def _stage(room: Room) -> AsyncIterator[Stage]:
+    """A browser before the hub, and the tune on that has pages to turn."""
+    codes = room.settings.codes
+    async with (
+        browser_for(room.settings) as chromium,
+        join(f"127.0.0.1:{room.settings.ports.http}", codes.join, codes=(codes.leader,)) as leader,
+    ):
+        await leader.do(Call(room.tunes[TUNE]))
+        yield Stage(HubProcess(room.folder, room.settings), chromium)
+
+
+async def _page(stage: Stage) -> Page:
+    context = await stage.browser.new_context(viewport=GLASS, device_scale_factor=DENSITY)  # type: ignore[arg-type]
+    page = await context.new_page()
+    session = await context.new_cdp_session(page)
+    await session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+    return page
+
+
+async def _seated(stage: Stage) -> Stand:
+    page = await _page(stage)
+    await page.goto(f"{stage.address}/#code={stage.hub.settings.codes.join}")
+    await page.locator("button", has_text="Alto 1").click(timeout=PATIENCE)
+    await page.click("[data-do=sit]")
+    stand = Stand(page)
+    await stand.until(screen="stand", link="joined", glass="shown")
+    return stand
+
+
+async def _turned(page: Page, key: str) -> float:
+    """ms of a turn to a page that is ready, as a player finds it."""
+    await page.evaluate(_READY, {"key": key})
+    await page.wait_for_timeout(150)
+    return await _pressed(page, key)
+
+
+async def _pressed(page: Page, key: str) -> float:
+    await page.evaluate(_TIMED, "keydown")
+    await page.keyboard.press(key)
+    return float(await page.evaluate("window.painted"))
