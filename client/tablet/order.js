@@ -79,14 +79,17 @@ export function stepBehind(view, keys, key) {
 }
 
 /**
- * The written position of a bar in a pass; null if the bar is unknown.
+ * The written position of a bar in a pass, or in its last one if it does not come so often; null if the bar is unknown.
  * @param {TuneView} view
  * @param {string} bar
  * @param {number} pass
  */
 export function positionOf(view, bar, pass) {
   const at = view.written.findIndex((step) => step[0] === bar && step[2] === pass);
-  return at < 0 ? null : at;
+  if (at >= 0) return at;
+  // Repeats may have been left out since it was said: the last time that is left.
+  const last = view.written.map((step) => step[0]).lastIndexOf(bar);
+  return last < 0 ? null : last;
 }
 
 const TIMES = ['', '', ' second time', ' third time', ' fourth time'];

@@ -57,6 +57,7 @@ test('who is tacet, and who keeps a pickup, differs from chair to chair', () => 
 test('a bar is found in its time through', () => {
   assert.equal(positionOf(view, 'b1', 1), 0);
   assert.equal(positionOf(view, 'b1', 2), 2);
+  assert.equal(positionOf(view, 'b1', 3), 2, 'the last one, where repeats were left out since');
   assert.equal(positionOf(view, 'b9', 1), null);
 });
 
