@@ -120,7 +120,8 @@ def tilt(dark: Dark, about: float = 0.0, reach: float = STEEPEST) -> float:
     strips = width // STRIP
     ink = dark[:, : strips * STRIP].reshape(height, strips, STRIP).sum(axis=2).astype(np.float32)
     x = (np.arange(strips) + 0.5) * STRIP - width / 2
-    rough = ink[: height // 3 * 3].reshape(-1, 3, strips).sum(axis=1)
+    rough = np.asfortranarray(ink[: height // 3 * 3].reshape(-1, 3, strips).sum(axis=1))
+    ink = np.asfortranarray(ink)
     step = 2 * STEEPEST / FEW_SLOPES
     slopes = np.arange(about - reach, about + reach + step / 2, step)
     best = max(slopes, key=lambda slope: _sharpness(rough, x * slope / 3))

@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scan_page import Dark
+from collaparte.paper.scan_page import Dark, Floats
 from collaparte.paper.scan_parts import connected
 from collaparte.paper.scan_staves import ScannedStave, opened
 from collaparte.paper.strokes import Rule
@@ -142,26 +142,35 @@ def dots_beside(bare: Dark, stroke: Stroke, stave: ScannedStave, side: int) -> f
     if not 3 * space < edge < bare.shape[1] - 3 * space:
         return None
 
-    def ink(x: float, y: float, w: int, h: int) -> float:
-        return float(bare[int(y) - h : int(y) + h + 1, int(x) - w : int(x) + w + 1].mean())
+    x = edge + side * np.arange(0.25 * space, 1.4 * space, 1.0)
+    thin = max(1, int(0.1 * space))
+    low, high = int(middle - 1.5 * space) - half - 1, int(middle + 1.5 * space) + half + 2
+    left, right = int(x.min() - space) - half, int(x.max() + space) + half + 2
+    total = np.zeros((high - low + 1, right - left + 1), dtype=np.int64)
+    total[1:, 1:] = bare[low:high, left:right].cumsum(axis=0, dtype=np.int64).cumsum(axis=1)
 
-    best: tuple[float, float] | None = None
-    for step in np.arange(0.25 * space, 1.4 * space, 1.0):
-        x = edge + side * step
-        dots = min(ink(x, middle - 0.5 * space, half, half), ink(x, middle + 0.5 * space, half, half))
-        if dots < 0.7 or (best is not None and dots <= best[0]):
-            continue
-        thin = max(1, int(0.1 * space))
-        white = max(
+    def ink(x: Floats, y: float, w: int, h: int) -> Floats:
+        """The share of ink in boxes about the x, at one y."""
+        x0, y0 = x.astype(int) - w - left, int(y) - h - low
+        x1, y1 = x0 + 2 * w + 1, y0 + 2 * h + 1
+        out: Floats = (total[y1, x1] - total[y0, x1] - total[y1, x0] + total[y0, x0]) / ((2 * w + 1) * (2 * h + 1))
+        return out
+
+    dots = np.minimum(ink(x, middle - 0.5 * space, half, half), ink(x, middle + 0.5 * space, half, half))
+    if dots.max() < 0.7:
+        return None
+    beyond = x + side * 0.52 * space
+    white = np.maximum.reduce(
+        [
             ink(x, middle, half, thin),
             ink(x, middle - 1.5 * space, half, half),
             ink(x, middle + 1.5 * space, half, half),
-            ink(x + side * 0.52 * space, middle - 0.5 * space, thin, half),
-            ink(x + side * 0.52 * space, middle + 0.5 * space, thin, half),
-        )
-        if white < 0.35:
-            best = (dots, x)
-    return best[1] if best else None
+            ink(beyond, middle - 0.5 * space, thin, half),
+            ink(beyond, middle + 0.5 * space, thin, half),
+        ]
+    )
+    fits = np.where((dots >= 0.7) & (white < 0.35), dots, 0.0)
+    return float(x[fits.argmax()]) if fits.max() > 0 else None
 
 
 def _distinct(found: list[Stroke]) -> list[Stroke]:
@@ -353,8 +362,10 @@ def _hung(ground: Dark, left: int, right: int, y0: int, y1: int, space: float, b
 
 
 def _runs_of(column: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
-    edges = np.diff(np.pad(column, 1).astype(np.int8))
-    return list(zip(np.flatnonzero(edges == 1).tolist(), np.flatnonzero(edges == -1).tolist(), strict=True))
+    padded = np.zeros(len(column) + 2, dtype=np.bool_)
+    padded[1:-1] = column
+    edges = np.flatnonzero(padded[1:] != padded[:-1]).tolist()
+    return list(zip(edges[::2], edges[1::2], strict=True))
 
 
 def _tallest(runs: Sequence[tuple[int, int]], hole: float, ends: tuple[int, int], near: float) -> float:
@@ -373,7 +384,7 @@ def _ends(dark: Dark, left: int, right: int, top: int, bottom: int) -> tuple[int
     """How far a stroke runs on above and below its stave, over holes of two pixels."""
     thin = right - left < 3
     shares = dark[:, left - 1 : right + 1] if thin else dark[:, left:right]
-    column: list[bool] = [bool(share > (0.0 if thin else 0.4)) for share in shares.mean(axis=1)]
+    column: list[bool] = (shares.mean(axis=1) > (0.0 if thin else 0.4)).tolist()
     y0, y1 = top, bottom
     while y0 > 2 and any(column[y0 - 3 : y0]):
         y0 -= 1
