@@ -11,15 +11,20 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 import pymupdf
+import pypdfium2
 import pytest
 
 import engraving
 import scanning
 from collaparte.paper.book import PAPERS, part_pages
+from collaparte.paper.draw_pdf import draw_cut
+from collaparte.paper.ink import Picture
+from collaparte.paper.lay import lay, printed_order
 from collaparte.paper.pieces import cut_ink
 from collaparte.paper.read import read_part
 from collaparte.paper.scan_clean import Clean, cleaned, is_scan
 from collaparte.paper.scan_page import Bent
+from collaparte.paper.scan_systems import INK
 
 SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 DOTS = 300
@@ -125,3 +130,44 @@ def test_a_scan_as_printed_is_one_clean_picture_a_page_on_the_stand_and_in_a_boo
     grey = np.frombuffer(drawn.samples, np.uint8).reshape(drawn.height, drawn.stride)[:, : drawn.width]
     assert (grey == 255).mean() > 0.7
     assert len(book) == len(source)
+
+
+@needs_engraver
+@pytest.mark.parametrize("n", range(2))
+def test_a_scan_is_laid_system_by_system_with_all_its_ink_once(n: int, tmp_path: Path) -> None:
+    seed = 3 * SEED + n
+    pdf, _ = engraving.engrave(engraving.chart(seed), tmp_path)
+    how = scanning.damage(seed, pencil=bool(n))._replace(file="jpeg", print="plain", dust=0, dpi=200)
+    print(f"COLLAPARTE_SEED={SEED}: chart {seed}, {how}")
+    scan, _ = scanning.scanned(pdf, how, seed)
+    reading = read_part(scan, scans=True)
+    cut = cut_ink(scan, reading)
+    systems = [system for page in reading.pages for system in page.systems]
+    if cut.table.page_pieces:  # a system without a bar was seen: all stands as printed
+        assert not all(system.bars for system in systems)
+        return
+    wholes = [bar for bar in cut.table.bars if bar.whole >= 0]
+    assert len(wholes) == len(systems)
+    for number, page in enumerate(pymupdf.open(stream=scan)):
+        clean = cleaned(page)
+        height, width = clean.grey.shape
+        again = np.zeros((height, width), np.int64)
+        for mark in cut.pages[number].ink:
+            assert isinstance(mark, Picture)
+            picture = pymupdf.Pixmap(mark.png)
+            ink = np.frombuffer(picture.samples, np.uint8).reshape(picture.height, picture.width, 2)[..., 1]
+            x, y = round(mark.box[0] / clean.unit), round(mark.box[1] / clean.unit)
+            again[y : y + picture.height, x : x + picture.width] += ink > 255 - INK
+        dark = clean.grey < INK
+        # No ink stands in two pictures, and all but specks is in one.
+        assert again.max() == 1 and not again[~dark].any()
+        assert (again[dark] == 1).mean() > 0.995
+    laying = lay(reading, cut.table, printed_order(reading))
+    assert [line.bars[0].steps[0] for page in laying.pages for line in page.lines] == sorted(
+        line.bars[0].steps[0] for page in laying.pages for line in page.lines
+    )
+    assert sum(len(page.lines) for page in laying.pages) == len(systems)
+    # Black on nothing: where strips overlap on the page neither covers the other.
+    drawn = pypdfium2.PdfDocument(draw_cut(cut, laying))
+    shown = sum(int((page.render(scale=2, grayscale=True).to_numpy() < 128).sum()) for page in drawn)
+    assert shown > 5000

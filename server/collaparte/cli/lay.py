@@ -39,7 +39,7 @@ def lay(
 
         async def job(pool: Pool) -> DidLayOut:
             last = len((await pool.look(pdf, file.name)).heads) - 1
-            reading = await pool.read(pdf, file.name, (0, last))
+            reading = await pool.read(pdf, file.name, (0, last), scans=True)
             return await pool.lay_out(LayOut(file.name, pdf, reading, _order(reading, which), shape, stave))
 
         laid = alone(job)
@@ -81,6 +81,8 @@ def _named(order: str) -> Literal["printed", "written"]:
 def _order(reading: Reading, which: Literal["printed", "written"]) -> tuple[Step, ...]:
     if which == "printed" or not reading.positions:
         return printed_order(reading)
+    if any(page.scanned and page.systems for page in reading.pages):
+        raise _Wrong("The signs of a scan are not read for sure, so its repeats stay: lay it with --order printed.")
     ids = [str(n) for n in range(1, reading.positions + 1)]
     made = chart([reading], ids)
     wrong = fault(made)

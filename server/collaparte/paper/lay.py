@@ -18,6 +18,7 @@ FIRST_STAVE = 50.0
 """mm from the top margin to the first stave of a first page (common practice)."""
 LATER_STAVE = 5.0
 """The same on later pages."""
+SCANNED = "A scan is not cut into bars: its systems stand whole, one a line, at most as wide as the page."
 PAGE_COST = 100.0
 EMPTY_COST = 1500.0
 """Against `TURN_COST`: a beat's rest is worth a fifth of a page left empty, not a third, which looks unfinished."""
@@ -52,7 +53,9 @@ def lay(
     shown = workings.showing.show(order, first_page)
     if not shown or table.page_pieces:
         return as_printed(reading, table, page, stave, side, top, bottom)
-    return _Layer(table, shown, page, stave, side, top, bottom, first_page, workings).run()
+    layer = _Layer(table, shown, page, stave, side, top, bottom, first_page, workings)
+    layer.scanned = any(p.scanned and p.systems for p in reading.pages)
+    return layer.run()
 
 
 def as_printed(
@@ -82,6 +85,7 @@ class _Layer:
         self.side, self.top, self.bottom, self.first_page = side, top, bottom, first_page
         self.width = (page[0] - 2 * side) / self.u
         self.notes: list[str] = list(table.notes)
+        self.scanned = False
         self.fitter = LineFitter(table, shown, self.width, workings.rows)
         self.found, self.joints = workings.lines, workings.joints
         self.composer = LineComposer(table, Frame(side, page[0] - side, self.u), self.found)
@@ -137,7 +141,10 @@ class _Layer:
     def _note(self, first: Shown, squash: float) -> None:
         """Say what of a line is not as it should be."""
         bar = first.bar
-        if bar.whole >= 0:
+        if bar.whole >= 0 and self.scanned:
+            if SCANNED not in self.notes:
+                self.notes.append(SCANNED)
+        elif bar.whole >= 0:
             scale, last = whole_scale(self.table, first, self.width), bar.number + bar.count - 1
             said = f"Bars {bar.number} to {last} were not read for sure and stand as printed, at {scale:.0%}."
             self.notes.append(said)

@@ -227,12 +227,23 @@ def _image(document: Any, png: bytes) -> int:
     picture = pymupdf.Pixmap(png)
     xref = int(document.get_new_xref())
     space = "/DeviceGray" if picture.n - picture.alpha == 1 else "/DeviceRGB"
+    mask = ""
+    if picture.alpha and picture.n == 2:  # ink of a scan, which stands over what is beneath it
+        mask = f"/SMask {_grey_image(document, picture.width, picture.height, picture.samples[1::2])} 0 R"
     if picture.alpha:
         picture = pymupdf.Pixmap(picture, 0)
     document.update_object(
         xref,
         f"<</Type/XObject/Subtype/Image/Width {picture.width}/Height {picture.height}"
-        f"/ColorSpace{space}/BitsPerComponent 8>>",
+        f"/ColorSpace{space}/BitsPerComponent 8{mask}>>",
     )
     document.update_stream(xref, picture.samples)
+    return xref
+
+
+def _grey_image(document: Any, width: int, height: int, samples: bytes) -> int:
+    xref = int(document.get_new_xref())
+    size = f"/Width {width}/Height {height}"
+    document.update_object(xref, f"<</Type/XObject/Subtype/Image{size}/ColorSpace/DeviceGray/BitsPerComponent 8>>")
+    document.update_stream(xref, samples)
     return xref

@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from collaparte.paper import lying, scan_clean
+from msgspec.structs import replace
+
+from collaparte.paper import lying, scan_clean, scan_systems
 from collaparte.paper.barcut import BarCutter
 from collaparte.paper.headcut import HeadFinder
 from collaparte.paper.ink import Fonts, Glyph, Mark, Page, Picture, flatten, open_pdf
@@ -51,15 +53,23 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
     numbers = list(pages or range(len(document)))[: len(reading.pages)]
     for n, page in zip(numbers, reading.pages, strict=False):
         lying.turn(document[n], page.turned)
-    flat = [
-        scan_clean.whole_page(document[n], fonts)
-        if not page.systems and scan_clean.is_scan(document[n])
-        else flatten(document, n, fonts)
-        for n, page in zip(numbers, reading.pages, strict=False)
-    ]
+    reading = _without_unread(reading)
+    flat: list[Page] = []
+    owned: list[Owned] = []
+    for place, (n, page) in enumerate(zip(numbers, reading.pages, strict=False)):
+        if page.scanned and page.systems:
+            apart = scan_systems.apart(document[n], reading, place, fonts)
+            flat.append(apart.page)
+            owned.append(apart.owned)
+            reading = replace(reading, pages=(*reading.pages[:place], apart.read, *reading.pages[place + 1 :]))
+        elif not page.systems and scan_clean.is_scan(document[n]):
+            flat.append(scan_clean.whole_page(document[n], fonts))
+            owned.append(Owned())
+        else:
+            flat.append(flatten(document, n, fonts))
+            owned.append(own(flat[-1], reading, place) if page.systems else Owned())
     read = [p for p in reading.pages if p.systems]
     stock = Stock()
-    owned = [own(page, reading, n) if reading.pages[n].systems else Owned() for n, page in enumerate(flat)]
     without = [n for n, p in enumerate(reading.pages) if not p.systems]
     covers = [n for n in without if read and _is_cover(flat[n])]
     printed = () if without == covers else _as_printed(stock, flat)
@@ -87,6 +97,17 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         notes=tuple(f"Page {n + 1} has no staves and is left out." for n in covers),
     )
     return Cut(table, stock.inks, flat)
+
+
+def _without_unread(reading: Reading) -> Reading:
+    """Scanned pages with a system that has no bars are shown as printed: such a system would have no place."""
+    pages = tuple(
+        replace(page, systems=(), as_printed="Not all systems of this scan have bars.")
+        if page.scanned and not all(system.bars for system in page.systems)
+        else page
+        for page in reading.pages
+    )
+    return replace(reading, pages=pages)
 
 
 def _is_cover(page: Page) -> bool:

@@ -1,5 +1,6 @@
 """A scanned page as one would like to have it: straight, its paper white, its ink and pencil kept, its margins gone."""
 
+import math
 from collections.abc import Callable
 from typing import NamedTuple
 
@@ -36,6 +37,8 @@ BLACKEST = 0.45
 """Faded ink is made black where most of it is darker than this share."""
 LEVELS = 17
 """Steps of grey: the stands' sheets have sixteen."""
+RIM, SOFT = 5, 0.2
+"""So many squares, 2.5 mm, at the sheet's edges, where nothing is printed, ink so much softer is its shadow."""
 SHARPER = 1.1
 """A page without staves is turned only when its lines become so much clearer by it."""
 SPECK = 2
@@ -93,11 +96,12 @@ def cleaned(page: pymupdf.Page) -> Clean:
     """The page as displayed, straight and white."""
     look, scale = scan_page.grey_page(page)
     bent = straightness(look, scale)
-    paper = _paper(look)
+    sheet = _sheet(page, scale)
+    paper = _paper(look, sheet)
     zoom = _zoom(page)
     drawn = page.get_pixmap(matrix=pymupdf.Matrix(zoom, zoom), colorspace=pymupdf.csGRAY, alpha=False)
     grey = np.frombuffer(drawn.samples, np.uint8).reshape(drawn.height, drawn.stride)[:, : drawn.width]
-    return Clean(_straight(_white(grey, paper), bent, 1 / zoom), 1 / zoom, bent)
+    return Clean(_straight(_white(grey, paper, sheet), bent, 1 / zoom), 1 / zoom, bent)
 
 
 def whole_page(page: pymupdf.Page, fonts: Fonts) -> Page:
@@ -139,11 +143,24 @@ def _zoom(page: pymupdf.Page) -> float:
     return float(min(within, LONGEST / max(page.rect.width, page.rect.height, 1.0)))
 
 
-def _paper(grey: Grey) -> npt.NDArray[np.float32]:
+def _sheet(page: pymupdf.Page, scale: float) -> tuple[int, int, int, int]:
+    """The squares of `POOL` pixels that pictures cover: the scanned sheet, which a page may be larger than."""
+    union = pymupdf.Rect()
+    for image in page.get_image_info():
+        union |= pymupdf.Rect(image["bbox"])
+    inside, side = union & page.rect, POOL * scale
+    x0, y0 = math.ceil(inside.x0 / side), math.ceil(inside.y0 / side)
+    return x0, y0, max(int(inside.x1 / side), x0 + 1), max(int(inside.y1 / side), y0 + 1)
+
+
+def _paper(grey: Grey, sheet: tuple[int, int, int, int]) -> npt.NDArray[np.float32]:
     """The paper's brightness (0 to 255) in squares of `POOL` pixels: ink closed over, shadows and gutters followed."""
     squares = _pooled(grey, POOL, np.mean).astype(np.float32)
-    light = _slid(_slid(squares, THICKEST, np.maximum), THICKEST, np.minimum)
-    return np.maximum(_smoothed(light), 1.0)
+    x0, y0, x1, y1 = sheet
+    light = _slid(_slid(squares[y0:y1, x0:x1], THICKEST, np.maximum), THICKEST, np.minimum)
+    rows, columns = squares.shape
+    whole = np.pad(np.maximum(np.minimum(_smoothed(light), light), 1.0), ((y0, 0), (x0, 0)), mode="edge")
+    return np.pad(whole, ((0, max(rows - whole.shape[0], 0)), (0, max(columns - whole.shape[1], 0))), mode="edge")
 
 
 def _smoothed(values: npt.NDArray[np.float32]) -> npt.NDArray[np.float32]:
@@ -177,7 +194,7 @@ def _pooled(grey: Grey, side: int, how: Callable[..., npt.NDArray[np.float32]]) 
     return how(padded.reshape(rows, side, columns, side), axis=(1, 3))
 
 
-def _white(grey: Grey, paper: npt.NDArray[np.float32]) -> Grey:
+def _white(grey: Grey, paper: npt.NDArray[np.float32], sheet: tuple[int, int, int, int]) -> Grey:
     """The page with its paper white and its ink black, in a few steps of grey."""
     height, width = grey.shape
     rows, columns = paper.shape
@@ -189,11 +206,13 @@ def _white(grey: Grey, paper: npt.NDArray[np.float32]) -> Grey:
     wide = paper[:, left] * (1 - part) + paper[:, right] * part
     beside = off[:, np.rint(x).astype(int)]
     shares = np.empty(grey.shape, dtype=np.float32)
+    local = np.empty(grey.shape, dtype=np.float32)
     for y in range(height):
         place = min(max((y + 0.5) / height * rows - 0.5, 0.0), rows - 1.0)
         top = min(int(place), max(rows - 2, 0))
         low = min(top + 1, rows - 1)
-        shares[y] = grey[y] / (wide[top] * (1 - (place - top)) + wide[low] * (place - top))
+        local[y] = wide[top] * (1 - (place - top)) + wide[low] * (place - top)
+        shares[y] = grey[y] / local[y]
         shares[y, beside[round(place)]] = 1.0
     some = shares[::5, ::5]
     light, ink = some[some > 0.8], some[some < 0.6]
@@ -201,6 +220,16 @@ def _white(grey: Grey, paper: npt.NDArray[np.float32]) -> Grey:
     noise = 1.48 * float(np.median(np.abs(light - middle))) if len(light) else 0.0
     white = min(max(middle - NOISES * noise, GREYEST), WHITEST)
     black = min(float(np.percentile(ink, 30)) if len(ink) else 0.0, BLACKEST)
+    # A shadow is as noisy as the light, so its noise is a larger share of its brightness.
+    np.divide(float(np.median(paper)), local, out=local)
+    shares += (1 - white) * np.maximum(local - 1, 0)
+    x0, y0, x1, y1 = (
+        round(at * size / squares)
+        for at, size, squares in zip(sheet, (width, height) * 2, (columns, rows) * 2, strict=True)
+    )
+    across, down = round(RIM * width / columns), round(RIM * height / rows)
+    for edge in (np.s_[:, : x0 + across], np.s_[:, x1 - across :], np.s_[: y0 + down], np.s_[y1 - down :]):
+        shares[edge] += SOFT
     shares -= black
     shares *= 255 / LEVELS / (white - black)
     np.rint(shares, out=shares)
