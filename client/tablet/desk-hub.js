@@ -21,7 +21,7 @@
  * @property {number} laid_mm
  * @typedef {{tune: string, title: string, bars: number, parts: PartRow[]}} TuneRows
  * @typedef {{id: string, words: string, said: Said}} CorrectionRow
- * @typedef {{tune: string, title: string, row: PartRow, version: string, reading: Reading, corrections: CorrectionRow[], mending: boolean}} OpenPart
+ * @typedef {{tune: string, title: string, row: PartRow, version: string, reading: Reading, corrections: CorrectionRow[], mending: boolean, legible: string}} OpenPart
  * @typedef {{laying: string, pieces: string, why: string}} LaidPart
  * @typedef {{tune?: string, chair?: string, as_new?: boolean, take?: boolean}} Told
  */
@@ -67,9 +67,9 @@ export class DeskHub {
     return `/desk/part/${encodeURIComponent(tune)}/${encodeURIComponent(part)}`;
   }
 
-  /** @param {string} tune @param {string} part @returns {Promise<OpenPart>} */
-  async part(tune, part) {
-    return (await this.#ask(this.#of(tune, part))).json();
+  /** @param {string} tune @param {string} part @param {number} cm from eye to page @returns {Promise<OpenPart>} */
+  async part(tune, part, cm) {
+    return (await this.#ask(`${this.#of(tune, part)}?cm=${cm}`)).json();
   }
 
   /** @param {string} tune @param {string} part @param {number} page @param {number} wide px */

@@ -15,6 +15,9 @@ import { SIGNS, gone } from './desk-things.js';
 import { h, key } from './dom.js';
 import { newId } from './ids.js';
 
+/** cm from eye to page: players sit 60 to 90 cm from their stands. */
+const AT_THE_STAND = 75;
+const DISTANCES = [60, AT_THE_STAND, 90];
 const CANNOT = 'That cannot be said so: look at the number or the words again.';
 /** @type {Record<Tool, [string, string]>} */
 const TOOLS = {
@@ -29,6 +32,7 @@ export class DeskPart {
   element = h('div.desk-part', { hidden: true });
   /** @type {OpenPart | null} */ part = null;
   #number = 0;
+  #cm = AT_THE_STAND;
   /** @type {[number, number, number, number][]} */ #staves = [];
   /** @type {{tool: Tool, at: import('./wire.js').OnPage} | null} */ #putting = null;
   #asked = 0;
@@ -81,7 +85,7 @@ export class DeskPart {
   async #load(tune, part) {
     const asked = ++this.#asked;
     try {
-      const found = await this.hub.part(tune, part);
+      const found = await this.hub.part(tune, part, this.#cm);
       if (asked !== this.#asked) return;
       this.part = found;
       this.draw();
@@ -221,15 +225,20 @@ export class DeskPart {
   }
 
   /** @param {OpenPart} part */
-  #drawFacts({ tune, row, reading, corrections, mending }) {
+  #drawFacts({ tune, row, reading, corrections, mending, legible }) {
     const one = (/** @type {import('./desk-hub.js').CorrectionRow} */ { id, words }) =>
       h('li', { 'data-correction': id }, h('span', {}, words), key('Take back', () => void this.to.ask({ type: 'take-back-correction', tune, part: row.part, correction: id }), { 'data-do': 'take-back' }));
+    const from = (/** @type {number} */ cm) => key(`${cm} cm`, () => {
+      this.#cm = cm;
+      void this.refresh();
+    }, { 'data-cm': String(cm), 'aria-pressed': cm === this.#cm });
     const { facts } = this.#parts;
     if (facts.contains(document.activeElement) && document.activeElement instanceof HTMLInputElement) return;
     const told = [...row.doubts, ...row.differs];
     facts.replaceChildren(
       h('p', { role: 'status' }, `${reading.bars} bars${reading.pickup ? ' and a pickup' : ''}, ${reading.marks.length} marks.${mending ? ' Being laid anew …' : row.as_printed ? ' Shown as printed.' : ''}`),
       ...told.map((words) => h('p.why', {}, words)),
+      ...(legible ? [h('p', { 'data-of': 'legible' }, legible), h('div.desk-kinds', { role: 'group', 'aria-label': 'Seen from' }, ...DISTANCES.map(from))] : []),
       h('h2', {}, 'Corrections'),
       corrections.length ? h('ul.desk-list', {}, ...corrections.map(one)) : h('p.quiet', {}, 'None: it is as it was read.'),
       h('h2', {}, 'Not this tune or chair?'),

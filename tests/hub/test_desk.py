@@ -10,6 +10,7 @@ import msgspec
 import pymupdf
 import pytest
 
+import second_engraving
 from collaparte.hub.desk import Desk, NotTaken
 from collaparte.hub.limits import Limits
 from collaparte.hub.serving import Hub, serve
@@ -122,6 +123,11 @@ async def test_a_page_is_shown_as_it_is_and_as_it_is_laid(desk: Librarian) -> No
     part = await desk.the_part()
     assert part["reading"]["bars"] == 32 and part["corrections"] == []
     where = f"/desk/part/{part['tune']}/{part['row']['part']}"
+    # 2 atan(7 / 1500) is 32.1 minutes of arc, 2 atan(7 / 1800) 26.7 (NUREG-0700 rev. 2, 1.3.1-4).
+    assert "as laid. Seen from 75 cm." in part["legible"] and "7.0 mm (32', readable) as laid" in part["legible"]
+    far = (await desk.get(f"{where}?cm=90"))["legible"]
+    assert "7.0 mm (27', too small) as laid" in far and "Seen from 90 cm." in far
+    assert (await desk.http.get(f"{where}?cm=5")).status_code == 400
     picture = pymupdf.Pixmap((await desk.http.get(f"{where}/page/0?wide=600")).content)
     assert picture.width in (600, 601) and 840 <= picture.height <= 860
     laid = await desk.get(f"{where}/laid")
@@ -335,3 +341,43 @@ async def test_a_correction_that_was_not_laid_before_the_hub_stopped_is_laid_whe
                 own.chart and len(own.chart.bars) == 35 and own.parts[part["row"]["part"]].current.corrected == ("r",)
             )
             break
+
+
+async def test_a_page_on_its_side_is_shown_as_it_was_read(desk: Librarian) -> None:
+    """Signs as paths and no letter upright say nothing of how a page lies: only its reading knows."""
+    drawn, _, _ = second_engraving.chart(3)
+    outlines = pymupdf.open(stream=pymupdf.open(stream=drawn)[0].get_svg_image().encode(), filetype="svg")
+    document = pymupdf.open(stream=outlines.convert_to_pdf())
+    document[0].set_rotation(180)
+    await desk.bring(await desk.send("Alto 1.pdf", document.tobytes()), tune="Blue Harbour", chair="Alto 1")
+    part = await desk.the_part()
+    assert part["reading"]["pages"][0]["turned"] == 180
+    where = f"/desk/part/{part['tune']}/{part['row']['part']}"
+    turned = pymupdf.Pixmap((await desk.http.get(f"{where}/page/0?wide=600")).content)
+    document[0].set_rotation(0)
+    scale = 600 / document[0].rect.width
+    upright = document[0].get_pixmap(matrix=pymupdf.Matrix(scale, scale), colorspace=pymupdf.csGRAY, alpha=False)
+    assert turned.samples == upright.samples
+
+
+async def test_corrections_follow_a_new_edition(desk: Librarian) -> None:
+    """A page set lower and larger, with another line at its end: what was said of the lines that are there holds."""
+    await desk.bring(await desk.send("Alto 1.pdf", sheets.part("Blue Harbour", "Alto 1", 32, MARKS)))
+    part = await desk.the_part()
+    system = part["reading"]["pages"][0]["systems"][1]
+    middle = (system["bbox"][1] + system["bbox"][3]) / 2
+    bar = system["bars"][0]
+    await desk.correct(part, RestHere(Place(0, (bar["x0"] + bar["x1"]) / 2, middle), 4))
+    before = await desk.the_part()
+    assert before["reading"]["bars"] == 35
+    old = pymupdf.open(stream=sheets.part("Blue Harbour", "Alto 1", 32, MARKS))
+    new = pymupdf.open()
+    page = new.new_page(width=old[0].rect.width, height=old[0].rect.height)
+    page.show_pdf_page(pymupdf.Rect(20, 30, old[0].rect.width - 20, old[0].rect.height - 26), old, 0)
+    id = await desk.send("Alto 1.pdf", new.tobytes())
+    view = await desk.bring(id)
+    assert view.came[-1].became == "new version", view.came[-1]
+    await desk.until(lambda view: not view.mending)
+    after = await desk.the_part()
+    assert [one["words"] for one in after["corrections"]] == ["Page 1: 4 bars rest"]
+    assert (after["version"] != before["version"]) and after["reading"]["bars"] == 35

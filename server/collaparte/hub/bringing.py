@@ -15,6 +15,7 @@ from functools import partial
 import msgspec
 
 from collaparte.band.agreement import disagreeing
+from collaparte.band.corrections import in_words
 from collaparte.band.names import chair_of, nearly_same_title, same_title
 from collaparte.band.proposals import Clue, Proposal, hear_whole, propose
 from collaparte.band.state import Part, State, Tune
@@ -28,10 +29,13 @@ from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.agree import Disagreement, disagreements
 from collaparte.music.align import AGREES, agreeing, align
 from collaparte.music.musicxml import Score
+from collaparte.paper.corrected import corrected
+from collaparte.paper.followed import followed
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart_outline, outline
 from collaparte.store.files import Files, FilesError, content_hash
 from collaparte.wire.chart import Chart
+from collaparte.wire.corrections import Correction, Said
 from collaparte.wire.outline import Outline
 
 Progress = Callable[[int, int, str], None]
@@ -81,6 +85,8 @@ class Incoming:
     chairs: tuple[str, ...] = ()
     part: str = ""
     """The part's id in the tune."""
+    corrections: list[Said] = field(default_factory=list)
+    """Of the pages that it replaces, put on these."""
     fit: Fit = field(default_factory=lambda: Fit(()))
     fetch: Callable[[], bytes] = bytes
     score: Score | None = None
@@ -423,6 +429,7 @@ class _Understanding:
             part.became = Became.AGAIN
             return
         part.became = Became.VERSION
+        await self._take_over(there, part)
         if not (self.told.take or (self.told.tune and self.told.chair)) and not await self._agrees(there, part):
             part.became = Became.ASKED
             part.why = (
@@ -430,26 +437,40 @@ class _Understanding:
                 "bring it with --tune and --chair if it replaces it, or with --as-new if it is another part."
             )
 
+    async def _take_over(self, there: Part, part: Incoming) -> None:
+        """Corrections of the pages that are replaced, put on the new ones; which could not follow is said."""
+        old = await self._kept_reading(there)
+        if old is None or part.reading is None:
+            return
+        part.corrections, lost = followed([one.said for one in there.holding], old, part.reading)
+        part.doubts += [
+            f"A correction of the pages before could not follow, as their lines are not the same: {in_words(said)}."
+            for said in lost
+        ]
+
     async def _agrees(self, there: Part, part: Incoming) -> bool:
+        old = await self._kept_reading(there)
+        if old is None or part.reading is None:
+            return False
+        old = corrected(old, there.holding)
+        new = corrected(part.reading, [Correction(str(n), part.version, s) for n, s in enumerate(part.corrections)])
+        if not (new.positions and old.positions):
+            return False
+        return align(outline(new), outline(old)).agreement >= AGREES
+
+    async def _kept_reading(self, part: Part) -> Reading | None:
+        """A part's reading as it was read; None when it cannot be had."""
         try:
-            data = await asyncio.to_thread(self.kept.get, there.current.reading)
-            old = msgspec.json.decode(data, type=Reading)
+            return msgspec.json.decode(await asyncio.to_thread(self.kept.get, part.current.reading), type=Reading)
         except (FilesError, msgspec.DecodeError):
-            return False
-        if not (part.reading and part.reading.positions and old.positions):
-            return False
-        return align(outline(part.reading), outline(old)).agreement >= AGREES
+            return None
 
     async def _without_bars(self, tune: Tune) -> list[Incoming]:
         """The tune's parts that came in before it had a ruler: they may help to make one."""
         found = []
         for part in tune.parts.values():
-            try:
-                data = await asyncio.to_thread(self.kept.get, part.current.reading)
-                reading = msgspec.json.decode(data, type=Reading)
-            except (FilesError, msgspec.DecodeError):
-                continue
-            if reading.positions:
+            reading = await self._kept_reading(part)
+            if reading is not None and reading.positions:
                 known = part.current
                 again = Incoming(known.file_name, known.original, known.pages, _as_kept(tune, part), reading)
                 again.became, again.tune, again.part = Became.VERSION, tune.id, part.id

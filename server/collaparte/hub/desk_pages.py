@@ -60,7 +60,10 @@ def desk_routes(desk: Desk, parts: DeskParts, codes: Codes) -> list[Route]:
 
     async def part(request: Request) -> Response:
         found(request)
-        return _json(await parts.part(request.path_params["tune"], request.path_params["part"]))
+        cm = request.query_params.get("cm", "75")
+        if not cm.isdecimal() or not 20 <= int(cm[:5]) <= 300:
+            raise HTTPException(400, "A page is looked at from 20 to 300 cm.")
+        return _json(await parts.part(request.path_params["tune"], request.path_params["part"], int(cm)))
 
     async def page(request: Request) -> Response:
         _, own = found(request)

@@ -18,6 +18,7 @@ from collaparte.hub.mending import reading_of
 from collaparte.hub.scores import reference
 from collaparte.hub.tails import laying_steps
 from collaparte.hub.workers import Pool
+from collaparte.paper.legibility import View, legibility, words
 from collaparte.paper.reading import Reading
 from collaparte.store.files import Files, FilesError
 from collaparte.wire.corrections import Said
@@ -79,6 +80,8 @@ class OpenPart(msgspec.Struct, frozen=True):
     reading: Reading
     corrections: tuple[CorrectionRow, ...]
     mending: bool
+    legible: str = ""
+    """Its staves in mm and minutes of arc on paper, whole on a tablet, as laid, with a verdict; "" without staves."""
 
 
 class LaidPart(msgspec.Struct, frozen=True):
@@ -118,15 +121,17 @@ class DeskParts:
             out.append(TuneRows(tune.id, tune.title, len(tune.chart.bars) if tune.chart else 0, tuple(rows)))
         return tuple(out)
 
-    async def part(self, tune_id: str, part_id: str) -> OpenPart | None:
-        """One part; None when there is none. Raises `FilesError`."""
+    async def part(self, tune_id: str, part_id: str, cm: int = 75) -> OpenPart | None:
+        """One part, seen from `cm`; None when there is none. Raises `FilesError`."""
         tune, part = self.find(tune_id, part_id)
         if tune is None or part is None:
             return None
         reading = await self._reading(part)
         rows = tuple(CorrectionRow(one.id, in_words(one.said), one.said) for one in part.holding)
         row = await self._row(self._state(), tune, part)
-        return OpenPart(tune.id, tune.title, row, part.current.version, reading, rows, part.to_mend)
+        seen = legibility(reading, View(PAGE, 10.0 * cm, STAVE))
+        legible = words(seen) if seen else ""
+        return OpenPart(tune.id, tune.title, row, part.current.version, reading, rows, part.to_mend, legible)
 
     def find(self, tune: str, part: str) -> tuple[Tune | None, Part | None]:
         """The tune and the part of these ids, as far as they are there."""
@@ -139,7 +144,9 @@ class DeskParts:
         first = part.current.pages[0] if part.current.pages else 0
         await asyncio.wait([self._started])
         wide = min(max(wide, WIDE_LEAST), WIDE_MOST)
-        return await self._pool.picture(pdf, part.current.file_name or part.name, first + page, wide)
+        pages = (await self._reading(part)).pages
+        turned = pages[page].turned if page < len(pages) else 0
+        return await self._pool.picture(pdf, part.current.file_name or part.name, first + page, wide, turned)
 
     async def laid(self, tune: Tune, part: Part) -> LaidPart:
         """The part laid for a tablet. Raises `FilesError`, `JobFailed`."""

@@ -172,12 +172,13 @@ class DidDraw(msgspec.Struct, frozen=True, tag="did-draw"):
 
 
 class Picture(msgspec.Struct, frozen=True, tag="picture"):
-    """Draw one page of the file (0-based) as it is displayed, `wide` pixels wide."""
+    """Draw one page of the file (0-based), turned clockwise as it was for reading, `wide` pixels wide."""
 
     name: str
     pdf: bytes
     page: int
     wide: int
+    turned: int = 0
 
 
 class DidPicture(msgspec.Struct, frozen=True, tag="did-picture"):

@@ -23,7 +23,8 @@ from collaparte.paper.ruler import outline
 from collaparte.store.files import Files
 from collaparte.store.log import Entry, Log
 from collaparte.wire.codec import encode
-from collaparte.wire.commands import AddTune, BringPart, Command, MendRuler, MintRuler, SeatParts
+from collaparte.wire.commands import AddTune, BringPart, Command, Correct, MendRuler, MintRuler, SeatParts
+from collaparte.wire.corrections import Correction
 from collaparte.wire.events import Event
 from collaparte.wire.messages import Done
 
@@ -64,7 +65,12 @@ async def keep(
             commands.append(MendRuler(tune, ruler))
         elif there or tune in tunes:
             commands.append(MintRuler(tune, ruler))
-    return [*commands, *brought, *_seats(coming, state)]
+    taken_over = [
+        Correct(part.tune, part.part, Correction(secrets.token_hex(8), part.version, said))
+        for part in coming
+        for said in part.corrections
+    ]
+    return [*commands, *brought, *taken_over, *_seats(coming, state)]
 
 
 async def stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:

@@ -164,7 +164,7 @@ def picture(job: jobs.Picture, limits: Limits) -> jobs.DidPicture:
         if not 0 <= job.page < document.page_count:
             raise Refused(f"{job.name} has no page {job.page + 1}.")
         page = document[job.page]
-        lying.turn(page, lying.turn_by_words(page))
+        lying.turn(page, job.turned)
         scale = job.wide / max(page.rect.width, 1.0)
         drawn = page.get_pixmap(matrix=pymupdf.Matrix(scale, scale), colorspace=pymupdf.csGRAY, alpha=False)
         return jobs.DidPicture(bytes(drawn.tobytes("png")))

@@ -123,9 +123,9 @@ class Pool:
         answer = await self._run(jobs.Draw(name, pdf, pages, table, laying), jobs.DidDraw, self._seconds(pages))
         return answer.pdf
 
-    async def picture(self, pdf: bytes, name: str, page: int, wide: int) -> bytes:
-        """One page (0-based) as PNG, `wide` pixels wide. Raises `JobFailed`."""
-        job = jobs.Picture(name, pdf, page, wide)
+    async def picture(self, pdf: bytes, name: str, page: int, wide: int, turned: int = 0) -> bytes:
+        """One page (0-based) as PNG, turned clockwise, `wide` pixels wide. Raises `JobFailed`."""
+        job = jobs.Picture(name, pdf, page, wide, turned)
         answer = await self._run(job, jobs.DidPicture, self.limits.look_seconds + self.limits.page_seconds)
         return answer.png
 
