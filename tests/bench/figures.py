@@ -13,8 +13,8 @@ import scanning
 from bench.clients import Crowd, Wanted, crowd
 from bench.ratios import Figure
 from bench.rooms import TUNE, Room, parts_of_the_demo
-from collaparte.paper.book import PAPERS, Chapter, bind, part_pages
-from collaparte.paper.lay import printed_order
+from collaparte.paper.pages.book import PAPERS, Chapter, bind, part_pages
+from collaparte.paper.pages.lay import printed_order
 from collaparte.paper.read import read_part
 from collaparte.wire.codec import encode
 from collaparte.wire.commands import Call, Command, MakeCut, Next, TakeBackEdit

@@ -11,11 +11,11 @@ from bench.ratios import Figure, percentile
 from bench.rooms import TUNE
 from collaparte.demo import BAND
 from collaparte.hub.worker import spare_sweeps
-from collaparte.paper import pieces
-from collaparte.paper.lay import lay, printed_order
-from collaparte.paper.laying import Step
+from collaparte.paper.cutting import pieces
+from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.laying import Step
+from collaparte.paper.pages.workings import Workings
 from collaparte.paper.read import read_part
-from collaparte.paper.workings import Workings
 
 BARS = 128
 

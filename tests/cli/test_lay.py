@@ -9,7 +9,7 @@ from typer.testing import CliRunner
 
 from collaparte.cli import app_of
 from collaparte.demo import BAND
-from collaparte.paper.laying import Laying
+from collaparte.paper.pages.laying import Laying
 
 ALTO = BAND / "Half Past the Ferry" / "01 Half Past the Ferry - 1st Alto.pdf"
 VOCAL = BAND / "The Lamp You Left On" / "Vocal.pdf"

@@ -18,7 +18,7 @@ from collaparte.hub.bringing import Became, Incoming, Told, understand
 from collaparte.hub.gathering import GatherError, gather
 from collaparte.hub.keeping import CommitError, commit, keep
 from collaparte.hub.workers import Pool
-from collaparte.paper.laying import Pieces
+from collaparte.paper.pages.laying import Pieces
 from collaparte.store.files import Files, content_hash
 from collaparte.store.log import Log
 from collaparte.wire.commands import AddTune, RemoveChair, RenameChair

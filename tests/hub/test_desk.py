@@ -16,7 +16,7 @@ from collaparte.hub.limits import Limits
 from collaparte.hub.serving import Hub, serve
 from collaparte.hub.workers import Pool
 from collaparte.hub.writer import Writer
-from collaparte.paper.laying import Laying
+from collaparte.paper.pages.laying import Laying
 from collaparte.store.files import Files
 from collaparte.store.log import Log
 from collaparte.wire.commands import Call, Correct, MakeMarking, NameBand, TakeBackCorrection

@@ -13,7 +13,7 @@ from collaparte.demo import BAND
 from collaparte.hub.bringing import Told
 from collaparte.hub.gathering import gather
 from collaparte.hub.serving import Hub, serve
-from collaparte.paper.laying import Laying, Pieces
+from collaparte.paper.pages.laying import Laying, Pieces
 from collaparte.wire.commands import Call, MakeCut, TakeBackEdit
 from collaparte.wire.messages import Shown, Sorry
 from collaparte.wire.views import PartView

@@ -15,8 +15,8 @@ import pytest
 from collaparte.hub import jobs
 from collaparte.hub.limits import Limits
 from collaparte.hub.workers import JobFailed, Pool
-from collaparte.paper.lay import printed_order
-from collaparte.paper.laying import Laying, Step
+from collaparte.paper.pages.lay import printed_order
+from collaparte.paper.pages.laying import Laying, Step
 from hub import sheets_of_music as sheets
 
 MARKS = {1: "A", 9: "B", 17: "C", 25: "D"}
@@ -94,7 +94,7 @@ async def test_a_file_that_never_ends_is_given_up_and_the_next_job_works() -> No
 
 @pytest.mark.skipif(not psutil.LINUX, reason="only this system holds a process to an address space")
 async def test_a_file_that_eats_memory_is_stopped_and_the_next_job_works() -> None:
-    async with Pool(1, limits=Limits(memory_mb=400)) as pool:
+    async with Pool(1, limits=Limits(memory_mb=400, look_seconds=300)) as pool:
         assert pool.memory_held
         with pytest.raises(JobFailed, match=r"^greedy.pdf (is too big or damaged|needs more than the 400 MB)"):
             await pool.look(sheets.greedy(), "greedy.pdf")

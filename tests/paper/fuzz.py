@@ -23,7 +23,7 @@ from collaparte.demo import BAND
 from collaparte.hub.jobs import LayOut
 from collaparte.hub.limits import MB, Limits
 from collaparte.hub.workers import JobFailed, Pool
-from collaparte.paper.lay import printed_order
+from collaparte.paper.pages.lay import printed_order
 from collaparte.paper.reading import Reading
 
 LIMITS = Limits(start_seconds=600, look_seconds=120, page_seconds=60)

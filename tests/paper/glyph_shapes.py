@@ -1,4 +1,4 @@
-"""Make server/collaparte/paper/shapes.npz: pictures of music signs and letters from openly licensed fonts.
+"""Make server/collaparte/paper/sight/shapes.npz: pictures of music signs and letters from openly licensed fonts.
 
 Usage: python tests/paper/glyph_shapes.py   (needs the test extra: fonts come with the lilypond and verovio packages,
 pymupdf's built-in text faces, and DejaVu if the system has it)
@@ -15,9 +15,9 @@ import numpy as np
 import pymupdf
 from pymupdf import mupdf
 
-from collaparte.paper import fonts, glyphs, shapes
+from collaparte.paper.sight import fonts, glyphs, shapes
 
-OUT = Path(__file__).parent.parent.parent / "server/collaparte/paper/shapes.npz"
+OUT = Path(__file__).parent.parent.parent / "server/collaparte/paper/sight/shapes.npz"
 WANTED = frozenset(
     ("clef", "accidental", "digit", "meter", "head", "rest", "flag", "dot", "segno", "coda", "jump", "repeat-bar",
      "repeat-dots", "dynamic", "note", "tuplet")

@@ -11,10 +11,10 @@ import pymupdf
 from collaparte.demo import BAND
 from collaparte.demo.engrave import engraver
 from collaparte.music.form import written_order
-from collaparte.paper.draw_pdf import OWN_FONTS, draw_cut
-from collaparte.paper.lay import lay, printed_order
-from collaparte.paper.laying import Laying, Step, Words
-from collaparte.paper.pieces import Cut, cut_ink
+from collaparte.paper.cutting.pieces import Cut, cut_ink
+from collaparte.paper.pages.draw_pdf import OWN_FONTS, draw_cut
+from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.laying import Laying, Step, Words
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart

@@ -7,9 +7,9 @@ import pymupdf
 import pypdfium2
 import pytest
 
-from collaparte.paper.book import PAPERS, Chapter, bind, card, part_pages
-from collaparte.paper.lay import printed_order
-from collaparte.paper.laying import Step
+from collaparte.paper.pages.book import PAPERS, Chapter, bind, card, part_pages
+from collaparte.paper.pages.lay import printed_order
+from collaparte.paper.pages.laying import Step
 from hub import sheets_of_music as sheets
 from paper.laid import ALTO, DRUMS, GUITAR, KEYS, VOCAL, part
 

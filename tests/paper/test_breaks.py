@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from collaparte.paper.breaks import Choice, choose
-from collaparte.paper.meeting import Joints, Line, PageShape
+from collaparte.paper.pages.breaks import Choice, choose
+from collaparte.paper.pages.meeting import Joints, Line, PageShape
 
 ENDLESS = PageShape(height=1e9, first=0.0, later=0.0, gap=0.0, pitch=0.0)
 

@@ -7,8 +7,8 @@ import pymupdf
 import pytest
 
 from collaparte.demo import BAND
-from collaparte.paper.fonts import Font
 from collaparte.paper.read import read_part
+from collaparte.paper.sight.fonts import Font
 
 PART = next(BAND.rglob("*1st Alto.pdf"))
 
@@ -71,7 +71,7 @@ def test_a_font_that_cannot_be_opened_still_has_letters(data: bytes) -> None:
 def test_a_part_with_nameless_fonts_reads_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     pdf = PART.read_bytes()
     named = read_part(pdf)
-    monkeypatch.setattr("collaparte.paper.fonts._font", Nameless)
+    monkeypatch.setattr("collaparte.paper.sight.fonts._font", Nameless)
     nameless = read_part(pdf)
     for what in ("bars", "marks", "multirests", "signs", "endings"):
         one, other = getattr(named, what), getattr(nameless, what)

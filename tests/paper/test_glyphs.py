@@ -2,7 +2,7 @@
 
 import pytest
 
-from collaparte.paper.glyphs import by_code, by_name, by_text, is_music_name
+from collaparte.paper.sight.glyphs import by_code, by_name, by_text, is_music_name
 
 
 @pytest.mark.parametrize(

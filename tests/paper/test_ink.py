@@ -3,7 +3,7 @@
 import pymupdf
 import pytest
 
-from collaparte.paper.ink import CannotOpen, Fonts, Glyph, Page, Picture, Shape, flatten, open_pdf, path_box
+from collaparte.paper.cutting.ink import CannotOpen, Fonts, Glyph, Page, Picture, Shape, flatten, open_pdf, path_box
 
 
 def drawn(rotation: int = 0, crop: pymupdf.Rect | None = None) -> bytes:

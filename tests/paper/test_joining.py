@@ -2,8 +2,8 @@
 
 from functools import cache
 
-from collaparte.paper.lay import lay, printed_order
-from collaparte.paper.laying import LaidBar, LaidPage, Laying, Step
+from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.laying import LaidBar, LaidPage, Laying, Step
 from paper.laid import Part, engraved
 
 TURNS = r"""

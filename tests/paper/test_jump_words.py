@@ -2,8 +2,8 @@
 
 import pytest
 
-from collaparte.paper.marks import SECTION, SHORT
-from collaparte.paper.signs import _kind
+from collaparte.paper.sight.marks import SECTION, SHORT
+from collaparte.paper.sight.signs import _kind
 
 
 @pytest.mark.parametrize(

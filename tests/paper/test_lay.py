@@ -11,9 +11,9 @@ import pypdfium2
 import pytest
 from msgspec.structs import replace
 
-from collaparte.paper.draw_pdf import draw_cut
-from collaparte.paper.lay import lay, printed_order
-from collaparte.paper.laying import LaidPage, Laying, Step
+from collaparte.paper.pages.draw_pdf import draw_cut
+from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.laying import LaidPage, Laying, Step
 from collaparte.paper.read import read_part
 from paper.laid import (
     ALTO,

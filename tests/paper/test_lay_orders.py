@@ -6,9 +6,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from collaparte.paper.draw_pdf import draw_cut
-from collaparte.paper.lay import lay, printed_order
-from collaparte.paper.laying import Step
+from collaparte.paper.pages.draw_pdf import draw_cut
+from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.laying import Step
 from paper.laid import ALTO, DRUMS, PIANO, part
 
 SIDE, TOP = 0.5, 10.0

@@ -8,11 +8,11 @@ import pymupdf
 import pytest
 from msgspec.structs import replace
 
-from collaparte.paper.draw_pdf import draw_cut
-from collaparte.paper.lay import lay, printed_order
-from collaparte.paper.laying import LaidPage, Laying, Rule
-from collaparte.paper.objects import union
-from collaparte.paper.pieces import Cut
+from collaparte.paper.cutting.objects import union
+from collaparte.paper.cutting.pieces import Cut
+from collaparte.paper.pages.draw_pdf import draw_cut
+from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.laying import LaidPage, Laying, Rule
 from collaparte.paper.reading import SignKind
 from paper.laid import ALTO, FERRY_PIANO, PARTS, WRITTEN_OUT, Box, Part, engraved, part, words_box, written_out
 

@@ -7,8 +7,8 @@ from typing import Any
 import msgspec
 import pytest
 
-from collaparte.paper.laying import LaidLine
-from collaparte.paper.marked import runs_on
+from collaparte.paper.pages.laying import LaidLine
+from collaparte.paper.pages.marked import runs_on
 from collaparte.wire.markings import Point
 
 CASES = json.loads((Path(__file__).parents[1] / "vectors" / "anchors.json").read_text(encoding="utf-8"))["cases"]

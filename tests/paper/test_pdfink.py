@@ -8,9 +8,9 @@ import pymupdf
 import pypdfium2
 import pytest
 
-from collaparte.paper.ink import Fonts, Glyph, Page, Picture, Shape, flatten, open_pdf
-from collaparte.paper.pdfink import Fonts as Embedded
-from collaparte.paper.pdfink import Writer, add_page, number
+from collaparte.paper.cutting.ink import Fonts, Glyph, Page, Picture, Shape, flatten, open_pdf
+from collaparte.paper.cutting.pdfink import Fonts as Embedded
+from collaparte.paper.cutting.pdfink import Writer, add_page, number
 from paper.laid import KEY_CHANGE, engraved
 
 

@@ -6,11 +6,11 @@ from itertools import pairwise
 import msgspec
 import pytest
 
-from collaparte.paper.ink import Glyph
-from collaparte.paper.objects import Role
-from collaparte.paper.ownership import own
-from collaparte.paper.pieces import cut, cut_ink
-from collaparte.paper.table import PieceTable
+from collaparte.paper.cutting.ink import Glyph
+from collaparte.paper.cutting.objects import Role
+from collaparte.paper.cutting.ownership import own
+from collaparte.paper.cutting.pieces import cut, cut_ink
+from collaparte.paper.cutting.table import PieceTable
 from paper.laid import ALTO, DRUMS, GUITAR, KEYS, PARTS, PIANO, TRUMPET, VOCAL, Part, part
 
 

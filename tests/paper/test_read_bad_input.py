@@ -8,7 +8,7 @@ import pymupdf
 import pytest
 
 from collaparte.demo import BAND
-from collaparte.paper.pieces import cut
+from collaparte.paper.cutting.pieces import cut
 from collaparte.paper.read import ReadingError, page_heads, read_part
 
 PART = next(BAND.rglob("*1st Alto.pdf"))

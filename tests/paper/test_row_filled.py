@@ -4,10 +4,10 @@ from typing import Any, cast
 
 import pytest
 
-from collaparte.paper.row_filled import filled
-from collaparte.paper.series import Candidate
-from collaparte.paper.strokes import OUTLINE
-from collaparte.paper.words import Phrase
+from collaparte.paper.sight.row_filled import filled
+from collaparte.paper.sight.series import Candidate
+from collaparte.paper.sight.strokes import OUTLINE
+from collaparte.paper.sight.words import Phrase
 
 
 class _System:

@@ -16,15 +16,15 @@ import pytest
 
 import engraving
 import scanning
-from collaparte.paper.book import PAPERS, part_pages
-from collaparte.paper.draw_pdf import draw_cut
-from collaparte.paper.ink import Picture
-from collaparte.paper.lay import lay, printed_order
-from collaparte.paper.pieces import cut_ink
+from collaparte.paper.cutting.ink import Picture
+from collaparte.paper.cutting.pieces import cut_ink
+from collaparte.paper.cutting.scan_clean import Clean, cleaned, is_scan
+from collaparte.paper.cutting.scan_systems import INK
+from collaparte.paper.pages.book import PAPERS, part_pages
+from collaparte.paper.pages.draw_pdf import draw_cut
+from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.read import read_part
-from collaparte.paper.scan_clean import Clean, cleaned, is_scan
-from collaparte.paper.scan_page import Bent
-from collaparte.paper.scan_systems import INK
+from collaparte.paper.scans.page import Bent
 
 SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 DOTS = 300

@@ -2,10 +2,10 @@
 
 import pytest
 
-from collaparte.paper.figures import figures
-from collaparte.paper.scan_words import set_right
-from collaparte.paper.strokes import OUTLINE
-from collaparte.paper.words import Phrase
+from collaparte.paper.scans.words import set_right
+from collaparte.paper.sight.figures import figures
+from collaparte.paper.sight.strokes import OUTLINE
+from collaparte.paper.sight.words import Phrase
 
 
 def _phrase(text: str, font: str = OUTLINE) -> Phrase:

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from collaparte.paper.laying import LaidPage, Laying, Pieces
-from collaparte.paper.sheets import LADDER, TALLEST, WIDEST, draw, draw_cut, pack
-from collaparte.paper.table import Extent
+from collaparte.paper.cutting.table import Extent
+from collaparte.paper.pages.laying import LaidPage, Laying, Pieces
+from collaparte.paper.pages.sheets import LADDER, TALLEST, WIDEST, draw, draw_cut, pack
 from paper.laid import ALTO, KEYS, VOCAL, part
 
 Opacity = npt.NDArray[np.float32]

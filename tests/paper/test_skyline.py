@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from collaparte.paper.lay import lay, printed_order
-from collaparte.paper.laying import Step
-from collaparte.paper.rows import shifts
-from collaparte.paper.shown import Showing, Shown
-from collaparte.paper.skyline import NUMBER_ROOM, STRIP, Skylines, Stretch
-from collaparte.paper.workings import Workings
+from collaparte.paper.cutting.rows import shifts
+from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.laying import Step
+from collaparte.paper.pages.shown import Showing, Shown
+from collaparte.paper.pages.skyline import NUMBER_ROOM, STRIP, Skylines, Stretch
+from collaparte.paper.pages.workings import Workings
 from paper.laid import ALTO, DRUMS, PIANO, part
 
 WIDTH = 84.0

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from collaparte.paper.lay import lay, printed_order
-from collaparte.paper.ties import bow
+from collaparte.paper.cutting.ties import bow
+from collaparte.paper.pages.lay import lay, printed_order
 from paper.laid import engraved
 
 TIED = r"""

@@ -11,7 +11,7 @@ from collaparte.cli.lay import LARGEST, SMALLEST
 from collaparte.cli.reaching import Wrong, fail
 from collaparte.hub.printing import Book, NoBook, chair_called, print_book
 from collaparte.hub.workers import JobFailed, Pool
-from collaparte.paper.book import PAPERS
+from collaparte.paper.pages.book import PAPERS
 from collaparte.store.files import Files, FilesError, write_whole
 from collaparte.store.folder import is_band_folder
 from collaparte.store.log import LogError, state_of

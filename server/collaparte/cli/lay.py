@@ -12,8 +12,8 @@ from collaparte.hub.jobs import DidLayOut, LayOut
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.form import written_order
 from collaparte.music.ruler import fault
-from collaparte.paper.lay import printed_order
-from collaparte.paper.laying import Laying, Step
+from collaparte.paper.pages.lay import printed_order
+from collaparte.paper.pages.laying import Laying, Step
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart
 

@@ -5,9 +5,9 @@ import struct
 import msgspec
 
 from collaparte.music import musicxml
-from collaparte.paper.laying import Laying, Pieces, Step
+from collaparte.paper.cutting.table import PieceTable
+from collaparte.paper.pages.laying import Laying, Pieces, Step
 from collaparte.paper.reading import PageHead, Reading
-from collaparte.paper.table import PieceTable
 from collaparte.wire.chart import BarId
 from collaparte.wire.markings import Marking
 
@@ -128,10 +128,10 @@ class Draw(msgspec.Struct, frozen=True, tag="draw"):
 
 
 class Print(msgspec.Struct, frozen=True, tag="print"):
-    """One part's pages of a book (`paper.book.part_pages`); `table` is its `Kept`, or empty when it was not read.
+    """One part's pages of a book (`paper.pages.book.part_pages`); `table` is its `Kept`, or empty when it was not read.
 
-    `paper` is a name of `paper.book.PAPERS`; `running` and `told` stand at the pages' feet. `bars[n]` is the bar of
-    step n and which time through it is, for `markings` to be drawn there.
+    `paper` is a name of `paper.pages.book.PAPERS`; `running` and `told` stand at the pages' feet. `bars[n]` is the bar
+    of step n and which time through it is, for `markings` to be drawn there.
     """
 
     name: str

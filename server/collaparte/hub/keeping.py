@@ -17,7 +17,7 @@ from collaparte.hub.jobs import DidCut
 from collaparte.hub.seating import orphans
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.paper.asides import asides
-from collaparte.paper.laying import Pieces
+from collaparte.paper.pages.laying import Pieces
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import outline
 from collaparte.store.files import Files

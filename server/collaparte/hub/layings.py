@@ -10,7 +10,7 @@ from collections.abc import Awaitable, Callable
 import msgspec
 
 from collaparte.hub.workers import JobFailed, Pool
-from collaparte.paper.laying import Step
+from collaparte.paper.pages.laying import Step
 
 log = logging.getLogger(__name__)
 

@@ -13,7 +13,7 @@ from collaparte.hub.stand import Stand
 from collaparte.hub.tails import NO_BAR, first_step_after, laying_steps
 from collaparte.hub.workers import Pool
 from collaparte.music.played import Played
-from collaparte.paper.laying import Step
+from collaparte.paper.pages.laying import Step
 from collaparte.wire.views import PartView
 
 NOW, SOON, NEXT, LATER = 0, 1, 2, 3

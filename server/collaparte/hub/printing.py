@@ -55,7 +55,7 @@ def tunes_of(state: State) -> list[Tune]:
 async def print_book(
     state: State, chair: str, fetch: Fetch, pool: Pool, paper: str, stave: float, *, marked: bool = True
 ) -> Book:
-    """The book of the chair of this id on a `paper` of `paper.book.PAPERS`, staves in mm.
+    """The book of the chair of this id on a `paper` of `paper.pages.book.PAPERS`, staves in mm.
 
     `marked`: with what that chair sees of the players' markings. A part that cannot be printed leaves a page that says
     so. Raises `NoBook`, `JobFailed`.

@@ -4,7 +4,7 @@ from bisect import bisect_left
 
 from collaparte.band.parts import PartOrder
 from collaparte.music.played import Played
-from collaparte.paper.laying import Step
+from collaparte.paper.pages.laying import Step
 
 NO_BAR = 0
 """The bar of a step that a part does not have: the step keeps its place in the order, and nothing is laid for it."""

@@ -11,13 +11,15 @@ import pymupdf
 from collaparte.hub import jobs
 from collaparte.hub.limits import MM, Limits, Refused, check_bytes
 from collaparte.music.musicxml import NotMusicXml, read_score
-from collaparte.paper import book, draw_pdf, lying, pieces, sheets
-from collaparte.paper.ink import CannotOpen
-from collaparte.paper.lay import CannotLay, lay
-from collaparte.paper.laying import LaidBar, LaidLine, Laying
+from collaparte.paper.cutting import pieces
+from collaparte.paper.cutting.ink import CannotOpen
 from collaparte.paper.overlay import overlay
+from collaparte.paper.pages import book, draw_pdf, sheets
+from collaparte.paper.pages.lay import CannotLay, lay
+from collaparte.paper.pages.laying import LaidBar, LaidLine, Laying
+from collaparte.paper.pages.workings import Workings
 from collaparte.paper.read import ReadingError, page_heads, read_part
-from collaparte.paper.workings import Workings
+from collaparte.paper.sight import lying
 
 TAIL = 1024
 """A PDF ends with `%%EOF` within its last 1024 bytes (ISO 32000-1, Annex H.3, note 18, from memory)."""

@@ -21,7 +21,7 @@ from collaparte.hub import jobs
 from collaparte.hub.jobs import FRAME
 from collaparte.hub.limits import Limits
 from collaparte.music.musicxml import Score
-from collaparte.paper.laying import Step
+from collaparte.paper.pages.laying import Step
 from collaparte.paper.reading import Reading
 
 log = logging.getLogger(__name__)

@@ -5,9 +5,9 @@ from itertools import pairwise
 
 from msgspec.structs import replace
 
-from collaparte.paper.lines import MusicLine, Printed
 from collaparte.paper.reading import SURE, Mark, Uncounted, called
-from collaparte.paper.strokes import OUTLINE, PageInk
+from collaparte.paper.sight.lines import MusicLine, Printed
+from collaparte.paper.sight.strokes import OUTLINE, PageInk
 
 UNCONFIRMED = 0.97
 """Confidence of lines whose count no printed number confirms."""

@@ -4,9 +4,9 @@ from collections.abc import Callable
 
 import pymupdf
 
-from collaparte.paper import lying
 from collaparte.paper.read import opened
 from collaparte.paper.reading import SURE, Box, Reading, System
+from collaparte.paper.sight import lying
 
 STAVE = (0.34, 0.71, 0.91)
 BAR = (0.0, 0.45, 0.70)

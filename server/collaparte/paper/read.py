@@ -8,18 +8,7 @@ from typing import NamedTuple, TypeVar
 import pymupdf
 from msgspec.structs import replace
 
-from collaparte.paper import doubts, lying, scan_count, scan_numbers
-from collaparte.paper.bars import Segment, segments
-from collaparte.paper.changes import find_changes
-from collaparte.paper.durations import begins_with_pickup
-from collaparte.paper.endings import brackets, find_endings, under
-from collaparte.paper.fonts import TELLING, Font
-from collaparte.paper.frames import find_frames, holding, is_framed
-from collaparte.paper.heads import Signature, line_head
-from collaparte.paper.instructions import find_instructions
-from collaparte.paper.lines import MusicLine
-from collaparte.paper.marks import find_marks
-from collaparte.paper.numbers import numbers_on, offset, settle
+from collaparte.paper import doubts
 from collaparte.paper.reading import (
     BarBox,
     Box,
@@ -36,19 +25,33 @@ from collaparte.paper.reading import (
     System,
     TempoWord,
 )
-from collaparte.paper.recognise import MEMORY, known_shapes, rest_blocks
-from collaparte.paper.rests import count_bars
-from collaparte.paper.scan import PICTURE, Scanned, scanned
-from collaparte.paper.scan_back import placed_back
-from collaparte.paper.scan_words import set_right
-from collaparte.paper.signs import find_signs
-from collaparte.paper.staves import distinct, few_line_staves, find_staves
-from collaparte.paper.strokes import PageInk, Rule, page_ink
-from collaparte.paper.systems import Skeleton, find_systems, usual_space
-from collaparte.paper.tempos import find_tempos, metronome_notes
-from collaparte.paper.title import head_words, starts_part
-from collaparte.paper.uncounted import endings_anew, find_uncounted, split_bars
-from collaparte.paper.words import Phrase, phrases
+from collaparte.paper.scans import count as scan_count
+from collaparte.paper.scans import numbers as scan_numbers
+from collaparte.paper.scans.back import placed_back
+from collaparte.paper.scans.scan import PICTURE, Scanned, scanned
+from collaparte.paper.scans.words import set_right
+from collaparte.paper.sight import lying
+from collaparte.paper.sight.bars import Segment, segments
+from collaparte.paper.sight.changes import find_changes
+from collaparte.paper.sight.durations import begins_with_pickup
+from collaparte.paper.sight.endings import brackets, find_endings, under
+from collaparte.paper.sight.fonts import TELLING, Font
+from collaparte.paper.sight.frames import find_frames, holding, is_framed
+from collaparte.paper.sight.heads import Signature, line_head
+from collaparte.paper.sight.instructions import find_instructions
+from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.marks import find_marks
+from collaparte.paper.sight.numbers import numbers_on, offset, settle
+from collaparte.paper.sight.recognise import MEMORY, known_shapes, rest_blocks
+from collaparte.paper.sight.rests import count_bars
+from collaparte.paper.sight.signs import find_signs
+from collaparte.paper.sight.staves import distinct, few_line_staves, find_staves
+from collaparte.paper.sight.strokes import PageInk, Rule, page_ink
+from collaparte.paper.sight.systems import Skeleton, find_systems, usual_space
+from collaparte.paper.sight.tempos import find_tempos, metronome_notes
+from collaparte.paper.sight.title import head_words, starts_part
+from collaparte.paper.sight.uncounted import endings_anew, find_uncounted, split_bars
+from collaparte.paper.sight.words import Phrase, phrases
 
 VERSION = 1
 """Raised when the shape of a reading or the reader's rules change."""

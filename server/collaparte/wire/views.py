@@ -237,9 +237,9 @@ class TuneView(msgspec.Struct, frozen=True, tag="tune"):
 class PartView(msgspec.Struct, frozen=True, tag="part"):
     """What one chair of this client has on its stand for a tune. The hashes are fetched over HTTP.
 
-    `laying` is a `paper.laying.Laying` whose steps are positions in the played order of `revision`; it starts at
+    `laying` is a `paper.pages.laying.Laying` whose steps are positions in the played order of `revision`; it starts at
     `first_step` (0: from the top; above: a tail to follow the page that is in front of the player).
-    `pieces` is a `paper.laying.Pieces`. Without a part (tacet) both are empty.
+    `pieces` is a `paper.pages.laying.Pieces`. Without a part (tacet) both are empty.
     """
 
     tune: str

@@ -1,0 +1,1 @@
+"""Ink to pieces: every object has one owner, and each bar can be set anywhere. Pure."""

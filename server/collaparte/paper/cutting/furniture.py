@@ -1,0 +1,104 @@
+"""What stands on a page beside its music: heads, feet, page numbers, old bar numbers."""
+
+import unicodedata
+from collections.abc import Sequence
+
+from collaparte.paper.cutting.ink import Page
+from collaparte.paper.cutting.objects import Item, Role, Rows, grown, inside
+from collaparte.paper.reading import Box, PageReading, Reading, System
+
+A_SENTENCE = 10
+"""Words of more letters than this at the edge of a full page are no dynamic or figure of its last line."""
+
+
+def named_boxes(reading: Reading, number: int) -> list[Box]:
+    """The boxes of the marks and signs that were read on page `number`."""
+    marks = [m.box for m in reading.marks if m.page == number]
+    return marks + [s.box for s in reading.signs if s.page == number]
+
+
+def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item], list[Item]]:
+    """The words at the head of the page (with the page's own number and running title), and the rest."""
+    read = reading.pages[number]
+    boxes = [grown(h.box, 1, 1) for h in reading.head if h.page == number]
+    known = {_plain(w) for h in reading.head for w in (h.text, *h.text.split())} | {"", "page", str(number + 1)}
+    head: list[Item] = []
+    rest: list[Item] = []
+    first = min(read.systems, key=lambda s: s.bbox[1])
+    # Whatever stands lower than a mark of the first line belongs to the music.
+    named = [b[1] for b in named_boxes(reading, number) if b[1] < first.bbox[1]]
+    boxes = [b for b in boxes if (b[1] + b[3]) / 2 < min(named, default=first.bbox[1])]
+    for item in items:
+        found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
+        if not found and number and item.role is Role.WORDS and item.box[3] < first.bbox[1] - 3 * first.space:
+            found = all(_plain(w) in known for w in (item.letters.split() or ["?"]))
+        (head if found else rest).append(item)
+    return _beside(head, rest, first.space)
+
+
+def feet(items: list[Item], page: Page, read: PageReading) -> tuple[list[Item], list[Item]]:
+    """Words at the very foot of a page, clear of all music, and the rest; a page number alone is dropped."""
+    last = max(read.systems, key=lambda s: s.bbox[3])
+    music = [i.box[3] for i in items if i.role is not Role.WORDS or i.style == ("lyric",)]
+    low, end = max(music, default=0.0), last.bbox[3]
+    clear = max(low + 2 * last.space, end + 4 * last.space, 0.88 * page.height)
+    close = max(low + 0.5 * last.space, min(max(end + 2.5 * last.space, 0.93 * page.height), 0.95 * page.height))
+    foot = [
+        i
+        for i in items
+        if i.role is Role.WORDS and (i.box[1] > clear or (i.box[1] > close and len(i.letters) > A_SENTENCE))
+    ]
+    gone = {id(i) for i in foot}
+    return [i for i in foot if not _plain(i.letters).isdigit()], [i for i in items if id(i) not in gone]
+
+
+def _beside(head: list[Item], rest: list[Item], sp: float) -> tuple[list[Item], list[Item]]:
+    """A raised figure of a chord name may look like a line of its own: what stands beside music is no head word."""
+    kept: list[Item] = []
+    near = Rows([r for r in rest if r.role is not Role.DROPPED])
+    for item in head:
+        if any(
+            min(item.box[3], o.box[3]) - max(item.box[1], o.box[1]) > 0 for o in near.near(grown(item.box, 0.7 * sp, 0))
+        ):
+            rest.append(item)
+        else:
+            kept.append(item)
+    return kept, rest
+
+
+def _plain(text: str) -> str:
+    return "".join(c for c in unicodedata.normalize("NFKC", text).casefold() if c.isalnum())
+
+
+def without_numbers(items: list[Item], reading: Reading, number: int) -> list[Item]:
+    """Old bar numbers go: the one read at the line's head, and any run of digits that is its bar's number."""
+    read = reading.pages[number]
+    marks = [grown(b, 1, 1) for b in named_boxes(reading, number)]
+    marks += [grown(t.box, 1, 1) for t in reading.tempos if t.page == number]
+    heads = [grown(s.printed_number_box, 0.5, 0.5) for s in read.systems if s.printed_number_box]
+    kept: list[Item] = []
+    for item in items:
+        if item.role is not Role.DROPPED and any(inside(item.box, b) for b in heads):
+            continue
+        digits = item.letters.replace(" ", "")
+        if any(inside(item.box, b) for b in marks):
+            kept.append(item)
+            continue
+        if item.role is Role.WORDS and digits.isdigit() and _is_bar_number(item, int(digits), read.systems):
+            continue
+        kept.append(item)
+    return kept
+
+
+def _is_bar_number(item: Item, value: int, systems: Sequence[System]) -> bool:
+    x, y = (item.box[0] + item.box[2]) / 2, (item.box[1] + item.box[3]) / 2
+    for system in systems:
+        sp = system.space
+        if not system.bbox[1] - 5 * sp < y < system.bbox[1] and not system.bbox[3] < y < system.bbox[3] + 4 * sp:
+            continue
+        if x < system.staves[0].x0 + 2 * sp and system.bars and value == system.bars[0].number:
+            return True
+        for bar in system.bars[1:]:
+            if abs(x - bar.x0) < 1.8 * sp and value == bar.number and bar.count == 1:
+                return True
+    return False

@@ -1,0 +1,232 @@
+"""Whose ink is it: every object of a page to one system, one stave and one bar.
+
+The order of the rules: ink in a stave is its own; ink that grows out of it (ledger lines, high notes) goes with it;
+what was read as a mark, sign, ending or tempo goes where it was read; the rest goes to the nearer solid ink, where
+things of one style vote together and a row keeps together.
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+
+from collaparte.paper.cutting.brackets import endings, hooks, rest_counts
+from collaparte.paper.cutting.furniture import feet, heads, named_boxes, without_numbers
+from collaparte.paper.cutting.ink import Page
+from collaparte.paper.cutting.named import frames, things_read
+from collaparte.paper.cutting.objects import Item, Role, Rows, absorb, bar_at, build, grown, nearest_system
+from collaparte.paper.reading import Box, PageReading, Reading, System
+
+
+@dataclass(slots=True)
+class Owned:
+    """A page's objects with their owners; and apart from them, those of the page's head and foot."""
+
+    items: list[Item] = field(default_factory=list)
+    head: list[Item] = field(default_factory=list)
+    foot: list[Item] = field(default_factory=list)
+
+
+def own(page: Page, reading: Reading, number: int) -> Owned:
+    """The objects of page `number`; old bar numbers, page numbers and running titles are left out."""
+    read = reading.pages[number]
+    head, items = heads(build(page, read, named_boxes(reading, number)), reading, number)
+    foot, items = feet(items, page, read)
+    items = frames(things_read(items, reading, number), page, read)
+    items = without_numbers(items, reading, number)
+    endings(items, reading, number)
+    rest_counts(items, read)
+    solid = _grow(items, read)
+    items = _gather(items, read)
+    _give(items, solid, read)
+    for item in items:
+        _stave(item, solid[item.system], read.systems[item.system])
+        _bar(item, read.systems[item.system])
+    hooks(items, read)
+    return Owned(items, head, foot)
+
+
+def _grow(items: list[Item], read: PageReading) -> list[list[Item]]:
+    """The solid ink of each system: what lies in its staves, and what hangs together with that."""
+    solid: list[list[Item]] = [[] for _ in read.systems]
+    candidates = [i for i in items if i.role in (Role.SOLID, Role.BEAM) and i.system < 0]
+    rows = Rows(candidates)
+    queue: list[Item] = []
+    for item in candidates:
+        for s, system in enumerate(read.systems):
+            if any(item.box[3] > v.top + 0.02 and item.box[1] < v.bottom - 0.02 for v in system.staves):
+                item.system = s
+                solid[s].append(item)
+                queue.append(item)
+                break
+    while queue:
+        item = queue.pop()
+        sp = read.systems[item.system].space
+        for other in rows.near(grown(item.box, 0.55 * sp, 1.1 * sp)):
+            if other.system >= 0:
+                continue
+            dx = max(other.box[0] - item.box[2], item.box[0] - other.box[2], 0.0)
+            dy = max(other.box[1] - item.box[3], item.box[1] - other.box[3], 0.0)
+            ledger = other.style == ("ledger",)
+            if (dx <= 0.55 * sp and dy <= 0.25 * sp) or (
+                dx <= 0 and (ledger or item.style == ("ledger",)) and dy <= 1.05 * sp
+            ):
+                other.system = item.system
+                solid[item.system].append(other)
+                queue.append(other)
+    return solid
+
+
+def _gather(items: list[Item], read: PageReading) -> list[Item]:
+    """Small ink that floats clear of the staves joins the words beside it (accidentals and raised figures of chord
+    names, the note of a metronome mark); letters drawn as outlines become words; single signs stay alone."""
+    loose = {id(i) for i in items if i.role is Role.SOLID and i.system < 0}
+    kept = [i for i in items if id(i) not in loose and (i.role is not Role.WORDS or i.system >= 0)]
+    floating = [i for i in items if id(i) in loose or (i.role is Role.WORDS and i.system < 0)]
+    groups: list[Item] = []
+    for item in sorted(floating, key=lambda i: i.box[0]):
+        system = read.systems[nearest_system(item.box, read.systems)]
+        sp = system.space
+        small = id(item) in loose
+        item.role = Role.WORDS
+        best: tuple[float, Item] | None = None
+        for group in groups:
+            gap = item.box[0] - group.box[2]
+            if not small and id(group) not in loose and gap > 0.2 * sp:
+                continue  # words were chained before
+            overlap = min(item.box[3], group.box[3]) - max(item.box[1], group.box[1])
+            low = min(item.box[3] - item.box[1], group.box[3] - group.box[1])
+            raised = (
+                item.box[3] < group.box[3] - 0.25 * (group.box[3] - group.box[1]) and item.box[1] < group.box[1] + sp
+            )
+            if (
+                -1.5 * sp < gap < (1.0 if raised else 0.6) * sp
+                and overlap > 0.3 * low
+                and (best is None or abs(gap) < best[0])
+            ):
+                best = (abs(gap), group)
+        if best and not any(best[1].box[2] - 0.2 * sp < line.x < item.box[0] + 0.2 * sp for line in system.barlines):
+            absorb(best[1], item)
+            if small and best[1].letters:
+                loose.add(id(best[1]))
+        else:
+            groups.append(item)
+    return kept + groups
+
+
+def _gaps(box: Box, solid: list[Item], system: System, below: bool) -> float:
+    """The clear height in spaces between `box` and the system's solid ink, above the box (`below`) or under it."""
+    sp = system.space
+    edge = system.bbox[3] if below else system.bbox[1]
+    for item in solid:
+        if item.box[2] > box[0] - 0.3 * sp and item.box[0] < box[2] + 0.3 * sp:
+            edge = max(edge, item.box[3]) if below else min(edge, item.box[1])
+    return (box[1] - edge) / sp if below else (edge - box[3]) / sp
+
+
+def _end_gap(box: Box, solid: list[Item], system: System) -> float:
+    """How far the two ends of a slur are from solid ink of the system, in spaces, together."""
+    sp = system.space
+    y0, y1 = box[1], box[3]
+    total = 0.0
+    for x in (box[0], box[2]):
+        best = 9.0
+        for item in solid:
+            b = item.box
+            dx = max(b[0] - x, x - b[2], 0.0)
+            if dx < 3 * sp:
+                dy = max(b[1] - y1, y0 - b[3], 0.0)
+                best = min(best, (dx * dx + dy * dy) ** 0.5 / sp)
+        total += best
+    return total
+
+
+def _is_small(box: Box, sp: float) -> bool:
+    """As small as a staccato dot or an accent, which stands by its note whatever others of its kind do."""
+    return box[2] - box[0] < 2 * sp and box[3] - box[1] < 1.4 * sp
+
+
+def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None:
+    """Give what floats between two systems to the one it belongs to."""
+    systems = read.systems
+    order = sorted(range(len(systems)), key=lambda s: systems[s].bbox[1])
+    floating: list[tuple[Item, int, int, float]] = []
+    votes: dict[tuple[object, ...], float] = defaultdict(float)
+    for item in items:
+        if item.system >= 0:
+            continue
+        y = (item.box[1] + item.box[3]) / 2
+        home = [s for s in order if systems[s].bbox[1] <= y <= systems[s].bbox[3]]
+        if home:
+            item.system = home[0]
+            continue
+        over = [s for s in order if systems[s].bbox[3] < y]
+        under = [s for s in order if systems[s].bbox[1] > y]
+        if not over or not under:
+            item.system = under[0] if under else over[-1]
+            item.above = bool(under)
+            sure = _gaps(item.box, solid[item.system], systems[item.system], below=not under) < 9
+            votes[item.style] += (2.0 if under else -2.0) if sure else 0.0
+            continue
+        up, down = over[-1], under[0]
+        if item.style[:1] == ("curve",):
+            ends = [_end_gap(item.box, solid[k], systems[k]) for k in (up, down)]
+            item.system, item.above = (up, False) if ends[0] <= ends[1] else (down, True)
+            continue
+        if not any(c.isalnum() for c in item.letters) and _is_small(item.box, systems[up].space):
+            gaps = [_gaps(item.box, solid[k], systems[k], below=k == up) for k in (up, down)]
+            item.system, item.above = (up, False) if gaps[0] <= gaps[1] else (down, True)
+            continue
+        to_up = max(_gaps(item.box, solid[up], systems[up], below=True), 0.0)
+        to_down = max(_gaps(item.box, solid[down], systems[down], below=False), 0.0)
+        lean = (to_up - to_down) / (to_up + to_down + 0.5)
+        votes[item.style] += max(-1.0, min(1.0, 2 * lean))
+        floating.append((item, up, down, lean))
+    rows: dict[tuple[object, ...], list[tuple[Item, int, int, float]]] = defaultdict(list)
+    for entry in floating:
+        item = entry[0]
+        rows[(item.style, entry[1], round(item.box[3] / 3))].append(entry)
+    for row in rows.values():
+        mean = sum(e[3] for e in row) / len(row)
+        for item, up, down, lean in row:
+            vote = votes[item.style]
+            score = 0.6 * lean + 0.6 * mean + max(-1.2, min(1.2, vote / 4))
+            if item.style == ("frame",):
+                score += 1.0
+            item.system, item.above = (down, True) if score > 0 else (up, False)
+
+
+def _stave(item: Item, solid: list[Item], system: System) -> None:
+    y = (item.box[1] + item.box[3]) / 2
+    staves = system.staves
+
+    def away(k: int) -> float:
+        edge0, edge1 = staves[k].top, staves[k].bottom
+        if len(staves) > 1 and item.role in (Role.WORDS, Role.THROUGH):
+            for s in solid:
+                if s.stave == k and s.box[2] > item.box[0] and s.box[0] < item.box[2]:
+                    edge0, edge1 = min(edge0, s.box[1]), max(edge1, s.box[3])
+        return max(edge0 - y, y - edge1, 0.0)
+
+    item.stave = min(range(len(staves)), key=away)
+    item.above = y < (staves[item.stave].top + staves[item.stave].bottom) / 2
+
+
+def _bar(item: Item, system: System) -> None:
+    """The bar an object stands in: by its left edge for words that begin at a note, by its middle for the rest."""
+    if item.bar >= 0:
+        return
+    sp = system.space
+    if item.anchor == "start":
+        item.bar = max(0, bar_at(system.bars, item.box[0] + 0.3 * sp))
+        return
+    x = (item.box[0] + item.box[2]) / 2
+    if item.role is Role.WORDS:
+        if item.style == ("frame",):
+            item.bar = min(range(len(system.bars)), key=lambda b: abs(system.bars[b].x0 - x), default=-1)
+            item.anchor = "start"
+            return
+        if item.above and item.box[2] - item.box[0] > 1.6 * sp and item.anchor == "centre" and item.letters:
+            item.anchor = "left"
+            x = item.box[0] + 0.7 * sp
+    item.bar = bar_at(system.bars, x)
+    if item.bar < 0 and item.role in (Role.WORDS, Role.THROUGH):
+        item.bar, item.anchor = 0, "start"

@@ -1,0 +1,293 @@
+"""A scanned page taken apart into its systems, each with the ink that is its own: no straight cuts, no seams."""
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+import pymupdf
+from msgspec.structs import replace
+
+from collaparte.paper.cutting.ink import Fonts, Page, Picture
+from collaparte.paper.cutting.objects import Item, Role, grown, inside, union
+from collaparte.paper.cutting.ownership import Owned
+from collaparte.paper.cutting.scan_clean import Clean, cleaned
+from collaparte.paper.reading import SURE, Box, Ending, Mark, PageReading, Reading, Sign, Stave, System, TempoWord
+from collaparte.paper.scans.page import Bent, Dark, Grey
+from collaparte.paper.scans.parts import Parts, connected
+
+INK = 222
+"""Greyer than this is ink: all that the page's cleaning left."""
+CELL = 4
+"""Loose ink is grouped in squares of so many pixels,"""
+BESIDE, OVER = 2.5, 0.3
+"""when no farther apart than this, in spaces, side by side and one over the other."""
+HEAD, FAR = 6.0, 10.0
+"""Spaces over a part's first system from which ink is its title, and from any system from which it is the page's."""
+SPECK = 0.4
+"""What is smaller than so many spaces and far from all staves is dust."""
+TOUCH = 0.3
+"""Ink so near to a stave, in spaces, stands in it."""
+FRAME = (2.0, 7.0)
+"""A framed mark is so wide and high at least and at most, in spaces; it stands over its system (common practice)."""
+FRAMED = 0.8
+"""Of a frame's sides so much is dark."""
+WHOLE = SURE - 0.1
+"""No system of a scan is surer than this to laying, which lays it whole then."""
+FRINGE = 2
+"""Pixels round ink that are its soft edge."""
+
+Numbers = npt.NDArray[np.intp]
+
+
+class Apart(NamedTuple):
+    """The page as pictures, one a system and one a group of words of its head and foot, and whose each is."""
+
+    page: Page
+    owned: Owned
+    read: PageReading
+    """The page's reading with its systems where they lie on the page set straight."""
+
+
+def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts) -> Apart:
+    """Take page `number` of a reading apart; the page is turned as it was read."""
+    clean = cleaned(page)
+    read = _straight(reading.pages[number], clean.bent)
+    owner, loose = _owners(clean, read, list(_named(reading, number, clean.bent)), first=number == 0)
+    marks: list[Picture] = []
+    owned = Owned()
+
+    def keep(mine: Dark) -> Item | None:
+        picture = _picture(clean, mine, owner != -1)
+        if picture is None:
+            return None
+        marks.append(picture)
+        return Item([len(marks) - 1], picture.box, Role.SOLID)
+
+    for s in range(len(read.systems)):
+        item = keep(owner == s)
+        if item is not None:
+            item.system, item.bar = s, 0
+            owned.items.append(item)
+    head, foot = len(read.systems), len(read.systems) + 1
+    for box, whose in loose:
+        rows, columns = slice(box[1], box[3]), slice(box[0], box[2])
+        mine = np.zeros_like(owner, dtype=np.bool_)
+        mine[rows, columns] = owner[rows, columns] == whose
+        item = keep(mine)
+        if item is not None:
+            {head: owned.head, foot: owned.foot}[whose].append(item)
+    return Apart(Page(page.rect.width, page.rect.height, list(marks), fonts.fonts), owned, read)
+
+
+def _picture(clean: Clean, mine: Dark, ink: Dark) -> Picture | None:
+    """One's own ink, black on nothing, so that it may stand over its neighbour's; None when there is none."""
+    rows, columns = np.flatnonzero(mine.any(axis=1)), np.flatnonzero(mine.any(axis=0))
+    if not len(rows):
+        return None
+    y0, y1 = max(int(rows[0]) - FRINGE, 0), int(rows[-1]) + 1 + FRINGE
+    x0, x1 = max(int(columns[0]) - FRINGE, 0), int(columns[-1]) + 1 + FRINGE
+    here = (slice(y0, y1), slice(x0, x1))
+    grey = np.where(_wider(mine[here]) & (mine[here] | ~ink[here]), clean.grey[here], 255).astype(np.uint8)
+    height, width = grey.shape
+    box = (x0 * clean.unit, y0 * clean.unit, (x0 + width) * clean.unit, (y0 + height) * clean.unit)
+    return Picture(box, (box[2] - box[0], 0.0, 0.0, box[3] - box[1], box[0], box[1]), _clear_png(grey))
+
+
+def _clear_png(grey: Grey) -> bytes:
+    """Black, as opaque as the picture is dark."""
+    height, width = grey.shape
+    pixels = np.zeros((height, width, 2), np.uint8)
+    pixels[..., 1] = 255 - grey
+    return bytes(pymupdf.Pixmap(pymupdf.csGRAY, width, height, pixels.tobytes(), 1).tobytes("png"))
+
+
+def _wider(mask: Dark) -> Dark:
+    out = mask.copy()
+    for _ in range(FRINGE):
+        for axis in (0, 1):
+            a, b = np.roll(out, 1, axis), np.roll(out, -1, axis)
+            out = out | a | b
+    return out
+
+
+def _owners(
+    clean: Clean, read: PageReading, named: Sequence[tuple[Box, int]], *, first: bool
+) -> tuple[npt.NDArray[np.int16], list[tuple[tuple[int, int, int, int], int]]]:
+    """For each pixel its system's place (-1: paper); the head's ink has the next number, the foot's the one after.
+
+    And the boxes (pixels) of the groups of head and foot, each with its number.
+    """
+    unit, systems = clean.unit, read.systems
+    dark = clean.grey < INK
+    parts = connected(dark)
+    owner = np.full(len(parts), -1, np.int16)
+    both: list[int] = []
+    for s, system in enumerate(systems):
+        for stave in system.staves:
+            reach = TOUCH * system.space
+            rows = slice(max(int((stave.top - reach) / unit), 0), int((stave.bottom + reach) / unit) + 1)
+            columns = slice(max(int((stave.x0 - reach) / unit), 0), int((stave.x1 + reach) / unit) + 1)
+            touched = np.unique(parts.labels[rows, columns])
+            touched = touched[touched >= 0]
+            both += [int(n) for n in touched if owner[n] not in (-1, s)]
+            owner[touched] = s
+    pixels = np.where(dark, owner[parts.labels], -1).astype(np.int16)
+    for n in both:
+        _shared(pixels, parts, n, systems, unit)
+    groups = _groups(pixels, dark, parts, owner, systems[0].space / unit)
+    over, under = _skylines(pixels, systems, unit)
+    loose = []
+    for numbers, box in groups:
+        framed = any(_is_frame(parts, int(n), systems[0].space / unit) for n in numbers)
+        whose = _nearest(box, systems, over, under, named, unit, first, framed)
+        owner[numbers] = whose
+        if whose >= len(systems) and max(box[2] - box[0], box[3] - box[1]) > SPECK * systems[0].space / unit:
+            loose.append((box, whose))
+    free = dark & (pixels == -1)
+    pixels[free] = owner[parts.labels[free]]
+    return pixels, loose
+
+
+def _shared(pixels: npt.NDArray[np.int16], parts: Parts, n: int, systems: Sequence[System], unit: float) -> None:
+    """Ink that runs through several systems (a pencil stroke, a fold): each has what is nearer to it."""
+    edges = [(a.bbox[3] + b.bbox[1]) / 2 / unit for a, b in pairwise(systems)]
+    rows, columns = np.nonzero(parts.labels == n)
+    pixels[rows, columns] = np.searchsorted(np.array(edges), rows)
+
+
+def _groups(
+    pixels: npt.NDArray[np.int16], dark: Dark, parts: Parts, owner: npt.NDArray[np.int16], space: float
+) -> list[tuple[Numbers, tuple[int, int, int, int]]]:
+    """Loose ink that stands together: numbers of parts, and the box round them in pixels."""
+    free = dark & (pixels == -1)
+    height, width = free.shape
+    padded = np.pad(free, ((0, -height % CELL), (0, -width % CELL)))
+    cells: Dark = np.asarray(padded.reshape(padded.shape[0] // CELL, CELL, -1, CELL).any(axis=(1, 3)), dtype=np.bool_)
+    for axis, reach in ((1, BESIDE), (0, OVER)):
+        for _ in range(max(1, round(reach * space / 2 / CELL))):
+            cells = cells | np.roll(cells, 1, axis) | np.roll(cells, -1, axis)
+    together = connected(cells)
+    numbers = np.flatnonzero(owner == -1)
+    if not len(numbers):
+        return []
+    # Any pixel of a part tells its group.
+    flat = parts.labels.ravel()
+    there = np.flatnonzero(flat >= 0)
+    some = np.zeros(len(parts), np.intp)
+    some[flat[there]] = there
+    rows, columns = some[numbers] // width, some[numbers] % width
+    group = together.labels[rows // CELL, columns // CELL]
+    out = []
+    for g in np.unique(group):
+        mine = numbers[group == g]
+        box = (parts.x0[mine].min(), parts.y0[mine].min(), parts.x1[mine].max(), parts.y1[mine].max())
+        out.append((mine, (int(box[0]), int(box[1]), int(box[2]), int(box[3]))))
+    return out
+
+
+def _skylines(pixels: npt.NDArray[np.int16], systems: Sequence[System], unit: float) -> tuple[Numbers, Numbers]:
+    """For each system and column the rows where its own ink begins and ends."""
+    height, width = pixels.shape
+    over, under = np.empty((len(systems), width), np.intp), np.empty((len(systems), width), np.intp)
+    for s, system in enumerate(systems):
+        mine = pixels == s
+        some = mine.any(axis=0)
+        over[s] = np.where(some, mine.argmax(axis=0), round(system.bbox[1] / unit))
+        under[s] = np.where(some, height - mine[::-1].argmax(axis=0), round(system.bbox[3] / unit))
+    return over, under
+
+
+def _nearest(
+    box: tuple[int, int, int, int],
+    systems: Sequence[System],
+    over: Numbers,
+    under: Numbers,
+    named: Sequence[tuple[Box, int]],
+    unit: float,
+    first: bool,
+    framed: bool,
+) -> int:
+    """Whose a group of loose ink is: where it was read, else the system with the nearer ink; head or foot when far."""
+    x0, y0, x1, y1 = box
+    here = (x0 * unit, y0 * unit, x1 * unit, y1 * unit)
+    for place, s in named:
+        if inside(here, place):
+            return s
+    middle, space = (here[1] + here[3]) / 2, systems[0].space
+    columns = slice(x0, max(x1, x0 + 1))
+    if framed and (below := [s for s, system in enumerate(systems) if system.bbox[1] > middle]):
+        return below[0]
+    gaps = []
+    for s, system in enumerate(systems):
+        if system.bbox[1] <= middle <= system.bbox[3]:
+            return s
+        if middle < system.bbox[1]:
+            gaps.append((float(over[s, columns].min() - y1) * unit / space, s))
+        else:
+            gaps.append((float(y0 - under[s, columns].max()) * unit / space, s))
+    gap, s = min(gaps)
+    if s == 0 and middle < systems[0].bbox[1] and first and gap > HEAD:
+        return len(systems)
+    return len(systems) + 1 if gap > FAR else s
+
+
+def _is_frame(parts: Parts, n: int, space: float) -> bool:
+    """Whether a part is an upright frame, in pixels as `space`."""
+    low, high = (size * space for size in FRAME)
+    mask = parts.mask(n)
+    if not all(low < size < high for size in mask.shape):
+        return False
+    edge = max(1, round(0.25 * space))
+    sides = (mask[:edge].any(axis=0), mask[-edge:].any(axis=0), mask[:, :edge].any(axis=1), mask[:, -edge:].any(axis=1))
+    return all(float(side.mean()) > FRAMED for side in sides)
+
+
+def _named(reading: Reading, number: int, bent: Bent) -> Iterator[tuple[Box, int]]:
+    """Boxes of what was read, on the straight page, and the system that has its bar; the head's words have the next."""
+    systems = reading.pages[number].systems
+    at = {bar.number + k: s for s, v in enumerate(systems) for bar in v.bars for k in range(max(1, bar.count))}
+    read: list[Mark | Sign | Ending | TempoWord] = [*reading.marks, *reading.signs, *reading.endings, *reading.tempos]
+    for thing in read:
+        if thing.page == number and thing.bar in at:
+            yield grown(_box(thing.box, bent), 1.0, 1.0), at[thing.bar]
+    for word in reading.head:
+        if word.page == number == 0:
+            yield grown(_box(word.box, bent), 1.0, 1.0), len(systems)
+    for s, system in enumerate(systems):
+        if system.printed_number_box:
+            yield grown(_box(system.printed_number_box, bent), 1.0, 1.0), s
+
+
+def _onto(bent: Bent, x: float, y: float) -> tuple[float, float]:
+    """The place on the straight page of a place on the page as displayed: `Bent.back` undone."""
+    at_x, at_y = x, y
+    for _ in range(6):
+        back_x, back_y = bent.back(at_x, at_y)
+        at_x, at_y = at_x + x - back_x, at_y + y - back_y
+    return at_x, at_y
+
+
+def _box(box: Box, bent: Bent) -> Box:
+    return union([(*_onto(bent, x, y), *_onto(bent, x, y)) for x in (box[0], box[2]) for y in (box[1], box[3])])
+
+
+def _straight(page: PageReading, bent: Bent) -> PageReading:
+    return replace(page, systems=tuple(_system(system, bent) for system in page.systems))
+
+
+def _system(system: System, bent: Bent) -> System:
+    staves = tuple(_stave(stave, bent) for stave in system.staves)
+    middle = (system.bbox[1] + system.bbox[3]) / 2
+    x0, x1 = (_onto(bent, x, middle)[0] for x in (system.bbox[0], system.bbox[2]))
+    # Its pieces are its whole ink, however sure its bars are.
+    sure = min(system.confidence, WHOLE)
+    return replace(system, bbox=(x0, staves[0].top, x1, staves[-1].bottom), staves=staves, confidence=sure)
+
+
+def _stave(stave: Stave, bent: Bent) -> Stave:
+    x, y = (stave.x0 + stave.x1) / 2, (stave.top + stave.bottom) / 2
+    lines = tuple(_onto(bent, x, line)[1] for line in stave.lines)
+    left, right = (_onto(bent, edge, y)[0] for edge in (stave.x0, stave.x1))
+    return replace(stave, top=lines[0], bottom=lines[-1], lines=lines, x0=left, x1=right)

@@ -1,0 +1,240 @@
+"""Cut one system: its line head, then bar by bar, with changes of key on the way."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from collaparte.paper.cutting.barcut import BarCutter, Edges, Heads, Where
+from collaparte.paper.cutting.headcut import FoundHead, HeadFinder
+from collaparte.paper.cutting.objects import Item, Role
+from collaparte.paper.cutting.stock import Stock
+from collaparte.paper.cutting.table import BarCut, Head, Meter, SystemCut
+from collaparte.paper.reading import SURE, Barline, Change, System
+
+
+@dataclass(slots=True)
+class SystemCutter:
+    """Cuts the systems of one part in order."""
+
+    stock: Stock
+    bar_cutter: BarCutter
+    finder: HeadFinder
+    heads: list[Head] = field(default_factory=list)
+    _known: dict[tuple[object, ...], int] = field(default_factory=dict)
+    """Heads by what they look like, so that one piece serves all lines that begin alike."""
+    bars: list[BarCut] = field(default_factory=list)
+    systems: list[SystemCut] = field(default_factory=list)
+    meters: list[Meter] = field(default_factory=list)
+    _meter: int = -1
+    """The meter that holds where the cutter has come to."""
+
+    def cut(self, page: int, place: int, system: System, items: list[Item]) -> None:
+        """Cut the system that is `place` on its page; `items` are its objects."""
+        middles = [(v.top + v.bottom) / 2 for v in system.staves]
+        where = Where(page, len(self.systems), system, items, middles)
+        self.systems.append(SystemCut(tuple(round((m - middles[0]) / system.space, 3) for m in middles)))
+        found = self.finder.heads[(page, place)]
+        head = self._head(where, found)
+        if system.confidence < SURE:
+            self._unsure(where, head)
+            return
+        taken = _ids((*found.clef, *found.key))
+        new_clef = self.finder.clef_change(page, place, items)
+        small = self._small_clefs(where, items) if new_clef is None else {}
+        for n, edges in enumerate(_edges(system, found)):
+            if new_clef is not None and n == new_clef + 1:
+                head = self._changed(where, place, head, [])
+            elif new_clef is None and n in small:
+                head = self._with_clefs(where, head, small[n])
+            mine = [i for i in items if _in_bar(i, n, system) and i.role is not Role.DROPPED and id(i) not in taken]
+            if edges.last:  # courtesies after the last barline are drawn with the next line's head
+                right = edges.x1 + 0.6 * system.space
+                mine = [i for i in mine if i.box[0] < right or i.role in (Role.WORDS, Role.THROUGH)]
+            heads = Heads(head, head)
+            if edges.first and any(found.meter):
+                mine = _without(mine, found.meter)
+                if edges.left is None:  # before a barline that opens the line it is the line's, not the bar's
+                    heads.meter, heads.meter_width = self._in_bar(where, found.meter, edges.x0)
+                self._meter = self._named_meter(where, found.meter)
+            elif inside := self._meter_inside(where, place, mine, edges):
+                heads.meter_in = True
+                self._meter = self._named_meter(where, inside)
+            heads.meter_here = self._meter
+            change = self.finder.change(page, place, n, mine, edges.x0)
+            if change:
+                mine = _without(mine, change)
+                heads.change, heads.change_width = self._in_bar(where, change, edges.x0)
+                heads.here = self._changed(where, place, head, change)
+            self.bars.append(self.bar_cutter.cut(where, system.bars[n], mine, edges, heads))
+            head = heads.here
+
+    def _in_bar(self, where: Where, staves: Sequence[Sequence[Item]], x: float) -> tuple[tuple[int, ...], float]:
+        """The pieces of a meter or a change in a bar that begins at x, and how far they reach in it (spaces)."""
+        right = max(i.box[2] for stave in staves for i in stave)
+        return self.stock.a_stave(staves, where.page, x, where.middles, where.space), (right - x) / where.space
+
+    def _meter_inside(self, where: Where, place: int, mine: list[Item], edges: Edges) -> list[list[Item]]:
+        """The meter that changes in mid-line at the start of a bar; `mine` is the bar's ink."""
+        sp = where.space
+        near = [c for c in self._meters_printed(where) if edges.x0 - sp < c.box[0] < edges.x0 + 8 * sp]
+        if not near:
+            return []
+        return self.finder.meter_in(where.page, place, mine, near[0].box[0] - 0.3 * sp, near[0].box[2] + 0.3 * sp)
+
+    def _named_meter(self, where: Where, staves: Sequence[Sequence[Item]]) -> int:
+        """The place in `meters` of a meter as printed; the reading's name for it, else that of the one that holds."""
+        sp = where.space
+        left = min(i.box[0] for stave in staves for i in stave)
+        right = max(i.box[2] for stave in staves for i in stave)
+        named = [c.meter for c in self._meters_printed(where) if c.box[0] - sp < left and right < c.box[2] + sp]
+        if not named and self._meter >= 0:
+            return self._meter
+        name = named[0] if named else f"of system {where.number}"
+        for n, meter in enumerate(self.meters):
+            if meter.name == name:
+                return n
+        pieces = self.stock.a_stave(staves, where.page, left, where.middles, sp)
+        self.meters.append(Meter(pieces, round((right - left) / sp, 3), name))
+        return len(self.meters) - 1
+
+    def _meters_printed(self, where: Where) -> list[Change]:
+        """Changes of meter that the reading found in this system, the first among them."""
+        top, bottom = where.system.staves[0].top, where.system.staves[-1].bottom
+        return [
+            c for c in self.bar_cutter.reading.changes
+            if c.meter and c.page == where.page and top - 1 < c.box[3] and c.box[1] < bottom + 1
+        ]  # fmt: skip
+
+    def _head(self, where: Where, found: FoundHead) -> int:
+        """A head as found, clef and key apart; a key's origin is the right edge of the clef."""
+        sp, page = where.space, where.page
+        left = min(v.x0 for v in where.system.staves)
+        clef_right = max((i.box[2] for stave in found.clef for i in stave), default=left)
+        key_right = max((i.box[2] for stave in found.key for i in stave), default=clef_right)
+        clef_width, key_width = round((clef_right - left) / sp, 3), round((key_right - clef_right) / sp, 3)
+        look = (found.clef_name, found.key_name, round(clef_width, 1), round(key_width, 1))
+        if look not in self._known:
+            self._known[look] = self._add(
+                Head(
+                    clef=self.stock.a_stave(found.clef, page, left, where.middles, sp),
+                    key=self.stock.a_stave(found.key, page, clef_right, where.middles, sp),
+                    clef_width=clef_width,
+                    key_width=key_width,
+                    key_name=found.key_name,
+                    clef_name=found.clef_name,
+                )
+            )
+        return self._known[look]
+
+    def _changed(self, where: Where, place: int, head: int, change: Sequence[Sequence[Item]]) -> int:
+        """The head after a change in mid-line: that of the next system, or else the clef with what was printed."""
+        following = self.finder.next_head.get((where.page, place))
+        if following:
+            page, system = following[0], self.finder.systems[following]
+            middles = [(v.top + v.bottom) / 2 for v in system.staves]
+            return self._head(Where(page, -1, system, [], middles), self.finder.heads[following])
+        before, sp = self.heads[head], where.space
+        left = min(i.box[0] for stave in change for i in stave) - 0.8 * sp
+        right = max(i.box[2] for stave in change for i in stave)
+        keys = self.stock.a_stave(change, where.page, left, where.middles, sp)
+        name = f"changed in system {where.number}"
+        return self._add(
+            Head(before.clef, keys, before.clef_width, round((right - left) / sp, 3), name, before.clef_name)
+        )
+
+    def _small_clefs(self, where: Where, items: Sequence[Item]) -> dict[int, list[list[Item]]]:
+        """Clefs in mid-line that no next line repeats, a list a stave, by the first bar that begins in them."""
+        sp, bars = where.space, where.system.bars
+        out: dict[int, list[list[Item]]] = {}
+        for c in self.bar_cutter.reading.changes:
+            if not c.clef or c.page != where.page or c.stave >= len(where.system.staves):
+                continue
+            stave = where.system.staves[c.stave]
+            first = next((n for n, bar in enumerate(bars) if n and bar.x0 > c.box[0]), None)
+            if first is None or abs(c.box[1] - stave.top) > sp or c.box[0] < bars[0].x0:
+                continue
+            x0, x1 = c.box[0] - 0.3 * sp, c.box[2] + 0.3 * sp
+            near = [i for i in items if i.stave == c.stave and i.role is Role.SOLID]
+            ink = [i for i in near if x0 < i.box[0] and i.box[2] < x1]
+            if ink:
+                out.setdefault(first, [[] for _ in where.middles])[c.stave] = ink
+        return out
+
+    def _with_clefs(self, where: Where, head: int, clefs: Sequence[Sequence[Item]]) -> int:
+        """The head with these clefs, small as they are printed, and its own on the other staves."""
+        before, sp = self.heads[head], where.space
+        left = min(i.box[0] for stave in clefs for i in stave) - 0.8 * sp
+        right = max(i.box[2] for stave in clefs for i in stave)
+        pieces = self.stock.a_stave(clefs, where.page, left, where.middles, sp)
+        clef = tuple(new if new >= 0 else old for new, old in zip(pieces, before.clef, strict=False))
+        width = max(round((right - left) / sp, 3), before.clef_width if len(clef) > 1 else 0.0)
+        name = f"{before.clef_name} then of system {where.number} at {right:.0f}"
+        return self._add(Head(clef, before.key, width, before.key_width, before.key_name, name))
+
+    def _add(self, head: Head) -> int:
+        self.heads.append(head)
+        return len(self.heads) - 1
+
+    def _unsure(self, where: Where, head: int) -> None:
+        """The whole system as one piece, staff lines and barlines and all."""
+        system, bars = where.system, where.system.bars
+        if not bars:
+            return
+        left = system.bbox[0]
+        first, last = bars[0], bars[-1]
+        self.bars.append(
+            BarCut(
+                index=first.index,
+                number=first.number,
+                count=last.index + max(1, last.count) - first.index,
+                system=where.number,
+                width=round((system.bbox[2] - left) / where.space, 3),
+                columns=(),
+                main=(-1,) * len(system.staves),
+                words=(),
+                brackets=(),
+                open=(),
+                head=head,
+                head_here=head,
+                starts_in_rest=first.starts_in_rest,
+                ends_in_rest=last.ends_in_rest,
+                mark=any(m.bar == first.number for m in self.bar_cutter.reading.marks),
+                whole=self.stock.whole(where.items, where.page, left, where.middles[0], where.space),
+            )
+        )
+
+
+def _ids(staves: Sequence[Sequence[Item]]) -> set[int]:
+    return {id(i) for stave in staves for i in stave}
+
+
+def _without(items: Sequence[Item], staves: Sequence[Sequence[Item]]) -> list[Item]:
+    gone = _ids(staves)
+    return [i for i in items if id(i) not in gone]
+
+
+def _in_bar(item: Item, place: int, system: System) -> bool:
+    """An object of the bar; what stands before the first bar, but not left of the staves, counts to it."""
+    return item.bar == place or (place == 0 and item.bar < 0 and item.box[2] > system.staves[0].x0)
+
+
+def _edges(system: System, found: FoundHead) -> list[Edges]:
+    """Each bar's edges; a first bar begins at the meter, and at a barline only when one stands after the head."""
+    sp = system.space
+    lines = sorted(system.barlines, key=lambda b: b.x)
+    out: list[Edges] = []
+    for place, bar in enumerate(system.bars):
+        middle = (bar.x0 + bar.x1) / 2
+        before = [b for b in lines if bar.x0 - 2.5 * sp < b.x < min(bar.x0 + 1.6 * sp, middle)]
+        after = [b for b in lines if max(bar.x1 - 1.6 * sp, middle) < b.x < bar.x1 + 2.5 * sp]
+        left = before[-1] if before and (place or _opens(before[-1], system)) else None
+        right = after[0] if after else None
+        x0 = left.x1 if left else bar.x0
+        if place == 0 and left is None and found.meter_x is not None:
+            x0 = min(x0, found.meter_x - 0.5 * sp)
+        out.append(Edges(x0, right.x0 if right else bar.x1, left, right, place == 0, place == len(system.bars) - 1))
+    return out
+
+
+def _opens(line: Barline, system: System) -> bool:
+    """A barline that opens a line's first bar, not the one at the left of all staves."""
+    return line.line_start or "repeat" in line.kind.value or line.x > system.head_x1 - system.space

@@ -1,0 +1,1 @@
+"""Pieces and an order to lines and pages; pages to PDF. Pure."""

@@ -1,0 +1,110 @@
+"""A line of music whose places across the page are found and whose height is still open: found once, set anywhere.
+
+A height is a number here: of a stave's middle line and what is added to it, one sum after the other and never both at
+once, so that the same line set at the same height is the same to the last digit.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from collaparte.paper.pages import rules
+from collaparte.paper.pages.laying import Dot, LaidBar, LaidLine, Placed, Rule, Slice, Words
+from collaparte.paper.pages.shown import Shown
+
+
+@dataclass(slots=True)
+class Sheet:
+    """What a page gathers while it is composed."""
+
+    placed: list[Placed] = field(default_factory=list)
+    rules: list[Rule] = field(default_factory=list)
+    dots: list[Dot] = field(default_factory=list)
+    words: list[Words] = field(default_factory=list)
+    lines: list[LaidLine] = field(default_factory=list)
+
+
+class Text(NamedTuple):
+    """Words to be set at a height."""
+
+    text: str
+    x: float
+    height: int
+    size: float
+    style: str
+    anchor: str = "start"
+
+
+@dataclass(slots=True)
+class Across:
+    """What stands on one line, `space` mm a staff space, all places across in mm; `lines` of each stave."""
+
+    space: float
+    lines: tuple[int, ...]
+    left: float = 0.0
+    right: float = 0.0
+    """The ends of its staff lines."""
+    placed: list[tuple[int, int, tuple[Slice, ...]]] = field(default_factory=list)
+    """Pieces, each with its height and its slices."""
+    strokes: list[tuple[float, float, int, int]] = field(default_factory=list)
+    """Left, right, and the heights of top and bottom."""
+    dashed: list[tuple[int, float]] = field(default_factory=list)
+    """Dashed barlines: behind how many strokes, and where."""
+    dots: list[tuple[float, int, float]] = field(default_factory=list)
+    words: list[Text] = field(default_factory=list)
+    after: int = 0
+    """So many strokes stand before the staff lines, the others behind them."""
+    bars: list[tuple[float, float]] = field(default_factory=list)
+    _heights: dict[tuple[int, tuple[float, ...]], int] = field(default_factory=dict)
+
+    def height(self, stave: int, *by: float) -> int:
+        """The number of a height: so many mm, one after the other, below `stave`'s middle line."""
+        return self._heights.setdefault((stave, by), len(self._heights))
+
+    def barline(self, kind: str, x: float) -> None:
+        """A barline through all staves, its left edge at x."""
+        space, drawn = self.space, rules.KINDS[kind]
+        if kind == "dashed":
+            self.dashed.append((len(self.strokes), x))
+        elif drawn.strokes:
+            top = self.height(0, -rules.half(self.lines[0]) * space)
+            bottom = self.height(-1, rules.half(self.lines[-1]) * space)
+            self.strokes += [
+                (round(x + offset * space, 3), round(x + (offset + width) * space, 3), top, bottom)
+                for offset, width in drawn.strokes
+            ]
+        if drawn.dots:
+            r = round(0.22 * space, 3)
+            self.dots += [
+                (round(x + dot * space, 3), self.height(stave, side * 0.5 * space), r)
+                for dot in drawn.dots
+                for stave in range(len(self.lines))
+                for side in (-1, 1)
+            ]
+
+    def set_down(self, sheet: Sheet, middles: list[float], shown: Sequence[Shown], scale: float) -> None:
+        """Add the line to a page, its staves' middle lines there; `shown` are the bars it was found for."""
+        ys: list[float] = []
+        for stave, by in self._heights:
+            y = middles[stave]
+            for more in by:
+                y += more
+            ys.append(round(y, 3))
+        sheet.placed += [Placed(piece, ys[y], scale, cut) for piece, y, cut in self.placed]
+        strokes = [Rule(x0, ys[y0], x1, ys[y1]) for x0, x1, y0, y1 in self.strokes]
+        behind = strokes[self.after :]
+        del strokes[self.after :]
+        for place, x in reversed(self.dashed):
+            strokes[place:place] = rules.dashes(x, self.space, middles, self.lines)
+        sheet.rules += strokes
+        for k, middle in enumerate(middles):
+            sheet.rules += rules.stave(self.left, self.right, middle, self.space, self.lines[k])
+        if len(middles) > 1:
+            sheet.rules += rules.brace(self.left, middles, self.space)
+        sheet.rules += behind
+        sheet.dots += [Dot(x, ys[y], r) for x, y, r in self.dots]
+        sheet.words += [Words(w.text, w.x, ys[w.height], w.size, w.style, w.anchor) for w in self.words]  # type: ignore[arg-type]
+        staves = tuple([round(middle, 2) for middle in middles])
+        bars = [LaidBar((bar.first, bar.last), x0, x1, staves) for bar, (x0, x1) in zip(shown, self.bars, strict=True)]
+        top, bottom = middles[0] - 2 * self.space, middles[-1] + 2 * self.space
+        sheet.lines.append(LaidLine(round(top, 2), round(bottom, 2), tuple(bars)))

@@ -1,0 +1,337 @@
+"""One line of music: where its head, bars, barlines, staff lines and words stand across the page."""
+
+from collections import OrderedDict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from collaparte.paper.cutting.rows import shifts
+from collaparte.paper.cutting.table import Head, PieceTable
+from collaparte.paper.pages import rules
+from collaparte.paper.pages.across import Across, Sheet, Text
+from collaparte.paper.pages.joining import NATURAL, Signs
+from collaparte.paper.pages.laying import LaidBar, LaidLine, Placed, Slice
+from collaparte.paper.pages.linefit import Fit
+from collaparte.paper.pages.shown import LEAD, Shown, inset, join_width
+from collaparte.paper.pages.stacking import LABEL, NUMBER, figures, label_width
+
+
+@dataclass(slots=True)
+class Frame:
+    """Where lines stand: left and right edge and the staff space, in mm."""
+
+    left: float
+    right: float
+    space: float
+
+
+def whole_scale(table: PieceTable, shown: Shown, width: float) -> float:
+    """What a system laid whole is scaled by to fill a line of `width` spaces; never enlarged."""
+    e = table.extents[shown.bar.whole]
+    return min(1.0, width / (e.right - e.left))
+
+
+def _flows(bar: Shown, following: Shown) -> bool:
+    """The second follows the first as in print, though perhaps on a new line there."""
+    return (
+        not following.step.join
+        and not following.redrawn
+        and following.bar.index == bar.bar.index + max(1, bar.bar.count)
+        and following.step.bar == bar.step.bar + max(1, bar.count)
+    )
+
+
+Knots = list[tuple[float, float]]
+"""Where points of a bar, in spaces from its left edge, stand in mm."""
+Found = OrderedDict[tuple[object, ...], Across]
+"""Lines found for earlier orders, by their bars' measures and how they are spaced; the last used comes last."""
+LAYINGS_KEPT = 4
+"""So many layings' worth of lines are kept, some 12 KB each."""
+
+
+class LineComposer:
+    """Draws lines of bars: each stave's middle line at its mm, each bar's gaps stretched by its factor."""
+
+    def __init__(self, table: PieceTable, frame: Frame, found: Found) -> None:
+        self.table = table
+        self.frame = frame
+        self.u = frame.space
+        self._scale = round(frame.space, 4)
+        self._found = found
+        self._line = Across(self.u, table.lines)
+
+    def line(self, sheet: Sheet, shown: Sequence[Shown], middles: list[float], fit: Fit) -> None:
+        """Draw the line, spaced as `fit` says."""
+        if shown[0].bar.whole >= 0:
+            self._whole(sheet, shown[0], middles[0])
+            return
+        frame = self.frame
+        key = (frame.left, frame.right, frame.space, fit.squash, *fit.factors, *[bar.id for bar in shown])
+        line = self._found.get(key)
+        if line is None:
+            line = self._found[key] = self._across(shown, fit)
+        else:
+            self._found.move_to_end(key)
+        line.set_down(sheet, middles, shown, self._scale)
+
+    def _across(self, shown: Sequence[Shown], fit: Fit) -> Across:
+        table, u, squash = self.table, self.u, fit.squash
+        line = self._line = Across(u, table.lines)
+        line.left, right = self.frame.left + inset(table) * u, self.frame.right
+        first = shown[0]
+        self._head(table.heads[first.bar.head_here], line.left)
+        x = self.frame.left + first.head * u
+        start = rules.at_start(first.left)
+        # Common practice: key, meter, then the barline that opens a line.
+        opening = rules.KINDS[start].width * u if start else 0.0
+        if start:
+            line.barline(start, x + first.signs.meter_width * u * squash - opening)
+        moved = shifts([s.bar for s in shown])
+        torn: dict[int, float] = {}
+        for place, bar in enumerate(shown):
+            if place:
+                x += join_width(bar) * u * squash
+                if bar.step.join:
+                    self._join(bar, x)
+                self._signs(bar.signs, x, squash)
+            begins = place == 0
+            if bar.signs.meter >= 0:
+                self._meter(bar.signs, x + (-opening if begins else bar.signs.in_head * u * squash), squash)
+            knots, end = self._knots(bar, x, fit.factors[place], squash, begins, fit.tails[place])
+            kind = self._kind_after(shown, place)
+            half = rules.KINDS[kind].width / 2 * u
+            knots.append((bar.bar.width + bar.bar.margins[1], end + half))
+            self._bar(bar, knots, begins, x, end, moved[place])
+            mended = {o.mate for o in bar.bar.open if not o.right} & set(torn)
+            following = shown[place + 1] if place + 1 < len(shown) else None
+            torn = self._open(bar, knots, torn, mended, following)
+            line.bars.append((round(x, 2), round(end, 2)))
+            if place == len(shown) - 1 and end + rules.KINDS[kind].width * u > right - 0.5 * u:
+                end = right - rules.KINDS[kind].width * u
+            line.barline(kind, end)
+            x = end + rules.KINDS[kind].width * u
+        line.right = min(x, right)
+        line.after = len(line.strokes)
+        if first.step.number > 1:
+            left, up = self.frame.left + 0.1 * u, -first.head_stack.number[1] * u
+            size = round(NUMBER * u, 3)
+            line.words.append(Text(str(first.step.number), round(left, 3), line.height(0, up), size, "number"))
+            if first.step.join:
+                self._join_sign(left + (figures(first.step.number) + 1.1) * u, up, -0.1 * u)
+        return line
+
+    def _whole(self, sheet: Sheet, shown: Shown, y: float) -> None:
+        """A system that was not read for sure: as printed, over the line's whole width."""
+        e = self.table.extents[shown.bar.whole]
+        space = whole_scale(self.table, shown, (self.frame.right - self.frame.left) / self.u) * self.u
+        cut = Slice(e.left, e.right, round(self.frame.left, 2), round(self.frame.left + (e.right - e.left) * space, 2))
+        sheet.placed.append(Placed(shown.bar.whole, round(y, 3), round(space, 4), (cut,)))
+        staves = tuple(round(y + d * space, 2) for d in self.table.systems[shown.bar.system].staves)
+        bar = LaidBar((shown.first, shown.last), round(self.frame.left, 2), round(self.frame.right, 2), staves)
+        sheet.lines.append(LaidLine(round(staves[0] - 2 * space, 2), round(staves[-1] + 2 * space, 2), (bar,)))
+
+    def _open(
+        self, bar: Shown, knots: Knots, torn: dict[int, float], mended: set[int], following: Shown | None
+    ) -> dict[int, float]:
+        """Draw halves of slurs, whole where both stand side by side; which the next bar has to end, and from where."""
+        going: dict[int, float] = {}
+        if bar.redrawn:
+            return going
+        ends = {o.mate for o in following.bar.open if not o.right} if following and _flows(bar, following) else set()
+        for half in bar.bar.open:
+            x = at(knots, half.x, self.u)
+            if half.mate >= 0 and half.right and half.mate in ends:
+                going[half.mate] = x
+            elif half.mate in mended and not half.right:
+                e = self.table.extents[half.mate]
+                cut = Slice(e.left, e.right, round(torn[half.mate], 2), round(x, 2))
+                self._line.placed.append((half.mate, self._line.height(half.stave), (cut,)))
+            else:
+                self._stretched(half.piece, self._line.height(half.stave), knots)
+        return going
+
+    # -- parts of the line --------------------------------------------------------------------------------------------
+
+    def _head(self, head: Head, x: float) -> None:
+        for k, piece in enumerate(head.clef):
+            self._rigid(piece, x, k)
+        self._key(head, x + head.clef_width * self.u, 1.0)
+
+    def _key(self, head: Head, x: float, squash: float) -> None:
+        for k, piece in enumerate(head.key):
+            self._rigid(piece, x, k, squash)
+
+    def _signs(self, signs: Signs, x: float, squash: float) -> None:
+        """Clef and key in mid-line, from x on."""
+        u = self.u
+        head = self.table.heads[signs.head]
+        if signs.clef_width:
+            for k, piece in enumerate(head.clef):
+                self._rigid(piece, x, k, squash)
+            x += signs.clef_width * u * squash
+        if signs.key_width:
+            self._key(head, x + 0.4 * u * squash, squash)
+        for k, places in enumerate(signs.naturals[: self.table.staves]):
+            for n, place in enumerate(places):
+                at = x + (0.4 + n * NATURAL) * u * squash
+                self._strokes(rules.natural(at, u), k, place * u)
+
+    def _meter(self, signs: Signs, x: float, squash: float) -> None:
+        for k, piece in enumerate(self.table.meters[signs.meter].pieces):
+            self._rigid(piece, x + 0.4 * self.u * squash, k, squash)
+
+    def _rigid(self, piece: int, x: float, stave: int, squash: float = 1.0) -> None:
+        if piece < 0:
+            return
+        e = self.table.extents[piece]
+        u = self.u
+        cut = Slice(e.left, e.right, round(x + e.left * u * squash, 2), round(x + e.right * u * squash, 2))
+        self._line.placed.append((piece, self._line.height(stave), (cut,)))
+
+    def _join(self, bar: Shown, x: float) -> None:
+        """The join sign over the barline before x, and the number of the bar landed on."""
+        u, line = self.u, self._line
+        right, up = bar.stack.number
+        x += right * u
+        self._join_sign(x, -up * u)
+        height, size = line.height(0, -up * u), round(NUMBER * u, 3)
+        line.words.append(Text(str(bar.step.number), round(x - u, 3), height, size, "join", "end"))
+
+    def _join_sign(self, x: float, *by: float) -> None:
+        """Two short strokes left of x, as tall as the number beside them, which stands `by` below the first stave."""
+        u, line = self.u, self._line
+        top, foot = line.height(0, *by, -1.35 * u), line.height(0, *by)
+        for dx in (-0.8, -0.35):
+            line.strokes.append((round(x + dx * u, 3), round(x + (dx + 0.2) * u, 3), top, foot))
+
+    def _strokes(self, strokes: list[rules.Stroke], stave: int, *by: float) -> None:
+        """Strokes whose heights are from `by` below a stave's middle line."""
+        height = self._line.height
+        self._line.strokes += [(x0, x1, height(stave, *by, y0), height(stave, *by, y1)) for x0, y0, x1, y1 in strokes]
+
+    def _kind_after(self, shown: Sequence[Shown], place: int) -> str:
+        if place == len(shown) - 1:
+            return rules.at_end(shown[place].right)
+        following = shown[place + 1]
+        return rules.junction(shown[place].right, following.left, following.adjacent)
+
+    def _knots(
+        self, bar: Shown, x: float, factor: float, squash: float, begins: bool, tail: float
+    ) -> tuple[Knots, float]:
+        """Where points of the bar (spaces from its left edge) come to stand (mm), and its right edge."""
+        u = self.u
+        cut = bar.bar
+        start = cut.change_width if begins and cut.change else 0.0
+        left_margin = 0.5 if begins else rules.KINDS[bar.left or "single"].width / 2
+        knots = [(start - cut.margins[0], x - left_margin * u), (start, x)]
+        if room := bar.signs.meter_width if begins else bar.signs.width:
+            x += room * u * squash
+            knots = [(start - cut.margins[0], x - 0.1 * u), (start, x)]
+        if bar.redrawn:
+            end = x + (bar.rigid - bar.signs.width + bar.flex * factor) * u * squash
+            return [*knots, (cut.width, end)], end
+        at, place = start, x
+        lead = LEAD if len(cut.columns) > 1 else 0.0
+        for a, b in cut.columns:
+            if b <= start + 1e-6:
+                continue
+            gap = max(a - at, 0.0)
+            fixed = min(gap, lead)
+            place += (fixed + (gap - fixed) * factor) * u * squash
+            lead = 0.0
+            knots.append((a, place))
+            place += (b - a) * u * squash
+            knots.append((b, place))
+            at = b
+        place += ((cut.width - at) * factor + tail) * u * squash
+        knots.append((cut.width, place))
+        return knots, place
+
+    def _bar(self, bar: Shown, knots: Knots, begins: bool, x0: float, x1: float, moved: dict[int, float]) -> None:
+        u, table, cut, line = self.u, self.table, bar.bar, self._line
+        stack = bar.head_stack if begins else bar.stack
+        if bar.redrawn:
+            count = bar.count
+            left = knots[1][1] + (cut.meter_width * u if bar.step.bar == cut.index else 0.0)
+            pad = min(1.2 * u, 0.2 * (x1 - left))
+            for k in range(table.staves):
+                self._strokes(rules.bars_rest(left + pad, x1 - pad, u, count), k)
+            if count > 1:
+                middle, height = round((left + x1) / 2, 3), line.height(0, -2.7 * u)
+                line.words.append(Text(str(count), middle, height, round(2.4 * u, 3), "count", "middle"))
+        else:
+            if cut.change and not begins:
+                for k, piece in enumerate(cut.change):
+                    self._rigid(piece, knots[1][1], k)
+            for k, piece in enumerate(cut.main):
+                if piece >= 0:
+                    self._stretched(piece, line.height(k), knots)
+            for b in cut.brackets:
+                self._stretched(b.piece, line.height(0, moved.get(b.row, 0.0) * u), knots)
+        if bar.step.bar == cut.index:
+            for k, piece in enumerate(cut.meter):
+                self._rigid(piece, knots[1][1], k)
+        for word in cut.words:
+            if not bar.keeps(word):
+                continue
+            e = table.extents[word.piece]
+            across, up = stack.moved.get(word.piece, (0.0, 0.0))
+            x = at(knots, max(word.at, knots[1][0])) + (across - word.at) * u
+            left, right = x + e.left * u, x + e.right * u
+            over = right - self.frame.right
+            if over > 0:
+                left, right = left - over, right - over
+            under = self.frame.left - left
+            if under > 0:
+                left, right = left + under, right + under
+            height = line.height(word.stave, (moved.get(word.row if word.row >= 0 else word.after, 0.0) - up) * u)
+            cut_out = Slice(e.left, e.right, round(left, 2), round(right, 2))
+            line.placed.append((word.piece, height, (cut_out,)))
+        if bar.step.label:
+            right, up = stack.label
+            x = round(min(x0 + right * u, self.frame.right - label_width(bar.step.label) * u), 3)
+            line.words.append(Text(bar.step.label, x, line.height(0, -up * u), round(LABEL * u, 3), "pass"))
+
+    def _stretched(self, piece: int, height: int, knots: Knots) -> None:
+        self._line.placed.append((piece, height, self._cut(piece, knots)))
+
+    def _cut(self, piece: int, knots: Knots) -> tuple[Slice, ...]:
+        """The piece cut at the knots; gaps and columns that scale alike are one slice."""
+        e, u = self.table.extents[piece], self.u
+        left, right, alike = e.left, e.right, 0.006 * u
+        points = [(round(left, 2), round(at(knots, left, u), 2))]
+        points += [(round(s, 2), round(p, 2)) for s, p in knots if left < s < right]
+        points.append((round(right, 2), round(at(knots, right, u), 2)))
+        points = _apart(points)
+        (s0, p0), (s1, p1) = points[:2]
+        out: list[Slice] = []
+        scale = (p1 - p0) / (s1 - s0)
+        for s2, p2 in points[2:]:
+            if abs(scale - (p2 - p1) / (s2 - s1)) >= alike:
+                out.append(Slice(s0, s1, p0, p1))
+                s0, p0 = s1, p1
+            s1, p1 = s2, p2
+            scale = (p1 - p0) / (s1 - s0)
+        out.append(Slice(s0, s1, p0, p1))
+        return tuple(out)
+
+
+def _apart(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Points in order without those that stand where another does; the ends stay."""
+    end, last = points[-1]
+    before, kept = points[0][0], points[:1]
+    for point in points[1:-1]:
+        if point[0] - before > 0.015 and end - point[0] > 0.015:
+            kept.append(point)
+            before = point[0]
+    return [*kept, points[-1] if end > before else (round(before + 0.01, 2), last)]
+
+
+def at(knots: Knots, x: float, outside: float | None = None) -> float:
+    """The place in mm of point x of a bar; beyond its ends at the scale `outside`, or its neighbours'."""
+    if x <= knots[0][0]:
+        return knots[0][1] - (knots[0][0] - x) * (outside if outside is not None else 1.0)
+    for (s0, p0), (s1, p1) in pairwise(knots):
+        if x <= s1:
+            return p0 + (p1 - p0) * (x - s0) / (s1 - s0) if s1 > s0 else p1
+    return knots[-1][1] + (x - knots[-1][0]) * (outside if outside is not None else 1.0)

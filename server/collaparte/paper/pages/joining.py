@@ -1,0 +1,75 @@
+"""Clef, key and meter where a bar does not follow the one before it in print: what must be drawn for it to be right."""
+
+from dataclasses import dataclass
+
+from collaparte.paper.cutting.table import BarCut, PieceTable
+
+CLEF_ROOM, KEY_ROOM, METER_ROOM = 0.5, 0.6, 0.9
+"""Room round each of them, in staff spaces."""
+NATURAL = 1.0
+"""The width of a natural with its room."""
+SHARP = 6
+"""An accidental of so many half spaces or more in height is a sharp; a flat is lower (SMuFL fonts and others)."""
+FLAT_RISE = 0.55
+"""How far a flat's middle stands above its line or space."""
+
+
+@dataclass(frozen=True, slots=True)
+class Signs:
+    """Signs due at a bar's start and the room that they take, in spaces.
+
+    Clef and key are those of the table's head `head`, drawn in mid-line only, since a line's head has them anyway; the
+    meter is drawn at a line's start too.
+    """
+
+    head: int = -1
+    clef_width: float = 0.0
+    key_width: float = 0.0
+    naturals: tuple[tuple[float, ...], ...] = ()
+    """A stave's places (spaces below its middle line) of a key that is taken back by one without signs."""
+    meter: int = -1
+    """The place in the table's `meters`."""
+    meter_width: float = 0.0
+
+    @property
+    def in_head(self) -> float:
+        """The room that is not needed when the bar begins a line."""
+        return self.clef_width + self.key_width
+
+    @property
+    def width(self) -> float:
+        """The room in mid-line."""
+        return self.in_head + self.meter_width
+
+
+NO_SIGNS = Signs()
+
+
+def due(
+    table: PieceTable, before: BarCut | None, bar: BarCut, *, join: bool, key_printed: bool, meter_printed: bool
+) -> Signs:
+    """What `bar` needs after `before` (None: it is the first); `..._printed`: it shows that itself."""
+    clef_width, key_width = 0.0, 0.0
+    naturals: tuple[tuple[float, ...], ...] = ()
+    new = table.heads[bar.head_here]
+    if before is not None and before.whole < 0:
+        old = table.heads[before.head_here]
+        # Without a join, a new clef was printed before the barline, in the bar before.
+        if join and old.clef_name != new.clef_name:
+            clef_width = new.clef_width + CLEF_ROOM
+        if not key_printed and old.key_name != new.key_name:
+            if new.key_width:
+                key_width = KEY_ROOM + new.key_width
+            elif not clef_width:  # behind a new clef, a key of no signs is plain
+                naturals = tuple(map(_places, old.key_name.split("|")))
+                key_width = KEY_ROOM + NATURAL * max(map(len, naturals))
+    was = before.meter_here if before is not None and before.whole < 0 else -1
+    meter = bar.meter_here if bar.meter_here not in (was, -1) and not meter_printed else -1
+    meter_width = table.meters[meter].width + METER_ROOM if meter >= 0 else 0.0
+    return Signs(bar.head_here, clef_width, key_width, naturals, meter, meter_width)
+
+
+def _places(key: str) -> tuple[float, ...]:
+    """Where a key's signs stand on one stave, from its name in the table (height@middle, in half spaces)."""
+    signs = [tuple(map(int, sign.split("@"))) for sign in key.split()]
+    return tuple(middle / 2 + (0.0 if height >= SHARP else FLAT_RISE) for height, middle in signs)

@@ -1,0 +1,197 @@
+"""Lay a part: pieces, in an order, on pages of one shape at one stave height."""
+
+from collections.abc import Sequence
+
+from collaparte.paper.cutting.table import PieceTable, TitleWord
+from collaparte.paper.pages.across import Sheet
+from collaparte.paper.pages.breaks import Choice, choose
+from collaparte.paper.pages.compose import LAYINGS_KEPT, Frame, LineComposer, whole_scale
+from collaparte.paper.pages.laying import LaidPage, Laying, Placed, Slice, Step
+from collaparte.paper.pages.linefit import LineFitter
+from collaparte.paper.pages.meeting import Line, PageShape
+from collaparte.paper.pages.shown import Shown
+from collaparte.paper.pages.workings import Workings
+from collaparte.paper.reading import Reading
+
+VERSION = 1
+FIRST_STAVE = 50.0
+"""mm from the top margin to the first stave of a first page (common practice)."""
+LATER_STAVE = 5.0
+"""The same on later pages."""
+SCANNED = "A scan is not cut into bars: its systems stand whole, one a line, at most as wide as the page."
+PAGE_COST = 100.0
+EMPTY_COST = 1500.0
+"""Against `TURN_COST`: a beat's rest is worth a fifth of a page left empty, not a third, which looks unfinished."""
+TURN_COST = 300.0
+
+
+def printed_order(reading: Reading) -> tuple[Step, ...]:
+    """Each bar once, as it stands."""
+    steps: list[Step] = []
+    for page in reading.pages:
+        for system in page.systems:
+            for bar in system.bars:
+                if not bar.continued:
+                    steps += [Step(bar.index + n, reading.called(bar.number + n)) for n in range(max(1, bar.count))]
+    return tuple(steps)
+
+
+class CannotLay(ValueError):
+    """The part cannot be laid on such pages; the message is one sentence."""
+
+
+def lay(
+    reading: Reading, table: PieceTable, order: Sequence[Step], page: tuple[float, float] = (148.0, 197.0),
+    stave: float = 7.0, side: float = 0.5, top: float = 10.0, bottom: float = 10.0, first_page: bool = True,
+    workings: Workings | None = None,
+) -> Laying:  # fmt: skip
+    """Pages for `order`; `first_page` asks for the title and its room (not for a tail). Lengths in mm.
+
+    Raises CannotLay. `workings` are those of the same table, and spare what an earlier laying has worked out.
+    """
+    workings = workings or Workings(table)
+    shown = workings.showing.show(order, first_page)
+    if not shown or table.page_pieces:
+        return as_printed(reading, table, page, stave, side, top, bottom)
+    layer = _Layer(table, shown, page, stave, side, top, bottom, first_page, workings)
+    layer.scanned = any(p.scanned and p.systems for p in reading.pages)
+    return layer.run()
+
+
+def as_printed(
+    reading: Reading, table: PieceTable, page: tuple[float, float] = (148.0, 197.0), stave: float = 7.0,
+    side: float = 0.5, top: float = 10.0, bottom: float = 10.0,
+) -> Laying:  # fmt: skip
+    """The source's own pages, each fitted to the page."""
+    pages: list[LaidPage] = []
+    for piece in table.page_pieces:
+        e = table.extents[piece]
+        w, h = e.right - e.left, e.bottom - e.top
+        space = min((page[0] - 2 * side) / w, (page[1] - top - bottom) / h)
+        x = (page[0] - w * space) / 2
+        cut = Slice(e.left, e.right, round(x, 3), round(x + w * space, 3))
+        pages.append(LaidPage((Placed(piece, round(top - e.top * space, 3), round(space, 5), (cut,)),), (), (), (), ()))
+    reasons = tuple(dict.fromkeys(p.as_printed for p in reading.pages if p.as_printed))
+    return Laying(VERSION, page, stave, stave / 4, tuple(pages), True, reasons or ("Shown as printed.",))
+
+
+class _Layer:
+    def __init__(
+        self, table: PieceTable, shown: list[Shown], page: tuple[float, float], stave: float,
+        side: float, top: float, bottom: float, first_page: bool, workings: Workings,
+    ) -> None:  # fmt: skip
+        self.table, self.shown = table, shown
+        self.page, self.stave, self.u = page, stave, stave / 4
+        self.side, self.top, self.bottom, self.first_page = side, top, bottom, first_page
+        self.width = (page[0] - 2 * side) / self.u
+        self.notes: list[str] = list(table.notes)
+        self.scanned = False
+        self.fitter = LineFitter(table, shown, self.width, workings.rows)
+        self.found, self.joints = workings.lines, workings.joints
+        self.composer = LineComposer(table, Frame(side, page[0] - side, self.u), self.found)
+
+    def run(self) -> Laying:
+        later = LATER_STAVE / self.u
+        first = (FIRST_STAVE / self.u) if self.first_page else later
+        height = (self.page[1] - self.top - self.bottom) / self.u
+        shape = PageShape(height, first, later, gap=1.3, pitch=4.5, empty=EMPTY_COST)
+        choice = choose(
+            len(self.shown), self.fitter.lines, shape, self._turn, PAGE_COST, end=self.fitter.end, joints=self.joints
+        )
+        if choice is None:
+            raise CannotLay("its lines are taller than the page with staves of this height; choose smaller ones.")
+        pages = [self._page(n, lines, shape, choice) for n, lines in enumerate(choice.pages)]
+        most = LAYINGS_KEPT * sum(map(len, choice.pages))
+        while len(self.found) > most:
+            self.found.popitem(last=False)
+        return Laying(VERSION, self.page, self.stave, self.u, tuple(pages), False, tuple(self.notes))
+
+    def _turn(self, j: int) -> float:
+        """The cost of turning before bar j: none where a whole bar's rest or more gives time, all in a run."""
+        before, after = self.shown[j - 1].bar, self.shown[j].bar
+        if before.count > 1 or after.count > 1:
+            return 0.0
+        if (before.starts_in_rest and before.ends_in_rest) or (after.starts_in_rest and after.ends_in_rest):
+            return 0.08 * TURN_COST
+        return TURN_COST * (1.0, 0.6, 0.2)[before.ends_in_rest + after.starts_in_rest]
+
+    def _page(self, n: int, lines: Sequence[tuple[int, int]], shape: PageShape, choice: Choice) -> LaidPage:
+        sheet = Sheet()
+        made = [self.fitter.lines(i)[j - i - 1] for i, j in lines]
+        tops = _tops(made, shape, shape.later if n or not self.first_page else shape.first)
+        if n == 0 and self.first_page:
+            self._title(sheet)
+        for (i, j), y in zip(lines, tops, strict=True):
+            bars = self.shown[i:j]
+            middle = self.top + (y + 2.0) * self.u
+            middles = [middle]
+            for d in self.fitter.inner(i, j):
+                middles.append(middles[-1] + d * self.u)
+            fit = self.fitter.fit(i, j)
+            self._note(bars[0], fit.squash)
+            self.composer.line(sheet, bars, middles, fit)
+        if n == len(choice.pages) - 1:
+            self._foot(sheet)
+        following = choice.pages[n + 1][0][0] if n + 1 < len(choice.pages) else None
+        rest = following is not None and self._turn(following) < TURN_COST
+        return LaidPage(
+            tuple(sheet.placed), tuple(sheet.rules), tuple(sheet.dots), tuple(sheet.words), tuple(sheet.lines), rest
+        )
+
+    def _note(self, first: Shown, squash: float) -> None:
+        """Say what of a line is not as it should be."""
+        bar = first.bar
+        if bar.whole >= 0 and self.scanned:
+            if SCANNED not in self.notes:
+                self.notes.append(SCANNED)
+        elif bar.whole >= 0:
+            scale, last = whole_scale(self.table, first, self.width), bar.number + bar.count - 1
+            said = f"Bars {bar.number} to {last} were not read for sure and stand as printed, at {scale:.0%}."
+            self.notes.append(said)
+        elif squash < 1:
+            self.notes.append(f"Bar {bar.number} is wider than the page and was narrowed to {squash:.0%}.")
+
+    def _title(self, sheet: Sheet) -> None:
+        self._lines_of_type(sheet, self.table.title, self.top)
+
+    def _foot(self, sheet: Sheet) -> None:
+        """What stood at the foot of the printed pages, below the end of the music where there is room."""
+        lowest = max((p.y + self.table.extents[p.piece].bottom * p.space for p in sheet.placed), default=self.top)
+        room = sum(
+            (self.table.extents[w.piece].bottom - self.table.extents[w.piece].top + 0.5) for w in self.table.foot
+        )
+        y = self.page[1] - self.bottom - room * self.u
+        if self.table.foot and y > lowest + self.u:
+            self._lines_of_type(sheet, self.table.foot, y)
+
+    def _lines_of_type(self, sheet: Sheet, words: Sequence[TitleWord], top: float) -> None:
+        """Lines at the left, in the middle and at the right as printed; one that would meet another moves down."""
+        u = self.u
+        left, right = self.side + 1.0, self.page[0] - self.side - 1.0
+        taken: list[tuple[float, float, float, float]] = []
+        for word in words:
+            e = self.table.extents[word.piece]
+            w, h = (e.right - e.left) * u, (e.bottom - e.top) * u
+            x = {"left": left, "centre": (self.page[0] - w) / 2, "right": right - w}[word.align]
+            y = top + word.y * u
+            while any(x < b[2] + 2 and x + w > b[0] - 2 and y < b[3] and y + h > b[1] for b in taken):
+                y += 0.5
+            taken.append((x, y, x + w, y + h))
+            cut = Slice(e.left, e.right, round(x, 3), round(x + w, 3))
+            sheet.placed.append(Placed(word.piece, round(y - e.top * u, 3), round(u, 4), (cut,)))
+
+
+def _tops(lines: Sequence[Line], shape: PageShape, first: float) -> list[float]:
+    """Each line's top stave line from the top margin, in spaces: as close as they may stand, then opened to fill."""
+    tops: list[float] = []
+    for n, line in enumerate(lines):
+        if n == 0:
+            tops.append(max(first, line.above))
+        else:
+            before = lines[n - 1]
+            tops.append(tops[-1] + before.staves + shape.distance(before, line))
+    if len(lines) > 1:
+        room = shape.height - (tops[-1] + lines[-1].staves + lines[-1].below)
+        each = max(0.0, min(room / (len(lines) - 1), 2.5))
+        tops = [t + n * each for n, t in enumerate(tops)]
+    return tops

@@ -1,0 +1,255 @@
+"""Fit bars into a line: how far each bar's gaps stretch, what the line costs, and how its ink reaches up and down.
+
+Lengths are staff spaces; costs are plain numbers that `breaks` weighs against those of pages.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import accumulate, pairwise
+from math import log
+from typing import NamedTuple
+
+import numpy as np
+
+from collaparte.paper.cutting.table import PieceTable
+from collaparte.paper.pages import rules
+from collaparte.paper.pages.meeting import Line
+from collaparte.paper.pages.shown import Shown, join_width
+from collaparte.paper.pages.skyline import Skylines, Stretch
+
+LOOSEST = 1.8
+"""Lines looser than this are made only where nothing else fits."""
+CALM = 1.1
+"""Beyond this factor a line's multi-bar rests take what there is to fill, up to `REST_MOST`."""
+REST_MOST = 2.0
+RAGGED = 1.12
+"""A short last line keeps near its printed spacing."""
+FULL = 0.8
+"""From this share of the page's width on, a last line is filled like the others."""
+SPACING = 400.0
+"""The cost of a line whose gaps are e times as wide as printed, or a share of one e-th."""
+CROSSING = 14.0
+"""The cost of a slur or bracket that a line's end breaks."""
+IN_FOUR, IN_TWO, ODD = 5.0, 9.0, 14.0
+"""The cost of a line that ends four bars or a multiple, two, or neither after a mark or a repeat; at a mark none."""
+TOO_LOOSE = Line(float("inf"), 4.0, np.zeros(1), np.zeros(1))
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """Each bar's factor for its gaps, the room after each for words, and what the whole line is narrowed to."""
+
+    factors: list[float]
+    tails: list[float]
+    squash: float = 1.0
+
+
+class Row(NamedTuple):
+    """The lines that begin with one bar, by how many bars they have; they depend on no others than `bars`."""
+
+    bars: tuple[int, ...]
+    """Measures (`Shown.id`) of the bars looked at."""
+    last: bool
+    """The longest line ends where the music does."""
+    lines: list[Line]
+    """Their costs are without that of where they end."""
+
+
+Rows = dict[tuple[float, int], Row]
+"""Rows found for earlier orders, by line width and first bar's measures."""
+NO_ROW = Row((), False, [])
+MOST_ROWS = 1000
+"""So many are kept, some 2 KB each: a long part in a few orders."""
+
+
+class _Candidate(NamedTuple):
+    cost: float
+    staves: float
+    stretch: Stretch
+
+
+class LineFitter:
+    """Fits stretches of `shown` into lines of `width`; what is found is kept in `rows` for other orders."""
+
+    def __init__(self, table: PieceTable, shown: Sequence[Shown], width: float, rows: Rows) -> None:
+        self.table, self.shown, self.width, self._known = table, shown, width, rows
+        self._between = [
+            rules.KINDS[rules.junction(a.right, b.left, b.adjacent)].width + join_width(b) + _room(a, b)
+            for a, b in pairwise(shown)
+        ]
+        self._starts = [s.head for s in shown]
+        self._heads = [start - s.spare for start, s in zip(self._starts, shown, strict=True)]
+        self._ends = [rules.KINDS[rules.at_end(s.right)].width + s.bar.overhang for s in shown]
+        self._rigid = _sums(s.rigid for s in shown)
+        self._flex = _sums(s.flex for s in shown)
+        self._least = _sums(s.flex * s.bar.squeeze for s in shown)
+        self._rest = _sums(s.flex if s.bar.count > 1 else 0.0 for s in shown)
+        self._joints = _sums([*self._between, 0.0])
+        self._breaks = self._break_costs()
+        self._rows = self._find_rows()
+
+    def lines(self, i: int) -> list[Line]:
+        """The lines that begin with bar i, for `breaks.choose`: of it alone, of two bars and so on; without the cost of
+        where they end."""
+        return self._rows[i].lines
+
+    def end(self, j: int) -> float:
+        """What it costs to end a line before bar j."""
+        return self._breaks[j]
+
+    def fit(self, i: int, j: int) -> Fit:
+        """How the line of bars i..j-1 is spaced."""
+        room, flex, least = self._room(i, j)
+        tails = [_room(a, b) for a, b in pairwise(self.shown[i:j])] + [self.shown[j - 1].bar.overhang]
+        factor = room / flex if flex > 0 else 1.0
+        if j == len(self.shown) and factor > RAGGED and self.width - room + flex < FULL * self.width:
+            return Fit([RAGGED] * (j - i), tails)
+        if factor >= least - 1e-9:
+            return Fit(self._factors(i, j, factor), tails)
+        body = self.width - self._heads[i] - room + flex * least
+        return Fit([least] * (j - i), tails, (self.width - self._heads[i] - 0.3) / body)
+
+    def inner(self, i: int, j: int) -> list[float]:
+        """The distances between the middle lines of neighbouring staves."""
+        return [max(b.inner[k] for b in self.shown[i:j]) for k in range(self.table.staves - 1)]
+
+    def _room(self, i: int, j: int) -> tuple[float, float, float]:
+        """Of the line of bars i..j-1: the width left for its gaps, their printed width, and their least factor."""
+        rigid = self._heads[i] + self._rigid[j] - self._rigid[i] + self._joints[j - 1] - self._joints[i]
+        rigid += self._ends[j - 1]
+        flex = self._flex[j] - self._flex[i]
+        return self.width - rigid, flex, (self._least[j] - self._least[i]) / flex if flex else 1.0
+
+    def _shares(self, i: int, j: int, factor: float) -> tuple[float, float]:
+        """The factors of the bars of notes and of the multi-bar rests."""
+        rest = self._rest[j] - self._rest[i]
+        others = self._flex[j] - self._flex[i] - rest
+        if factor <= CALM or rest <= 0 or others <= 0:
+            return factor, factor
+        room = factor * (others + rest)
+        stretched = (room - CALM * others) / rest
+        return (CALM, stretched) if stretched <= REST_MOST else ((room - REST_MOST * rest) / others, REST_MOST)
+
+    def _factors(self, i: int, j: int, factor: float) -> list[float]:
+        """Each bar's own factor: rests take what is too much for notes, words keep what they need."""
+        bars = self.shown[i:j]
+        if factor >= 1:
+            notes, rests = self._shares(i, j, factor)
+            return [rests if b.bar.count > 1 else notes for b in bars]
+        room = factor * (self._flex[j] - self._flex[i])
+        fixed: dict[int, float] = {}
+        while True:
+            free = sum(b.flex for n, b in enumerate(bars) if n not in fixed)
+            share = (room - sum(bars[n].flex * q for n, q in fixed.items())) / free if free > 0 else factor
+            more = {n: b.bar.squeeze for n, b in enumerate(bars) if n not in fixed and b.bar.squeeze > share + 1e-9}
+            if not more:
+                return [fixed.get(n, share) for n in range(len(bars))]
+            fixed |= more
+
+    # -- candidates ---------------------------------------------------------------------------------------------------
+
+    def _find_rows(self) -> list[Row]:
+        """For each bar, the lines that begin with it: as known from other orders, else all looked at at once."""
+        if len(self._known) > MOST_ROWS:
+            self._known.clear()
+        ids = tuple(s.id for s in self.shown)
+        rows: list[Row] = []
+        fresh: dict[int, list[_Candidate | None]] = {}
+        for i, id in enumerate(ids):
+            row = self._known.get((self.width, id), NO_ROW)
+            seen = i + len(row.bars)
+            if row.bars != ids[i:seen] or row is NO_ROW or (row.last and seen < len(ids)):
+                fresh[i] = list(self._from(i))
+            rows.append(row)
+        if not fresh:
+            return rows
+        first, behind = min(fresh), max(i + len(row) for i, row in fresh.items())
+        feet = [self._head_foot(i) for i in range(first, behind)]
+        near = slice(first, behind)
+        looked = Skylines(self.shown[near], self._starts[near], feet, self._between[first : behind - 1])
+        stretches = [c.stretch for row in fresh.values() for c in row if c]
+        if first:
+            stretches = [one._replace(i=one.i - first, j=one.j - first) for one in stretches]
+        ink = zip(*looked.of(stretches, self.width), strict=True)
+        for i, found in fresh.items():
+            lines = [Line(c.cost, c.staves, *next(ink)) if c else TOO_LOOSE for c in found]
+            seen = i + len(found)
+            row = Row(ids[i : seen + 1], seen == len(ids), lines)
+            rows[i] = self._known[self.width, ids[i]] = row
+        return rows
+
+    def _from(self, i: int) -> Iterator[_Candidate | None]:
+        """Each line that begins with bar i, longer and longer until no more fits; None for one that is too loose."""
+        shown, end = self.shown, len(self.shown)
+        inner, squeeze = [0.0] * (self.table.staves - 1), 0.0
+        room, flex, least = self._room(i, i + 1)
+        for j in range(i + 1, end + 1):
+            bar = shown[j - 1]
+            staves = 4.0
+            if inner:
+                inner = list(map(max, inner, bar.inner))
+                staves += sum(inner)
+            if bar.bar.whole >= 0:
+                if j == i + 1:
+                    yield _Candidate(0.0, staves, Stretch(i, j, 1.0, 1.0))
+                return
+            if bar.bar.squeeze > squeeze:
+                squeeze = bar.bar.squeeze
+            factor = room / flex if flex > 0 else 1.0
+            if factor < least - 1e-9:
+                if j > i + 1:
+                    return
+                yield _Candidate(SPACING + 1000 * (least - factor), staves, Stretch(i, j, least, least))
+                room, flex, least = self._room(i, j + 1) if j < end else (0.0, 0.0, 0.0)
+                continue
+            if j == end:
+                ragged = factor > RAGGED
+                cost = 12.0 * max(0.0, min(factor, 6.0) - 2.0) if ragged else self._spacing(*self._shares(i, j, factor))
+                yield _Candidate(cost, staves, self._stretch(i, j, min(factor, RAGGED), squeeze))
+                return
+            notes, rests = self._shares(i, j, factor)
+            more, longer, lesser = self._room(i, j + 1)
+            if notes > LOOSEST and longer and more / longer >= lesser:
+                yield None
+            else:
+                yield _Candidate(self._spacing(notes, rests), staves, self._stretch(i, j, factor, squeeze))
+            room, flex, least = more, longer, lesser
+
+    def _stretch(self, i: int, j: int, factor: float, squeeze: float) -> Stretch:
+        if factor >= 1:
+            return Stretch(i, j, *self._shares(i, j, factor))
+        return Stretch(i, j, factor, factor, None if squeeze <= factor + 1e-9 else self._factors(i, j, factor))
+
+    def _spacing(self, notes: float, rests: float) -> float:
+        return SPACING * log(notes) ** 2 + (0.02 * SPACING * log(rests) ** 2 if rests > notes else 0.0)
+
+    def _break_costs(self) -> list[float]:
+        """What it costs to end a line before each bar."""
+        costs, start = [0.0], 1
+        for before, after in pairwise(self.shown):
+            if before.bar.mark or "repeat" in before.left:
+                start = before.bar.number
+            cost = CROSSING * before.bar.crossing if after.adjacent else 0.0
+            if not after.bar.mark:
+                since = after.bar.number - start
+                cost += IN_FOUR if since % 4 == 0 else IN_TWO if since % 2 == 0 else ODD
+            costs.append(cost)
+        return [*costs, 0.0]
+
+    def _head_foot(self, i: int) -> float:
+        """How far the clef that bar i begins a line with reaches below the staves."""
+        piece = self.table.heads[self.shown[i].bar.head_here].clef[-1]
+        clef = self.table.extents[piece].bottom - 2.0 if piece >= 0 else 0.0
+        return max(clef, rules.BRACKET_REACH if self.table.staves > 1 else 0.0)
+
+
+def _room(a: Shown, b: Shown) -> float:
+    """The room after bar a, before b, for words that reach beyond a: none when b follows as in print."""
+    if b.adjacent or not a.bar.overhang:
+        return 0.0
+    return max(0.0, a.bar.overhang - min(b.bar.inset, 1.0) + 0.4)
+
+
+def _sums(values: Iterable[float]) -> list[float]:
+    """Sums of the first n values, n from 0."""
+    return [0.0, *accumulate(values)]

@@ -1,0 +1,356 @@
+"""From the order's steps to the bars as they will be shown, with what each needs of width and height.
+
+Widths are staff spaces. A gap between columns stretches by one factor over a line; columns and a little of the
+gap at the bar's start do not.
+"""
+
+import itertools
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from collaparte.paper.cutting.table import BarCut, PieceTable, Word
+from collaparte.paper.pages import rules
+from collaparte.paper.pages.joining import NO_SIGNS, Signs, due
+from collaparte.paper.pages.laying import Step
+from collaparte.paper.pages.stacking import (
+    HEAD_FOOT,
+    LABEL_HEIGHT,
+    NUMBER_HEIGHT,
+    TIGHT,
+    Over,
+    Stack,
+    at_head,
+    figures,
+    in_line,
+    label_width,
+    rows_reach,
+)
+
+REST_WIDTH = 9.0
+"""Width of a multi-bar rest that is drawn anew."""
+WIDE_REST, WIDE_BAR = 22.0, 14.0
+"""A multi-bar rest printed wider than this, or whose H-bar is, is drawn anew as well."""
+LEAD = 1.0
+"""So much of a bar's first gap never stretches."""
+HEAD_GAP = 0.9
+"""From the key to the first bar's origin when no barline stands between."""
+JOIN_WIDTH = 1.2
+"""Room for the join sign."""
+MOST_KNOWN = 1000
+"""The measures of so many bars are kept, some 2 KB each: a long part in a few orders."""
+
+
+@dataclass(slots=True)
+class Shown:
+    """One bar on the page: the piece table's bar, the steps that it shows, and how many bars it counts."""
+
+    bar: BarCut
+    first: int
+    last: int
+    count: int
+    step: Step
+    redrawn: bool
+    """A multi-bar rest whose count is not the printed one: drawn anew."""
+    adjacent: bool
+    """It follows the bar before it in print, in the same system."""
+    left: str = ""
+    right: str = ""
+    """The barlines at its sides as they hold in this order: a repeat that the order writes out is none."""
+    signs: Signs = NO_SIGNS
+    """What differs from the bar before and is not printed in this one: drawn at its start."""
+    rigid: float = 0.0
+    flex: float = 0.0
+    head: float = 0.0
+    """The width of the head of a line that begins with it, up to the bar's own left edge."""
+    id: int = 0
+    """Bars of one part with the same number here measure the same in everything."""
+    boxes: list[tuple[float, float, float, float, int, float]] = field(default_factory=list)
+    """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves
+    with, and how much higher it stands when the bar begins a line."""
+    idle: bool = False
+    """The order writes jumps out: their signs are not shown."""
+    stack: Stack = field(default_factory=Stack)
+    """What stands over its left edge within a line."""
+    head_stack: Stack = field(default_factory=Stack)
+    """The same where it begins a line."""
+    inner: list[float] = field(default_factory=list)
+    """The least distances between neighbouring staves' middle lines."""
+
+    def keeps(self, word: Word) -> bool:
+        """Is the word shown? A redrawn rest drops its count, and what stands at an end that is left out."""
+        if word.jump and self.idle:
+            return False
+        if not self.redrawn:
+            return True
+        if word.anchor == "end":
+            return self.step.bar + self.count == self.bar.index + self.bar.count
+        return word.anchor != "centre" and self.step.bar == self.bar.index
+
+    def take(self, of: "Shown") -> None:
+        """Take what is measured of a bar; it depends on the bar before it, and on nothing else of the order."""
+        self.id, self.redrawn, self.adjacent, self.signs = of.id, of.redrawn, of.adjacent, of.signs
+        self.rigid, self.flex, self.head, self.inner = of.rigid, of.flex, of.head, of.inner
+        self.boxes, self.stack, self.head_stack = of.boxes, of.stack, of.head_stack
+
+    @property
+    def spare(self) -> float:
+        """The width saved when this bar begins a line: a change of key is then in the line's head."""
+        return self.signs.in_head + (self.bar.change_width if self.bar.change else 0.0)
+
+
+class Showing:
+    """A part's bars, to be shown in any order; what was once measured of them is known from then on."""
+
+    def __init__(self, table: PieceTable) -> None:
+        self.table = table
+        self._reach = rows_reach(table)
+        self._cuts: dict[int, BarCut] = {}
+        self._parts: dict[int, list[BarCut]] = {}
+        for bar in table.bars:
+            self._parts.setdefault(bar.index, []).append(bar)
+            if not bar.continued:
+                for index in range(bar.index, bar.index + max(1, bar.count)):
+                    self._cuts[index] = bar
+        self._jumps = {id(bar) for bar in table.bars if any(word.jump for word in bar.words)}
+        self._known: dict[tuple[object, ...], Shown] = {}
+        self._ids = itertools.count(1)
+
+    def show(self, order: Sequence[Step], opening: bool = True) -> list[Shown]:
+        """The bars to be laid for `order`; steps that name no bar of the part are left out.
+
+        `opening`: the music begins here, and is no tail behind a page that already shows the meter.
+        """
+        out = self._bars(order)
+        times = Counter(step.bar for step in order)
+        idle = any(step.join or step.pass_ > 1 for step in order)
+        if len(self._known) > MOST_KNOWN:
+            self._known.clear()
+        for place, shown in enumerate(out):
+            shown.idle = idle
+            _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
+        _tonights_signs(out, order)
+        key: tuple[object, ...] = ("opening",) if opening else ()
+        for place, shown in enumerate(out):
+            jumps = idle and id(shown.bar) in self._jumps
+            own = id(shown.bar), shown.step, shown.count, shown.left, shown.right, jumps
+            known = self._known.get((*key, *own))
+            if known is not None:
+                shown.take(known)
+            else:
+                _measure(self.table, shown, out[place - 1] if place else None, self._reach, opening)
+                shown.id = next(self._ids)
+                self._known[(*key, *own)] = shown
+            key = own
+        return out
+
+    def _bars(self, order: Sequence[Step]) -> list[Shown]:
+        out: list[Shown] = []
+        for n, step in enumerate(order):
+            found = self._cuts.get(step.bar)
+            if found is None:
+                continue
+            before = out[-1] if out else None
+            if (
+                before is not None and before.bar is found and found.whole >= 0
+            ):  # fmt: skip
+                before.last = n
+                continue
+            if (
+                before is not None and before.bar is found and found.count > 1 and not step.join
+                and step.bar == order[before.last].bar + 1 and step.pass_ == order[before.last].pass_ and not step.label
+                and not step.starts and not order[before.last].ends
+            ):  # fmt: skip
+                before.last = n
+                before.count += 1
+                continue
+            for piece in self._parts[found.index]:
+                count = 0 if piece.continued else 1
+                out.append(Shown(piece, n, n, count, step, False, False))
+        return out
+
+
+def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
+    bar, step = shown.bar, shown.step
+    followed = not step.kept and (step.pass_ > 1 or times[step.bar] > 1)
+    shown.left = "double" if followed and "repeat" in bar.left else bar.left
+    shown.right = bar.right
+    if bar.count > 1 and step.bar + shown.count < bar.index + bar.count and bar.whole < 0:
+        shown.right = "single"  # the rest's last bar is not shown
+    elif "repeat" in bar.right and (followed or (after is not None and after.step.join and not step.kept)):
+        shown.right = "double"
+
+
+def _tonights_signs(out: Sequence[Shown], order: Sequence[Step]) -> None:
+    """Set the repeat signs that the order asks for, whatever is printed there."""
+    for place, shown in enumerate(out):
+        before = out[place - 1] if place else None
+        if shown.step.starts:
+            ended = before is not None and before.right in ("repeat-end", "repeat-both")
+            shown.left = (
+                "repeat-both" if ended and before is not None and before.right == "repeat-both" else "repeat-start"
+            )
+            if before is not None:
+                before.right = "repeat-both" if ended else "repeat-start"
+        if order[shown.last].ends:
+            shown.right = "repeat-both" if shown.right in ("repeat-start", "repeat-both") else "repeat-end"
+
+
+def _measure(
+    table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping[int, tuple[float, float]], opening: bool
+) -> None:
+    bar = shown.bar
+    shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(bar))
+    shown.head = head_width(table, shown)
+    if bar.whole >= 0:
+        e = table.extents[bar.whole]
+        shown.boxes.append(
+            (
+                0.0,
+                e.right - e.left,
+                max(-e.top - 2.0, 0.0),
+                max(e.bottom - table.systems[bar.system].staves[-1] - 2.0, 0.0),
+                -1,
+                0.0,
+            )
+        )
+        shown.inner = [
+            b - a for a, b in zip(table.systems[bar.system].staves, table.systems[bar.system].staves[1:], strict=False)
+        ]
+        shown.inner += [0.0] * (table.staves - 1 - len(shown.inner))
+        shown.flex = 1.0
+        return
+    if before is not None:
+        follows = bar.index == before.bar.index + max(1, before.bar.count) or (
+            bar.continued and bar.index == before.bar.index
+        )
+        whole = before.redrawn is False or before.count == before.bar.count
+        shown.adjacent = follows and whole and not shown.step.join and bar.system == before.bar.system
+    if before is not None or opening:
+        shown.signs = _signs(table, shown, before)
+    if shown.redrawn:
+        words = [table.extents[w.piece].right for w in bar.words if w.anchor == "left" and shown.keeps(w)]
+        wide = max(words, default=0.0)
+        meter = bar.meter_width if shown.step.bar == bar.index else 0.0
+        shown.rigid = max(4.0 + meter, wide + 0.6)
+        shown.flex = max(REST_WIDTH + meter - shown.rigid, 2.0)
+    else:
+        lead = min(bar.columns[0][0], LEAD) if len(bar.columns) > 1 else 0.0
+        shown.rigid = sum(b - a for a, b in bar.columns) + lead
+        shown.flex = max(bar.width - shown.rigid, 0.0)
+    shown.rigid += shown.signs.width
+    _stack(table, shown, before, reach)
+    _heights(table, shown)
+
+
+def _signs(table: PieceTable, shown: Shown, before: Shown | None) -> Signs:
+    bar = shown.bar
+    from_its_start = shown.step.bar == bar.index
+    return due(
+        table,
+        before.bar if before else None,
+        bar,
+        join=shown.step.join,
+        key_printed=bool(bar.change) and not shown.redrawn,
+        meter_printed=from_its_start and (bool(bar.meter) or (bar.meter_in and not shown.redrawn)),
+    )
+
+
+def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping[int, tuple[float, float]]) -> None:
+    """Find what stands over the bar's left edge, within a line and at the head of one."""
+    step = shown.step
+    over = _over(table, shown, reach)
+    if not shown.adjacent or over.gone or step.label:
+        kind = rules.junction(before.right, shown.left, shown.adjacent) if before else ""
+        width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
+        near = bool(over.edge or step.join or step.label)
+        earlier = _over(table, before, reach) if before and near else None
+        shown.stack = in_line(over, earlier, width, step.number if step.join else None, step.label)
+    head = table.heads[shown.bar.head_here]
+    left = inset(table)
+    pieces = [(head.clef[0], left), (head.key[0], left + head.clef_width)]
+    shown.head_stack = at_head(over, pieces, shown.head, step.number, step.join, step.label)
+
+
+def _over(table: PieceTable, shown: Shown, reach: Mapping[int, tuple[float, float]]) -> Over:
+    kept: list[Word] = []
+    gone: list[Word] = []
+    for word in shown.bar.words:
+        (kept if shown.keeps(word) else gone).append(word)
+    return Over(table, shown.bar, kept, [w for w in gone if w.jump], reach, shown.redrawn)
+
+
+def head_width(table: PieceTable, shown: Shown) -> float:
+    """The room that the line's head takes when `shown` begins the line, in spaces, up to that bar's own left edge."""
+    head = table.heads[shown.bar.head_here]
+    width = head.clef_width + (head.key_width if head.key_width else 0.0) + inset(table)
+    kind = rules.at_start(shown.left)
+    gap = HEAD_GAP - 0.2 if kind else max(0.0, 1.3 - _first_column(shown))
+    return width + gap + rules.KINDS[kind].width
+
+
+def join_width(shown: Shown) -> float:
+    return JOIN_WIDTH if shown.step.join else 0.0
+
+
+def inset(table: PieceTable) -> float:
+    """Room for the bracket of several staves."""
+    return 1.1 if table.staves > 1 else 0.0
+
+
+def _first_column(shown: Shown) -> float:
+    bar = shown.bar
+    start = bar.change_width if bar.change else 0.0
+    return next((a - start for a, _ in bar.columns if a >= start - 1e-6), 1.3) if not shown.redrawn else 1.0
+
+
+def _heights(table: PieceTable, shown: Shown) -> None:
+    bar = shown.bar
+    staves = table.staves
+    tops, bottoms = [2.0] * staves, [2.0] * staves
+    if shown.redrawn:
+        tops[0] = 4.6
+        shown.boxes.append((0.0, REST_WIDTH, 2.6, 0.0, -1, 0.0))
+        pieces = [(w.piece, w.stave, _moves(w)) for w in bar.words if shown.keeps(w)]
+    else:
+        pieces = [(p, k, -1) for k, p in enumerate(bar.main) if p >= 0] + [(b.piece, 0, b.row) for b in bar.brackets]
+        pieces += [(o.piece, o.stave, -1) for o in bar.open]
+        pieces += [(w.piece, w.stave, _moves(w)) for w in bar.words if shown.keeps(w)]
+    for piece, k, row in pieces:
+        e = table.extents[piece]
+        if k < staves:
+            tops[k], bottoms[k] = max(tops[k], -e.top), max(bottoms[k], e.bottom)
+            _, up = shown.stack.moved.get(piece, (0.0, 0.0))
+            further, higher = shown.head_stack.moved.get(piece, (0.0, 0.0))
+            lift = higher - up
+            up = up - e.top - 2.0 if k == 0 else 0.0
+            down = e.bottom - 2.0 if k == staves - 1 else 0.0
+            if up > 0 or down > 0 or lift:
+                shown.boxes.append((e.left, e.right + further, max(up, 0.0), max(down, 0.0), row, lift))
+    if shown.step.label:
+        (x, low), (at, foot) = shown.stack.label, shown.head_stack.label
+        end = max(x, at) + label_width(shown.step.label)
+        start = min(x, at, TIGHT * bar.width - label_width(shown.step.label))
+        shown.boxes.append((start, end, low + LABEL_HEIGHT - 2.0, 0.0, -1, foot - low))
+    higher = shown.head_stack.number[1] - HEAD_FOOT
+    if higher > 0:
+        shown.boxes.append((-4.0, 0.0, 0.0, 0.0, -1, higher + HEAD_FOOT + NUMBER_HEIGHT - 2.0))
+    if shown.step.join:
+        x, low = shown.stack.number
+        high = low + NUMBER_HEIGHT - 2.0
+        shown.boxes.append((x - figures(shown.step.number) - 1.2, x, high, 0.0, -1, -high))
+    printed = table.systems[bar.system].staves
+    for k in range(staves - 1):
+        clear = bottoms[k] + tops[k + 1] + 0.4
+        natural = printed[k + 1] - printed[k] if k + 1 < len(printed) else clear
+        shown.inner.append(min(max(clear, 7.0), natural))
+
+
+def _is_wide(bar: BarCut) -> bool:
+    body = bar.width - bar.change_width - bar.meter_width
+    return body > WIDE_REST or any(b - a > WIDE_BAR for a, b in bar.columns)
+
+
+def _moves(word: Word) -> int:
+    """The row that a word moves with on a line, or -1."""
+    return word.row if word.row >= 0 else word.after

@@ -1,0 +1,276 @@
+"""What stands over a bar's left edge: marks, signs, the number where a join lands, "2nd time".
+
+In print these stand clear of their neighbours. In another order, or at the head of another line, they meet others: the
+bracket of the bar before, a bar number. As an engraver does, each is then raised until it is clear, lowest first.
+Lengths are staff spaces; x from the bar's left edge, heights up from the first stave's middle line.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
+
+from collaparte.paper.cutting.table import BarCut, Bracket, Extent, PieceTable, Word
+
+CLEAR = 0.25
+"""The least room between two things, across and up."""
+EDGE = 1.0
+"""Words that begin before this belong to the bar's left edge."""
+TIGHT, LOOSE = 0.8, 1.25
+"""How far gaps shrink or grow in most lines: ink is kept clear of wherever it comes to stand."""
+NUMBER, NUMBER_HEIGHT = 2.0, 1.45
+"""The type size of bar numbers, and how high their figures are."""
+FIGURE = 0.6
+"""The width of a figure or letter, in ems: a generous one, as stands differ in their type."""
+JOIN_FOOT = 2.4
+"""The least height of the number over a join."""
+HEAD_FOOT = 3.9
+"""The height of the bar number over the clef."""
+LABEL, LABEL_HEIGHT = 2.2, 1.7
+"""The type size of "2nd time", and its height."""
+LABEL_FOOT = 2.8
+
+
+class Block(NamedTuple):
+    """A box of ink: from x0 to x1, from `low` to `high`."""
+
+    x0: float
+    x1: float
+    low: float
+    high: float
+    climb: float = 0.0
+    """So much of its height is for a line that raises its row."""
+    row: int = -1
+    """The row that it stands in, or beyond: it moves with it."""
+    base: float = 0.0
+    """The printed height of that row in its bar (y, spaces)."""
+
+    def moved(self, right: float, up: float) -> "Block":
+        return self._replace(x0=self.x0 + right, x1=self.x1 + right, low=self.low + up, high=self.high + up)
+
+    def seen_from(self, other: "Block") -> "Block":
+        """Where it stands beside another that moves with the same row: a line sets the row of both at one height."""
+        if self.row < 0 or self.row != other.row:
+            return self
+        up = self.base - other.base
+        return self._replace(low=self.low + up, high=self.high - self.climb + up)
+
+
+@dataclass(slots=True)
+class Stack:
+    """Where things over the left edge stand."""
+
+    moved: dict[int, tuple[float, float]] = field(default_factory=dict)
+    """By piece: how far to the right and up of its printed place."""
+    number: tuple[float, float] = (0.0, JOIN_FOOT)
+    """Within a line: the join sign's right edge and its foot, the number stands left of it. At a line's head: the
+    number's left edge and foot."""
+    label: tuple[float, float] = (0.0, LABEL_FOOT)
+    """The label's left edge and foot."""
+
+
+def figures(number: int) -> float:
+    """The width of a bar number."""
+    return len(str(number)) * FIGURE * NUMBER
+
+
+def label_width(label: str) -> float:
+    return len(label) * 0.5 * LABEL
+
+
+def rows_reach(table: PieceTable) -> dict[int, tuple[float, float]]:
+    """The highest and the lowest place (y, spaces) of each row: a line may move it from one to the other."""
+    out: dict[int, tuple[float, float]] = {}
+    for bar in table.bars:
+        for row, base in [(w.row, w.base) for w in bar.words] + [(b.row, b.base) for b in bar.brackets]:
+            high, low = out.get(row, (base, base))
+            out[row] = min(base, high), max(base, low)
+    return out
+
+
+@dataclass
+class Over:
+    """One bar's ink over its first stave, and what of it stands at its left edge."""
+
+    table: PieceTable
+    bar: BarCut
+    kept: Sequence[Word]
+    gone: Sequence[Word]
+    """Words that are not shown in this order; what stood on them comes down."""
+    reach: Mapping[int, tuple[float, float]]
+    redrawn: bool
+
+    def extent(self, piece: int) -> Extent:
+        return self.table.extents[piece]
+
+    @cached_property
+    def edge(self) -> list[Word]:
+        """The words at the left edge that may be raised, lowest first; an accent stays by its note."""
+        above = [w for w in self._above(self.kept) if w.row < 0 and w.anchor != "centre"]
+        words = [w for w in above if self.extent(w.piece).left < EDGE]
+        return sorted((w for w in words if not self._in_bracket(w)), key=lambda w: -self.extent(w.piece).bottom)
+
+    def _above(self, words: Iterable[Word]) -> list[Word]:
+        return [w for w in words if w.above and w.stave == 0]
+
+    def _in_bracket(self, word: Word) -> bool:
+        """An ending's number: it stays under its bracket."""
+        return any(b.row == word.after and self.extent(word.piece).top > b.base for b in self.bar.brackets)
+
+    def _climb(self, thing: Word | Bracket) -> float:
+        """How far a line may yet raise a thing with its row, or with the row that it stands beyond."""
+        high, low = self.reach.get(thing.after, (0.0, 0.0)) if thing.after >= 0 else (0.0, 0.0)
+        return low - high + (thing.base - self.reach[thing.row][0] if thing.row >= 0 else 0.0)
+
+    def box(self, word: Word) -> Block:
+        e = self.extent(word.piece)
+        return Block(e.left, e.right, -e.bottom, -e.top + self._climb(word), *self._rides(word))
+
+    def _rides(self, thing: Word | Bracket) -> tuple[float, int, float]:
+        """How far a thing may climb with the row that it moves with, that row, and its printed height in this bar."""
+        if thing.after < 0:
+            return self._climb(thing), thing.row, thing.base
+        bases = [w.base for w in self.bar.words if w.row == thing.after]
+        bases += [b.base for b in self.bar.brackets if b.row == thing.after]
+        high, low = self.reach.get(thing.after, (0.0, 0.0))
+        return (low - high, thing.after, bases[0]) if bases else (0.0, -1, 0.0)
+
+    def fixed(self, to: float = float("inf")) -> list[Block]:
+        """All ink that stays where it is, as printed, of what begins no further right than `to`."""
+        edge = {w.piece for w in self.edge}
+        out = [self.box(w) for w in self._above(self.kept) if w.piece not in edge and self.extent(w.piece).left <= to]
+        if self.redrawn:
+            return out
+        out += [Block(e.left, e.right, -e.bottom, -e.top) for e in self.bar.over if e.left <= to]
+        for b in self.bar.brackets:
+            e = self.extent(b.piece)
+            line = Block(e.left, e.right, -e.top - 0.3, -e.top + self._climb(b), *self._rides(b))
+            out.append(line)
+            if e.bottom - e.top > 0.6:
+                ends = line._replace(low=-e.bottom)
+                out += [ends._replace(x1=e.left + 0.3), ends._replace(x0=e.right - 0.3)]
+        return out
+
+    def all(self) -> list[Block]:
+        """The same, and what stands at the left edge as printed."""
+        return self.fixed() + [self.box(w) for w in self.edge]
+
+
+def in_line(over: Over, before: Over | None, between: float, number: int | None, label: str) -> Stack:
+    """The stack where the bar stands within a line, `between` after the bar before; `number`: a join lands on it."""
+    if not (over.edge or label or number is not None):
+        return Stack()
+    blocks = [_spread(b) for b in over.fixed()]
+    if before is not None:
+        blocks += [_from_end(b, before.bar.width, between) for b in before.all()]
+    stack = Stack()
+    if number is not None:
+        wide = figures(number) + 1.2
+        places = [Block(x - wide, x, JOIN_FOOT, JOIN_FOOT + NUMBER_HEIGHT) for x in (0.0, wide + 0.3)]
+        place = min((p.moved(0.0, _rise(p, blocks)) for p in places), key=lambda p: p.low)
+        stack.number = (place.x1, place.low)
+        blocks.append(place)
+    _pile(over, blocks, stack, (0.0,))
+    _label(over, blocks, stack, label)
+    return stack
+
+
+def at_head(over: Over, head: Sequence[tuple[int, float]], width: float, number: int, join: bool, label: str) -> Stack:
+    """The stack where the bar begins a line whose head is `width` wide: pieces of clef and key, each at its place."""
+    start = over.bar.change_width if over.bar.change else 0.0
+    within = over.bar.width if over.edge or label else EDGE + start  # nothing else can meet the bar number
+    blocks = [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in over.fixed(within) if b.x0 <= within]
+    for piece, x in head:
+        if piece >= 0:
+            e = over.extent(piece)
+            blocks.append(Block(x - width + e.left, x - width + e.right, -e.bottom, -e.top))
+    shifts = [0.0]
+    stack = Stack(number=(-width, HEAD_FOOT))
+    if number > 1:
+        end = figures(number) + (1.2 if join else 0.1) - width
+        place = Block(-width, end, HEAD_FOOT, HEAD_FOOT + NUMBER_HEIGHT)
+        place = place.moved(0.0, _rise(place, blocks))
+        stack.number = place.x0, place.low
+        blocks.append(place)
+        first = min((over.extent(w.piece).left for w in over.edge), default=end)
+        shifts += [end + 0.4 - first] if end + 0.4 > first else []
+    _pile(over, blocks, stack, shifts)
+    _label(over, blocks, stack, label)
+    return stack
+
+
+def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float]) -> None:
+    """Set the words of the edge, moved right by that one of `shifts` with which they need least raising."""
+    edge = over.edge
+    if not edge:
+        return
+    best: tuple[float, dict[int, tuple[float, float]], list[Block]] | None = None
+    for right in shifts:
+        moved: dict[int, tuple[float, float]] = {}
+        stood: list[Block] = []
+        for word in edge:
+            across = right if word.anchor != "end" else 0.0  # what ends at a barline stays there
+            box = over.box(word).moved(across, 0.0)
+            fall = max((box.low - g for g in _under(over, word)), default=0.0)
+            up = _rise(box.moved(0.0, -fall), blocks + stood) - fall
+            moved[word.piece] = (across, round(up, 3))
+            stood.append(box.moved(0.0, up))
+        needed = sum(up for _, up in moved.values())
+        if best is None or needed < best[0] - 0.05:
+            best = needed, moved, stood
+    assert best is not None
+    stack.moved = best[1]
+    blocks += best[2]
+
+
+def _under(over: Over, word: Word) -> list[float]:
+    """The feet of signs left out that this word was printed above."""
+    box, out = over.box(word), []
+    for gone in over.gone:
+        e = over.extent(gone.piece)
+        if gone.above and gone.stave == 0 and e.left < box.x1 and e.right > box.x0 and -e.top <= box.low + CLEAR:
+            out.append(-e.bottom)
+    return out
+
+
+def _label(over: Over, blocks: Sequence[Block], stack: Stack, label: str) -> None:
+    """The label beside the mark when there is room; else above all."""
+    if not label:
+        return
+    wide = label_width(label)
+    marks = [over.box(w).moved(*stack.moved[w.piece]) for w in over.edge]
+    marks = [m for m in marks if m.x1 - m.x0 < 6]
+    places = [Block(m.x1 + 0.6, m.x1 + 0.6 + wide, m.low + 0.4, m.low + 0.4 + LABEL_HEIGHT) for m in marks[-1:]]
+    for place in places:
+        if place.x1 < TIGHT * over.bar.width and not _rise(place, blocks):
+            stack.label = place.x0, place.low
+            return
+    # Over the last bar of a line it ends with the line, and may begin over the bar before.
+    place = Block(min(0.0, TIGHT * over.bar.width - wide), wide, LABEL_FOOT, LABEL_FOOT + LABEL_HEIGHT)
+    stack.label = 0.0, LABEL_FOOT + _rise(place, blocks)
+
+
+def _rise(block: Block, others: Sequence[Block]) -> float:
+    """The least that the block is to be raised to stand clear of the others."""
+    up = 0.0
+    near = [o.seen_from(block) for o in others if o.x0 < block.x1 + CLEAR and o.x1 > block.x0 - CLEAR]
+    while True:
+        low, high = block.low + up - CLEAR, block.high + up + CLEAR
+        hit = [o.high for o in near if o.low < high - 1e-6 and o.high > low + 1e-6]
+        if not hit:
+            return up
+        up = min(hit) + CLEAR - block.low
+
+
+def _spread(block: Block) -> Block:
+    """Wherever it may stand when the bar's gaps shrink or grow; a first space never does."""
+    left = block.x0 if block.x0 <= 1 else 1 + (block.x0 - 1) * TIGHT
+    right = block.x1 if block.x1 <= 1 else 1 + (block.x1 - 1) * LOOSE
+    return block._replace(x0=left, x1=right)
+
+
+def _from_end(block: Block, width: float, between: float) -> Block:
+    """A block of the bar before, seen from this bar's left edge."""
+    left, right = block.x0 - width, block.x1 - width
+    left, right = left * (LOOSE if left < 0 else 1), right * (TIGHT if right < 0 else 1)
+    return block._replace(x0=left - between, x1=right - between)

@@ -1,0 +1,1 @@
+"""The same from a page that is a picture. Pure."""

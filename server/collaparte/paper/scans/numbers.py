@@ -1,0 +1,100 @@
+"""Printed bar numbers of scanned lines: which of them hold, and which lines they bear out."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from collaparte.paper.sight.lines import MusicLine
+
+CLEAR = 0.9
+"""A barline whose stroke is at least so likely is not in doubt."""
+AGREES, GOES_ON = 1.0, 0.1
+"""What a number is worth that is what the count from the one before leads to, and one that is only higher."""
+LEAPS = 60
+"""A number is at most so much higher than the count leads to: more bars of rest are hardly missed in one line."""
+
+
+class Stretch(NamedTuple):
+    """The lines from one printed number up to the next (or the end)."""
+
+    first: int
+    last: int
+    """Up to but not including this line."""
+    number: int
+    """Of its first bar."""
+    bars: int | None
+    """How many bars the numbers say it has; None at the end."""
+
+
+def heads_that_hold(lines: Sequence[MusicLine]) -> dict[int, int]:
+    """The printed number of each line whose number holds; those that were misread are taken off their lines.
+
+    A number holds when it is the best row's: rising, and led to by the count as often as can be.
+    """
+    found = [(n, p.number) for n, line in enumerate(lines) if n and (p := line.printed) is not None and p.bar == 0]
+    best: list[tuple[float, list[tuple[int, int]]]] = [(0.0, [(0, 1)])]
+    for n, number in found:
+        options = []
+        for worth, row in best:
+            at, before = row[-1]
+            off = number - before - counted(lines, at, n)
+            right = off == 0 or (off == -1 and len(row) == 1)
+            if number > before and (right or -LEAPS < off < LEAPS):
+                options.append((worth + (AGREES if right else GOES_ON), [*row, (n, number)]))
+        if options:
+            best.append(max(options, key=lambda option: option[0]))
+    _, row = max(best, key=lambda option: option[0])
+    held = dict(row[1:])
+    for n, number in found:
+        if held.get(n) != number:
+            lines[n].numbers = [p for p in lines[n].numbers if p is not lines[n].printed]
+            lines[n].printed = None
+    return held
+
+
+def counted(lines: Sequence[MusicLine], first: int, last: int) -> int:
+    """Bars on the lines from one up to another."""
+    return sum(c.bars for line in lines[first:last] for c in line.counts)
+
+
+def has_pickup(lines: Sequence[MusicLine], held: dict[int, int]) -> bool | None:
+    """Whether the first number that holds leaves a bar uncounted; None when it does not say."""
+    if not held:
+        return None
+    first = min(held)
+    return {0: False, 1: True}.get(counted(lines, 0, first) - (held[first] - 1))
+
+
+def stretches(lines: Sequence[MusicLine], held: dict[int, int], pickup: bool) -> list[Stretch]:
+    """The part's lines between the numbers that hold."""
+    out: list[Stretch] = []
+    at, number = 0, 0 if pickup else 1
+    for n in sorted(held):
+        out.append(Stretch(at, n, number, held[n] - number))
+        at, number = n, held[n]
+    out.append(Stretch(at, len(lines), number, None))
+    return out
+
+
+def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: set[int]) -> set[int]:
+    """The lines between two numbers that the count leads from one to the other, with no sign on them in doubt.
+
+    `blurred`: lines with strokes that could be barlines and were not taken. The lines before the first number are
+    never borne out: a pickup, and a barline that was missed or is too many, cannot be told apart there.
+    """
+    out: set[int] = set()
+    for part in parts[1:]:
+        mine = range(part.first, part.last)
+        if part.bars is None or part.bars != counted(lines, part.first, part.last):
+            continue
+        if all(line not in blurred and _is_clear(lines[line]) for line in mine):
+            out |= set(mine)
+    return out
+
+
+def _is_clear(line: MusicLine) -> bool:
+    return (
+        bool(line.parts)
+        and not line.open_end
+        and all(b.confidence >= CLEAR for b in line.barlines)
+        and all(c.confidence >= CLEAR for c in line.counts)
+    )

@@ -1,0 +1,73 @@
+"""A scanned page as ink: staves, strokes and signs as if they had been drawn, on the page set straight."""
+
+from typing import NamedTuple
+
+import pymupdf
+
+from collaparte.paper.scans import page as scan_page
+from collaparte.paper.scans import staves as scan_staves
+from collaparte.paper.scans import strokes as scan_strokes
+from collaparte.paper.scans.page import Bent
+from collaparte.paper.scans.shapes import find_shapes
+from collaparte.paper.sight.staves import StaveLines
+from collaparte.paper.sight.strokes import OUTLINE, Glyph, PageInk, Rule
+
+PICTURE = 0.4
+"""A page that pictures cover by more than this share is looked at as a scan."""
+
+
+class Scanned(NamedTuple):
+    """A scanned page's ink in points of the straightened page, and the way back."""
+
+    ink: PageInk
+    bent: Bent
+    staves: list[StaveLines]
+    strokes: list[tuple[Rule, float]]
+    """All upright strokes through staves, and how likely each is a barline."""
+
+
+def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
+    """What a picture on the page shows, when it shows staves; `ink` is what is drawn over it."""
+    grey, scale = scan_page.grey_page(page)
+    dark = scan_page.darkness(grey)
+    del grey
+    slope = scan_page.tilt(dark)
+    dark = scan_page.level(dark, slope)
+    lean = scan_page.leaning(dark, slope)
+    dark = scan_page.upright(dark, lean)
+    rhythm = scan_staves.thickness_and_pitch(dark)
+    if rhythm is None:
+        return None
+    thick, pitch = rhythm
+    found = scan_staves.trails(dark, thick, pitch)
+    if not found:
+        return None
+    height, width = dark.shape
+    bent = Bent(
+        scale, slope, lean, (width / 2, height / 2), *(scan_staves.waves(found, dark.shape) or (None, None, None))
+    )
+    dark = scan_page.levelled(dark, bent)
+    staves = scan_staves.measured(dark, found, thick, pitch)
+    if not staves:
+        return None
+    bare = scan_strokes.without_lines(dark, staves, thick)
+    candidates = scan_strokes.barline_strokes(dark, bare, staves)
+    uprights = [s for s in candidates if s.chance >= 0.5]
+    strokes = scan_strokes.as_rules(uprights, staves)
+    dots = scan_strokes.repeat_dots(bare, uprights, staves)
+    levels = scan_strokes.level_rules(bare, staves, pitch)
+    glyphs, frames = find_shapes(bare, staves, strokes, levels, scale)
+    for dot in (_scaled(d, scale) for d in dots):
+        glyphs.append(Glyph(*dot[:4], dot.x0, dot.y1, 4 * pitch * scale, "dot", "", OUTLINE))
+    for bar in (_scaled(r, scale) for r in scan_strokes.long_rests(levels, staves)):
+        glyphs.append(Glyph(*bar[:4], bar.x0, bar.y1, 4 * pitch * scale, "h-bar", "", OUTLINE))
+    rules = strokes + levels + frames
+    points = [_scaled(r, scale) for r in rules]
+    weighed = [(_scaled(Rule(s.x0, s.y0, s.x1, s.y1), scale), float(s.chance)) for s in candidates]
+    lines = [s.in_points(scale, thick) for s in staves]
+    return Scanned(PageInk(ink.width, ink.height, points, [], glyphs, ink.picture), bent, lines, weighed)
+
+
+def _scaled(rule: Rule, scale: float) -> Rule:
+    x0, y0, x1, y1 = (float(v) * scale for v in rule[:4])
+    return Rule(x0, y0, x1, y1)

@@ -1,0 +1,392 @@
+"""Signs and letters on a scan: connected parts of ink told by their looks, as shapes in a drawing are."""
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from collaparte.paper.scans.page import Dark
+from collaparte.paper.scans.parts import Parts, connected
+from collaparte.paper.scans.staves import ScannedStave
+from collaparte.paper.scans.strokes import BLOCK, rest_room
+from collaparte.paper.sight import shapes
+from collaparte.paper.sight.lettering import settled
+from collaparte.paper.sight.recognise import named
+from collaparte.paper.sight.staves import StaveLines
+from collaparte.paper.sight.strokes import OUTLINE, Blob, Glyph, Rule
+
+SURE = 0.24
+"""Shapes further off than this stay unknown; ink spreads on a scan, so it is more than for drawn ones."""
+SPECK = 0.02
+"""Parts of less ink than this (square spaces) are dirt."""
+CLEF_REACH = 3.2
+"""A clef begins within so many spaces of its stave's left end,"""
+CLEF_TALL = 1.6
+"""and is taller than so many."""
+SIGN_TALL = 0.55
+"""Unknown ink on a stave that is taller than this, in spaces, is taken for notes."""
+
+
+METER_REACH = 16.0
+"""A meter at a line's head begins within so many spaces of its stave's left end;"""
+QUARTER = 0.27
+"""each quarter of its figures' box has at least this share of ink."""
+FIGURE = 0.7
+"""Height of figures as a share of their font's size."""
+BAND = 0.3
+"""A frame's line, with what it spreads, is at most so many spaces thick."""
+ALIKE = 1.22
+"""Sizes that differ by less than this factor are one size."""
+CLEAR = 0.16
+"""A letter this near to a known one is not looked at as two that touch."""
+
+
+class Piece(NamedTuple):
+    """A part's pixels, and where their box begins on the page."""
+
+    x0: int
+    y0: int
+    mask: Dark
+
+
+def find_shapes(
+    bare: Dark, staves: Sequence[ScannedStave], strokes: Sequence[Rule], levels: Sequence[Rule], scale: float
+) -> tuple[list[Glyph], list[Rule]]:
+    """Signs and letters in points, and the four sides of frames in pixels; `bare`: the page without staff lines."""
+    space = float(np.median([s.space for s in staves]))
+    ink = bare.copy()
+    # Off the staves a thick level stroke is a bold letter's.
+    blocks = [rest_room(r, space) for r in levels if r.y1 - r.y0 > BLOCK * space and _is_on_stave(r, staves)]
+    for rule in [*strokes, *blocks]:
+        x0, x1 = max(0, int(rule.x0) - 1), int(rule.x1) + 1
+        ink[int(rule.y0) : int(rule.y1) + 1, x0:x1] = False
+    parts = connected(ink)
+    kept = np.flatnonzero(parts.area > max(3.0, SPECK * space * space))
+    whole = len(parts)
+    frames = _frames(parts, kept, space)
+    ringed = {n for n, _ in frames}
+    groups = _with_dots(parts, [*(int(n) for n in kept if int(n) not in ringed), *range(whole, len(parts))], space)
+    lines = [
+        StaveLines(
+            tuple(y * scale for y in s.lines), s.x0 * scale, s.x1 * scale, s.space * scale, scale,
+            s.top * scale, s.bottom * scale,
+        )
+        for s in staves
+    ]  # fmt: skip
+    glyphs = _told(parts, groups, lines, space, scale)
+    return glyphs, [side for _, box in frames for side in _sides(box, space)]
+
+
+def _is_on_stave(rule: Rule, staves: Sequence[ScannedStave]) -> bool:
+    return any(s.top < (rule.y0 + rule.y1) / 2 < s.bottom for s in staves)
+
+
+def _sides(box: tuple[int, int, int, int], space: float) -> list[Rule]:
+    x0, y0, x1, y1 = box
+    thin = 0.1 * space
+    return [
+        Rule(x0, y0, x1, y0 + thin),
+        Rule(x0, y1 - thin, x1, y1),
+        Rule(x0, y0, x0 + thin, y1),
+        Rule(x1 - thin, y0, x1, y1),
+    ]
+
+
+def _box(parts: Parts, number: int) -> tuple[int, int, int, int]:
+    return int(parts.x0[number]), int(parts.y0[number]), int(parts.x1[number]), int(parts.y1[number])
+
+
+def _frames(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tuple[int, tuple[int, int, int, int]]]:
+    """Parts that run all round others: boxes, rounded boxes, circles; letters that touch them are cut loose."""
+    out = []
+    for n in kept:
+        x0, y0, x1, y1 = _box(parts, int(n))
+        width, height = x1 - x0, y1 - y0
+        if not (1.4 * space < height < 7 * space and 0.9 * space < width < 30 * space and width > 0.6 * height):
+            continue
+        if parts.area[n] > 0.6 * width * height:
+            continue
+        mask = parts.mask(int(n))
+        if not _is_ring(mask):
+            continue
+        within = _inside(mask, max(2, round(BAND * space)))
+        held = (
+            (parts.x0[kept] > x0) & (parts.y0[kept] > y0) & (parts.x1[kept] < x1) & (parts.y1[kept] < y1)
+            & (parts.y1[kept] - parts.y0[kept] > 0.25 * height)
+        )  # fmt: skip
+        if (held.any() and within.mean() < 0.03) or (within.mean() > 0.03 and parts.free(int(n), within)):
+            out.append((int(n), (x0, y0, x1, y1)))
+    return out
+
+
+def _inside(mask: Dark, band: int) -> Dark:
+    """What a ring holds: its pixels without the first `band` from where ink is met from each of the four sides."""
+    out = mask.copy()
+    for turns in range(4):
+        ink, left = np.rot90(mask, turns), np.rot90(out, turns)
+        column = np.arange(ink.shape[1])[None, :]
+        begins = ink.argmax(axis=1)[:, None]
+        left &= ~((column >= begins) & (column < begins + band))
+    return out
+
+
+def _is_ring(mask: Dark) -> bool:
+    """Whether from the middle every way out, left, right, up and down, is closed by ink near the edge."""
+    height, width = mask.shape
+    rows, columns = slice(int(0.15 * height), int(0.85 * height) + 1), slice(int(0.15 * width), int(0.85 * width) + 1)
+    edge_x, edge_y = max(2, int(min(0.3 * width, 0.4 * height))), max(2, int(0.3 * height))
+    left, right = mask[rows, :edge_x].any(axis=1), mask[rows, -edge_x:].any(axis=1)
+    over, under = mask[:edge_y, columns].any(axis=0), mask[-edge_y:, columns].any(axis=0)
+    return all(side.mean() > 0.93 for side in (left, right, over, under))
+
+
+def _with_dots(parts: Parts, numbers: Sequence[int], space: float) -> list[list[int]]:
+    """Parts one by one, small dots joined with the stroke below them (i, j) or the dot (colon, equals)."""
+    boxes = {n: _box(parts, n) for n in numbers}
+    small = [n for n in numbers if boxes[n][3] - boxes[n][1] < 0.5 * space and boxes[n][2] - boxes[n][0] < 0.6 * space]
+    by_top: dict[int, list[int]] = {}
+    for n in numbers:
+        x0, y0, x1, y1 = boxes[n]
+        if x1 - x0 < 1.0 * space and 0.6 * space < y1 - y0 < 2.2 * space:
+            by_top.setdefault(y0 // 8, []).append(n)
+    joined: dict[int, int] = {}
+    for dot in small:
+        x0, y0, x1, y1 = boxes[dot]
+        for row in range(y1 // 8, (y1 + int(0.6 * space)) // 8 + 1):
+            for stem in by_top.get(row, ()):
+                sx0, sy0, sx1, sy1 = boxes[stem]
+                if (
+                    0 < sy0 - y1 < 0.4 * (sy1 - sy0)
+                    and (x0 + x1) / 2 > sx0 - 1
+                    and (x0 + x1) / 2 < sx1 + 1 + 0.2 * (sy1 - sy0)
+                    and x1 - x0 < 0.5 * (sy1 - sy0)
+                    and sx1 - sx0 < 0.75 * (sy1 - sy0)
+                ):
+                    joined[dot] = stem
+    groups = {n: [n] for n in numbers if n not in joined}
+    for dot, stem in joined.items():
+        if stem in groups:
+            groups[stem].append(dot)
+    return list(groups.values())
+
+
+def _told(
+    parts: Parts, groups: Sequence[Sequence[int]], staves: Sequence[StaveLines], space: float, scale: float
+) -> list[Glyph]:
+    points = space * scale
+    pieces: list[Piece] = []
+    large: list[Blob] = []
+    for group in groups:
+        boxes = [_box(parts, n) for n in group]
+        x0, y0 = min(b[0] for b in boxes), min(b[1] for b in boxes)
+        x1, y1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
+        width, height = x1 - x0, y1 - y0
+        if not 0.12 * space < height < 8.5 * space or not 0.08 * space < width < 6 * space:
+            large.append(_blob(x0, y0, x1, y1, scale))
+            continue
+        box = parts.labels[y0:y1, x0:x1]
+        pieces.append(Piece(x0, y0, box == group[0] if len(group) == 1 else np.isin(box, group)))
+    told = _looked_up(pieces, points, scale)
+    glyphs: list[Glyph] = []
+    letters: list[tuple[Glyph, Glyph | None]] = []
+    unknown = large
+    split: list[tuple[Piece, float, list[Piece]]] = []
+    for piece, blob, sign, letter in told:
+        on = _stave_of(blob, staves)
+        if on is not None and _is_clef(blob, on):
+            value = sign.value if sign.kind == "clef" and sign.distance < SURE else ""
+            glyphs.append(_plain(blob, "clef", value, on))
+            continue
+        within = on is not None and on.top < (blob.y0 + blob.y1) / 2 < on.bottom
+        as_sign, as_letter = _either(blob, sign, shapes.NO_MATCH if within else letter, staves, points)
+        if not within and as_sign is None and letter.distance > CLEAR:
+            halves = _halves(piece, space)
+            if halves:
+                split.append((piece, letter.distance, halves))
+                continue
+        _sort_in(blob, as_sign, as_letter, glyphs, letters, unknown)
+    _split(split, points, scale, glyphs, letters, unknown, staves)
+    for blob in sorted(unknown, key=lambda b: b.x0):
+        on = _stave_of(blob, staves)
+        if on is not None and _is_meter(blob, on, parts, scale) and not _is_after_notes(blob, on, glyphs):
+            glyphs.append(_plain(blob, "meter", "", on))
+        elif on is not None and blob.y1 - blob.y0 > SIGN_TALL * on.space and blob.x1 - blob.x0 > 0.4 * on.space:
+            glyphs.append(_plain(blob, "clef" if _is_clef(blob, on) else "head", "", on))
+    # A figure may look like a music font's and the one beside it not: off the staves all are letters of one hand.
+    words = [g._replace(kind="letter") if g.kind == "digit" else g for g in settled(letters, ())]
+    return glyphs + _of_few_sizes(words)
+
+
+def _either(
+    blob: Blob, sign: shapes.Match, letter: shapes.Match, staves: Sequence[StaveLines], points: float
+) -> tuple[Glyph | None, Glyph | None]:
+    """What a part may be as a sign and as a letter."""
+    as_sign, as_letter = named(blob, sign, letter, staves, points, SURE)
+    if as_letter is not None and (sign.kind == "other" or sign.distance > letter.distance + 0.04):
+        as_sign = None
+    on = _stave_of(blob, staves)
+    if (
+        as_sign is not None
+        and as_sign.kind == "digit"
+        and (on is None or not on.top < (blob.y0 + blob.y1) / 2 < on.bottom)
+    ):
+        as_letter = as_letter if as_letter is not None and as_letter.value.isdecimal() else _as_figure(as_sign)
+        as_sign = None
+    return as_sign, as_letter
+
+
+def _as_figure(digit: Glyph) -> Glyph:
+    """A music font's figure as a letter: off the staves they are read alike."""
+    return digit._replace(kind="letter", size=(digit.y1 - digit.y0) / FIGURE)
+
+
+def _of_few_sizes(glyphs: list[Glyph]) -> list[Glyph]:
+    """Letters whose sizes hardly differ have one size: what was set alike is measured a little differently."""
+    sizes = sorted(g.size for g in glyphs if g.kind == "letter")
+    groups: list[list[float]] = []
+    for size in sizes:
+        if groups and size < ALIKE * groups[-1][0]:
+            groups[-1].append(size)
+        else:
+            groups.append([size])
+    known = {size: float(np.median(group)) for group in groups for size in group}
+    return [g._replace(size=known[g.size]) if g.kind == "letter" else g for g in glyphs]
+
+
+def _sort_in(
+    blob: Blob,
+    as_sign: Glyph | None,
+    as_letter: Glyph | None,
+    glyphs: list[Glyph],
+    letters: list[tuple[Glyph, Glyph | None]],
+    unknown: list[Blob],
+) -> None:
+    if as_letter is not None:
+        letters.append((as_letter, as_sign))
+    elif as_sign is not None:
+        glyphs.append(as_sign)
+    else:
+        unknown.append(blob)
+
+
+def _split(
+    split: Sequence[tuple[Piece, float, list[Piece]]],
+    points: float,
+    scale: float,
+    glyphs: list[Glyph],
+    letters: list[tuple[Glyph, Glyph | None]],
+    unknown: list[Blob],
+    staves: Sequence[StaveLines],
+) -> None:
+    """Letters that touch on the paper, told one by one when that makes each of them clearer than the whole."""
+    halves = _looked_up([half for _, _, pair in split for half in pair], points, scale)
+    for n, (whole, distance, _) in enumerate(split):
+        pair = halves[2 * n : 2 * n + 2]
+        worst = max(letter.distance for _, _, _, letter in pair)
+        if worst < min(SURE, distance - 0.03):
+            for _, blob, sign, letter in pair:
+                as_sign, as_letter = _either(blob, sign, letter, staves, points)
+                _sort_in(blob, None if as_letter else as_sign, as_letter, glyphs, letters, unknown)
+        else:
+            _, blob, sign, letter = _looked_up([whole], points, scale)[0]
+            as_sign, as_letter = _either(blob, sign, letter, staves, points)
+            _sort_in(blob, as_sign, as_letter, glyphs, letters, unknown)
+
+
+def _halves(piece: Piece, space: float) -> list[Piece]:
+    """A part in two at its thinnest column, when it is as wide as two letters; else nothing."""
+    height, width = piece.mask.shape
+    if not (0.7 * space < height < 2.6 * space and 0.75 * height < width < 3 * height):
+        return []
+    low, high = int(0.2 * width), int(np.ceil(0.85 * width))
+    ink = piece.mask.sum(axis=0)[low:high]
+    if not len(ink) or ink.min() > 0.45 * height:
+        return []
+    thin = np.flatnonzero(ink == ink.min())
+    at = low + int(thin[np.abs(thin - len(ink) / 2).argmin()])
+    out = []
+    for x0, mask in ((0, piece.mask[:, :at]), (at, piece.mask[:, at:])):
+        rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
+        if len(columns) < 2 or len(rows) < 2:
+            return []
+        top, left = int(rows[0]), int(columns[0])
+        out.append(Piece(piece.x0 + x0 + left, piece.y0 + top, mask[top : rows[-1] + 1, left : columns[-1] + 1]))
+    return out
+
+
+def _looked_up(
+    pieces: Sequence[Piece], points: float, scale: float
+) -> list[tuple[Piece, Blob, shapes.Match, shapes.Match]]:
+    if not pieces:
+        return []
+    blobs = [_blob(p.x0, p.y0, p.x0 + p.mask.shape[1], p.y0 + p.mask.shape[0], scale) for p in pieces]
+    matches = shapes.nearest_of_many(
+        np.stack([_cells(p.mask) for p in pieces]).reshape(len(pieces), -1),
+        np.array([b.x1 - b.x0 for b in blobs], dtype=np.float32),
+        np.array([b.y1 - b.y0 for b in blobs], dtype=np.float32),
+        points,
+    )
+    return [(p, b, sign, letter) for p, b, (sign, letter) in zip(pieces, blobs, matches, strict=True)]
+
+
+def _blob(x0: int, y0: int, x1: int, y1: int, scale: float) -> Blob:
+    return Blob(x0 * scale, y0 * scale, x1 * scale, y1 * scale, (), True)
+
+
+def _plain(blob: Blob, kind: str, value: str, stave: StaveLines) -> Glyph:
+    return Glyph(*blob[:4], blob.x0, blob.y1, 4 * stave.space, kind, value, OUTLINE)
+
+
+def _stave_of(blob: Blob, staves: Sequence[StaveLines]) -> StaveLines | None:
+    """The stave whose lines something reaches."""
+    for stave in staves:
+        if blob.y1 > stave.top and blob.y0 < stave.bottom and blob.x1 > stave.x0 and blob.x0 < stave.x1:
+            return stave
+    return None
+
+
+def _is_clef(blob: Blob, stave: StaveLines) -> bool:
+    middle = (blob.y0 + blob.y1) / 2
+    return (
+        -0.3 * stave.space < blob.x0 - stave.x0 < CLEF_REACH * stave.space
+        and CLEF_TALL * stave.space < blob.y1 - blob.y0 < 9 * stave.space
+        and blob.x1 - stave.x0 < (CLEF_REACH + 2.2) * stave.space
+        and stave.top - 1.5 * stave.space < middle < stave.bottom + 1.5 * stave.space
+    )
+
+
+def _is_meter(blob: Blob, stave: StaveLines, parts: Parts, scale: float) -> bool:
+    """Figures that touch: as tall as the stave, near its left end, dark in all four quarters."""
+    space, width = stave.space, blob.x1 - blob.x0
+    if not (blob.x0 - stave.x0 < METER_REACH * space and 0.9 * space < width < 3.8 * space):
+        return False
+    if max(abs(blob.y0 - stave.top), abs(blob.y1 - stave.bottom)) > 0.6 * space:
+        return False
+    x0, y0, x1, y1 = (round(v / scale) for v in blob[:4])
+    ink = parts.labels[y0:y1, x0:x1] >= 0
+    y, x = ink.shape[0] // 2, ink.shape[1] // 2
+    return all(float(quarter.mean()) > QUARTER for quarter in (ink[:y, :x], ink[:y, x:], ink[y:, :x], ink[y:, x:]))
+
+
+def _is_after_notes(blob: Blob, stave: StaveLines, glyphs: Sequence[Glyph]) -> bool:
+    return any(
+        g.kind in ("head", "rest") and g.x0 < blob.x0 and stave.top < (g.y0 + g.y1) / 2 < stave.bottom for g in glyphs
+    )
+
+
+def _cells(mask: Dark) -> npt.NDArray[np.float32]:
+    """The part as 16 x 16 cells of coverage."""
+    out: npt.NDArray[np.float32] = _shares(mask.shape[0]).T @ mask.astype(np.float32) @ _shares(mask.shape[1])
+    return out
+
+
+@lru_cache(maxsize=512)
+def _shares(length: int) -> npt.NDArray[np.float32]:
+    """How much of each of 16 cells each of `length` pixels fills."""
+    edges = np.linspace(0, length, shapes.CELLS + 1)
+    pixel = np.arange(length)[:, None]
+    overlap = np.clip(np.minimum(pixel + 1, edges[1:]) - np.maximum(pixel, edges[:-1]), 0, None)
+    out: npt.NDArray[np.float32] = (overlap * shapes.CELLS / length).astype(np.float32)
+    return out

@@ -1,0 +1,284 @@
+"""Staves on a straightened scan: five thin level lines, evenly spaced, followed from column to column."""
+
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from collaparte.paper.scans.page import Dark, Floats
+from collaparte.paper.sight.staves import StaveLines
+
+COLUMN = 16
+"""Lines are looked for in columns so wide, in pixels."""
+PITCHES = (6, 70)
+"""Staff spaces in pixels that are looked for."""
+FOUND = 3.1
+"""A column shows a stave when its five lines, less half of what lies just outside them, come to this."""
+SHORTEST = 8.0
+"""A stave is longer than this many spaces (as on engraved pages)."""
+UNBENT = 1.05
+"""Waves of so few pixels are left alone."""
+GAP = 2.5
+"""Where for more than this many spaces hardly one of five lines is seen, a stave ends."""
+APART = 5.2
+"""Middle lines nearer than this, in spaces, are not of two staves: ledger lines on a row look like one."""
+LEAST = 0.45
+"""A stave is seen in at least this share of its columns."""
+
+
+class Trail(NamedTuple):
+    """A stave followed over the page: column numbers and the row of its middle line there."""
+
+    columns: npt.NDArray[np.intp]
+    rows: Floats
+
+
+class ScannedStave(NamedTuple):
+    """A stave on the levelled page, in pixels."""
+
+    lines: tuple[float, ...]
+    x0: float
+    x1: float
+    space: float
+    seen: float
+    """The share of its lines' length where ink was found."""
+
+    @property
+    def top(self) -> float:
+        return self.lines[0]
+
+    @property
+    def bottom(self) -> float:
+        return self.lines[-1]
+
+    def in_points(self, scale: float, thick: int) -> StaveLines:
+        """The same in points, `scale` to a pixel."""
+        lines = tuple(float(y) * scale for y in self.lines)
+        return StaveLines(
+            lines,
+            float(self.x0) * scale,
+            float(self.x1) * scale,
+            float(self.space) * scale,
+            thick * scale,
+            lines[0],
+            lines[-1],
+        )
+
+
+def thickness_and_pitch(dark: Dark) -> tuple[int, float] | None:
+    """The commonest thickness of lines and distance from line to line, in pixels; None when there is no such rhythm."""
+    few = np.ascontiguousarray(dark[:, 2::5].T)
+    padded = np.pad(few, ((0, 0), (1, 1)))
+    edges = np.diff(padded.view(np.int8), axis=1)
+    starts = np.flatnonzero(edges == 1)
+    ends = np.flatnonzero(edges == -1)
+    if len(starts) < 100:
+        return None
+    runs = ends - starts
+    pitches = np.diff(starts)
+    low, high = PITCHES
+    counts = np.bincount(pitches[(pitches >= low) & (pitches <= high)], minlength=high + 2).astype(float)
+    smooth = counts.copy()
+    smooth[1:-1] += 0.7 * (counts[:-2] + counts[2:])
+    best = int(smooth.argmax())
+    near = slice(max(best - 1, 0), best + 2)
+    if smooth[best] < 0.02 * len(starts) or counts[near].sum() < 60:
+        return None
+    pitch = float((counts[near] * np.arange(near.start, near.start + len(counts[near]))).sum() / counts[near].sum())
+    thin = np.bincount(runs[runs < 0.5 * pitch], minlength=3)
+    return int(thin[1:].argmax()) + 1, pitch
+
+
+def eroded(dark: Dark, length: int, axis: int) -> Dark:
+    """Where a run of at least `length` dark pixels begins along the axis."""
+    out, have = dark.copy(), 1
+    while have < length:
+        step = min(have, length - have)
+        if axis == 0:
+            out[:-step] &= out[step:]
+            out[-step:] = False
+        else:
+            out[:, :-step] &= out[:, step:]
+            out[:, -step:] = False
+        have += step
+    return out
+
+
+def opened(dark: Dark, length: int, axis: int) -> Dark:
+    """The pixels that lie in runs of at least `length` along the axis."""
+    out, have = eroded(dark, length, axis), 1
+    while have < length:
+        step = min(have, length - have)
+        if axis == 0:
+            out[step:] |= out[:-step].copy()
+        else:
+            out[:, step:] |= out[:, :-step].copy()
+        have += step
+    return out
+
+
+def trails(dark: Dark, thick: int, pitch: float) -> list[Trail]:
+    """All staves followed from column to column, from the top."""
+    height, width = dark.shape
+    columns = width // COLUMN
+    thin = dark & ~opened(dark, max(thick + 2, round(0.35 * pitch)), 0)
+    share = thin[:, : columns * COLUMN].reshape(height, columns, COLUMN).sum(axis=2).astype(np.float32) / COLUMN
+    rows = share.copy()
+    rows[1:] += share[:-1]
+    rows[:-1] += share[1:]
+    rows = np.minimum(rows, 1.0)
+    found = _comb(rows, pitch)
+    open_trails: list[tuple[list[int], list[float]]] = []
+    reach = max(2, round(0.2 * pitch))
+    for column in range(columns):
+        for row in _peaks(found[:, column], pitch):
+            best = None
+            for trail in open_trails:
+                gap = column - trail[0][-1]
+                off = abs(trail[1][-1] - row)
+                if 0 < gap <= 14 and off <= reach + 0.08 * gap and (best is None or off < best[0]):
+                    best = (off, trail)
+            if best is None:
+                open_trails.append(([column], [row]))
+            else:
+                best[1][0].append(column)
+                best[1][1].append(row)
+    kept = [Trail(np.array(c), np.array(r)) for c, r in open_trails if len(c) * COLUMN > 0.35 * SHORTEST * pitch]
+    whole = _joined(sorted(kept, key=lambda t: float(np.median(t.rows))), pitch)
+    return [
+        t
+        for t in whole
+        if (t.columns[-1] - t.columns[0] + 1) * COLUMN > SHORTEST * pitch
+        and len(t.columns) > LEAST * (t.columns[-1] - t.columns[0] + 1)
+    ]
+
+
+def _comb(rows: npt.NDArray[np.float32], pitch: float) -> npt.NDArray[np.float32]:
+    """For each row and column: the ink of five lines about it, less half of the two that would be outside."""
+    height = rows.shape[0]
+    out = np.zeros_like(rows)
+    for step, weight in ((-2, 1.0), (-1, 1.0), (0, 1.0), (1, 1.0), (2, 1.0), (-3, -0.5), (3, -0.5)):
+        shift = round(step * pitch)
+        low, high = max(0, -shift), min(height, height - shift)
+        out[low:high] += weight * rows[low + shift : high + shift]
+    return out
+
+
+def _peaks(found: npt.NDArray[np.float32], pitch: float) -> list[float]:
+    """Rows where a stave's middle line is seen in one column, at least four spaces apart."""
+    over = np.flatnonzero(found > FOUND)
+    if not len(over):
+        return []
+    out: list[float] = []
+    best = 0.0
+    for group in np.split(over, np.flatnonzero(np.diff(over) > 1) + 1):
+        at = group[found[group] >= found[group].max() - 1e-6]
+        row, value = float(at.mean()), float(found[group].max())
+        if out and row - out[-1] < 3.5 * pitch:
+            if value > best:
+                out[-1], best = row, value
+            continue
+        out.append(row)
+        best = value
+    return out
+
+
+def _joined(found: list[Trail], pitch: float) -> list[Trail]:
+    """Trails of one stave that notes had torn apart, as one; of two over one another the longer."""
+    out: list[Trail] = []
+    for trail in sorted(found, key=lambda t: -len(t.columns)):
+        for n, other in enumerate(out):
+            if abs(float(np.median(trail.rows)) - float(np.median(other.rows))) < APART * pitch:
+                apart = trail.columns[0] > other.columns[-1] or trail.columns[-1] < other.columns[0]
+                near = abs(float(np.median(trail.rows)) - float(np.median(other.rows))) < 1.5 * pitch
+                if apart and near:
+                    both = sorted((trail, other), key=lambda t: int(t.columns[0]))
+                    out[n] = Trail(*(np.concatenate([getattr(t, f) for t in both]) for f in ("columns", "rows")))
+                if not apart or near:
+                    break
+        else:
+            out.append(trail)
+    return sorted(out, key=lambda t: float(np.median(t.rows)))
+
+
+def waves(found: list[Trail], shape: tuple[int, int]) -> tuple[Floats, Floats, Floats] | None:
+    """Middles of columns, rows, and how far each row's ink lies lower in each column; None when nothing is bent."""
+    columns = shape[1] // COLUMN
+    middles = np.array([float(np.median(t.rows)) for t in found])
+    offsets = np.zeros((len(found), columns))
+    for n, trail in enumerate(found):
+        smooth = _smoothed(trail.rows)
+        offsets[n] = np.interp(np.arange(columns), trail.columns, smooth) - middles[n]
+    if np.abs(offsets).max() < UNBENT:
+        return None
+    x: Floats = (np.arange(columns, dtype=np.float64) + 0.5) * COLUMN
+    return x, middles, offsets
+
+
+def _smoothed(rows: Floats) -> Floats:
+    """Rows without leaps: the median of five, then the mean of seven."""
+    if len(rows) < 9:
+        return np.full(len(rows), float(np.median(rows)))
+    wide = np.pad(rows, 2, mode="edge")
+    middle = np.median(np.stack([wide[n : n + len(rows)] for n in range(5)]), axis=0)
+    wide = np.pad(middle, 3, mode="reflect", reflect_type="odd")
+    out: Floats = np.stack([wide[n : n + len(rows)] for n in range(7)]).mean(axis=0)
+    return out
+
+
+def measured(dark: Dark, found: list[Trail], thick: int, pitch: float) -> list[ScannedStave]:
+    """The staves of a levelled page: their lines' rows, their ends, split where they stop and begin again."""
+    out: list[ScannedStave] = []
+    for trail in found:
+        middle = float(np.median(trail.rows))
+        x0, x1 = int(trail.columns[0]) * COLUMN, int(trail.columns[-1] + 1) * COLUMN
+        lines = _lines(dark[:, x0:x1], middle, thick, pitch)
+        if lines is None:
+            continue
+        space = (lines[-1] - lines[0]) / 4
+        for left, right, seen in _stretches(dark, lines, space, thick):
+            if left < x1 + 3 * space and right > x0 - 3 * space:
+                out.append(ScannedStave(lines, left, right, space, seen))
+    return out
+
+
+def _lines(dark: Dark, middle: float, thick: int, pitch: float) -> tuple[float, ...] | None:
+    """The five rows, evenly spaced, that hold the most ink near where they are looked for."""
+    low = int(middle - 2.8 * pitch)
+    high = int(middle + 2.8 * pitch) + 2
+    if low < 0 or high > dark.shape[0]:
+        return None
+    ink = dark[low:high].mean(axis=1)
+    wide = max(1, thick)
+    ink = np.convolve(ink, np.ones(wide) / wide, mode="same")
+    shift = 0.0 if wide % 2 else -0.5
+    rows = np.arange(len(ink))
+    best: tuple[float, float, float] | None = None
+    for space in np.linspace(0.96 * pitch, 1.04 * pitch, 9):
+        for centre in np.arange(middle - low - 0.4 * pitch, middle - low + 0.4 * pitch, 0.25):
+            value = float(np.interp(centre + space * np.arange(-2, 3), rows, ink).sum())
+            if best is None or value > best[0]:
+                best = (value, centre, space)
+    assert best is not None
+    return tuple(float(low + best[1] + best[2] * k + shift) for k in range(-2, 3))
+
+
+def _stretches(dark: Dark, lines: tuple[float, ...], space: float, thick: int) -> list[tuple[float, float, float]]:
+    """Where a stave runs, from left to right: its ends, and the share of its lines that is seen."""
+    reach = max(1, thick // 2)
+    covered = np.stack([dark[round(y) - reach : round(y) + reach + 1].any(axis=0) for y in lines]).sum(axis=0)
+    wide = max(3, int(space))
+    near = np.convolve(covered, np.ones(wide) / wide, mode="same")
+    there = np.flatnonzero(near >= 1.2)
+    if not len(there):
+        return []
+    out = []
+    for group in np.split(there, np.flatnonzero(np.diff(there) > GAP * space) + 1):
+        inked = group[covered[group] >= 3]
+        if not len(inked):
+            continue
+        x0, x1 = int(inked[0]), int(inked[-1]) + 1
+        seen = float(np.minimum(covered[x0:x1], 5).mean() / 5)
+        if x1 - x0 > 0.5 * SHORTEST * space and seen > 0.5:
+            out.append((float(x0), float(x1), seen))
+    return out

@@ -1,0 +1,232 @@
+"""Barlines: upright strokes exactly as tall as their staves that no note head touches."""
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from collaparte.paper.reading import Barline, BarlineKind
+from collaparte.paper.sight.staves import StaveLines
+from collaparte.paper.sight.strokes import Glyph, Rule
+
+THICK = 0.3
+"""In staff spaces: SMuFL's engraving defaults have 0.16 for a thin barline and 0.5 for a thick one."""
+JOINED = 0.85
+"""Strokes nearer than this (in spaces, edge to edge) are one barline; SMuFL's default separation is 0.4."""
+REACH = 0.3
+"""How far a barline may end from its stave's outer line, in spaces."""
+
+NEAR_DOTS = 0.75
+"""Dots nearer to a barline than this are its own, even behind notes."""
+
+
+class Upright(NamedTuple):
+    """An upright stroke: its edges and ends."""
+
+    x0: float
+    x1: float
+    y0: float
+    y1: float
+    dashed: bool = False
+
+
+class Row(NamedTuple):
+    """Glyphs of some sorts in order of their left edge, for quick looking up."""
+
+    starts: list[float]
+    glyphs: list[Glyph]
+
+    @classmethod
+    def of(cls, glyphs: Iterable[Glyph]) -> "Row":
+        ordered = sorted(glyphs, key=lambda g: g.x0)
+        return cls([g.x0 for g in ordered], ordered)
+
+    def between(self, x0: float, x1: float) -> list[Glyph]:
+        """Those whose left edge is from x0 to x1."""
+        return self.glyphs[bisect_left(self.starts, x0) : bisect_right(self.starts, x1)]
+
+
+def uprights(rules: Sequence[Rule], space: float) -> list[Upright]:
+    """Upright strokes of a space's height or more; those that stand on each other also as one, dashes as dashed."""
+    pieces = [
+        Upright(x0, x1, y0, y1, dashed)
+        for x0, y0, x1, y1, dashed in rules
+        if y1 - y0 > 2 * (x1 - x0) and x1 - x0 < 1.4 * space and y1 - y0 > 0.15 * space
+    ]
+    pieces.sort(key=lambda u: ((u.x0 + u.x1) / 2, u.y0))
+    out = [u for u in pieces if u.y1 - u.y0 >= space]
+    at = 0
+    while at < len(pieces):
+        middle = (pieces[at].x0 + pieces[at].x1) / 2
+        to = at + 1
+        while to < len(pieces) and (pieces[to].x0 + pieces[to].x1) / 2 - middle < 0.08 * space:
+            to += 1
+        if to - at > 1:
+            out += _stacked(sorted(pieces[at:to], key=lambda u: u.y0), space)
+        at = to
+    return out
+
+
+def _stacked(pieces: list[Upright], space: float) -> list[Upright]:
+    out: list[Upright] = []
+    run, last_y1 = [pieces[0]], pieces[0].y1
+    for piece in pieces[1:]:
+        gap = piece.y0 - last_y1
+        if gap <= 0.1 * space or (gap <= 0.7 * space and (piece.y1 - piece.y0 < 0.9 * space or piece.dashed)):
+            run.append(piece)
+            last_y1 = max(last_y1, piece.y1)
+        else:
+            _close(run, space, out)
+            run, last_y1 = [piece], piece.y1
+    _close(run, space, out)
+    return out
+
+
+def _close(run: list[Upright], space: float, out: list[Upright]) -> None:
+    if len(run) < 2:
+        return
+    y0, y1 = run[0].y0, max(u.y1 for u in run)
+    gaps = sum(max(0.0, b.y0 - a.y1) for a, b in pairwise(run))
+    if y1 - y0 >= space:
+        out.append(Upright(run[0].x0, run[0].x1, y0, y1, run[0].dashed or gaps > 0.3 * space))
+
+
+def joining(strokes: Sequence[Upright], upper: StaveLines, lower: StaveLines) -> list[Upright]:
+    """Strokes that run through both staves, from the top line of the upper to the bottom line of the lower."""
+    reach = REACH * max(upper.space, lower.space)
+    left, right = min(upper.x0, lower.x0) - 2 * upper.space, max(upper.x1, lower.x1) + upper.space
+    return [
+        u
+        for u in strokes
+        if u.y0 <= upper.top + reach and u.y1 >= lower.bottom - reach and left <= u.x0 and u.x1 <= right
+    ]
+
+
+def find_barlines(staves: Sequence[StaveLines], strokes: Sequence[Upright], heads: Row, dots: Row) -> list[Barline]:
+    """The barlines of one system from left to right, its left edge line too."""
+    space = staves[0].space
+    single = [
+        stroke
+        for stroke in _through_enough(staves, strokes, heads)
+        if staves[0].x0 - space <= stroke.x0 and stroke.x1 <= staves[0].x1 + space
+    ]
+    single.sort(key=lambda u: u.x0)
+    groups: list[list[Upright]] = []
+    for stroke in single:
+        if groups and stroke.x0 - groups[-1][-1].x1 < 0.02 * space:
+            last = groups[-1][-1]
+            if stroke.x1 > last.x1 + 0.02 * space or stroke.x1 - stroke.x0 > last.x1 - last.x0:
+                groups[-1][-1] = Upright(last.x0, max(last.x1, stroke.x1), stroke.y0, stroke.y1, last.dashed)
+        elif groups and stroke.x0 - groups[-1][-1].x1 < JOINED * space:
+            groups[-1].append(stroke)
+        else:
+            groups.append([stroke])
+    return [_barline(group, staves, dots, heads) for group in groups]
+
+
+def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Upright], heads: Row) -> list[Upright]:
+    """Strokes that cross more than half of the staves at one place, from outer line to outer line."""
+    found: list[tuple[Upright, set[int]]] = []
+    reach = REACH * max(stave.space for stave in staves)
+    first, last = min(stave.top for stave in staves) - reach, max(stave.bottom for stave in staves) + reach
+    for stroke in strokes:
+        if stroke.y0 < first or stroke.y1 > last:
+            continue
+        covered = {n for n, stave in enumerate(staves) if _covers(stroke, stave)}
+        if not covered or not _ends_at_staves(stroke, staves):
+            continue
+        if len(covered) == 1 and _is_stem(stroke, staves[min(covered)].space, heads):
+            continue
+        found.append((stroke, covered))
+    found.sort(key=lambda pair: pair[0].x0)
+    out: list[Upright] = []
+    at = 0
+    while at < len(found):
+        to, covered = at, set[int]()
+        while to < len(found) and found[to][0].x0 - found[at][0].x0 < 0.15 * staves[0].space:
+            covered |= found[to][1]
+            to += 1
+        if 2 * len(covered) > len(staves) or (
+            2 * len(covered) == len(staves) and found[at][0].x1 > staves[0].x1 - staves[0].space
+        ):
+            out.append(max((pair[0] for pair in found[at:to]), key=lambda u: (u.x1 - u.x0, u.y1 - u.y0)))
+        at = to
+    return out
+
+
+def _covers(stroke: Upright, stave: StaveLines) -> bool:
+    reach = REACH * stave.space
+    return stroke.y0 <= stave.top + reach and stroke.y1 >= stave.bottom - reach
+
+
+def _ends_at_staves(stroke: Upright, staves: Sequence[StaveLines]) -> bool:
+    reach = REACH * staves[0].space
+    return any(abs(stroke.y0 - s.top) <= reach for s in staves) and any(
+        abs(stroke.y1 - s.bottom) <= reach for s in staves
+    )
+
+
+def _is_stem(stroke: Upright, space: float, heads: Row) -> bool:
+    middle = (stroke.x0 + stroke.x1) / 2
+    for head in heads.between(middle - 2.2 * space, middle + 0.3 * space):
+        if stroke.y0 - 0.7 * space < (head.y0 + head.y1) / 2 < stroke.y1 + 0.7 * space and (
+            abs(head.x0 - middle) < 0.25 * space or abs(head.x1 - middle) < 0.25 * space
+        ):
+            return True
+    return False
+
+
+def _barline(group: list[Upright], staves: Sequence[StaveLines], dots: Row, heads: Row) -> Barline:
+    space = staves[0].space
+    x0, x1 = group[0].x0, group[-1].x1
+    left = right = None
+    if len(group) > 1:
+        left = _dots_beside(staves, dots, heads, x0, before=True)
+        right = _dots_beside(staves, dots, heads, x1, before=False)
+    thick = [u.x1 - u.x0 > THICK * space for u in group]
+    if left is not None and right is not None:
+        kind = BarlineKind.REPEAT_BOTH
+    elif left is not None:
+        kind = BarlineKind.REPEAT_END
+    elif right is not None:
+        kind = BarlineKind.REPEAT_START
+    elif any(thick):
+        kind = BarlineKind.FINAL
+    elif len(group) > 1:
+        kind = BarlineKind.DOUBLE
+    else:
+        kind = BarlineKind.DASHED if group[0].dashed else BarlineKind.SINGLE
+    return Barline(
+        x=(x0 + x1) / 2,
+        x0=x0 if left is None else left,
+        x1=x1 if right is None else right,
+        kind=kind,
+    )
+
+
+def _dots_beside(staves: Sequence[StaveLines], dots: Row, heads: Row, edge: float, *, before: bool) -> float | None:
+    """The outer edge of a pair of repeat dots beside a barline, in any of the staves; None when there is none."""
+    for stave in staves:
+        space = stave.space
+        low, high = (edge - 2.0 * space, edge) if before else (edge - 0.1 * space, edge + 1.6 * space)
+        near = [dot for dot in dots.between(low, high) if stave.top < (dot.y0 + dot.y1) / 2 < stave.bottom]
+        for dot in near:
+            if dot.kind == "repeat-dots":
+                return dot.x0 if before else dot.x1
+            for other in near:
+                apart = (other.y0 + other.y1 - dot.y0 - dot.y1) / 2
+                centred = abs((other.y0 + other.y1 + dot.y0 + dot.y1) / 4 - stave.middle) < 0.2 * space
+                level = abs(other.x0 - dot.x0) < 0.2 * space
+                far = edge - dot.x1 > NEAR_DOTS * space
+                dotted = before and far and _follows_head(dot, heads, space) and _follows_head(other, heads, space)
+                if 0.7 * space < apart < 2.3 * space and centred and level and not dotted:
+                    return dot.x0 if before else dot.x1
+    return None
+
+
+def _follows_head(dot: Glyph, heads: Row, space: float) -> bool:
+    y = (dot.y0 + dot.y1) / 2
+    return any(
+        -0.1 * space < dot.x0 - head.x1 < 1.1 * space and abs((head.y0 + head.y1) / 2 - y) < 0.7 * space
+        for head in heads.between(dot.x0 - 3.2 * space, dot.x0)
+    )

@@ -1,0 +1,66 @@
+"""Bars between barlines, and their count."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from collaparte.paper.reading import Barline, BarlineKind
+from collaparte.paper.sight.heads import RHYTHM, on_stave
+from collaparte.paper.sight.strokes import Glyph
+from collaparte.paper.sight.systems import Skeleton
+
+NO_BAR = 4.5
+"""Between two barlines nearer than this (in spaces) without a note or rest there is no bar, only a sign."""
+OPEN = 1.0
+"""A stave that runs on past its last barline by more than this, with notes there, ends in mid-bar."""
+
+
+class Segment(NamedTuple):
+    """The room of one bar in its system, and the barlines at its ends (None at the ends of the line)."""
+
+    x0: float
+    x1: float
+    before: Barline | None
+    after: Barline | None
+    music: tuple[Glyph, ...]
+    """Notes, rests and the like on its staves, from the left."""
+
+
+def rhythm(system: Skeleton) -> list[Glyph]:
+    """Notes, rests and repeat signs on the system's staves, in order of their left edge."""
+    return [g for g in system.glyphs if g.kind in RHYTHM and any(on_stave(g, s, 6.0) for s in system.staves)]
+
+
+def segments(system: Skeleton, head_x1: float) -> tuple[list[Segment], list[Barline]]:
+    """The bars of one line, and its barlines with those at the line's start told apart."""
+    music = rhythm(system)
+    space = system.space
+    barlines: list[Barline] = []
+    out: list[Segment] = []
+    x, before = head_x1, None
+    for barline in system.barlines:
+        if barline.kind is BarlineKind.DASHED:
+            barlines.append(barline)
+            continue
+        inside = tuple(g for g in music if x - 0.5 * space < g.x0 and g.x1 < barline.x0 + 0.5 * space)
+        if not inside and barline.x0 - x < NO_BAR * space:
+            at_start = not out
+            barlines.append(Barline(barline.x, barline.x0, barline.x1, barline.kind, at_start, barline.confidence))
+        else:
+            out.append(Segment(x, barline.x0, before, barline, inside))
+            barlines.append(barline)
+        x, before = barline.x1, barline
+    rest = tuple(g for g in music if g.x0 > x - 0.3 * space)
+    if rest and system.x1 - x > OPEN * space:
+        out.append(Segment(x, system.x1, before, None, rest))
+    return out, barlines
+
+
+def starts(parts: Sequence[Segment], system: Skeleton) -> list[tuple[float, float]]:
+    """For each bar where its start is to be looked for: the barline before it, or the whole line head."""
+    out = []
+    for part in parts:
+        if part.before is None or part is parts[0]:
+            out.append((system.x0, part.x0))
+        else:
+            out.append((part.before.x0, part.before.x1))
+    return out

@@ -1,0 +1,144 @@
+"""How long a bar's content lasts, for telling a pickup where no bar number does."""
+
+from collections.abc import Sequence
+from statistics import median
+
+from collaparte.paper.sight.bars import Segment
+from collaparte.paper.sight.heads import on_stave
+from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.staves import StaveLines
+from collaparte.paper.sight.strokes import Blob, Glyph, Rule
+
+QUARTERS = {
+    "maxima": 32.0,
+    "longa": 16.0,
+    "breve": 8.0,
+    "whole": 4.0,
+    "half": 2.0,
+    "quarter": 1.0,
+    "8th": 0.5,
+    "16th": 0.25,
+    "32nd": 0.125,
+}
+WHOLE_BAR = 99.0
+"""A whole rest alone fills its bar, whatever the meter."""
+FULL = 0.9
+"""A first bar shorter than this share of the others is a pickup; triplets make bars seem longer, not shorter."""
+
+
+def begins_with_pickup(lines: Sequence[MusicLine], rules: Sequence[Rule], blobs: Sequence[Blob]) -> bool | None:
+    """Whether the first bar of a part is short; None when its lengths are not understood."""
+    first = lines[0]
+    if not first.parts or first.counts[0].bars > 1:
+        return False
+    expected = meter_quarters(first.head.meter) or _usual(first, rules, blobs)
+    lasts = quarters(first.parts[0], first, rules, blobs)
+    if expected is None or lasts is None:
+        return None
+    return lasts < FULL * expected
+
+
+def quarters(part: Segment, line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]) -> float | None:
+    """The bar's length in quarter notes, by the stave whose content lasts longest; None when nothing stands there."""
+    lengths = [_on(stave, part, line, rules, blobs) for stave in line.system.staves]
+    return max((length for length in lengths if length is not None), default=None)
+
+
+def meter_quarters(meter: str) -> float | None:
+    """The length in quarter notes of a bar of this meter, as "6/8"; None when it says none."""
+    over, _, under = meter.partition("/")
+    if over.isdecimal() and under.isdecimal() and int(under):
+        return 4 * int(over) / int(under)
+    return None
+
+
+def _usual(line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]) -> float | None:
+    lengths = [quarters(part, line, rules, blobs) for part in line.parts[1:]]
+    known = [length for length in lengths if length is not None]
+    return median(known) if known else None
+
+
+def _on(
+    stave: StaveLines, part: Segment, line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]
+) -> float | None:
+    space = stave.space
+    signs = [g for g in part.music if g.kind in ("head", "rest") and on_stave(g, stave, 4.0)]
+    if not signs:
+        return None
+    if [g.value for g in signs] in (["whole"], ["breve"]) and signs[0].kind == "rest":
+        return WHOLE_BAR
+    usual = max(g.size for g in signs)
+    signs = sorted((g for g in signs if g.size > 0.75 * usual), key=lambda g: g.x0)
+    near = [
+        g
+        for g in line.system.glyphs
+        if g.kind in ("dot", "flag") and part.x0 - space < g.x0 < part.x1 and on_stave(g, stave, 8.0)
+    ]
+    inside = [r for r in rules if part.x0 - space < r.x0 and r.x1 < part.x1 + space]
+    shapes = [b for b in blobs if b.filled and part.x0 - space < b.x0 and b.x1 < part.x1 + space]
+    total, at = 0.0, signs[0].x0 - 10 * space
+    column: list[float] = []
+    for sign in signs:
+        if sign.x0 - at > 0.7 * space:
+            total += min(column, default=0.0)
+            column, at = [], sign.x0
+        column.append(_length(sign, near, inside, shapes, space))
+    return total + min(column)
+
+
+def _length(sign: Glyph, near: Sequence[Glyph], rules: Sequence[Rule], shapes: Sequence[Blob], space: float) -> float:
+    if sign.kind == "rest":
+        length = QUARTERS.get(sign.value, 1.0)
+    elif sign.value in QUARTERS:
+        length = QUARTERS[sign.value]
+    else:
+        length = 0.5 ** _beams(sign, near, rules, shapes, space)
+    y = (sign.y0 + sign.y1) / 2
+    dots = [
+        g
+        for g in near
+        if g.kind == "dot" and 0 < g.x0 - sign.x1 < 1.3 * space and abs((g.y0 + g.y1) / 2 - y) < 0.8 * space
+    ]
+    return length * (1.5 if len(dots) == 1 else 1.75 if dots else 1.0)
+
+
+def _beams(head: Glyph, near: Sequence[Glyph], rules: Sequence[Rule], shapes: Sequence[Blob], space: float) -> int:
+    """How many flags or beams the head's stem has."""
+    y = (head.y0 + head.y1) / 2
+    stems = [
+        r
+        for r in rules
+        if r.x1 - r.x0 < 0.3 * space
+        and r.y1 - r.y0 > 1.8 * space
+        and min(abs(r.x0 - head.x0), abs(r.x1 - head.x1)) < 0.3 * space
+        and r.y0 - 0.6 * space < y < r.y1 + 0.6 * space
+    ]
+    if not stems:
+        return 0
+    stem = max(stems, key=lambda r: r.y1 - r.y0)
+    x = (stem.x0 + stem.x1) / 2
+    flags = [
+        g
+        for g in near
+        if g.kind == "flag" and abs(g.x0 - x) < 0.4 * space and g.y0 < stem.y1 + space and g.y1 > stem.y0 - space
+    ]
+    if flags:
+        return {"8th": 1, "16th": 2, "32nd": 3, "64th": 4}.get(flags[0].value, 1)
+    level = {
+        round(r.y0 / space * 2)
+        for r in rules
+        if 0.3 * space < r.y1 - r.y0 < 0.8 * space
+        and r.x1 - r.x0 > 0.8 * space
+        and r.x0 - 0.2 * space < x < r.x1 + 0.2 * space
+        and stem.y0 - space < r.y0 < stem.y1
+    }
+    slanted = {
+        (round(b.x0), round(b.y0))
+        for b in shapes
+        if len(b.items) < 7
+        and all(item[0] == "l" for item in b.items)
+        and b.x0 - 0.2 * space < x < b.x1 + 0.2 * space
+        and b.y0 < stem.y1
+        and b.y1 > stem.y0
+    }
+    return len(level) + len(slanted)

@@ -1,0 +1,169 @@
+"""Bracketed endings: a level line over the stave with its number under the left end."""
+
+import re
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from collaparte.paper.reading import BarlineKind, Box, Ending
+from collaparte.paper.sight.figures import figures
+from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.strokes import Rule
+from collaparte.paper.sight.words import Phrase
+
+NUMBERS = re.compile(
+    r"\(?(\d{1,2})(?:st|nd|rd|th|x|º|ª)?\.?((?:[\s.,&+/–-]|and|to|u\.|et)*\d{1,2}(?:st|nd|rd|th)?\.?)*\)?"
+    r"(?:\s*(?:time|times|ending|x|only|x only)\.?)?",
+    re.IGNORECASE,
+)
+HIGHEST = 16.0
+"""A bracket lies at most so many spaces above its stave,"""
+LOWEST = 0.6
+"""and at least so many."""
+UNREAD = 0.6
+"""Confidence of an ending whose number was not read."""
+START = 2.5
+"""It begins within so many spaces of a bar's start; a tuplet's bracket may begin anywhere."""
+
+
+def find_endings(
+    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Rule], bool]],
+) -> tuple[list[Ending], set[tuple[int, Box]]]:
+    """All endings of a part, those broken over a line joined, and the phrases (page, box) of their numbers.
+
+    On a scanned page (the last of each four) a bracket whose number was not read is told by where it stands.
+    """
+    endings: list[Ending] = []
+    used: set[tuple[int, Box]] = set()
+    reaches_end = False
+    for lines, phrases, rules, scanned in pages:
+        for line in lines:
+            if not line.bars:
+                continue
+            continued = True
+            over = brackets(line, rules)
+            for n, bracket in enumerate(over):
+                phrase = _number(bracket, line, phrases)
+                at_head = bracket.x0 < line.head.x1 + line.space
+                if phrase is None:
+                    if continued and at_head and reaches_end and endings:
+                        endings[-1] = _lengthened(endings[-1], _last_bar(bracket, line), line.page, bracket)
+                        reaches_end = bracket.x1 > line.system.x1 - 1.5 * line.space
+                        continue
+                    told = _by_place(over, n, line, endings) if scanned else 0
+                    if not told:
+                        continue
+                    passes: tuple[int, ...] = (told,)
+                else:
+                    passes = _passes(_told(phrase))
+                    used.add((line.page, phrase.box))
+                bar, distance = line.bar_starting([bracket.x0])
+                if distance > START * line.space:
+                    continue
+                last = _last_bar(bracket, line)
+                if (
+                    at_head
+                    and reaches_end
+                    and endings
+                    and endings[-1].passes == passes
+                    and endings[-1].last_bar >= bar - 1
+                ):
+                    endings[-1] = _lengthened(endings[-1], last, line.page, bracket)
+                else:
+                    box = (bracket.x0, bracket.y0, bracket.x1, max(bracket.y1, phrase.y1 if phrase else 0.0))
+                    sure = UNREAD if phrase is None else 1.0 if distance < 1.5 * line.space else 0.85
+                    endings.append(Ending(passes[0], passes, bar, max(bar, last), line.page, box, sure))
+                reaches_end = bracket.x1 > line.system.x1 - 1.5 * line.space
+                continued = False
+    return endings, used
+
+
+def _by_place(over: Sequence[Rule], n: int, line: MusicLine, endings: Sequence[Ending]) -> int:
+    """The number of a bracket that has none: first endings stop at a repeat, others begin there (common practice)."""
+    bracket, space = over[n], line.space
+    repeats = [b.x for b in line.barlines if b.kind in (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)]
+    if any(abs(x - bracket.x1) < START * space for x in repeats):
+        return 1
+    first = line.bar_starting([bracket.x0])[0]
+    begins = any(abs(x - bracket.x0) < START * space for x in repeats)
+    if endings and endings[-1].last_bar == first - 1 and (begins or bracket.x0 < line.head.x1 + space):
+        return endings[-1].number + 1
+    return 0
+
+
+def brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
+    """Level lines where the brackets of endings lie, from the left."""
+    x0, top, x1, _ = line.system.bbox
+    space = line.space
+    out = [
+        rule
+        for rule in rules
+        if rule.y1 - rule.y0 < 0.35 * space
+        and rule.x1 - rule.x0 > 2.5 * space
+        and LOWEST * space < top - rule.y1 < HIGHEST * space
+        and rule.y0 > line.system.y_above
+        and rule.x0 > x0 - 2 * space
+        and rule.x1 < x1 + 2 * space
+    ]
+    out.sort(key=lambda rule: rule.x0)
+    return [
+        rule
+        for n, rule in enumerate(out)
+        if n == 0 or rule.x0 - out[n - 1].x0 > 0.5 * space or abs(rule.y0 - out[n - 1].y0) > 0.5 * space
+    ]
+
+
+def _number(bracket: Rule, line: MusicLine, phrases: Sequence[Phrase]) -> Phrase | None:
+    """The words under the bracket's left end, when they are an ending's number."""
+    for phrase in phrases:
+        low = phrase.y1 > line.system.bbox[1] + line.space
+        if under(bracket, phrase, line.space) and not low and NUMBERS.fullmatch(_told(phrase)):
+            return phrase
+    return None
+
+
+def _told(phrase: Phrase) -> str:
+    text = figures(phrase)
+    return text if _passes(text) else ""
+
+
+def under(bracket: Rule, phrase: Phrase, space: float) -> bool:
+    """Whether words stand where a bracket's number stands: under its left end."""
+    return (
+        -0.3 * space < phrase.x0 - bracket.x0 < 2.6 * space
+        and 0.0 < phrase.y0 - bracket.y0 < 2.2 * space
+        and phrase.x0 < bracket.x1
+        and phrase.y1 - phrase.y0 < 3.2 * space
+    )
+
+
+def _passes(text: str) -> tuple[int, ...]:
+    """The times an ending is played: "1.", "1, 2", "1.-3."."""
+    numbers = [int(n) for n in re.findall(r"\d{1,2}", text)]
+    if not numbers or numbers[0] < 1:
+        return ()
+    if len(numbers) == 2 and re.search(r"\d\.?(st|nd|rd|th)?\s*(-|–|to)\s*\d", text) and numbers[1] > numbers[0]:
+        return tuple(range(numbers[0], numbers[1] + 1))
+    return tuple(numbers)
+
+
+def _last_bar(bracket: Rule, line: MusicLine) -> int:
+    """The bar under the bracket's right end; a repeat's end inside closes it."""
+    last = line.bars[0].number
+    for bar, part in zip(line.bars, line.parts, strict=True):
+        if bar.x0 > bracket.x1 - 1.5 * line.space and bar.number > last:
+            break
+        last = bar.number + bar.count - 1
+        end = part.after
+        if (
+            bar.x1 > bracket.x0 + line.space
+            and end is not None
+            and end.kind in (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
+        ):
+            break
+    return last
+
+
+def _lengthened(ending: Ending, last_bar: int, page: int, bracket: Rule) -> Ending:
+    box = bracket.x0, bracket.y0, bracket.x1, bracket.y1
+    return replace(ending, last_bar=max(ending.last_bar, last_bar), further=(*ending.further, (page, box)))

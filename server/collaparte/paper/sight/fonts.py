@@ -1,0 +1,205 @@
+"""Embedded fonts: which glyph is which, and where its ink is.
+
+A font's own box is far larger than the glyph's ink, so boxes come from outlines, in em with y upwards.
+"""
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+import pymupdf
+from pymupdf import mupdf
+
+from collaparte.paper.sight import glyphs
+from collaparte.paper.sight.glyphs import Sort
+from collaparte.paper.sight.shapes import NO_MATCH, Match, contours, music_sign, picture
+from collaparte.paper.sight.shapes import letter as nearest_letter
+
+EmBox = tuple[float, float, float, float]
+Segment = tuple[Any, ...]
+"""("m", x, y), ("l", x, y), ("c", x1, y1, x2, y2, x3, y3) or ("h",)."""
+
+
+TELLING = frozenset(("clef", "head", "rest", "accidental", "flag"))
+"""Signs that only music fonts have."""
+SURE = 0.2
+"""A glyph further off than this from every known sign (0 the same, 1 nothing alike) stays unknown."""
+ALIKE = 0.12
+_IDENTITY = mupdf.FzMatrix()
+
+
+class FontGlyph(NamedTuple):
+    """One glyph of a font: what it is and its ink box in em, y upwards."""
+
+    sort: Sort
+    box: EmBox
+
+
+class Font:
+    """The glyphs of one font of a page, looked at when first asked for."""
+
+    def __init__(self, data: bytes | None) -> None:
+        self._glyphs: dict[tuple[int, int], FontGlyph] = {}
+        self._font = _open(data)
+        self.is_music = self._font is not None and any(map(glyphs.is_music_name, self._names()))
+        self._masked = False
+
+    def glyph(self, gid: int, code: int) -> FontGlyph:
+        """The glyph with this index in the font and this code point in the text."""
+        found = self._glyphs.get((gid, code))
+        if found is None:
+            found = self._glyphs[gid, code] = self._look(gid, code)
+        return found
+
+    def outline(self, gid: int) -> list[Segment]:
+        """The glyph's outline in em, y upwards; empty when the font has none."""
+        if self._font is None:
+            return []
+        path = mupdf.fz_outline_glyph(self._font.this, gid, _IDENTITY)
+        walker = _Walker()
+        mupdf.fz_walk_path(path, walker, walker.m_internal)
+        return walker.segments
+
+    def unmask(self) -> bool:
+        """Whether this is a music font that calls its signs letters, told by the shapes of those looked at so far.
+
+        From then on its glyphs are what they look like.
+        """
+        if self.is_music or self._masked or self._font is None:
+            return False
+        sure = 0
+        for gid, _ in self._glyphs:
+            sign, letter = self._shape(gid)
+            sure += (
+                sign.kind in (*TELLING, "segno", "coda")
+                and sign.distance < ALIKE
+                and letter.distance > sign.distance + ALIKE
+            )
+        if sure >= 2 or 0 < sure == len(self._glyphs):
+            self._masked = True
+            self._glyphs.clear()
+        return self._masked
+
+    def name(self, gid: int) -> str:
+        """The glyph's name in the font; empty when it has none."""
+        return mupdf.fz_get_glyph_name2(self._font.this, gid) if self._font is not None else ""
+
+    def _names(self) -> Iterator[str]:
+        assert self._font is not None
+        return map(self.name, range(min(self._font.glyph_count, 4096)))
+
+    def _look(self, gid: int, code: int) -> FontGlyph:
+        name = self.name(gid)
+        sort = glyphs.by_name(name, self.is_music)
+        if not sort.kind:
+            sort = glyphs.by_code(code)
+        if not sort.kind and not self.is_music:
+            sort = glyphs.by_text(code, name)
+        if (not sort.kind or self._masked) and self._font is not None:
+            sort = self._by_shape(gid, sort)
+        return FontGlyph(sort, self._box(gid, sort))
+
+    def _by_shape(self, gid: int, sort: Sort) -> Sort:
+        """What a glyph without a telling name looks like; in a masked font, signs only."""
+        sign, letter = self._shape(gid)
+        if sign.distance <= SURE and (self._masked or sign.distance <= letter.distance + ALIKE):
+            return Sort(sign.kind, sign.value)
+        if not self._masked and letter.distance <= SURE:
+            return Sort("letter", letter.value)
+        return glyphs.OTHER if self._masked and sort.value.strip() else sort
+
+    def _shape(self, gid: int) -> tuple[Match, Match]:
+        """The glyph's nearest music sign and letter; a music font's em is four staff spaces (SMuFL)."""
+        outline = contours(segment_items(self.outline(gid)))
+        if not outline:
+            return NO_MATCH, NO_MATCH
+        look = picture(outline)
+        return music_sign(look, 0.25), nearest_letter(look)
+
+    def _box(self, gid: int, sort: Sort) -> EmBox:
+        """The box of the outline's points; control points lie so close to the curve that they are counted."""
+        if self._font is not None:
+            path = mupdf.fz_outline_glyph(self._font.this, gid, _IDENTITY)
+            if path.m_internal is not None:
+                box = mupdf.ll_fz_bound_path(path.m_internal, None, _IDENTITY.internal())
+                if box.x1 > box.x0:
+                    return (box.x0, box.y0, box.x1, box.y1)
+        if sort.kind == "letter" and sort.value.strip():
+            return _usual_box(sort.value)
+        return (0.0, 0.0, 0.0, 0.0)
+
+
+class _Walker(mupdf.FzPathWalker2):  # type: ignore[misc]
+    def __init__(self) -> None:
+        super().__init__()
+        self.use_virtual_moveto()
+        self.use_virtual_lineto()
+        self.use_virtual_curveto()
+        self.use_virtual_closepath()
+        self.segments: list[Segment] = []
+
+    def moveto(self, _context: Any, x: float, y: float) -> None:
+        self.segments.append(("m", x, y))
+
+    def lineto(self, _context: Any, x: float, y: float) -> None:
+        self.segments.append(("l", x, y))
+
+    def curveto(self, _context: Any, x1: float, y1: float, x2: float, y2: float, x3: float, y3: float) -> None:
+        self.segments.append(("c", x1, y1, x2, y2, x3, y3))
+
+    def closepath(self, _context: Any) -> None:
+        self.segments.append(("h",))
+
+
+def segment_items(segments: Sequence[Segment]) -> list[tuple[Any, ...]]:
+    """An outline's segments as a page's drawings have them, y downwards."""
+    items: list[tuple[Any, ...]] = []
+    start = at = (0.0, 0.0)
+    for segment in segments:
+        points = [(segment[i], -segment[i + 1]) for i in range(1, len(segment), 2)]
+        if segment[0] == "m":
+            start = at = points[0]
+        elif segment[0] == "h":
+            if at != start:
+                items.append(("l", at, start))
+            at = start
+        else:
+            items.append((segment[0], at, *points))
+            at = points[-1]
+    return items
+
+
+def page_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:
+    """The page's fonts by the name that the text trace uses; `seen` keeps those of earlier pages by their number."""
+    fonts: dict[str, Font] = {}
+    for xref, *_rest, name, _tag, _encoding, _form in (
+        (entry[0], *entry[1:3], *entry[3:]) for entry in page.get_fonts(full=True)
+    ):
+        if xref not in seen:
+            data = document.extract_font(xref)[3] if xref else None
+            seen[xref] = _font(data) if data else Font(None)
+        fonts[name] = seen[xref]
+    return fonts
+
+
+@lru_cache(maxsize=64)
+def _font(data: bytes) -> Font:
+    """A font by its bytes: the same file is looked at, read and cut one after the other."""
+    return Font(data)
+
+
+def _open(data: bytes | None) -> pymupdf.Font | None:
+    if not data:
+        return None
+    try:
+        return pymupdf.Font(fontbuffer=data)
+    except Exception:  # the library raises several kinds; a font that it cannot open has no outlines for us
+        return None
+
+
+def _usual_box(text: str) -> EmBox:
+    """Where the ink of a letter usually is when its font is not at hand (proportions of common text faces)."""
+    low = -0.2 if any(c in "gjpqy,;()" for c in text) else 0.0
+    tall = any(c.isupper() or c.isdigit() or c in "bdfhijklt()!?|/" for c in text)
+    high = 0.1 if text in ".,_" else 0.7 if tall else 0.48
+    return (0.03, low, 0.27 * len(text) if text in ".,il!|" else 0.55 * len(text), high)

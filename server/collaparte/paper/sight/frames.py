@@ -1,0 +1,102 @@
+"""Frames round words: boxes of four rules, and closed curves (circles, rounded boxes)."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+import numpy as np
+
+from collaparte.paper.reading import Box
+from collaparte.paper.sight import shapes
+from collaparte.paper.sight.strokes import Blob, Glyph, Rule
+from collaparte.paper.sight.words import Phrase
+
+HEIGHT = (1.2, 7.0)
+"""A frame's height in staff spaces."""
+LENGTH = (1.0, 30.0)
+
+
+def find_frames(rules: Sequence[Rule], blobs: Sequence[Blob], space: float) -> list[Box]:
+    """The outer boxes of all frames on a page, smallest first."""
+    frames = _ruled(rules, space) + _curved(blobs, space)
+    frames.sort(key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))
+    return frames
+
+
+def holding(frames: Sequence[Box], glyphs: Sequence[Glyph]) -> list[Box]:
+    """Those frames that have letters or figures inside: a round letter or a coda sign is no frame."""
+    letters = [g for g in glyphs if g.kind in ("letter", "digit")]
+    return [f for f in frames if any(f[0] < g.x0 and g.x1 < f[2] and f[1] < g.y0 and g.y1 < f[3] for g in letters)]
+
+
+def is_framed(words: Phrase, frames: Sequence[Box]) -> bool:
+    """Whether the words' middle is in one of the frames."""
+    return any(f[0] <= words.middle <= f[2] and f[1] <= (words.y0 + words.y1) / 2 <= f[3] for f in frames)
+
+
+def _ruled(rules: Sequence[Rule], space: float) -> list[Box]:
+    levels: dict[tuple[int, int], list[Rule]] = defaultdict(list)
+    sides: dict[int, list[Rule]] = defaultdict(list)
+    for rule in rules:
+        width, height = rule.x1 - rule.x0, rule.y1 - rule.y0
+        if height < 0.4 * space and LENGTH[0] * space < width < LENGTH[1] * space:
+            levels[round(rule.x0 / space), round(rule.x1 / space)].append(rule)
+        elif width < 0.4 * space and HEIGHT[0] * space * 0.8 < height < HEIGHT[1] * space:
+            sides[round(rule.x0 / space)].append(rule)
+    frames: list[Box] = []
+    for (left, right), tops in levels.items():
+        near = [r for i in (-1, 0, 1) for j in (-1, 0, 1) for r in levels.get((left + i, right + j), ())]
+        for top in tops:
+            below = [
+                r
+                for r in near
+                if HEIGHT[0] * space < r.y0 - top.y0 < HEIGHT[1] * space
+                and abs(r.x0 - top.x0) < 0.3 * space
+                and abs(r.x1 - top.x1) < 0.3 * space
+            ]
+            for bottom in sorted(below, key=lambda r: r.y0):
+                if _side(sides, top.x0, top.y0, bottom.y1, space) and _side(sides, top.x1, top.y0, bottom.y1, space):
+                    frames.append((top.x0, top.y0, top.x1, bottom.y1))
+                    break
+    return frames
+
+
+def _side(sides: dict[int, list[Rule]], x: float, y0: float, y1: float, space: float) -> bool:
+    at = round(x / space)
+    return any(
+        abs((r.x0 + r.x1) / 2 - x) < 0.35 * space and abs(r.y0 - y0) < 0.35 * space and abs(r.y1 - y1) < 0.35 * space
+        for key in (at - 1, at, at + 1)
+        for r in sides.get(key, ())
+    )
+
+
+def _curved(blobs: Sequence[Blob], space: float) -> list[Box]:
+    return [
+        blob[:4]
+        for blob in blobs
+        if HEIGHT[0] * space < blob.y1 - blob.y0 < HEIGHT[1] * space
+        and LENGTH[0] * space < blob.x1 - blob.x0 < LENGTH[1] * space
+        and _is_closed_outline(blob)
+    ]
+
+
+def _is_closed_outline(blob: Blob) -> bool:
+    """A stroked curve, or a filled ring, that touches all four sides of its box near their middles."""
+    x0, y0, x1, y1 = blob[:4]
+    curves = sum(item[0] == "c" for item in blob.items)
+    if not 2 <= curves <= 24 or len(blob.items) > 40 or (blob.filled and curves < 8):
+        return False
+    if any(_is_inside(point, blob) for item in blob.items if item[0] in "lc" for point in item[1:]):
+        return False
+    drawn = shapes.contours(blob.items)
+    if not drawn:
+        return False
+    points = np.concatenate(drawn)
+    across, down = (points[:, 0] - x0) / (x1 - x0), (points[:, 1] - y0) / (y1 - y0)
+    touched = ((across < 0.1).any(), (across > 0.9).any(), (down < 0.1).any(), (down > 0.9).any())
+    inside = (across > 0.3) & (across < 0.7) & (down > 0.3) & (down < 0.7)
+    return all(touched) and not bool(inside.any())
+
+
+def _is_inside(point: tuple[float, float], blob: Blob) -> bool:
+    across, down = (point[0] - blob.x0) / (blob.x1 - blob.x0), (point[1] - blob.y0) / (blob.y1 - blob.y0)
+    return 0.3 < across < 0.7 and 0.3 < down < 0.7

@@ -1,0 +1,40 @@
+"""Words to the player over or under the stave: mutes, another instrument, a solo."""
+
+from collections.abc import Sequence
+
+from collaparte.music.instructions import kind_of
+from collaparte.paper.reading import Box, Instruction
+from collaparte.paper.sight.lines import MusicLine, line_near
+from collaparte.paper.sight.words import Phrase
+
+FURTHEST = 12.0
+"""Spaces from the stave at most."""
+
+
+def find_instructions(
+    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase]]], used: set[tuple[int, Box]]
+) -> list[Instruction]:
+    """Instructions in document order; `used`: phrases (page, box) that are something else."""
+    found: list[Instruction] = []
+    for lines, phrases in pages:
+        for phrase in phrases:
+            if not lines or (lines[0].page, phrase.box) in used or not kind_of(phrase.text):
+                continue
+            line = _line_of(lines, phrase)
+            if line is None:
+                continue
+            bar = line.bar_holding(phrase.x0)
+            start, distance = line.bar_starting([phrase.x0])
+            bar = start if distance < 3 * line.space else bar
+            found.append(Instruction(phrase.text.strip(), bar, line.page, phrase.box))
+    found.sort(key=lambda one: (one.page, one.bar, one.box[0]))
+    return found
+
+
+def _line_of(lines: Sequence[MusicLine], phrase: Phrase) -> MusicLine | None:
+    """The line that the words stand at, if any is near."""
+    line = line_near(lines, phrase.box)
+    if line is None:
+        return None
+    away = max(line.system.bbox[1] - phrase.y1, phrase.y0 - line.system.bbox[3])
+    return line if away < FURTHEST * line.space else None

@@ -1,0 +1,137 @@
+"""A line of music while it is read: its system, bars, counts, and where things stand on it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from collaparte.paper.reading import BarBox, Barline, BarlineKind, Box
+from collaparte.paper.sight.bars import Segment
+from collaparte.paper.sight.heads import Signature
+from collaparte.paper.sight.systems import Skeleton
+from collaparte.paper.sight.words import Phrase
+
+STRONG = frozenset(kind for kind in BarlineKind if kind not in (BarlineKind.SINGLE, BarlineKind.DASHED))
+"""Barlines where a section ends or begins."""
+
+
+class Count(NamedTuple):
+    """How many bars a bar as drawn stands for, how sure that is, and the box of a multi-bar rest with its number."""
+
+    bars: int
+    confidence: float
+    box: Box | None
+
+
+class Printed(NamedTuple):
+    """A printed bar number: over which bar of its line (from 0), and whether it stands at the line's head."""
+
+    number: int
+    phrase: Phrase
+    bar: int
+    at_head: bool
+
+
+ONE = Count(1, 1.0, None)
+
+
+@dataclass(slots=True)
+class MusicLine:
+    """One system with what was read on it; `bars` are filled when the count is known."""
+
+    page: int
+    system: Skeleton
+    head: Signature
+    parts: list[Segment]
+    barlines: list[Barline]
+    counts: list[Count]
+    printed: Printed | None = None
+    numbers: list[Printed] = field(default_factory=list)
+    bars: list[BarBox] = field(default_factory=list)
+    next_number: int = 0
+    confidence: float = 1.0
+    doubt: str = ""
+
+    @property
+    def space(self) -> float:
+        return self.system.space
+
+    @property
+    def open_end(self) -> bool:
+        return bool(self.parts) and self.parts[-1].after is None
+
+    def bar_starting(self, xs: Sequence[float]) -> tuple[int, float]:
+        """The number of the bar whose start is nearest to one of the x, and how far away that start is."""
+        best = (self.next_number, self._end_distance(xs))
+        for bar, (low, high) in zip(self.bars, self._starts(), strict=True):
+            if bar.continued:
+                continue
+            distance = min(max(low - x, x - high, 0.0) for x in xs)
+            if distance < best[1] - 1e-6:
+                best = (bar.number, distance)
+        return best
+
+    def bars_ending(self, x0: float, x1: float) -> list[tuple[int, Barline | None]]:
+        """The bars that end under something from x0 to x1 or right behind it, with their barlines.
+
+        Without such a barline: the bar that holds its middle, and None.
+        """
+        reach = 5 * self.space
+        under: list[tuple[int, Barline | None]] = [
+            (bar.number + bar.count - 1, part.after)
+            for bar, part in zip(self.bars, self.parts, strict=True)
+            if part.after is not None and x0 + 0.5 * self.space < part.after.x1 and part.after.x0 < x1 + reach
+        ]
+        return under or [(self.bar_holding((x0 + x1) / 2), None)]
+
+    def ends_at(self, end: Barline, x: float) -> bool:
+        """Whether something whose right end is x was set to end at the barline."""
+        return min(abs(end.x0 - x), abs(end.x1 - x), abs(end.x - x)) < 0.7 * self.space
+
+    def bar_holding(self, x: float) -> int:
+        """The number of the bar at x (a multi-bar rest's last)."""
+        for bar in self.bars:
+            if x < bar.x1:
+                return bar.number + bar.count - 1
+        return self.next_number - 1
+
+    def _starts(self) -> list[tuple[float, float]]:
+        out = []
+        for n, part in enumerate(self.parts):
+            if n == 0:
+                out.append((self.system.x0, part.x0))
+            else:
+                before = part.before
+                out.append((before.x0, before.x1) if before is not None else (part.x0, part.x0))
+        return out
+
+    def _end_distance(self, xs: Sequence[float]) -> float:
+        if not self.parts or self.parts[-1].after is None:
+            return 1e6
+        end = self.parts[-1].after
+        return min(max(end.x0 - x, x - end.x1, 0.0) for x in xs)
+
+
+def line_below(lines: Sequence[MusicLine], box: Box) -> MusicLine | None:
+    """The line that something stands above: the first below it that it overlaps from left to right."""
+    best: tuple[float, MusicLine] | None = None
+    y, x = (box[1] + box[3]) / 2, (box[0] + box[2]) / 2
+    for line in lines:
+        x0, top, x1, bottom = line.system.bbox
+        if x0 - 12 * line.space <= x <= x1 + 4 * line.space and y < (top + bottom) / 2:
+            distance = top - y
+            if best is None or distance < best[0]:
+                best = (distance, line)
+    return best[1] if best else None
+
+
+def line_near(lines: Sequence[MusicLine], box: Box) -> MusicLine | None:
+    """The line nearest above or below something, whichever is nearer."""
+    best: tuple[float, MusicLine] | None = None
+    x = (box[0] + box[2]) / 2
+    for line in lines:
+        x0, top, x1, bottom = line.system.bbox
+        if x0 - 12 * line.space <= x <= x1 + 4 * line.space:
+            distance = max(top - box[3], box[1] - bottom)
+            if best is None or distance < best[0]:
+                best = (distance, line)
+    return best[1] if best else None

@@ -1,0 +1,142 @@
+"""Printed bar numbers, at line heads or over barlines, and what they say about the count."""
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+
+from collaparte.paper.reading import Box
+from collaparte.paper.sight.figures import figures
+from collaparte.paper.sight.frames import HEIGHT, is_framed
+from collaparte.paper.sight.lines import MusicLine, Printed
+from collaparte.paper.sight.words import Phrase
+
+SMALL = 1.65
+"""A framed number of more than this height, in spaces, is a rehearsal mark."""
+REACH = 5.0
+"""A number starts within so many spaces of its line's left end, and ends so near above or below the stave."""
+BESIDE = 1.6
+"""A number further on stands within so many spaces of its barline."""
+
+
+def numbers_on(line: MusicLine, phrases: Sequence[Phrase], frames: Sequence[Box]) -> list[Printed]:
+    """All figures on a line that stand where bar numbers stand; which of them are is told by `settle`."""
+    out = []
+    for phrase in phrases:
+        text = figures(phrase)
+        if not text.isdecimal() or len(text) > 4 or not _is_near(phrase, line):
+            continue
+        bar, at_head = _bar_of(phrase, line)
+        if bar is None or any(_touches(other, phrase, line.space) for other in phrases):
+            continue
+        beside = phrase.x1 < line.system.x0 and line.system.bbox[1] < phrase.y1
+        if is_framed(phrase, frames) and not beside and phrase.y1 - phrase.y0 > SMALL * line.space:
+            continue
+        out.append(Printed(int(text), phrase, bar, at_head))
+    return out
+
+
+def settle(lines: Sequence[MusicLine]) -> None:
+    """Keep the figures of the one style that counts bars; the rest were something else."""
+    votes: dict[tuple[str, float], Counter[int]] = defaultdict(Counter)
+    heads: Counter[tuple[str, float]] = Counter()
+    for line, first in zip(lines, counted(lines), strict=True):
+        for printed in line.numbers:
+            votes[printed.phrase.style][printed.number - _count_at(line, first, printed)] += 1
+    for line, first in zip(lines, counted(lines), strict=True):
+        for printed in line.numbers:
+            style = printed.phrase.style
+            agrees = printed.number - _count_at(line, first, printed) == votes[style].most_common(1)[0][0]
+            heads[style] += printed.at_head and agrees and printed.phrase.x0 < line.system.x0 + 0.5 * line.space
+    best = max(votes, key=lambda style: (heads[style], votes[style].most_common(1)[0][1]), default=None)
+    for line in lines:
+        line.numbers = [p for p in line.numbers if p.phrase.style == best] if best is not None else []
+        if best is not None and votes[best].most_common(1)[0][1] < 2:
+            line.numbers = [p for p in line.numbers if p.at_head]
+    _drop_strays(lines)
+    for line in lines:
+        heads_here = [p for p in line.numbers if p.at_head]
+        line.numbers = sorted((p for p in line.numbers if not p.at_head), key=lambda p: p.bar)
+        if heads_here:
+            line.printed = min(heads_here, key=lambda p: _distance(p.phrase, line))
+            line.numbers.insert(0, line.printed)
+
+
+def _drop_strays(lines: Sequence[MusicLine]) -> None:
+    """A figure that disagrees while those before and after it agree, or that counts the pages, is no bar number."""
+    found = [
+        (line, printed, printed.number - _count_at(line, first, printed))
+        for line, first in zip(lines, counted(lines), strict=True)
+        for printed in line.numbers
+    ]
+    usual = Counter(off for _, _, off in found).most_common(1)
+    for line, printed, off in found:
+        if printed.number == line.page + 1 and line.page and (off != usual[0][0] or off not in (0, -1)):
+            line.numbers.remove(printed)
+    found = [entry for entry in found if entry[1] in entry[0].numbers]
+    for before, (line, printed, off), after in zip(found, found[1:], found[2:], strict=False):
+        if before[2] == after[2] != off:
+            line.numbers.remove(printed)
+
+
+def offset(lines: Sequence[MusicLine]) -> tuple[int, int, int]:
+    """The commonest printed number minus count (first bar counted 1), how often it occurs, and of how many."""
+    votes: Counter[int] = Counter()
+    for line, first in zip(lines, counted(lines), strict=True):
+        for printed in line.numbers:
+            if line is not lines[0] or printed.bar > 0:
+                votes[printed.number - _count_at(line, first, printed)] += 1
+    if not votes:
+        return 0, 0, 0
+    best, agreeing = votes.most_common(1)[0]
+    return best, agreeing, votes.total()
+
+
+def counted(lines: Sequence[MusicLine]) -> list[int]:
+    """The count of each line's first bar when the part's first bar is 1; a bar broken over a line counts once."""
+    out, count, open_end = [], 1, False
+    for line in lines:
+        if open_end and line.parts:
+            count -= 1
+        out.append(count)
+        count += sum(c.bars for c in line.counts)
+        open_end = line.open_end if line.parts else open_end
+    return out
+
+
+def _count_at(line: MusicLine, first: int, printed: Printed) -> int:
+    return first + sum(c.bars for c in line.counts[: printed.bar])
+
+
+def _is_near(phrase: Phrase, line: MusicLine) -> bool:
+    _, top, _, bottom = line.system.bbox
+    space = line.space
+    if phrase.y1 - phrase.y0 > HEIGHT[0] * 2.2 * space:
+        return False
+    above, below = top - phrase.y1, phrase.y0 - bottom
+    nearer = below < line.system.y_below - phrase.y1
+    return -1.5 * space < above < REACH * space or (nearer and -0.5 * space < below < REACH * space)
+
+
+def _bar_of(phrase: Phrase, line: MusicLine) -> tuple[int | None, bool]:
+    """Which bar of the line begins where the figures stand, and whether that is at the line's head."""
+    x0, space = line.system.x0, line.space
+    if x0 - 8 * space < phrase.x0 < x0 + REACH * space and phrase.x1 < line.head.x1 + 2 * space:
+        return 0, True
+    for n, part in enumerate(line.parts):
+        start = part.before
+        if n and start is not None and min(abs(phrase.x0 - start.x), abs(phrase.middle - start.x)) < BESIDE * space:
+            return n, False
+    return None, False
+
+
+def _distance(phrase: Phrase, line: MusicLine) -> float:
+    return abs(phrase.x0 - line.system.x0) + max(line.system.bbox[1] - phrase.y1, phrase.y0 - line.system.bbox[3], 0.0)
+
+
+def _touches(other: Phrase, phrase: Phrase, space: float) -> bool:
+    """Something in front of the figures that they belong to, as a chord's root."""
+    return (
+        other is not phrase
+        and -0.5 * space < phrase.x0 - other.x1 < 0.6 * space
+        and other.y0 < phrase.y1
+        and other.y1 > phrase.y0
+    )

@@ -1,0 +1,261 @@
+"""Signs and letters that were drawn as plain shapes, told by their looks.
+
+Some engravers draw every sign as a path, some exports turn all text into outlines. A shape is looked up once;
+the same shape drawn again is known from memory.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+from collaparte.paper.sight import shapes
+from collaparte.paper.sight.lettering import settled
+from collaparte.paper.sight.shapes import Match
+from collaparte.paper.sight.staves import StaveLines
+from collaparte.paper.sight.strokes import OUTLINE, Blob, Glyph, Rule
+
+SURE = 0.2
+"""Shapes further off than this (0 the same, 1 nothing alike) stay unknown; measured between six music fonts."""
+
+REACH = {"clef": 1.0, "meter": 0.5, "rest": 4.0, "head": 6.0, "accidental": 6.0, "flag": 6.0, "repeat-bar": 0.5}
+"""How far from a stave's outer lines such a sign stands at most, in spaces."""
+
+Memory = dict[Any, tuple[Match, Match]]
+"""Matches as a music sign and as a letter, by shape."""
+
+
+MEMORY: Memory = {}
+"""What was looked up in this process: the parts of a band are drawn with the same shapes."""
+MOST = 20_000
+
+
+def known_shapes(
+    blobs: Sequence[Blob], rules: Sequence[Rule], staves: Sequence[StaveLines], space: float, memory: Memory
+) -> tuple[list[Glyph], list[Blob]]:
+    """Glyphs for the shapes that are known, and the shapes that are not."""
+    glyphs: list[Glyph] = []
+    letters: list[tuple[Glyph, Glyph | None]] = []
+    unknown: list[Blob] = []
+    seen: set[tuple[int, int, int, int]] = set()
+    for blob in blobs:
+        place = (round(blob.x0 * 4), round(blob.y0 * 4), round(blob.x1 * 4), round(blob.y1 * 4))
+        if place in seen:
+            continue
+        parts = _parts(blob, space)
+        if not parts:
+            unknown.append(blob)
+        for part in parts:
+            sign, letter = named(part, *_matches(part, space, memory), staves, space)
+            if letter is not None:
+                letters.append((letter, sign))
+            elif sign is not None:
+                glyphs.append(sign)
+            else:
+                unknown.append(part)
+                continue
+            seen.add(place)
+    return (glyphs + settled(letters, rules) if letters else glyphs), unknown
+
+
+def named(
+    part: Blob, sign: Match, letter: Match, staves: Sequence[StaveLines], space: float, sure: float = SURE
+) -> tuple[Glyph | None, Glyph | None]:
+    """What a shape is by its nearest known sign and letter: a sign, or a letter and the sign it might be instead."""
+    as_sign = _glyph(part, sign, space) if sign.distance <= sure else None
+    as_letter = _glyph(part, letter, space) if letter.distance <= sure else None
+    if (as_sign is None or as_sign.kind == "other") and _is_dot(part, staves) and letter.value != "o":
+        as_sign = _glyph(part, Match("dot", "", 0.0), space)
+    if as_sign is not None and as_letter is not None and not _at_home(as_sign, staves):
+        as_sign = None
+    if as_sign is not None and as_letter is not None and _on_stave(as_sign, staves):
+        as_letter = None
+    if as_letter is not None and (as_sign is None or letter.distance < sign.distance + 0.08):
+        return (as_sign if sign.distance < letter.distance + 0.1 else None), as_letter
+    return (_placed(as_sign, staves) if as_sign is not None else None), None
+
+
+def _at_home(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
+    """Whether a sign that might be a letter stands where such signs stand: on a stave or near one."""
+    reach = REACH.get(sign.kind)
+    if reach is None:
+        return True
+    y = (sign.y0 + sign.y1) / 2
+    return any(
+        s.top - reach * s.space < y < s.bottom + reach * s.space and s.x0 - s.space < sign.x1 and sign.x0 < s.x1
+        for s in staves
+    )
+
+
+def _placed(sign: Glyph, staves: Sequence[StaveLines]) -> Glyph:
+    """Whole and half rests have one shape; the stave's lines tell them apart."""
+    if sign.kind == "rest" and sign.value in ("whole", "half"):
+        for stave in staves:
+            if stave.top - stave.space < sign.y0 < stave.bottom + stave.space and stave.x0 < sign.x0 < stave.x1:
+                return sign._replace(value=_hanging(sign, stave) or sign.value)
+    return sign
+
+
+def _is_dot(blob: Blob, staves: Sequence[StaveLines]) -> bool:
+    """A small round shape on a stave or near one."""
+    width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
+    y = (blob.y0 + blob.y1) / 2
+    return 0.65 < width / height < 1.5 and any(
+        0.25 * s.space < width < 0.75 * s.space and s.top - 6 * s.space < y < s.bottom + 6 * s.space for s in staves
+    )
+
+
+def _on_stave(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
+    """Whether a sign stands between a stave's outer lines, where no letters are."""
+    y = (sign.y0 + sign.y1) / 2
+    return any(s.top < y < s.bottom and s.x0 < sign.x0 and sign.x1 < s.x1 for s in staves)
+
+
+def rest_blocks(rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequence[Glyph]) -> list[Glyph]:
+    """Rests that are plain blocks, and so were read as rules: whole, half and the old long ones."""
+    blocks = []
+    sizes = sorted(s.space for s in staves)
+    widest = 3.0 * sizes[-1] if sizes else 0.0
+    rules = [r for r in rules if r.x1 - r.x0 < widest]
+    for stave in staves:
+        space, top, bottom = stave.space, stave.top, stave.bottom
+        near = [r for r in rules if r.y0 < bottom and r.y1 > top and stave.x0 <= r.x0 and r.x1 <= stave.x1]
+        uprights = [r for r in near if r.y1 - r.y0 > 2.2 * space and r.x1 - r.x0 < 0.3 * space]
+        for rule in near:
+            value = _block(rule, stave)
+            if value and not any(
+                u.x0 < rule.x1 + 0.15 * space and u.x1 > rule.x0 - 0.15 * space and u.y0 < rule.y1 and u.y1 > rule.y0
+                for u in uprights
+            ):
+                blocks.append(Glyph(*rule[:4], rule.x0, rule.y1, 4 * space, "rest", value, OUTLINE))
+    return [b for b in blocks if not any(_overlap(b, h) for h in heads)]
+
+
+def _block(rule: Rule, stave: StaveLines) -> str:
+    width, height = (rule.x1 - rule.x0) / stave.space, (rule.y1 - rule.y0) / stave.space
+    if 0.35 < width < 1.4 and 0.9 < height < 1.15:
+        return "breve"
+    if 0.35 < width < 1.4 and 1.85 < height < 2.2:
+        return "longa"
+    if 0.8 < width < 1.8 and 0.35 < height < 0.75:
+        return _hanging(rule, stave)
+    return ""
+
+
+def _hanging(block: Rule | Glyph, stave: StaveLines) -> str:
+    """A block that hangs from a line is a whole rest, one that sits on a line a half rest."""
+    hangs = min(abs(block.y0 - y) for y in stave.lines)
+    sits = min(abs(block.y1 - y) for y in stave.lines)
+    if min(hangs, sits) > 0.2 * stave.space:
+        return ""
+    return "whole" if hangs < sits else "half"
+
+
+def _overlap(one: Glyph, other: Glyph) -> bool:
+    return one.x0 < other.x1 and other.x0 < one.x1 and one.y0 < other.y1 and other.y0 < one.y1
+
+
+def _parts(blob: Blob, space: float) -> list[Blob]:
+    """The blob, or its separate pieces when it is a whole row of signs in one path."""
+    width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
+    if not blob.filled or height < 0.12 * space or height > 12 * space or _is_plain(blob, space):
+        return []
+    if width <= 1.5 * height or len(blob.items) < 12:
+        return [blob] if width < 9 * space else []
+    pieces = _pieces(blob)
+    return pieces if len(pieces) > 1 else ([blob] if width < 9 * space else [])
+
+
+def _is_plain(blob: Blob, space: float) -> bool:
+    """A beam or a slur: too few segments for a sign, and no round dot."""
+    width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
+    if 0.6 < width / height < 1.6 and width < 0.8 * space and all(item[0] == "c" for item in blob.items):
+        return False
+    return len(blob.items) < 4 or (len(blob.items) < 7 and all(item[0] == "l" for item in blob.items))
+
+
+def _pieces(blob: Blob) -> list[Blob]:
+    """A path's outlines, those over one another kept together."""
+    outlines: list[list[Any]] = []
+    last: Any = None
+    for item in blob.items:
+        start, end = (item[1][0], None) if item[0] in ("re", "qu") else (item[1], item[-1])
+        if last is None or start != last:
+            outlines.append([])
+        outlines[-1].append(item)
+        last = end
+    boxed = sorted(((_box(items), items) for items in outlines), key=lambda pair: pair[0][0])
+    pieces: list[tuple[list[float], list[Any]]] = []
+    for box, items in boxed:
+        if pieces and box[0] < pieces[-1][0][2] - 0.1 * (box[2] - box[0]):
+            old = pieces[-1][0]
+            pieces[-1] = (
+                [old[0], min(old[1], box[1]), max(old[2], box[2]), max(old[3], box[3])],
+                pieces[-1][1] + items,
+            )
+        else:
+            pieces.append((list(box), items))
+    return [Blob(b[0], b[1], b[2], b[3], tuple(items), True) for b, items in pieces]
+
+
+def _box(items: Sequence[Any]) -> tuple[float, float, float, float]:
+    xs: list[float] = []
+    ys: list[float] = []
+    for item in items:
+        if item[0] == "re":
+            xs += (item[1][0], item[1][2])
+            ys += (item[1][1], item[1][3])
+            continue
+        for x, y in item[1] if item[0] == "qu" else item[1:]:
+            xs.append(x)
+            ys.append(y)
+    return (min(xs), min(ys), max(xs), max(ys))
+
+
+def _matches(blob: Blob, space: float, memory: Memory) -> tuple[Match, Match]:
+    key = _key(blob, space)
+    found = memory.get(key)
+    if found is None:
+        if len(memory) > MOST:
+            memory.clear()
+        outline = shapes.contours(blob.items)
+        if outline and len(blob.items) < 400:
+            picture = shapes.picture(outline)
+            found = (shapes.music_sign(picture, space), shapes.letter(picture))
+        else:
+            found = (shapes.NO_MATCH, shapes.NO_MATCH)
+        memory[key] = found
+    return found
+
+
+def _key(blob: Blob, space: float) -> Any:
+    """Equal for the same shape drawn elsewhere: sizes and some of its points, in 1/24 of a space."""
+    unit = space / 24
+    x, y = blob.x0, blob.y0
+    some = blob.items[:: max(1, len(blob.items) // 8)]
+    points = tuple(
+        (round((item[-1][0] - x) / unit / 2), round((item[-1][1] - y) / unit / 2)) for item in some if item[0] in "lc"
+    )
+    return (
+        len(blob.items),
+        round((blob.x1 - x) / unit),
+        round((blob.y1 - y) / unit),
+        points,
+        round(space, 1),
+    )
+
+
+def _glyph(blob: Blob, match: Match, space: float) -> Glyph:
+    size = match.size if match.kind in ("letter", "digit") and match.size > 0 else 4 * space
+    if match.kind == "digit":
+        size = (blob.y1 - blob.y0) / 0.5
+    return Glyph(
+        blob.x0,
+        blob.y0,
+        blob.x1,
+        blob.y1,
+        blob.x0,
+        blob.y1 - match.foot if match.kind == "letter" else blob.y1,
+        size,
+        match.kind,
+        match.value,
+        OUTLINE,
+    )

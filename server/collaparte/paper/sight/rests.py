@@ -1,0 +1,122 @@
+"""Multi-bar rests: an H-bar or old rest signs, with how many bars they stand for."""
+
+from collections.abc import Sequence
+
+from collaparte.paper.reading import Box
+from collaparte.paper.sight.bars import Segment
+from collaparte.paper.sight.figures import figures
+from collaparte.paper.sight.lines import ONE, Count
+from collaparte.paper.sight.staves import StaveLines
+from collaparte.paper.sight.strokes import Rule
+from collaparte.paper.sight.systems import Skeleton
+from collaparte.paper.sight.words import Phrase
+
+CHURCH = {"maxima": 8, "longa": 4, "breve": 2, "whole": 1, "half": 1}
+"""Bars that the old rest signs stand for in a row (SMuFL: restMaxima 8, restLonga 4, restDoubleWhole 2).
+
+A block that sits on a line instead of hanging from it is one bar all the same: there are no half bars in such a row.
+"""
+FAR = 5.0
+"""A note further than this from the middle of the stave, in spaces, may be another line's."""
+BEAM = 0.65
+"""Beams are thinner than this, in spaces (SMuFL's engraving defaults: beam 0.5, H-bar 1.0)."""
+MOST = 400
+"""A higher number over a rest is not a count of bars."""
+
+
+def count_bars(part: Segment, system: Skeleton, rules: Sequence[Rule], phrases: Sequence[Phrase]) -> Count:
+    """How many bars this bar as drawn stands for; `rules` and `phrases` are those of its page near its system."""
+    stave = system.staves[0]
+    sounding = [g for g in part.music if g.kind in ("head", "rest", "repeat-bar")]
+    bar_box = _h_bar(part, stave, rules)
+    if bar_box and sounding:
+        # A low note of the line above may reach down here; a beam is never as thick as an H-bar.
+        far = all(g.kind == "head" and abs((g.y0 + g.y1) / 2 - stave.middle) > FAR * stave.space for g in sounding)
+        bar_box = bar_box if far and bar_box[3] - bar_box[1] > BEAM * stave.space else None
+    glyph_bar = [g for g in part.music if g.kind == "h-bar"]
+    if glyph_bar:
+        bar_box = (
+            min(g.x0 for g in glyph_bar),
+            min(g.y0 for g in glyph_bar),
+            max(g.x1 for g in glyph_bar),
+            max(g.y1 for g in glyph_bar),
+        )
+    church = _church(part, stave)
+    if bar_box is None and church is None:
+        return ONE
+    sign = bar_box or (church[1] if church else None)
+    assert sign is not None
+    number = _number(sign, part, stave, phrases)
+    if number is None:
+        if church is not None and church[0] > 2 and bar_box is None:
+            return Count(church[0], 0.7, sign)
+        return ONE if church is not None and bar_box is None else Count(1, 0.2, sign)
+    count, phrase = number
+    box = (
+        min(sign[0], phrase.x0),
+        min(sign[1], phrase.y0),
+        max(sign[2], phrase.x1),
+        max(sign[3], phrase.y1),
+    )
+    if church is not None and bar_box is None and church[0] != count:
+        return Count(count, 0.7, box)
+    return Count(count, 1.0, box)
+
+
+def _h_bar(part: Segment, stave: StaveLines, rules: Sequence[Rule]) -> Box | None:
+    """A thick level bar on the middle of the stave."""
+    space = stave.space
+    best: Box | None = None
+    for rule in rules:
+        if (
+            part.x0 - 0.2 * space <= rule.x0
+            and rule.x1 <= part.x1 + 0.2 * space
+            and 0.3 * space < rule.y1 - rule.y0 < 1.6 * space
+            and rule.x1 - rule.x0 > 1.6 * space
+            and abs((rule.y0 + rule.y1) / 2 - stave.middle) < 0.6 * space
+            and (best is None or rule.x1 - rule.x0 > best[2] - best[0])
+        ):
+            best = rule[:4]
+    return best
+
+
+def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
+    """The sum of a row of old rest signs; None unless one of them counts more than a bar."""
+    signs = [g for g in part.music if g.kind == "rest" and g.value in CHURCH]
+    if not signs or len(signs) != len(part.music) or {g.value for g in signs} <= {"whole", "half"}:
+        return None
+    signs = [g for g in signs if stave.top - stave.space < (g.y0 + g.y1) / 2 < stave.bottom + stave.space]
+    if not signs:
+        return None
+    total = sum(CHURCH[g.value] for g in signs)
+    return total, (
+        min(g.x0 for g in signs),
+        min(g.y0 for g in signs),
+        max(g.x1 for g in signs),
+        max(g.y1 for g in signs),
+    )
+
+
+def _number(sign: Box, part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) -> tuple[int, Phrase] | None:
+    """The number printed over the rest sign (or else under it), its middle over the sign's."""
+    space = stave.space
+    best: tuple[float, int, Phrase] | None = None
+    middle = (sign[0] + sign[2]) / 2
+    for phrase in phrases:
+        text = figures(phrase)
+        if not text.isdecimal() or not 2 <= int(text) <= MOST:
+            continue
+        if not part.x0 - space < phrase.middle < part.x1 + space:
+            continue
+        above = stave.top - phrase.y1
+        below = phrase.y0 - stave.bottom
+        inside = -4.2 * space < above < -0.5 * space
+        if not (-1.6 * space < above < 7 * space or -1.0 * space < below < 4 * space or inside):
+            continue
+        off = abs(phrase.middle - middle)
+        if off > max(1.6 * space, 0.25 * (sign[2] - sign[0])):
+            continue
+        distance = off + abs(above) if above > -1.6 * space else off + 8 * space + abs(below)
+        if best is None or distance < best[0]:
+            best = (distance, int(text), phrase)
+    return (best[1], best[2]) if best else None

@@ -1,0 +1,213 @@
+"""Signs known by their shape: outlines as small pictures, held against pictures of known signs.
+
+A picture is 16 x 16 cells of ink coverage, the outline's box stretched to fill it; width and height are kept
+beside it. The known ones (`shapes.npz`, made by tests/paper/glyph_shapes.py from open fonts) are music signs,
+with their size in staff spaces, and letters and figures, with their size and foot in em.
+"""
+
+from collections.abc import Sequence
+from functools import lru_cache
+from importlib import resources
+from io import BytesIO
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+CELLS = 16
+CLOSE = 40
+"""So many of the known signs, the nearest at first sight, are looked at closely."""
+FEW = 8
+"""The same, where many are looked up at once."""
+_LINES = 4
+"""Scan lines a cell."""
+_T = np.linspace(0.0, 1.0, 7)[1:]
+_BERNSTEIN = np.stack([(1 - _T) ** 3, 3 * (1 - _T) ** 2 * _T, 3 * (1 - _T) * _T**2, _T**3], axis=1)
+"""Six points on a cubic from its four control points; a straight segment is one too."""
+
+Cells = npt.NDArray[np.float32]
+
+
+class Picture(NamedTuple):
+    """An outline's size in its own units, y downwards, and its cells of coverage, 0 to 1."""
+
+    width: float
+    height: float
+    cells: Cells
+
+
+class Match(NamedTuple):
+    """The nearest known sign: its kind and value, how far off it is (0 the same, 1 nothing alike).
+
+    `size` is its font size in the outline's units, `foot` how far its box reaches below the baseline (music signs: 0).
+    """
+
+    kind: str
+    value: str
+    distance: float
+    size: float = 0.0
+    foot: float = 0.0
+
+
+NO_MATCH = Match("", "", 1.0)
+
+
+def contours(items: Sequence[Any]) -> list[npt.NDArray[np.float64]]:
+    """The closed outlines of a path's segments ("l", "c", "re", "qu" with points), curves as short lines."""
+    out: list[npt.NDArray[np.float64]] = []
+    pieces: list[tuple[Any, Any, Any, Any]] = []
+    sizes: list[int] = []
+    last: tuple[float, float] | None = None
+    for item in items:
+        sort = item[0]
+        if sort == "re":
+            x0, y0, x1, y1 = item[1]
+            out.append(np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)]))
+            continue
+        if sort == "qu":
+            a, b, c, d = item[1]
+            out.append(np.array([a, b, d, c]))
+            continue
+        start, end = item[1], item[-1]
+        if last is None or abs(start[0] - last[0]) > 1e-3 or abs(start[1] - last[1]) > 1e-3:
+            sizes.append(0)
+        sizes[-1] += 1
+        pieces.append((start, start, end, end) if sort == "l" else item[1:])
+        last = end
+    if pieces:
+        curves = np.array(pieces, dtype=float)
+        points = np.einsum("sk,nkd->nsd", _BERNSTEIN, curves)
+        at = 0
+        for size in sizes:
+            if size > 1:
+                out.append(points[at : at + size].reshape(-1, 2))
+            at += size
+    return out
+
+
+def picture(outline: Sequence[npt.NDArray[np.float64]]) -> Picture:
+    """The picture of closed outlines, filled where they wind round a point."""
+    points = np.concatenate(outline)
+    low, high = points.min(axis=0), points.max(axis=0)
+    size = np.maximum(high - low, 1e-6)
+    ends = [np.roll(one, -1, axis=0) for one in outline]
+    a = (points - low) / size * CELLS
+    b = (np.concatenate(ends) - low) / size * CELLS
+    rising = b[:, 1] > a[:, 1]
+    top, foot = np.where(rising, a[:, 1], b[:, 1]), np.where(rising, b[:, 1], a[:, 1])
+    rows = (np.arange(CELLS * _LINES) + 0.5) / _LINES
+    line, edge = np.nonzero((top[None, :] <= rows[:, None]) & (rows[:, None] < foot[None, :]))
+    slope = (b[edge, 0] - a[edge, 0]) / (b[edge, 1] - a[edge, 1])
+    x = a[edge, 0] + (rows[line] - a[edge, 1]) * slope
+    order = np.lexsort((x, line))
+    line, x = line[order], x[order]
+    winding = np.cumsum(np.where(rising[edge][order], 1, -1))
+    before = np.concatenate(([0], winding[:-1]))
+    starts, stops = (winding != 0) & (before == 0), (winding == 0) & (before != 0)
+    left, right, row = x[starts], x[stops], line[starts] // _LINES
+    cell = np.arange(CELLS)
+    covered = np.clip(np.minimum(right[:, None], cell + 1) - np.maximum(left[:, None], cell), 0, 1)
+    cells = np.zeros((CELLS, CELLS), dtype=np.float32)
+    np.add.at(cells, row, covered.astype(np.float32) / _LINES)
+    return Picture(float(size[0]), float(size[1]), cells)
+
+
+class _Known(NamedTuple):
+    cells: Cells
+    coarse: Cells
+    """4 x 4 cells of the same, to leave out most of the known before looking closely."""
+    width: npt.NDArray[np.float32]
+    height: npt.NDArray[np.float32]
+    foot: npt.NDArray[np.float32]
+    names: list[tuple[str, str]]
+
+
+@lru_cache(maxsize=1)
+def _known() -> tuple[_Known, _Known]:
+    """Music signs, and letters and figures."""
+    data = resources.files("collaparte.paper.sight").joinpath("shapes.npz").read_bytes()
+    store = np.load(BytesIO(data), allow_pickle=False)
+    out = []
+    for group in ("music", "letters"):
+        names = [tuple(name.split(" ", 1)) for name in store[f"{group}_names"].tolist()]
+        cells = store[f"{group}_cells"].astype(np.float32).reshape(len(names), -1) / 15
+        sizes = store[f"{group}_sizes"].astype(np.float32)
+        out.append(_Known(cells, _coarse(cells), sizes[:, 0], sizes[:, 1], sizes[:, 2], [(n[0], n[1]) for n in names]))
+    return out[0], out[1]
+
+
+def music_sign(shape: Picture, space: float) -> Match:
+    """The music sign of this shape and size, given the staff space in the picture's units."""
+    known, _ = _known()
+    width, height = shape.width / space, shape.height / space
+    fits = (np.abs(known.width - width) < 0.22 * known.width + 0.12) & (
+        np.abs(known.height - height) < 0.22 * known.height + 0.12
+    )
+    return _nearest(known, np.nonzero(fits)[0], shape)
+
+
+def letter(shape: Picture) -> Match:
+    """The letter or figure of this shape, whatever its size."""
+    _, known = _known()
+    aspect = np.log(known.width / known.height) - np.log(shape.width / shape.height)
+    return _nearest(known, np.nonzero(np.abs(aspect) < 0.45)[0], shape, 0.12 * np.abs(aspect))
+
+
+def _coarse(cells: Cells) -> Cells:
+    blocks: Cells = cells.reshape(-1, 4, CELLS // 4, 4, CELLS // 4).mean(axis=(2, 4)).reshape(len(cells), -1)
+    return blocks
+
+
+def _nearest(
+    known: _Known, places: npt.NDArray[np.intp], shape: Picture, malus: npt.NDArray[np.float32] | None = None
+) -> Match:
+    if not len(places):
+        return NO_MATCH
+    cells = shape.cells.reshape(1, -1)
+    if len(places) > CLOSE:
+        rough = np.abs(known.coarse[places] - _coarse(cells)).sum(axis=1)
+        places = places[np.argpartition(rough, CLOSE)[:CLOSE]]
+    off = np.abs(known.cells[places] - cells).mean(axis=1)
+    if malus is not None:
+        off = off + malus[places]
+    at = int(off.argmin())
+    n = int(places[at])
+    kind, value = known.names[n]
+    size = shape.height / float(known.height[n]) if known.height[n] > 0 else 0.0
+    return Match(kind, value, float(off[at]), size, float(known.foot[n]) * size)
+
+
+def nearest_of_many(
+    cells: Cells, widths: npt.NDArray[np.float32], heights: npt.NDArray[np.float32], space: float
+) -> list[tuple[Match, Match]]:
+    """The nearest music sign and the nearest letter for many pictures (n x 256 cells) at once; sizes in one unit."""
+    signs, letters = _known()
+    wide, high = widths[:, None] / space, heights[:, None] / space
+    fits = (np.abs(signs.width - wide) < 0.22 * signs.width + 0.15) & (
+        np.abs(signs.height - high) < 0.22 * signs.height + 0.15
+    )
+    aspect = np.abs(np.log(letters.width / letters.height) - np.log(wide / high))
+    by_sign = _near_each(signs, cells, heights, np.where(fits, 0.0, np.inf).astype(np.float32))
+    by_letter = _near_each(letters, cells, heights, np.where(aspect < 0.45, 0.12 * aspect, np.inf).astype(np.float32))
+    return list(zip(by_sign, by_letter, strict=True))
+
+
+def _near_each(
+    known: _Known, cells: Cells, heights: npt.NDArray[np.float32], malus: npt.NDArray[np.float32]
+) -> list[Match]:
+    """The nearest known one for each picture: eight by their squares, then the best of these."""
+    square = (known.cells**2).sum(axis=1)[None, :] - 2 * cells @ known.cells.T + (cells**2).sum(axis=1)[:, None]
+    square = square / cells.shape[1] + malus
+    first = np.argpartition(square, FEW, axis=1)[:, :FEW]
+    off = np.abs(known.cells[first] - cells[:, None, :]).mean(axis=2) + np.take_along_axis(malus, first, axis=1)
+    best = off.argmin(axis=1)
+    out = []
+    for n, place in enumerate(best):
+        at = int(first[n, place])
+        distance = float(off[n, place])
+        if not np.isfinite(distance):
+            out.append(NO_MATCH)
+            continue
+        size = float(heights[n]) / float(known.height[at]) if known.height[at] > 0 else 0.0
+        out.append(Match(*known.names[at], distance, size, float(known.foot[at]) * size))
+    return out

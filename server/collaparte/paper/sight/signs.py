@@ -1,0 +1,318 @@
+"""Jump signs and words: segno, coda, To Coda, D.S., D.C., Fine."""
+
+import re
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from collaparte.music.jumpwords import asked
+from collaparte.paper.reading import Barline, BarlineKind, Box, Sign, SignKind
+from collaparte.paper.sight.lines import STRONG, MusicLine, line_below, line_near
+from collaparte.paper.sight.lyrics import lyrics
+from collaparte.paper.sight.strokes import OUTLINE, Glyph
+from collaparte.paper.sight.words import Phrase
+
+_DS = r"(d\.?s\.?s?\.?|dalsegno|delsegno|dals\.?)"
+_DC = r"(d\.?c\.?|dacapo)"
+_CODA = r"(the)?(coda|⊕|𝄌)(\d|[iv]+)?\.?"
+WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
+    (kind, re.compile(pattern))
+    for kind, pattern in (
+        (SignKind.DS_AL_CODA, rf"{_DS}(§)?(al?|to|ala){_CODA}"),
+        (SignKind.DS_AL_FINE, rf"{_DS}(§)?(al?|to)fine\.?"),
+        (SignKind.DC_AL_CODA, rf"{_DC}(al?|to|ala){_CODA}"),
+        (SignKind.DC_AL_FINE, rf"{_DC}(al?|to)fine\.?"),
+        (SignKind.TO_CODA, rf"(lastx|lasttime|2ndx|2ndtime|ondsonly|after|afterd\.?s\.?)?(to|al){_CODA}"),
+        (SignKind.DS, rf"{_DS}(§)?"),
+        (SignKind.DC, rf"{_DC}"),
+        (SignKind.FINE, r"(al)?fine\.?"),
+        (SignKind.CODA, r"coda(\d)?\.?"),
+        (SignKind.SEGNO, r"segno\.?"),
+    )
+)
+"""The trade's words without spaces, in small letters; § and ⊕ stand for the signs.
+
+An l may be missing: in slanted faces without serifs it is a plain stroke when text is drawn as outlines.
+"""
+_OPENINGS = frozenset(("to", "d.s. al", "d.c. al", "d.", "dal", "da"))
+AT_END = frozenset(
+    (
+        SignKind.TO_CODA,
+        SignKind.FINE,
+        SignKind.DS,
+        SignKind.DS_AL_CODA,
+        SignKind.DS_AL_FINE,
+        SignKind.DC,
+        SignKind.DC_AL_CODA,
+        SignKind.DC_AL_FINE,
+    )
+)
+
+LANDING = frozenset((SignKind.DS_AL_CODA, SignKind.DC_AL_CODA))
+LAST = frozenset((SignKind.DS_AL_FINE, SignKind.DC_AL_FINE, SignKind.DS, SignKind.DC))
+TWICE = "twice"
+"""The value of two signs side by side."""
+FARTHEST = 14.0
+"""Jump words and signs are at most so many spaces from their stave."""
+
+
+class Found(NamedTuple):
+    """A sign or words before their bar is known."""
+
+    kind: SignKind
+    text: str
+    box: Box
+    bare: bool
+    """A sign without words."""
+    outlined: bool = False
+    """Words told by their letters' shapes: a part of them may not have been told."""
+
+
+def find_signs(
+    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Glyph]]],
+    marks: set[tuple[int, Box]],
+) -> tuple[list[Sign], set[tuple[int, Box]]]:
+    """All jump signs of a part in document order, and the phrases (page, box) used for them."""
+    found: list[tuple[Found, Sequence[MusicLine]]] = []
+    used: set[tuple[int, Box]] = set()
+    for lines, phrases, glyphs in pages:
+        if not lines:
+            continue
+        page = lines[0].page
+        sung = lyrics(phrases, lines)
+        free = [p for p in phrases if (page, p.box) not in marks and p not in sung]
+        for one, boxes in _on_page(free, glyphs):
+            found.append((one, lines))
+            used |= {(page, box) for box in boxes}
+    placed = [(one, _at_start(one, lines)) for one, lines in found if one.kind not in AT_END]
+    signs = _coda_signs([(sign, one.bare) for one, sign in placed if sign is not None], [f.kind for f, _ in found])
+    landings = {s.bar for s in signs if s.kind is SignKind.CODA}
+    jumps: set[int] = set()
+    ends = [(one, lines) for one, lines in found if one.kind in AT_END]
+    for one, lines in sorted(ends, key=lambda pair: pair[0].kind is SignKind.FINE):
+        sign = _at_end(one, lines, landings, jumps)
+        if sign is not None:
+            signs.append(sign)
+            jumps.add(sign.bar)
+    return _without_echoes(signs), used
+
+
+def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[Found, list[Box]]]:
+    signs = _doubled([g for g in glyphs if g.kind in ("segno", "coda", "jump")])
+    taken: set[int] = set()
+    out: list[tuple[Found, list[Box]]] = []
+    skip: set[int] = set()
+    order = sorted(range(len(phrases)), key=lambda n: not re.match(r"\W*(d|to\W*$)", phrases[n].text, re.IGNORECASE))
+    for n in order:
+        phrase = phrases[n]
+        if n in skip or not re.search(r"[CcDdFfSsTt]", phrase.text):
+            continue
+        kind, members = _grown(n, phrases, signs)
+        if kind is None:
+            continue
+        members = _with_turn(kind, members, phrases)
+        skip |= set(members)
+        beside = [g for m in members for g in signs if _beside(g, phrases[m])]
+        taken |= {id(g) for g in beside}
+        boxes = [phrases[m].box for m in members]
+        text = " ".join(_with_signs(phrases[m], [g for g in signs if _beside(g, phrases[m])]) for m in members)
+        outlined = phrase.style[0] == OUTLINE
+        out.append((Found(kind, text, _union([*boxes, *(g[:4] for g in beside)]), False, outlined), boxes))
+    for glyph in signs:
+        if id(glyph) not in taken:
+            kind = {
+                "segno": SignKind.SEGNO,
+                "coda": SignKind.CODA,
+                "jump": SignKind.DS if glyph.value == "D.S." else SignKind.DC,
+            }[glyph.kind]
+            out.append((Found(kind, _sign(glyph) if glyph.value == TWICE else "", glyph[:4], True), []))
+    out.sort(key=lambda pair: (pair[0].box[1], pair[0].box[0]))
+    return out
+
+
+def _doubled(signs: Sequence[Glyph]) -> list[Glyph]:
+    """The signs, a pair of one kind side by side as one: it names a second segno or coda (common practice)."""
+    out: list[Glyph] = []
+    for glyph in sorted(signs, key=lambda g: (g.kind, round(g.y0), g.x0)):
+        last = out[-1] if out else None
+        wide = glyph.x1 - glyph.x0
+        beside = last and last.kind == glyph.kind != "jump" and abs(last.y0 - glyph.y0) < 0.2 * (glyph.y1 - glyph.y0)
+        if last and beside and -0.2 * wide < glyph.x0 - last.x1 < 0.8 * wide:
+            out[-1] = last._replace(x1=glyph.x1, y1=max(last.y1, glyph.y1), value=TWICE)
+        else:
+            out.append(glyph)
+    return out
+
+
+def _sign(glyph: Glyph) -> str:
+    """A sign as a character, or two."""
+    return ("§" if glyph.kind == "segno" else "⊕") * (2 if glyph.value == TWICE else 1)
+
+
+def _with_turn(kind: SignKind, members: list[int], phrases: Sequence[Phrase]) -> list[int]:
+    """The members with words right before or behind them that say which time they are for ("2nd x")."""
+    if kind not in AT_END:
+        return members
+    first, last = phrases[members[0]], phrases[members[-1]]
+    for m, phrase in enumerate(phrases):
+        if m not in members and (_follows(last, phrase) or _follows(phrase, first)):
+            turn = asked(f"To Coda {phrase.text}")
+            if turn and (turn.passes or turn.last):
+                return [*members, m]
+    return members
+
+
+def _grown(n: int, phrases: Sequence[Phrase], signs: Sequence[Glyph]) -> tuple[SignKind | None, list[int]]:
+    """What a phrase says with those that follow it ("D.S." "al" "Coda"), and which they are."""
+    members = [n]
+    text = _with_signs(phrases[n], [g for g in signs if _beside(g, phrases[n])])
+    kind = _kind(text)
+    best = (kind, [n])
+    if kind not in (SignKind.DS, SignKind.DC) and text.strip().lower() not in _OPENINGS:
+        return best
+    for _ in range(3):
+        follower = next(
+            (m for m in range(len(phrases)) if m not in members and _follows(phrases[members[-1]], phrases[m])), None
+        )
+        if follower is None:
+            break
+        other = phrases[follower]
+        members.append(follower)
+        text += " " + _with_signs(other, [g for g in signs if _beside(g, other)])
+        longer = _kind(text, glued=False)
+        if longer is not None:
+            best = (longer, list(members))
+    return best
+
+
+def _kind(text: str, *, glued: bool = True) -> SignKind | None:
+    """What words say; `glued`: other words may have run into a To Coda, as when they are set over one another."""
+    plain = re.sub(r"[\s.…,:;()\[\]*\"'“”-]+", "", text.lower())
+    loose = re.sub(r"[\s()\[\]*]+", "", text.lower())
+    for kind, pattern in WORDS:
+        if pattern.fullmatch(plain) or pattern.fullmatch(loose):
+            return kind
+    said = asked(text)
+    if said and said != (said.kind, "", "", (), False, None):  # it says more than words that are known above
+        return SignKind(said.kind)
+    return SignKind.TO_CODA if glued and plain.startswith("tocoda") else None
+
+
+def _with_signs(phrase: Phrase, beside: Sequence[Glyph]) -> str:
+    """The phrase's letters with the signs beside it in their places."""
+    text = phrase.text
+    for glyph in sorted(beside, key=lambda g: g.x0):
+        if glyph.kind == "jump":
+            continue
+        sign = _sign(glyph)
+        already = "coda" in text.lower() if sign == "⊕" else False
+        if glyph.x0 < phrase.x0:
+            text = text if already or sign[0] == "§" else sign + text
+        elif not already:
+            text += sign
+    return text
+
+
+def _beside(glyph: Glyph, phrase: Phrase) -> bool:
+    """A sign set as part of the words: on their line, right after them or before."""
+    off = (glyph.y0 + glyph.y1) / 2 - (phrase.y - 0.33 * phrase.size)
+    gap = max(glyph.x0 - phrase.x1, phrase.x0 - glyph.x1)
+    return abs(off) < 0.45 * phrase.size and -0.2 * phrase.size < gap < 1.3 * phrase.size
+
+
+def _follows(first: Phrase, other: Phrase) -> bool:
+    """The next words of a phrase: on the next line under it, or further on in the same line."""
+    below = 0 < other.y - first.y < 1.9 * first.size and other.x0 < first.x1 + first.size
+    overlaps = other.x1 > first.x0 - first.size
+    beyond = abs(other.y - first.y) < 0.5 * first.size and 0 < other.x0 - first.x1 < 2.2 * first.size
+    return (below and overlaps) or beyond
+
+
+def _at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
+    """A sign that stands where a bar begins."""
+    kind, text, box, bare, _ = found
+    line = line_below(lines, box) if bare or kind is SignKind.SEGNO else line_near(lines, box)
+    if line is None or not line.bars or _gap(line, box) > FARTHEST:
+        return None
+    bar, distance = line.bar_starting([(box[0] + box[2]) / 2, box[0]])
+    return Sign(kind, bar, "start", line.page, box, text, 1.0 if distance < 4 * line.space else 0.85)
+
+
+def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps: set[int]) -> Sign | None:
+    """Words at a bar's end: over or under the line that they are near to and whose barlines they suit."""
+    kind, text, box, _, outlined = found
+    costs = []
+    for line in lines:
+        x0, _, x1, _ = line.system.bbox
+        if (
+            line.bars
+            and _gap(line, box) < FARTHEST
+            and x0 - 4 * line.space < (box[0] + box[2]) / 2 < x1 + 4 * line.space
+        ):
+            for bar, end in line.bars_ending(box[0], box[2]):
+                clash = 10 if kind is SignKind.FINE and bar in jumps else 0  # no piece ends where it jumps back
+                costs.append((_cost(kind, box, line, bar, end, landings) + clash, line.page, bar))
+    if not costs:
+        return None
+    costs.sort(key=lambda c: c[0])
+    cost, page, bar = costs[0]
+    sure = all(other - cost > 1.5 or where == bar for other, _, where in costs[1:])
+    sure = sure and not (outlined and kind in (SignKind.DS, SignKind.DC))  # "al Coda" may follow unread
+    return Sign(kind, bar, "end", page, box, text, 1.0 if sure else 0.85)
+
+
+def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | None, landings: set[int]) -> float:
+    """How ill words suit a line, in spaces of distance that it is worth.
+
+    Common practice: jumps stand at double, final or repeat barlines and their words end there; the coda follows right
+    after the jump to it, a Fine's jump is the piece's end; To Coda stands over the stave.
+    """
+    cost = _gap(line, box)
+    if end is None:
+        cost += 8
+    else:
+        cost += 0 if end.kind in STRONG else {SignKind.TO_CODA: 2, SignKind.FINE: 4}.get(kind, 8)
+        apart = min(abs(end.x0 - box[2]), abs(end.x1 - box[2]), abs(end.x - box[2])) / line.space
+        cost += 0.6 * apart - 3 if line.ends_at(end, box[2]) else 0.05 * apart
+        beyond = (end.x0 - box[2]) / line.space
+        cost += 0.8 * beyond if beyond > 0.8 else 0
+        if end.kind is BarlineKind.FINAL and kind in LAST:
+            cost -= 5
+    if kind in LANDING and landings:
+        cost += -6 if bar + 1 in landings else 6
+    if kind is SignKind.TO_CODA and box[1] > line.system.bbox[1]:
+        cost += 12
+    return cost
+
+
+def _gap(line: MusicLine, box: Box) -> float:
+    return max(line.system.bbox[1] - box[3], box[1] - line.system.bbox[3]) / line.space
+
+
+def _coda_signs(placed: list[tuple[Sign, bool]], kinds: Sequence[SignKind]) -> list[Sign]:
+    """Of two coda signs without words and no To Coda, the first says where to leave, the second where to land."""
+    signs = [sign for sign, _ in placed]
+    codas = [n for n, (sign, _) in enumerate(placed) if sign.kind is SignKind.CODA]
+    codas.sort(key=lambda n: signs[n].bar)
+    if len(codas) >= 2 and SignKind.TO_CODA not in kinds and placed[codas[0]][1]:
+        sign = signs[codas[0]]
+        signs[codas[0]] = Sign(SignKind.TO_CODA, max(sign.bar - 1, 0), "end", sign.page, sign.box, sign.text, 0.85)
+    return signs
+
+
+def _without_echoes(signs: list[Sign]) -> list[Sign]:
+    """A sign and its word at one bar are one sign."""
+    seen: dict[tuple[SignKind, int], Sign] = {}
+    for sign in signs:
+        key = (sign.kind, sign.bar)
+        if key not in seen or (sign.text and not seen[key].text):
+            seen[key] = sign
+    return sorted(seen.values(), key=lambda s: (s.bar, s.at == "end", s.page, s.box[1]))
+
+
+def _union(boxes: Sequence[Box]) -> Box:
+    return (
+        min(b[0] for b in boxes),
+        min(b[1] for b in boxes),
+        max(b[2] for b in boxes),
+        max(b[3] for b in boxes),
+    )

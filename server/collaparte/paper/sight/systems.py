@@ -1,0 +1,146 @@
+"""Systems: staves joined at the left edge or by their barlines, with what belongs to them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from collaparte.paper.reading import Barline, Box
+from collaparte.paper.sight.barlines import Row, Upright, find_barlines, joining, uprights
+from collaparte.paper.sight.staves import StaveLines
+from collaparte.paper.sight.strokes import OUTLINE, Glyph, PageInk
+
+SMALL = 0.84
+"""A stave smaller than this share of the page's usual one is an ossia or a cue, and counts no bars."""
+
+
+NOTES = frozenset(("head", "rest", "flag", "repeat-bar", "h-bar", "dot", "accidental", "clef", "meter"))
+
+
+@dataclass(slots=True)
+class Skeleton:
+    """One system before its bars are counted: its staves, barlines, the ink between its neighbours."""
+
+    staves: list[StaveLines]
+    space: float
+    barlines: list[Barline]
+    y_above: float
+    y_below: float
+    glyphs: list[Glyph] = field(default_factory=list)
+    """Signs and letters between the neighbouring systems, in order of their left edge."""
+    x0: float = field(init=False)
+    x1: float = field(init=False)
+    bbox: Box = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.x0, self.x1 = min(s.x0 for s in self.staves), max(s.x1 for s in self.staves)
+        self.bbox = (self.x0, self.staves[0].top, self.x1, self.staves[-1].bottom)
+
+
+def usual_space(staves: Sequence[StaveLines]) -> float:
+    """The staff space that most of the staves' length has."""
+    spaces = sorted((s.space, s.x1 - s.x0) for s in staves)
+    half = sum(length for _, length in spaces) / 2
+    for space, length in spaces:
+        half -= length
+        if half <= 0:
+            return space
+    return spaces[-1][0]
+
+
+def find_systems(ink: PageInk, found: list[StaveLines], *, no_stems: bool = False) -> list[Skeleton]:
+    """The page's systems in reading order; cue-sized staves are left out. `no_stems`: no upright rule is a stem."""
+    if not found:
+        return []
+    space = usual_space(found)
+    staves = [s for s in found if s.space >= SMALL * space]
+    strokes = uprights(ink.rules, space)
+    heads = Row.of(g for g in ink.glyphs if not no_stems and (g.kind == "head" or _may_be_head(g, space)))
+    dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots"))
+    systems = []
+    lowest = 0.8 * min(s.bottom - s.top for s in staves)
+    tall = [u for u in strokes if u.y1 - u.y0 > lowest]
+    long = [u for u in strokes if u.y1 - u.y0 > 7 * SMALL * space]
+    for group in _joined(staves, long):
+        top, bottom = group[0].top, group[-1].bottom
+        near = [u for u in tall if u.y0 < bottom and u.y1 > top]
+        barlines = find_barlines(group, near, heads, dots)
+        systems.append(Skeleton(group, group[0].space, _without_left_edge(barlines, group), 0.0, 0.0))
+    systems.sort(key=lambda s: (s.bbox[1], s.bbox[0]))
+    systems = [system for column in _page_columns(systems) for system in _rows(column)]
+    _share_out(systems, ink)
+    return systems
+
+
+def _may_be_head(glyph: Glyph, space: float) -> bool:
+    """A shape taken for a letter, as large as a note head."""
+    return (
+        glyph.font == OUTLINE
+        and 0.8 * space < glyph.x1 - glyph.x0 < 2 * space
+        and 0.7 * space < glyph.y1 - glyph.y0 < 1.3 * space
+    )
+
+
+def _joined(staves: list[StaveLines], strokes: list[Upright]) -> list[list[StaveLines]]:
+    groups: list[list[StaveLines]] = []
+    for stave in staves:
+        for group in groups:
+            last = group[-1]
+            overlap = min(last.x1, stave.x1) - max(last.x0, stave.x0)
+            if overlap > 0.5 * (stave.x1 - stave.x0) and joining(strokes, last, stave):
+                group.append(stave)
+                break
+        else:
+            groups.append([stave])
+    return groups
+
+
+def _without_left_edge(barlines: list[Barline], staves: Sequence[StaveLines]) -> list[Barline]:
+    x0, space = min(s.x0 for s in staves), staves[0].space
+    return [b for b in barlines if b.x > x0 + 0.9 * space or b.kind.startswith("repeat")]
+
+
+def _page_columns(systems: list[Skeleton]) -> list[list[Skeleton]]:
+    """Two pages printed side by side are read one after the other: all systems left or right of one upright line."""
+    for edge in sorted(s.x1 for s in systems):
+        left, right = [s for s in systems if s.x1 <= edge], [s for s in systems if s.x0 > edge]
+        if left and right and max(len(left), len(right)) > 1 and len(left) + len(right) == len(systems):
+            return [left, *_page_columns(right)]
+    return [systems] if systems else []
+
+
+def _rows(systems: list[Skeleton]) -> list[Skeleton]:
+    """Reading order: systems side by side on one row go from left to right."""
+    out: list[Skeleton] = []
+    at = 0
+    while at < len(systems):
+        to = at + 1
+        while to < len(systems) and systems[to].bbox[1] < systems[at].bbox[3] - systems[at].space:
+            to += 1
+        out += sorted(systems[at:to], key=lambda s: s.x0)
+        at = to
+    return out
+
+
+def _share_out(systems: list[Skeleton], ink: PageInk) -> None:
+    for system in systems:
+        above = [s for s in systems if s.bbox[3] <= system.bbox[1] and _beside(s, system)]
+        below = [s for s in systems if s.bbox[1] >= system.bbox[3] and _beside(s, system)]
+        system.y_above = max((s.bbox[3] for s in above), default=0.0)
+        system.y_below = min((s.bbox[1] for s in below), default=ink.height)
+    ordered = sorted(ink.glyphs, key=lambda g: g.x0)
+    boxes = np.array([g[:4] for g in ordered]).reshape(-1, 4)
+    y = (boxes[:, 1] + boxes[:, 3]) / 2
+    are_notes = np.array([g.kind in NOTES for g in ordered], dtype=bool)
+    for system in systems:
+        low, high = system.x0 - 12 * system.space, system.x1 + 3 * system.space
+        _, top, _, bottom = system.bbox
+        inside = (system.y_above < y) & (y < system.y_below) & (boxes[:, 0] > low) & (boxes[:, 2] < high)
+        highest = (top + system.y_above) / 2 if system.y_above > 0.0 else 0.0
+        lowest = (bottom + system.y_below) / 2 if system.y_below < ink.height else ink.height
+        nearest = (y > highest) & (y < lowest)
+        system.glyphs = [ordered[n] for n in np.flatnonzero(inside & (nearest | ~are_notes))]
+
+
+def _beside(one: Skeleton, other: Skeleton) -> bool:
+    return min(one.x1, other.x1) > max(one.x0, other.x0)

@@ -1,0 +1,115 @@
+"""Tempo words and metronome figures over the stave."""
+
+import re
+from collections.abc import Sequence
+
+from collaparte.paper.reading import Box, TempoWord
+from collaparte.paper.sight.lines import MusicLine, line_below
+from collaparte.paper.sight.staves import StaveLines
+from collaparte.paper.sight.strokes import Glyph
+from collaparte.paper.sight.words import Phrase
+
+FIGURE = re.compile(r"=\s*(?:c(?:a|irca)?\.?\s*)?(\d{2,3}(?:[.,]\d)?)(?:\s*[-–]\s*\d{2,3})?")
+_BASES = (
+    r"swing|swung|ballad|waltz|bossa( nova)?|samba|funk|rock|latin|shuffle|slow(ly)?|fast|med(ium|\.)?|mod(erate|\.)|"
+    r"moderato|allegr(o|etto)|andant(e|ino)|adagio|larg(o|hetto)|lento|grave|presto|prestissimo|vivace|vivo|"
+    r"rubato|freely|free|up|bright(ly)?|lively|easy|relaxed|straight( (8ths|eighths))?|even|march|tango|rumba|mambo|"
+    r"cha[- ]?cha|beguine|polka|reggae|gospel|blues|bluesy|driving|gently|smoothly|steady|two|four|one|"
+    r"a tempo|tempo (i|1|primo)|double[- ]time|half[- ]time|l'istesso tempo|colla voce|jazz|groove|feel|beat|in|"
+    r"with|a|very|not too|quasi|molto|poco|meno|più|piu|mosso|con|moto|brio|ma non troppo|and|of|the"
+)
+WORDS = re.compile(rf"({_BASES})([\s,-]+({_BASES}|\d))*\.?", re.IGNORECASE)
+_NOT_ALONE = frozenset(
+    ("two", "four", "one", "in", "with", "a", "very", "up", "and", "of", "the", "con", "molto", "poco", "beat", "feel")
+)
+HIGHEST = 18.0
+"""Tempo words stand at most so many spaces above their stave."""
+
+
+def metronome_notes(glyphs: Sequence[Glyph], staves: Sequence[StaveLines]) -> list[Glyph]:
+    """The glyphs, with notes beside an equals sign (a figure, a swing feel) told apart from notes to be played."""
+    equals = [g for g in glyphs if g.value == "=" and g.kind == "letter" and g.upright]
+    if not equals:
+        return list(glyphs)
+    out = []
+    for glyph in glyphs:
+        if glyph.kind in ("head", "dot", "flag", "rest") and any(_is_beside(glyph, e) for e in equals):
+            y = (glyph.y0 + glyph.y1) / 2
+            if not any(s.top < y < s.bottom for s in staves):
+                glyph = glyph._replace(kind="note")
+        out.append(glyph)
+    return out
+
+
+def _is_beside(glyph: Glyph, equals: Glyph) -> bool:
+    """Within the room of a few small notes, level with the sign."""
+    size = equals.size
+    return (
+        -3.5 * size < glyph.x0 - equals.x0 < 3.5 * size
+        and equals.y - 1.6 * size < (glyph.y0 + glyph.y1) / 2 < equals.y + 0.5 * size
+    )
+
+
+def find_tempos(
+    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase]]], used: set[tuple[int, Box]]
+) -> tuple[list[TempoWord], set[tuple[int, Box]]]:
+    """Tempo words and figures in document order, and the phrases (page, box) that they are made of."""
+    tempos: list[TempoWord] = []
+    taken: set[tuple[int, Box]] = set()
+    for lines, phrases in pages:
+        if not lines:
+            continue
+        page = lines[0].page
+        free = [p for p in phrases if (page, p.box) not in used]
+        for phrase in free:
+            if (page, phrase.box) in taken:
+                continue
+            figure = FIGURE.search(phrase.text)
+            group = _same_line_before(phrase, free) if figure else [phrase]
+            if not figure and not _is_tempo(phrase, free):
+                continue
+            line = line_below(lines, phrase.box)
+            if line is None or line.system.bbox[1] - phrase.y1 > HIGHEST * line.space:
+                continue
+            box = (
+                min(p.x0 for p in group),
+                min(p.y0 for p in group),
+                max(p.x1 for p in group),
+                max(p.y1 for p in group),
+            )
+            bar = line.bar_holding(box[0])
+            start, distance = line.bar_starting([box[0]])
+            if distance < 3 * line.space:
+                bar = start
+            taken |= {(page, p.box) for p in group}
+            bpm = float(figure.group(1).replace(",", ".")) if figure else None
+            tempos.append(TempoWord(_joined(group), bar, page, box, bpm))
+    tempos.sort(key=lambda t: (t.page, t.bar, t.box[0]))
+    return tempos, taken
+
+
+def _is_tempo(phrase: Phrase, others: Sequence[Phrase]) -> bool:
+    text = phrase.text.strip(" ()")
+    if not WORDS.fullmatch(text) or text.lower() in _NOT_ALONE:
+        return False
+    return not any(
+        FIGURE.search(o.text) and abs(o.y - phrase.y) < 0.5 * phrase.size and phrase in _same_line_before(o, others)
+        for o in others
+    )
+
+
+def _same_line_before(phrase: Phrase, others: Sequence[Phrase]) -> list[Phrase]:
+    """The phrase and those before it on its line, a few notes' width apart at most."""
+    group = [phrase]
+    row = [o for o in others if abs(o.y - phrase.y) < 0.5 * phrase.size and o.x1 <= phrase.x0 + 1]
+    for other in sorted(row, key=lambda o: -o.x0):
+        if group[0].x0 - other.x1 < 6 * phrase.size:
+            group.insert(0, other)
+        else:
+            break
+    return group
+
+
+def _joined(group: Sequence[Phrase]) -> str:
+    """The words in order; the beat's note, which is no letter, is left out."""
+    return re.sub(r"\(\s*=", "(=", " ".join(p.text for p in group)).strip()

@@ -1,0 +1,80 @@
+"""Words at the head of a page: title, chair, composer."""
+
+import re
+from collections.abc import Sequence
+
+from collaparte.paper.reading import Box, HeadWord
+from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.words import Phrase
+
+CHORD = re.compile(
+    r"\(?[A-G][#b♯♭]?(m|M|ma|maj|min|mi|dim|aug|sus|add|alt|no|[0-9#b♯♭+°øØΔ△∆^()/,.-]|[A-G])*\)?|N\.?C\.?"
+)
+EXTENSION = re.compile(r"(ma?j?|min?|dim|aug|sus|add|alt|omit|[-+°øØΔ△∆^,()/#b♯♭ ]|\d{1,2})+", re.IGNORECASE)
+"""What is raised behind a chord's root."""
+ROOM = 2.0
+"""Words nearer to the first stave than this many spaces belong to the music."""
+TITLE = 2.6
+"""A title is set larger than this many spaces; a running head is smaller."""
+
+
+def head_words(
+    page: int,
+    phrases: Sequence[Phrase],
+    lines: Sequence[MusicLine],
+    used: set[tuple[int, Box]],
+    height: float,
+) -> list[HeadWord]:
+    """The words over the first system that are no mark, number, tempo or chord; without systems, the top third's."""
+    if lines:
+        first = min(lines, key=lambda line: line.system.bbox[1])
+        limit = first.system.bbox[1] - ROOM * first.space
+    else:
+        limit = height / 3
+    out = []
+    for phrase in phrases:
+        if phrase.y1 > limit or (page, phrase.box) in used or not any(c.isalnum() for c in phrase.text):
+            continue
+        if lines and (CHORD.fullmatch(phrase.text.replace(" ", "")) or EXTENSION.fullmatch(phrase.text)):
+            continue
+        out.append(HeadWord(phrase.text, page, phrase.box, phrase.size))
+    return _joined_lines(out)
+
+
+def starts_part(words: Sequence[HeadWord], lines: Sequence[MusicLine]) -> bool:
+    """Whether a new part seems to begin on a page: large words, a meter at the first line, no number running on."""
+    if not lines:
+        sizes = sorted(w.size for w in words)
+        return len(sizes) > 1 and sizes[-1] > 1.35 * sizes[len(sizes) // 2]
+    first = lines[0]
+    largest = max((w.size for w in words), default=0.0)
+    number = first.printed.number if first.printed else None
+    usual = min(line.system.x0 for line in lines)
+    votes = 2 if first.head.meter else 0
+    votes += 2 if largest > TITLE * first.space else 0
+    votes += 1 if first.system.x0 - usual > 2.5 * first.space else 0
+    votes += -3 if number is not None and number > 1 else 1
+    return votes >= 3
+
+
+def _joined_lines(words: list[HeadWord]) -> list[HeadWord]:
+    """Words of one size on one line, a few spaces apart, are one line of the title."""
+    out: list[HeadWord] = []
+    for word in sorted(words, key=lambda w: (round(w.box[3]), w.box[0])):
+        last = out[-1] if out else None
+        if (
+            last is not None
+            and abs(last.size - word.size) < 0.15 * word.size
+            and abs(last.box[3] - word.box[3]) < 0.35 * word.size
+            and 0 <= word.box[0] - last.box[2] < 1.1 * word.size
+        ):
+            box = (
+                last.box[0],
+                min(last.box[1], word.box[1]),
+                word.box[2],
+                max(last.box[3], word.box[3]),
+            )
+            out[-1] = HeadWord(f"{last.text} {word.text}", word.page, box, last.size)
+        else:
+            out.append(word)
+    return out

@@ -1,0 +1,114 @@
+"""Bars that go by earlier numbers: the rest of a bar that a sign splits, and endings that are numbered anew.
+
+Which they are is told by printed numbers; a split bar also by its halves' lengths, and is then in doubt.
+"""
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from statistics import median
+from typing import NamedTuple
+
+from collaparte.paper.reading import Ending, Uncounted
+from collaparte.paper.sight.bars import Segment
+from collaparte.paper.sight.changes import find_changes
+from collaparte.paper.sight.durations import FULL, meter_quarters, quarters
+from collaparte.paper.sight.lines import STRONG, MusicLine
+from collaparte.paper.sight.strokes import PageInk
+
+SUM = (0.85, 1.3)
+"""Two halves make between these shares of a bar; a triplet's notes seem longer than they are."""
+
+
+class _Fact(NamedTuple):
+    """A printed number: at which bar by the count, and by how many it is behind that."""
+
+    bar: int
+    behind: int
+
+
+def find_uncounted(
+    lines: Sequence[MusicLine], endings: Sequence[Ending], inks: Mapping[int, PageInk]
+) -> tuple[list[Uncounted], list[int]]:
+    """The bars of counted lines that go by earlier numbers, and those of them that no printed number settles."""
+    facts = [
+        _Fact(line.bars[printed.bar].number, line.bars[printed.bar].number - printed.number)
+        for line in lines
+        for printed in line.numbers
+        if line.bars
+    ]
+    halves, anew = split_bars(lines, inks), endings_anew(endings)
+    plain = _explained(facts, halves, [])
+    again = _explained(facts, halves, anew)
+    best, taken = (again, anew) if again.unexplained < plain.unexplained else (plain, [])
+    last = facts[-1].bar if facts else -1
+    refuted = best.left_out and not best.halves
+    open_halves = [] if refuted else [bar for bar in halves if bar > last]
+    out = [Uncounted(bar, 1, rest=True) for bar in (*best.halves, *open_halves)] + taken
+    # Where printed numbers settle other split bars of the part, this one goes by the same custom.
+    settled = bool(best.halves) and not best.left_out
+    return sorted(out, key=lambda one: one.bar), [] if settled else open_halves
+
+
+def endings_anew(endings: Sequence[Ending]) -> list[Uncounted]:
+    """What second and later endings leave out when each begins with the first one's number."""
+    return [
+        Uncounted(two.bar, one.last_bar + 1 - one.bar)
+        for one, two in pairwise(endings)
+        if two.bar == one.last_bar + 1 and two.passes[0] > one.passes[-1]
+    ]
+
+
+def split_bars(lines: Sequence[MusicLine], inks: Mapping[int, PageInk]) -> list[int]:
+    """By the count, the bars that make a whole one with the bar before a repeat sign or double barline."""
+    found = []
+    meters = [(change.bar, meter_quarters(change.meter)) for change in find_changes(lines) if change.meter]
+    parts = [(line, n) for line in lines if line.bars for n in range(len(line.parts))]
+    for (line, n), (after, m) in pairwise(parts):
+        sign = line.parts[n].after
+        if sign is None or sign.kind not in STRONG or line.counts[n].bars > 1 or after.counts[m].bars > 1:
+            continue
+        one, two = _quarters(line, line.parts[n], inks), _quarters(after, after.parts[m], inks)
+        if one is None or two is None:
+            continue
+        told = [meter for bar, meter in meters if bar <= line.bars[n].number]
+        whole = told[-1] if told else _usual([line] if after is line else [line, after], inks)
+        if whole and max(one, two) < FULL * whole and SUM[0] * whole < one + two < SUM[1] * whole:
+            found.append(after.bars[m].number)
+    return found
+
+
+def _quarters(line: MusicLine, part: Segment, inks: Mapping[int, PageInk]) -> float | None:
+    ink = inks.get(line.page)
+    return quarters(part, line, ink.rules, ink.blobs) if ink else None
+
+
+def _usual(lines: Sequence[MusicLine], inks: Mapping[int, PageInk]) -> float | None:
+    """How long bars are here, when three or more say so."""
+    lengths = [_quarters(line, part, inks) for line in lines for part in line.parts]
+    known = [length for length in lengths if length is not None]
+    return median(known) if len(known) > 2 else None
+
+
+class _Explained(NamedTuple):
+    halves: list[int]
+    left_out: list[int]
+    """Halves that printed numbers count as bars of their own."""
+    unexplained: int
+
+
+def _explained(facts: Sequence[_Fact], halves: Sequence[int], anew: Sequence[Uncounted]) -> _Explained:
+    """Which halves account for where the printed numbers fall behind the count, and how many steps nothing does."""
+    taken: list[int] = []
+    left: list[int] = []
+    unexplained, since = 0, _Fact(-1, 0)
+    for fact in facts:
+        between = [bar for bar in halves if since.bar < bar <= fact.bar]
+        step = fact.behind - since.behind - sum(one.fewer for one in anew if since.bar < one.bar <= fact.bar)
+        if step == 0:
+            left += between
+        elif step == len(between):
+            taken += between
+        else:
+            unexplained += 1
+        since = fact
+    return _Explained(taken, left, unexplained)

@@ -1,0 +1,168 @@
+"""Letters into words: signs on one baseline, close enough to be read together."""
+
+from bisect import bisect_left
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from collaparte.paper.reading import Box
+from collaparte.paper.sight.strokes import OUTLINE, Glyph
+
+WORD_GAP = 0.24
+"""Ink further apart than this share of the size has a space between."""
+FIGURE_GAP = 0.36
+"""Between figures: they are set on equal widths, and a 1 leaves much white."""
+PHRASE_GAP = 0.62
+"""Ink further apart than this share of the size is another phrase."""
+
+ACCIDENTALS = {"flat": "♭", "sharp": "♯", "natural": "♮"}
+IN_WORDS = frozenset(("letter", "digit"))
+
+
+class Phrase(NamedTuple):
+    """Words on one line that belong together, with the box of their ink, their baseline, size and style."""
+
+    text: str
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    y: float
+    size: float
+    style: tuple[str, float]
+    """Font and rounded size: phrases of one style were meant alike."""
+    music: bool
+    """Set in a music font's figures."""
+
+    @property
+    def box(self) -> Box:
+        return (self.x0, self.y0, self.x1, self.y1)
+
+    @property
+    def middle(self) -> float:
+        return (self.x0 + self.x1) / 2
+
+
+def phrases(glyphs: Iterable[Glyph], cuts: Sequence[tuple[float, float, float]] = ()) -> list[Phrase]:
+    """All phrases of a page, from the top; `cuts` are upright lines (x, y0, y1) that no phrase runs across."""
+    letters = [g for g in glyphs if g.kind in IN_WORDS and g.upright and (g.x1 > g.x0 or g.value == " ")]
+    letters.sort(key=lambda g: (g.y, g.x))
+    out: list[Phrase] = []
+    at = 0
+    while at < len(letters):
+        to = at + 1
+        while to < len(letters) and letters[to].y - letters[to - 1].y < 0.06 * letters[to].size:
+            to += 1
+        for hand in _hands(letters[at:to]):
+            out += _row_phrases(sorted(hand, key=lambda g: g.x), cuts)
+        at = to
+    out = _with_accidentals(out, [g for g in glyphs if g.kind == "accidental"])
+    out.sort(key=lambda p: (p.y, p.x0))
+    return out
+
+
+def _hands(row: list[Glyph]) -> list[list[Glyph]]:
+    """A row's letters by font and size: what is set over one another in other hands is read apart.
+
+    A space belongs to every hand, and shapes known by their looks are one hand.
+    """
+    hands: dict[tuple[str, float], list[Glyph]] = defaultdict(list)
+    for glyph in row:
+        if glyph.value.strip():
+            hands[_style(glyph)].append(glyph)
+    if len(hands) == 1:
+        return [row]
+    spaces = [g for g in row if not g.value.strip()]
+    return [letters + spaces for letters in hands.values()]
+
+
+def _style(glyph: Glyph) -> tuple[str, float]:
+    return (glyph.font, 0.0 if glyph.font == OUTLINE else round(glyph.size, 1))
+
+
+def _with_accidentals(found: list[Phrase], accidentals: list[Glyph]) -> list[Phrase]:
+    """Flats and sharps right behind a note's name belong to it: "Trumpet in B" becomes "Trumpet in B♭"."""
+    out = []
+    accidentals.sort(key=lambda g: g.x0)
+    starts = [g.x0 for g in accidentals]
+    for phrase in found:
+        if accidentals and phrase.text[-1] in "ABCDEFG":
+            first = bisect_left(starts, phrase.x1 - 0.1 * phrase.size)
+            for glyph in accidentals[first : bisect_left(starts, phrase.x1 + 0.3 * phrase.size)]:
+                y = (glyph.y0 + glyph.y1) / 2
+                if (
+                    -0.1 * phrase.size < glyph.x0 - phrase.x1 < 0.3 * phrase.size
+                    and phrase.y0 - 0.3 * phrase.size < y < phrase.y1
+                    and glyph.y1 - glyph.y0 < 1.4 * phrase.size
+                    and glyph.value in ACCIDENTALS
+                ):
+                    text = phrase.text + ACCIDENTALS[glyph.value]
+                    phrase = phrase._replace(text=text, x1=glyph.x1, y0=min(phrase.y0, glyph.y0))
+                    break
+        out.append(phrase)
+    return out
+
+
+def _row_phrases(row: list[Glyph], cuts: Sequence[tuple[float, float, float]]) -> list[Phrase]:
+    out: list[Phrase] = []
+    run: list[Glyph] = []
+    text = ""
+    blank = False
+    for glyph in row:
+        if not glyph.value.strip():
+            blank = blank or bool(run)
+            continue
+        if run:
+            last = run[-1]
+            gap = glyph.x0 - last.x1
+            limit = PHRASE_GAP * max(last.size, glyph.size)
+            spaced = blank or gap > _word_gap(last, glyph) * glyph.size
+            if (
+                gap > limit
+                or gap < -0.8 * glyph.size
+                or _other_hand(last, glyph)
+                or (spaced and _cut(last, glyph, cuts))
+            ):
+                _end(run, text, out)
+                run, text = [], ""
+            elif spaced:
+                text += " "
+        run.append(glyph)
+        text += glyph.value
+        blank = False
+    _end(run, text, out)
+    return out
+
+
+def _word_gap(last: Glyph, glyph: Glyph) -> float:
+    return FIGURE_GAP if last.value.isdecimal() and glyph.value.isdecimal() else WORD_GAP
+
+
+def _other_hand(last: Glyph, glyph: Glyph) -> bool:
+    """Sizes or a music font's figures that cannot be of one word."""
+    ratio = glyph.size / last.size
+    return not 0.7 < ratio < 1.43 or (last.kind != glyph.kind and glyph.value.isalnum() and last.value.isalnum())
+
+
+def _cut(last: Glyph, glyph: Glyph, cuts: Sequence[tuple[float, float, float]]) -> bool:
+    return any(last.x1 <= x <= glyph.x0 and y0 < glyph.y < y1 for x, y0, y1 in cuts)
+
+
+def _end(run: list[Glyph], text: str, out: list[Phrase]) -> None:
+    if not run:
+        return
+    first = run[0]
+    lefts, tops, rights, bottoms, *_ = zip(*run, strict=True)
+    out.append(
+        Phrase(
+            text,
+            min(lefts),
+            min(tops),
+            max(rights),
+            max(bottoms),
+            first.y,
+            first.size,
+            (first.font, 3.0 * round(first.size / 3) if first.font == OUTLINE else round(first.size, 1)),
+            any(g.kind == "digit" for g in run),
+        )
+    )
