@@ -85,6 +85,7 @@ class App {
     asPrinted: () => this.showPrinted(),
     stave: () => ({ chosen: this.session.staveOf(this.chair), shown: this.reader.stave }),
     setStave: (stave) => this.setStave(stave),
+    told: () => this.reader.told,
   });
   /** @type {Reader} */ reader = new Reader({
     shelf: this.shelf,

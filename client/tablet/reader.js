@@ -203,6 +203,12 @@ export class Reader {
     return called !== null && first !== null && last !== null && first <= called && called <= last ? called : first;
   }
 
+  /** What the player is told of the visible part: edits that it has in words only, bars that are not as they should be. */
+  get told() {
+    const copy = this.place?.copy;
+    return copy ? [...copy.told, ...(this.shelf.laying(copy)?.notes ?? [])] : [];
+  }
+
   /** The stave height of the visible page, in mm; null: a card, or as printed. */
   get stave() {
     const copy = this.place?.copy;

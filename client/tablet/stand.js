@@ -38,6 +38,7 @@ export class Stand {
    * @param {() => void} to.asPrinted
    * @param {() => {chosen: number, shown: number | null}} to.stave mm; nothing shown: the page has no stave height
    * @param {(stave: number) => void} to.setStave
+   * @param {() => string[]} to.told what this part is told in words
    */
   constructor(to) {
     this.to = to;
@@ -105,7 +106,9 @@ export class Stand {
       key(label, () => (this.to.setLook(name), this.#drawTools()), { 'data-look': name, 'aria-pressed': this.to.look().name === name });
     const section = this.to.section();
     this.restave();
+    const told = this.to.told();
     this.#tools.replaceChildren(
+      ...(told.length ? [h('div.told', {}, ...told.map((words) => h('p', {}, words)))] : []),
       this.#stave,
       h(
         'div.tool-row',

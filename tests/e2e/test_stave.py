@@ -11,6 +11,8 @@ from e2e.test_on_stage import FERRY, WALTZ, call, changed, draw, everyone, ink
 
 pytestmark = pytest.mark.browser
 
+BALLAD = "The Lamp You Left On"
+
 
 async def stored(stand: Stand, *heights: int) -> None:
     """Wait until the visible tune is stored whole at these heights."""
@@ -105,3 +107,18 @@ async def test_another_stave_height_at_once_and_without_a_hub(demo_band: Path, t
                 break
             await alto.page.keyboard.press("PageDown")
         assert await inked_bars(alto) == marked
+
+
+async def test_a_part_as_printed_says_why_and_has_no_stave_height(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        vocal = await stage.sit("Vocal")
+        leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
+        await call(leader, BALLAD, 1)
+        await everyone([vocal], call="1", glass="shown")
+        await vocal.page.keyboard.press("m")
+        told = vocal.page.locator(".told p").first
+        await told.wait_for(timeout=PATIENCE)
+        assert (await told.inner_text()).endswith(".")
+        if folder := os.environ.get("COLLAPARTE_PICTURES"):
+            await vocal.page.screenshot(path=f"{folder}/told.png")
+        assert await vocal.page.locator("[data-do=stave-higher]").is_disabled()
