@@ -123,7 +123,11 @@ class Stand:
             const { written } = app.shelf.tune(tune);
             const laying = copy && app.shelf.laying(copy);
             if (!laying) return [];
-            const said = (step) => `${written[copy.order[step]][1]}/${written[copy.order[step]][2]}`;
+            // A tune's written order may have come before the laying that follows it.
+            const said = (step) => {
+              const [, number, pass] = written[copy.order[step]] ?? [];
+              return `${number}/${pass}`;
+            };
             return laying.pages.flatMap((page) => page.lines).flatMap((line) => line.bars)
               .flatMap(({ steps: [a, z] }) => Array.from({ length: z - a + 1 }, (_, n) => said(a + n)));"""
         )
