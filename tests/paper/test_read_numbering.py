@@ -109,7 +109,7 @@ def test_a_bar_that_a_sign_splits_is_one_bar(seed: int, numbers: str, tmp_path: 
 
 @needs_engraver
 @pytest.mark.parametrize("numbers", NUMBERS)
-@pytest.mark.parametrize("seed", [SEED, SEED + 1])
+@pytest.mark.parametrize("seed", [SEED, SEED + 1, 644668])  # the last: numbers behind an ending look like a pickup's
 def test_endings_take_up_earlier_numbers_where_they_are_printed_so(seed: int, numbers: str, tmp_path: Path) -> None:
     music, called = _anew(random.Random(seed))
     print(f"COLLAPARTE_SEED={SEED}: {numbers} {music}")
@@ -173,3 +173,13 @@ def test_the_second_engraver_splits_a_bar_too() -> None:
     reading = read_part(pdf)
     assert _names(reading) == [*range(1, 10), *range(9, 26)]
     assert reading.confidence >= SURE
+
+
+@needs_engraver
+@pytest.mark.parametrize("seed", [5000026])
+def test_a_first_bar_that_looks_short_is_no_pickup_when_printed_numbers_say_so(seed: int, tmp_path: Path) -> None:
+    """A second ending stands where the first number is printed; only without a pickup is that number explained."""
+    pdf, truth = engraving.engrave(engraving.chart(seed), tmp_path)
+    reading = read_part(pdf)
+    assert (reading.bars, reading.pickup) == (truth.bars, truth.pickup) and reading.uncounted == ()
+    assert [(mark.text, mark.bar) for mark in reading.marks] == truth.marks and reading.confidence >= SURE

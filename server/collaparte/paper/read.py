@@ -50,7 +50,7 @@ from collaparte.paper.sight.strokes import PageInk, Rule, page_ink
 from collaparte.paper.sight.systems import Skeleton, find_systems, usual_space
 from collaparte.paper.sight.tempos import find_tempos, metronome_notes
 from collaparte.paper.sight.title import head_words, starts_part
-from collaparte.paper.sight.uncounted import endings_anew, find_uncounted, split_bars
+from collaparte.paper.sight.uncounted import endings_anew, find_uncounted, split_bars, unexplained
 from collaparte.paper.sight.words import Phrase, phrases
 
 VERSION = 1
@@ -326,6 +326,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         pickup = surely
         bars = _count(lines, pickup, held)
         things, used = _things(pages)
+        told_endings = () if scanned_lines else tuple(things.endings)
     scanned_pages = {page.number for page in pages if page.scan}
     things = _Things(
         scan_count.unsure(things.marks, scanned_pages),
@@ -402,14 +403,14 @@ def _pickup_behind(
     inks: Mapping[int, PageInk],
     pickup: bool,
 ) -> bool:
-    """Whether there is a pickup, where some bars may go by earlier numbers: only numbers before those can tell."""
-    behind = [one.bar for one in endings_anew(endings)] + split_bars(lines, inks)
-    first = next(((line.bars[p.bar].number, p.number) for line in lines for p in line.numbers if line.bars), None)
-    if first is None or not behind:
+    """Whether there is a pickup, where some bars may go by earlier numbers: as more numbers are explained."""
+    halves = split_bars(lines, inks)
+    if not any(line.numbers for line in lines) or not (halves or endings_anew(endings)):
         return pickup
-    counted, printed = first
-    if counted < min(behind):
-        return {0: pickup, 1: False, -1: True}.get(printed - counted, pickup)
+    shift = 1 if pickup else -1
+    now, other = (unexplained(lines, endings, halves, by) for by in (0, shift))
+    if now != other:
+        return pickup if now < other else not pickup
     page = next(page for page in pages if page.lines)
     short = begins_with_pickup(page.lines, page.ink.rules, page.ink.blobs) if page.scan is None else None
     return pickup if short is None else short

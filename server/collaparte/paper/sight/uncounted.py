@@ -30,12 +30,7 @@ def find_uncounted(
     lines: Sequence[MusicLine], endings: Sequence[Ending], inks: Mapping[int, PageInk]
 ) -> tuple[list[Uncounted], list[int]]:
     """The bars of counted lines that go by earlier numbers, and those of them that no printed number settles."""
-    facts = [
-        _Fact(line.bars[printed.bar].number, line.bars[printed.bar].number - printed.number)
-        for line in lines
-        for printed in line.numbers
-        if line.bars
-    ]
+    facts = _facts(lines, 0)
     halves, anew = split_bars(lines, inks), endings_anew(endings)
     plain = _explained(facts, halves, [])
     again = _explained(facts, halves, anew)
@@ -47,6 +42,21 @@ def find_uncounted(
     # Where printed numbers settle other split bars of the part, this one goes by the same custom.
     settled = bool(best.halves) and not best.left_out
     return sorted(out, key=lambda one: one.bar), [] if settled else open_halves
+
+
+def unexplained(lines: Sequence[MusicLine], endings: Sequence[Ending], halves: Sequence[int], shift: int) -> int:
+    """How many printed numbers nothing explains, if all bars counted `shift` more."""
+    facts = _facts(lines, shift)
+    return min(_explained(facts, halves, anew).unexplained for anew in ([], endings_anew(endings)))
+
+
+def _facts(lines: Sequence[MusicLine], shift: int) -> list[_Fact]:
+    return [
+        _Fact(line.bars[printed.bar].number, line.bars[printed.bar].number + shift - printed.number)
+        for line in lines
+        for printed in line.numbers
+        if line.bars
+    ]
 
 
 def endings_anew(endings: Sequence[Ending]) -> list[Uncounted]:
