@@ -66,6 +66,7 @@ class App {
     scale: () => this.shape.scale * devicePixelRatio,
     rank: (tune) => this.rank(tune),
     stave: (chair) => this.session.staveOf(chair),
+    held: (tune) => this.reader.held.filter((copy) => copy.tune === tune),
     stored: (copy) => this.reader.stored(copy),
     progress: (complete) => {
       document.body.dataset.complete = String(complete);

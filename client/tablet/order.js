@@ -1,6 +1,6 @@
 /**
  * The order of a tune's bars as a stand needs it. A *written position* is an index into `TuneView.written`, the same in
- * every revision. A *step* is an index into the bars as they stand on the page in one revision: `laid(view)[step]`.
+ * every revision but one that changes what is written (`rebase`). A *step* is an index into the bars as they stand on the page in one revision: `laid(view)[step]`.
  * A step's *key* says where it comes in the tune, in any revision: its position, and for bars that are written out
  * again behind a position a little more, so that keys only rise along the page.
  *
@@ -90,6 +90,25 @@ export function positionOf(view, bar, pass) {
   // Repeats may have been left out since it was said: the last time that is left.
   const last = view.written.map((step) => step[0]).lastIndexOf(bar);
   return last < 0 ? null : last;
+}
+
+/**
+ * Where the positions of one written order are in another: each bar's time through, or where it comes no more the last
+ * time that is left, with the key right before what follows.
+ * @param {TuneView['written']} before
+ * @param {TuneView['written']} now
+ */
+export function rebase(before, now) {
+  const name = (/** @type {TuneView['written'][number]} */ [bar, , pass]) => `${bar}/${pass}`;
+  const at = new Map(now.map((step, position) => [name(step), position]));
+  /** @type {{position: number, key: number}[]} */ const to = [];
+  let next = now.length;
+  for (let old = before.length - 1; old >= 0; old--) {
+    const own = at.get(name(before[old]));
+    if (own !== undefined) next = own;
+    to[old] = own === undefined ? { position: now.map((step) => step[0]).lastIndexOf(before[old][0]), key: next - 1 } : { position: own, key: own };
+  }
+  return to;
 }
 
 const TIMES = ['', '', ' second time', ' third time', ' fourth time'];

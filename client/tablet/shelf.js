@@ -9,7 +9,7 @@
  * @typedef {import('./turn.js').Copy} Copy
  * @typedef {import('./store.js').Store} Store
  */
-import { laid } from './order.js';
+import { laid, rebase } from './order.js';
 import { rungOf } from './compose.js';
 import { USUAL, keptFor } from './staves.js';
 
@@ -41,6 +41,7 @@ export class CopyShelf {
    * @param {() => number} to.scale device px a mm of this glass
    * @param {(tune: string) => number} to.rank smaller is fetched first
    * @param {(chair: string) => number} to.stave mm chosen
+   * @param {(tune: string) => Copy[]} to.held copies that places refer to
    * @param {(copy: Copy) => void} to.stored a copy is here, whole
    * @param {(complete: boolean) => void} to.progress whether everything told is here
    */
@@ -114,11 +115,29 @@ export class CopyShelf {
     this.#tunes.set(view.tune, revisions);
   }
 
+  /**
+   * What is written of a tune is another: what this stand has of it counts in that from now on.
+   * @param {TuneView} before
+   * @param {TuneView} now
+   */
+  #rebase(before, now) {
+    const names = (/** @type {TuneView} */ view) => view.written.map(([bar, , pass]) => `${bar}/${pass}`).join(' ');
+    if (names(before) === names(now)) return;
+    const to = rebase(before.written, now.written);
+    const kept = [...this.#copies].filter(([, [copy]]) => copy?.tune === now.tune);
+    for (const copy of new Set([...kept.flatMap(([, copies]) => copies), ...this.to.held(now.tune)])) {
+      copy.order = copy.order.map((position) => to[position]?.position ?? -1);
+      copy.keys = copy.keys.map((key) => (to[Math.floor(key)]?.key ?? now.written.length) + (key % 1));
+    }
+    for (const [key, copies] of kept) void this.to.store.put('copies', key, copies);
+  }
+
   /** A tune as decided now. @param {TuneView} view */
   hearTune(view) {
     const now = this.tune(view.tune);
     // A replaced hub may count anew: then its word replaces all that was known.
     if (now && view.revision < now.revision) this.#tunes.delete(view.tune);
+    if (now) this.#rebase(now, view);
     this.#keepTune(view);
     void this.to.store.put('views', `tune/${view.tune}`, view);
     this.work();

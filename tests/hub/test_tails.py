@@ -41,3 +41,13 @@ def test_a_bar_that_a_part_does_not_have_keeps_its_place() -> None:
     order = PartOrder((PartStep(1, 0, 1), PartStep(3, 2, 3, join=True)))
     assert [step.bar for step in laying_steps(order, 4)] == [1, NO_BAR, 3, NO_BAR]
     assert laying_steps(PartOrder(()), 4) == ()
+
+
+def test_a_page_of_one_written_order_goes_on_in_another() -> None:
+    """The repeats after the jump are taken again, or no more: on with the next bar's time through that is left."""
+    once, again = (
+        Played(tuple(Step(f"b{bar}", int(pass_)) for bar, pass_ in (one.split("/") for one in said.split())))
+        for said in ("1/1 2/1 1/2 3/1 4/1 1/3 3/2 5/1", "1/1 2/1 1/2 3/1 4/1 1/3 2/2 1/4 3/2 5/1")
+    )
+    assert [first_step_after(once, n, again) for n in range(9)] == [0, 1, 2, 3, 4, 5, 8, 9, 10]
+    assert [first_step_after(again, n, once) for n in range(11)] == [0, 1, 2, 3, 4, 5, 6, 6, 6, 7, 8]

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { isCut, isSilent, laid, pageHolding, positionOf, shownFrom, stepBehind, stepsOn } from '../../client/tablet/order.js';
+import { isCut, isSilent, laid, pageHolding, positionOf, rebase, shownFrom, stepBehind, stepsOn } from '../../client/tablet/order.js';
 import { vectors } from './vectors.js';
 
 const NONE = { again: [], folds: [], tacet: [], pickups: [] };
@@ -68,4 +68,15 @@ test('the page that holds a step; a step that no page shows belongs to the next 
   assert.deepEqual(stepsOn(laying.pages[0]), [0, 4]);
   assert.equal(stepsOn(laying.pages[2]), null);
   assert.deepEqual([0, 4, 5, 9, 99].map((step) => pageHolding(laying, step)), [0, 0, 1, 1, 2]);
+});
+
+test('a stand that shows an order goes on in another that writes its repeats out after the jump, or not', () => {
+  const order = (said) => said.split(' ').map((one) => [one.split('/')[0], 0, Number(one.split('/')[1]), '']);
+  const once = order('1/1 2/1 1/2 3/1 4/1 1/3 3/2 5/1');
+  const again = order('1/1 2/1 1/2 3/1 4/1 1/3 2/2 1/4 3/2 5/1');
+  const keys = (to) => to.map(({ key }) => key);
+  assert.deepEqual(keys(rebase(once, again)), [0, 1, 2, 3, 4, 5, 8, 9]);
+  assert.deepEqual(keys(rebase(again, once)), [0, 1, 2, 3, 4, 5, 5, 5, 6, 7]);
+  assert.deepEqual(rebase(again, once).slice(6, 8), [{ position: 1, key: 5 }, { position: 5, key: 5 }]);
+  assert.deepEqual(rebase(order('1/1 9/1'), order('1/1')), [{ position: 0, key: 0 }, { position: -1, key: 0 }]);
 });
