@@ -269,7 +269,7 @@ async def test_late_stands_and_other_chairs(demo_band: Path, tmp_path: Path) -> 
         await call(leader, WALTZ, 1)
         late = await stage.sit("Vocal")
         await late.until(call="1")
-        assert await late.page.locator("[data-card=tacet]").count() == 1
+        await late.page.locator("[data-card=tacet]").wait_for(timeout=PATIENCE)
         await tenor.until(call="1", page="0", glass="shown", complete="true")
         pages = int((await tenor.data())["pages"])
         first = (await tenor.data())["tune"]
