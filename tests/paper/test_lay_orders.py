@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from collaparte.paper.pages.draw_pdf import draw_cut
-from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.lay import CannotLay, lay, printed_order
 from collaparte.paper.pages.laying import Step
 from paper.laid import ALTO, DRUMS, PIANO, part
 
@@ -53,3 +53,27 @@ def test_any_order(name: str, stretches: list[tuple[int, int]], shape: tuple[flo
     pages = pymupdf.open(stream=draw_cut(the.cut, laying))
     assert len(pages) == len(laying.pages)
     assert pages[0].get_pixmap(dpi=30).width > 0
+
+
+@pytest.mark.parametrize("page", [(148.0, 20.0), (148.0, 5.0), (1.0, 197.0), (0.5, 0.5)])
+def test_a_page_without_room_is_refused_in_a_sentence(page: tuple[float, float]) -> None:
+    the = part(ALTO)
+    with pytest.raises(CannotLay, match=r"^a page of .* mm has no room between its margins; choose a larger one\.$"):
+        lay(the.reading, the.cut.table, printed_order(the.reading), page)
+
+
+@pytest.mark.parametrize("page", [(148.0, 110.0), (148.0, 130.0)])
+def test_staves_are_lower_where_a_line_would_be_taller_than_the_page(page: tuple[float, float]) -> None:
+    the = part(PIANO)
+    laying = lay(the.reading, the.cut.table, printed_order(the.reading), page, 30.0)
+    assert 4 <= laying.stave < 30
+    assert (
+        laying.notes[0] == f"Staves are {laying.stave:.1f} mm high, as lines of higher ones are taller than the page."
+    )
+    assert all(line.y1 <= page[1] - TOP + 0.01 for sheet in laying.pages for line in sheet.lines)
+
+
+def test_lines_taller_than_a_page_at_any_height_are_refused_in_a_sentence() -> None:
+    the = part(PIANO)
+    with pytest.raises(CannotLay, match=r"^its lines are taller than a page of 148 x 30 mm; choose a larger one\.$"):
+        lay(the.reading, the.cut.table, printed_order(the.reading), (148.0, 30.0), 7.0)

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from collaparte.paper.cutting.table import PieceTable, TitleWord
 from collaparte.paper.pages.across import Sheet
 from collaparte.paper.pages.breaks import Choice, choose
@@ -36,6 +38,12 @@ def printed_order(reading: Reading) -> tuple[Step, ...]:
     return tuple(steps)
 
 
+SHORTER = 0.9
+"""Where a line is taller than the page its staves are made lower by this, again and again,"""
+SHORTEST = 4.0
+"""but not below so many mm: nobody reads those (common practice)."""
+
+
 class CannotLay(ValueError):
     """The part cannot be laid on such pages; the message is one sentence."""
 
@@ -49,13 +57,22 @@ def lay(
 
     Raises CannotLay. `workings` are those of the same table, and spare what an earlier laying has worked out.
     """
+    if page[0] <= 2 * side or page[1] <= top + bottom:
+        raise CannotLay(f"a page of {page[0]:g} x {page[1]:g} mm has no room between its margins; choose a larger one.")
     workings = workings or Workings(table)
     shown = workings.showing.show(order, first_page)
     if not shown or table.page_pieces:
         return as_printed(reading, table, page, stave, side, top, bottom)
     layer = _Layer(table, shown, page, stave, side, top, bottom, first_page, workings)
     layer.scanned = any(p.scanned and p.systems for p in reading.pages)
-    return layer.run()
+    laying = layer.run()
+    if all(line.y1 <= page[1] - bottom + 0.01 for sheet in laying.pages for line in sheet.lines):
+        return laying
+    if stave * SHORTER < SHORTEST:
+        raise CannotLay(f"its lines are taller than a page of {page[0]:g} x {page[1]:g} mm; choose a larger one.")
+    lower = lay(reading, table, order, page, stave * SHORTER, side, top, bottom, first_page, workings)
+    note = f"Staves are {lower.stave:.1f} mm high, as lines of higher ones are taller than the page."
+    return replace(lower, notes=(note, *(n for n in lower.notes if not n.startswith("Staves are "))))
 
 
 def as_printed(
@@ -99,7 +116,7 @@ class _Layer:
             len(self.shown), self.fitter.lines, shape, self._turn, PAGE_COST, end=self.fitter.end, joints=self.joints
         )
         if choice is None:
-            raise CannotLay("its lines are taller than the page with staves of this height; choose smaller ones.")
+            raise CannotLay("nothing of it fits the page; choose a larger one.")
         pages = [self._page(n, lines, shape, choice) for n, lines in enumerate(choice.pages)]
         most = LAYINGS_KEPT * sum(map(len, choice.pages))
         while len(self.found) > most:
