@@ -60,6 +60,18 @@ KEY_CHANGE = r"""
 """
 """Nine bars, a change of key in the middle of the first line."""
 
+KEYS_CHANGE = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Keys Change" tagline = ##f }
+\relative c'' {
+  \key g \major \time 4/4
+  g4 a b c | d2 b | \bar "||" \key c \major c4 d e f | g2 e | \key aes \major aes4 g f ees | c2 aes |
+  \break ees'4 f g aes | g2 f | \key e \major e4 fis gis a | b2 gis | e1 \bar "|."
+}
+"""
+"""Eleven bars on two lines; the first line has two changes of key, the last one."""
+
 CLEF_CHANGE = r"""
 \version "2.24.0"
 #(set-global-staff-size 20)

@@ -2,9 +2,11 @@
 
 from functools import cache
 
+from msgspec.structs import replace
+
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import LaidBar, LaidPage, Laying, Step
-from paper.laid import Part, engraved
+from paper.laid import KEYS_CHANGE, Part, engraved
 
 TURNS = r"""
 \version "2.24.0"
@@ -135,3 +137,22 @@ def test_signs_have_room_of_their_own() -> None:
         notes = [p.slices[0].x0 for p in inside if p.piece not in signs]
         if ends and notes:
             assert max(ends) < min(notes)
+
+
+def test_a_line_with_two_changes_of_key_keeps_each_for_its_own_bars() -> None:
+    the = engraved(KEYS_CHANGE)
+    cut = the.cut
+    signs = [
+        sum(len(cut.inks[piece].boxes) for piece in cut.table.heads[bar.head_here].key if piece >= 0)
+        for bar in cut.table.bars
+    ]
+    assert signs == [1, 1, 0, 0, 4, 4, 4, 4, 4, 4, 4]
+
+
+def test_from_a_last_key_to_one_without_signs() -> None:
+    """From four sharps in the last line back to the bars in C: the sharps are taken back."""
+    the = engraved(KEYS_CHANGE)
+    order = list(printed_order(the.reading))
+    back = [*order[:10], replace(order[2], join=True, pass_=2), replace(order[3], pass_=2)]
+    laying = lay(the.reading, the.cut.table, back)
+    assert [bar.steps for page in laying.pages for line in page.lines for bar in line.bars][-1] == (11, 11)

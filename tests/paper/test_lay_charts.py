@@ -58,7 +58,7 @@ def test_a_chart_is_laid_with_its_own_signs(chart: Part) -> None:
 
 def keys_have_all_their_signs(the: Part) -> None:
     """Wherever a line may begin, its key has as many signs as the reading says, which its own tests hold against the
-    engraver's word; where a key changes within a line, also the naturals printed with it."""
+    engraver's word, and no naturals."""
     table = the.cut.table
     keys = {(c.bar, c.stave): c.fifths for c in the.reading.changes if c.fifths is not None}
     now = [0] * table.staves
@@ -67,7 +67,7 @@ def keys_have_all_their_signs(the: Part) -> None:
             now[k] = keys.get((bar.number, k), now[k])
         for k, piece in enumerate(table.heads[bar.head_here].key):
             signs = len(the.cut.inks[piece].boxes) if piece >= 0 else 0
-            assert signs == abs(now[k]) or (signs > abs(now[k]) and bar.change), f"bar {bar.number}, stave {k + 1}"
+            assert signs == abs(now[k]), f"bar {bar.number}, stave {k + 1}"
 
 
 def meters_stand_once(the: Part) -> None:

@@ -52,8 +52,8 @@ class HeadFinder:
             if meter:
                 x = min(i.box[0] for i in meter)
                 found.meter_x = x if found.meter_x is None else min(x, found.meter_x)
-            clefs.append(_name(clef, middle, sp))
-            keys.append(_name(key, middle, sp))
+            clefs.append(sign_name(clef, middle, sp))
+            keys.append(sign_name(key, middle, sp))
         found.clef_name, found.key_name = "|".join(clefs), "|".join(keys)
         return found
 
@@ -93,6 +93,10 @@ class HeadFinder:
             )
         return out if any(out) else []
 
+    def keys_at(self, page: int, bar: int) -> list[Change]:
+        """The changes of key read at the start of a bar, of any stave."""
+        return [key for (of, at, _), key in self._keys.items() if (of, at) == (page, bar)]
+
     def change(self, page: int, system: int, place: int, mine: list[Item], x0: float) -> list[list[Item]]:
         """The accidentals of a change of key at the bar's start, a list a stave; empty when there is none."""
         if place == 0:
@@ -124,7 +128,7 @@ class HeadFinder:
                     break
                 run += group
                 edge = max(i.box[2] for i in group)
-            name = _name(run, (here.staves[k].top + here.staves[k].bottom) / 2, sp)
+            name = sign_name(run, (here.staves[k].top + here.staves[k].bottom) / 2, sp)
             if following:
                 wanted = self.heads[following].key_name.split("|")
                 ok = bool(run) and (k >= len(wanted) or name.endswith(wanted[k]))
@@ -175,7 +179,7 @@ def _by_shape(groups: Sequence[Sequence[Item]], middle: float, sp: float) -> Par
     return clef, key, meter
 
 
-def _name(items: Sequence[Item], middle: float, sp: float) -> str:
+def sign_name(items: Sequence[Item], middle: float, sp: float) -> str:
     """What tells one clef or key from another: each object's size and height, in half spaces."""
     return " ".join(
         f"{round((i.box[3] - i.box[1]) / sp * 2)}@{round(((i.box[1] + i.box[3]) / 2 - middle) / sp * 2)}"

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from collaparte.paper.cutting.barcut import BarCutter, Edges, Heads, Where
-from collaparte.paper.cutting.headcut import FoundHead, HeadFinder
+from collaparte.paper.cutting.headcut import FoundHead, HeadFinder, sign_name
 from collaparte.paper.cutting.objects import Item, Role
 from collaparte.paper.cutting.stock import Stock
 from collaparte.paper.cutting.table import BarCut, Head, Meter, SystemCut
@@ -42,7 +42,8 @@ class SystemCutter:
         small = self._small_clefs(where, items) if new_clef is None else {}
         for n, edges in enumerate(_edges(system, found)):
             if new_clef is not None and n == new_clef + 1:
-                head = self._changed(where, place, head, [])
+                following = self._next_head(where, place)
+                head = head if following is None else following
             elif new_clef is None and n in small:
                 head = self._with_clefs(where, head, small[n])
             mine = [i for i in items if _in_bar(i, n, system) and i.role is not Role.DROPPED and id(i) not in taken]
@@ -63,7 +64,9 @@ class SystemCutter:
             if change:
                 mine = _without(mine, change)
                 heads.change, heads.change_width = self._in_bar(where, change, edges.x0)
-                heads.here = self._changed(where, place, head, change)
+                again = any(self.finder.keys_at(page, bar.number) for bar in system.bars[n + 1 :])
+                following = None if again else self._next_head(where, place)
+                heads.here = self._with_key(where, head, change, n) if following is None else following
             self.bars.append(self.bar_cutter.cut(where, system.bars[n], mine, edges, heads))
             head = heads.here
 
@@ -125,18 +128,30 @@ class SystemCutter:
             )
         return self._known[look]
 
-    def _changed(self, where: Where, place: int, head: int, change: Sequence[Sequence[Item]]) -> int:
-        """The head after a change in mid-line: that of the next system, or else the clef with what was printed."""
+    def _next_head(self, where: Where, place: int) -> int | None:
+        """The next system's head, which holds from a system's last change on; None where there is none."""
         following = self.finder.next_head.get((where.page, place))
-        if following:
-            page, system = following[0], self.finder.systems[following]
-            middles = [(v.top + v.bottom) / 2 for v in system.staves]
-            return self._head(Where(page, -1, system, [], middles), self.finder.heads[following])
+        if following is None:
+            return None
+        page, system = following[0], self.finder.systems[following]
+        middles = [(v.top + v.bottom) / 2 for v in system.staves]
+        return self._head(Where(page, -1, system, [], middles), self.finder.heads[following])
+
+    def _with_key(self, where: Where, head: int, change: Sequence[Sequence[Item]], place: int) -> int:
+        """The head's clef with the key printed in mid-line at the bar of this place, without the naturals before it."""
         before, sp = self.heads[head], where.space
-        left = min(i.box[0] for stave in change for i in stave) - 0.8 * sp
-        right = max(i.box[2] for stave in change for i in stave)
+        for key in self.finder.keys_at(where.page, where.system.bars[place].number):
+            signs = sorted(change[key.stave], key=lambda i: i.box[0])
+            change = [
+                *change[: key.stave],
+                signs[max(0, len(signs) - abs(key.fifths or 0)) :],
+                *change[key.stave + 1 :],
+            ]
+        pieces = [i for stave in change for i in stave]
+        left = min((i.box[0] for i in pieces), default=0.0) - 0.8 * sp
+        right = max((i.box[2] for i in pieces), default=left)
         keys = self.stock.a_stave(change, where.page, left, where.middles, sp)
-        name = f"changed in system {where.number}"
+        name = "|".join(sign_name(stave, y, sp) for stave, y in zip(change, where.middles, strict=True))
         return self._add(
             Head(before.clef, keys, before.clef_width, round((right - left) / sp, 3), name, before.clef_name)
         )
