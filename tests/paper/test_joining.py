@@ -156,3 +156,22 @@ def test_from_a_last_key_to_one_without_signs() -> None:
     back = [*order[:10], replace(order[2], join=True, pass_=2), replace(order[3], pass_=2)]
     laying = lay(the.reading, the.cut.table, back)
     assert [bar.steps for page in laying.pages for line in page.lines for bar in line.bars][-1] == (11, 11)
+
+
+CLEFS = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\paper { ragged-right = ##t }
+\header { title = "Clefs" tagline = ##f }
+\new PianoStaff << \new Staff \relative c'' { \key d \major d1 | a' | \break g | d \bar "|." }
+  \new Staff \relative c { \clef bass \key d \major d1 | a' | \clef treble d' | a' } >>
+"""
+"""Two staves in D on two lines; with the second line the lower one's clef changes, and the key does not."""
+
+
+def test_a_new_clef_is_no_new_key() -> None:
+    the = engraved(CLEFS)
+    lines = the.laying.pages[0].lines
+    assert len(lines[0].bars) > 2
+    keys = {piece for head in the.cut.table.heads for piece in head.key}
+    assert sum(p.piece in keys for p in the.laying.pages[0].placed) == 2 * len(lines)

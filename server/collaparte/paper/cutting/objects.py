@@ -138,7 +138,7 @@ def _thickness(shape: Shape) -> float:
     return max(ys) - min(ys)
 
 
-def _redrawn(mark: Mark, system: System) -> bool:
+def _redrawn(mark: Mark, fonts_music: Sequence[bool], system: System) -> bool:
     """Is this a staff line, a barline or its dots, or what stands left of the staves?"""
     sp = system.space
     x0, y0, x1, y1 = mark.box
@@ -147,6 +147,9 @@ def _redrawn(mark: Mark, system: System) -> bool:
     left = min(s.x0 for s in system.staves)
     if x1 <= left + 0.15 * sp and y1 > top - sp and y0 < bottom + sp:
         return True  # brace, bracket, a name at the left
+    ends = any(min(abs(y1 - s.top), abs(y0 - s.bottom)) < 0.8 * sp for s in system.staves)
+    if len(system.staves) > 1 and x0 < left - 0.3 * sp and x1 < left + 1.2 * sp and h < 1.6 * sp and ends:
+        return not isinstance(mark, Glyph) or fonts_music[mark.font]  # the tip of a bracket
     if isinstance(mark, Shape) and h < 0.3 * sp and w > 0.8 * sp:
         for stave in system.staves:
             if x0 > stave.x0 - sp and x1 < stave.x1 + sp and (w > 2.5 * sp or len(system.staves[0].lines) != 5):
@@ -173,18 +176,19 @@ def _redrawn(mark: Mark, system: System) -> bool:
     return False
 
 
-def _ledger(mark: Mark, system: System) -> bool:
+def ledger_steps(box: Box, system: System) -> int:
+    """Which ledger line of a stave of this system the box is, counted from the stave; 0: none."""
     sp = system.space
-    x0, y0, x1, y1 = mark.box
+    x0, y0, x1, y1 = box
     if y1 - y0 > 0.35 * sp or not 0.8 * sp < x1 - x0 < 3.4 * sp:
-        return False
+        return 0
     y = (y0 + y1) / 2
     for stave in system.staves:
         away = stave.top - y if y < stave.top else y - stave.bottom
         steps = away / sp
         if 0.7 < steps < 6.3 and abs(steps - round(steps)) < 0.13:
-            return True
-    return False
+            return round(steps)
+    return 0
 
 
 def build(page: Page, read: PageReading, marks: Sequence[Box] = ()) -> list[Item]:
@@ -197,13 +201,14 @@ def build(page: Page, read: PageReading, marks: Sequence[Box] = ()) -> list[Item
         near = nearest_system(mark.box, systems)
         system = systems[near]
         sp = system.space
-        if _redrawn(mark, system):
+        if _redrawn(mark, music, system):
             items.append(Item([n], mark.box, Role.DROPPED, system=near))
             continue
         in_stave = any(mark.box[3] > s.top - 0.1 * sp and mark.box[1] < s.bottom + 0.1 * sp for s in system.staves)
         x = (mark.box[0] + mark.box[2]) / 2
         rests = any(b.count > 1 and b.x0 - sp < x < b.x1 + sp for b in system.bars)
-        ledger = isinstance(mark, Shape) and _ledger(mark, system)
+        # A high note may stand nearer to the system before.
+        ledger = isinstance(mark, Shape) and any(ledger_steps(mark.box, one) for one in systems)
         role = _classify(mark, music, sp, rests, in_stave, ledger)
         items.append(Item([n], mark.box, role, _style(mark, music, sp, role, ledger), letters=_letter(mark)))
     return _words(_twins(items), page, systems, marks)
@@ -395,6 +400,8 @@ def _chains(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
                 continue
             if gap > 0.12 * em and _barline_between(other.box[2], run.box[0], run.box, systems):
                 continue
+            if _other_hand(page, other, run):
+                continue
             if best is None or gap < best[0]:
                 best = (gap, other, k)
         if best:
@@ -406,6 +413,17 @@ def _chains(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
         else:
             out.append((run, em))
     return [r for r, _ in out]
+
+
+def _other_hand(page: Page, one: Item, other: Item) -> bool:
+    """Letters as large in another font and on another line of type: a mark beside a chord name, no part of it."""
+    a, b = page.ink[one.marks[-1]], page.ink[other.marks[0]]
+    if not isinstance(a, Glyph) or not isinstance(b, Glyph) or a.font == b.font:
+        return False
+    if page.fonts[a.font].music or page.fonts[b.font].music:
+        return False
+    sizes = sorted((abs(a.m[3]), abs(b.m[3])))
+    return sizes[0] > 0.75 * sizes[1] and abs(a.m[5] - b.m[5]) > 0.1 * sizes[1]
 
 
 def bar_at(bars: Sequence[BarBox], x: float) -> int:

@@ -12,8 +12,21 @@ from collaparte.paper.cutting.brackets import endings, hooks, rest_counts
 from collaparte.paper.cutting.furniture import feet, heads, named_boxes, without_numbers
 from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.named import frames, things_read
-from collaparte.paper.cutting.objects import Item, Role, Rows, absorb, bar_at, build, grown, nearest_system
+from collaparte.paper.cutting.objects import (
+    Item,
+    Role,
+    Rows,
+    absorb,
+    bar_at,
+    build,
+    grown,
+    ledger_steps,
+    nearest_system,
+)
 from collaparte.paper.reading import Box, PageReading, Reading, System
+
+A_MARK = 3
+"""A word of so few letters that is centred on a barline is a mark, read or not."""
 
 
 @dataclass(slots=True)
@@ -52,7 +65,9 @@ def _grow(items: list[Item], read: PageReading) -> list[list[Item]]:
     queue: list[Item] = []
     for item in candidates:
         for s, system in enumerate(read.systems):
-            if any(item.box[3] > v.top + 0.02 and item.box[1] < v.bottom - 0.02 for v in system.staves):
+            inside = any(item.box[3] > v.top + 0.02 and item.box[1] < v.bottom - 0.02 for v in system.staves)
+            # A note without a stem hangs together with its stave by its ledger lines alone.
+            if inside or (item.style == ("ledger",) and ledger_steps(item.box, system) == 1):
                 item.system = s
                 solid[s].append(item)
                 queue.append(item)
@@ -192,6 +207,19 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
             if item.style == ("frame",):
                 score += 1.0
             item.system, item.above = (down, True) if score > 0 else (up, False)
+    _with_lyrics(items, read)
+
+
+def _with_lyrics(items: list[Item], read: PageReading) -> None:
+    """A hyphen or a line between two syllables goes where they go."""
+    sung = Rows([i for i in items if i.style == ("lyric",)])
+    for item in items:
+        sp = read.systems[item.system].space
+        if item.letters or item.style[:1] not in (("shape",), ("line",)) or item.box[3] - item.box[1] > 0.4 * sp:
+            continue
+        beside = sung.near(grown(item.box, 8 * sp, 0.3 * sp))
+        if beside:
+            item.system, item.above = beside[0].system, False
 
 
 def _stave(item: Item, solid: list[Item], system: System) -> None:
@@ -210,6 +238,13 @@ def _stave(item: Item, solid: list[Item], system: System) -> None:
     item.above = y < (staves[item.stave].top + staves[item.stave].bottom) / 2
 
 
+def _over_barline(box: Box, system: System) -> bool:
+    """The box is centred on a barline within the line, on its middle or on one of its strokes."""
+    middle, reach = (box[0] + box[2]) / 2, 0.25 * system.space
+    wide = box[2] - box[0] > 1.2 * system.space
+    return wide and any(line.x0 - reach < middle < line.x1 + reach for line in system.barlines[:-1])
+
+
 def _bar(item: Item, system: System) -> None:
     """The bar an object stands in: by its left edge for words that begin at a note, by its middle for the rest."""
     if item.bar >= 0:
@@ -222,6 +257,10 @@ def _bar(item: Item, system: System) -> None:
     if item.role is Role.WORDS:
         if item.style == ("frame",):
             item.bar = min(range(len(system.bars)), key=lambda b: abs(system.bars[b].x0 - x), default=-1)
+            item.anchor = "start"
+            return
+        if item.above and len(item.letters) <= A_MARK and _over_barline(item.box, system):
+            item.bar = bar_at(system.bars, item.box[2] + 2 * sp)
             item.anchor = "start"
             return
         if item.above and item.box[2] - item.box[0] > 1.6 * sp and item.anchor == "centre" and item.letters:

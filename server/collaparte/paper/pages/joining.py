@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from collaparte.paper.cutting.table import BarCut, PieceTable
+from collaparte.paper.cutting.table import BarCut, Head, PieceTable
 
 CLEF_ROOM, KEY_ROOM, METER_ROOM = 0.5, 0.6, 0.9
 """Room round each of them, in staff spaces."""
@@ -57,7 +57,7 @@ def due(
         # Without a join, a new clef was printed before the barline, in the bar before.
         if join and old.clef_name != new.clef_name:
             clef_width = new.clef_width + CLEF_ROOM
-        if not key_printed and old.key_name != new.key_name:
+        if not key_printed and _signs(old) != _signs(new):
             if new.key_width:
                 key_width = KEY_ROOM + new.key_width
             elif not clef_width:  # behind a new clef, a key of no signs is plain
@@ -69,7 +69,16 @@ def due(
     return Signs(bar.head_here, clef_width, key_width, naturals, meter, meter_width)
 
 
+def _signs(head: Head) -> list[list[bool]]:
+    """A head's key by how many signs it has on each stave, and whether each is a sharp: their places are the clef's."""
+    return [[height >= SHARP for height, _ in _parsed(stave)] for stave in head.key_name.split("|")]
+
+
+def _parsed(key: str) -> list[tuple[int, int]]:
+    pairs = (sign.split("@") for sign in key.split())
+    return [(int(height), int(middle)) for height, middle in pairs]
+
+
 def _places(key: str) -> tuple[float, ...]:
     """Where a key's signs stand on one stave, from its name in the table (height@middle, in half spaces)."""
-    signs = [tuple(map(int, sign.split("@"))) for sign in key.split()]
-    return tuple(middle / 2 + (0.0 if height >= SHARP else FLAT_RISE) for height, middle in signs)
+    return tuple(middle / 2 + (0.0 if height >= SHARP else FLAT_RISE) for height, middle in _parsed(key))
