@@ -16,6 +16,9 @@ from collaparte.paper.sight.strokes import OUTLINE, Blob, Glyph, Rule
 SURE = 0.2
 """Shapes further off than this (0 the same, 1 nothing alike) stay unknown; measured between six music fonts."""
 
+ROUND = 1.9
+"""A shape of curves no wider than this, in its heights, is no slur: a head is about 1.4 times as wide as it is high."""
+
 REACH = {"clef": 1.0, "meter": 0.5, "rest": 4.0, "head": 6.0, "accidental": 6.0, "flag": 6.0, "repeat-bar": 0.5}
 """How far from a stave's outer lines such a sign stands at most, in spaces."""
 
@@ -165,9 +168,9 @@ def _parts(blob: Blob, space: float) -> list[Blob]:
 
 
 def _is_plain(blob: Blob, space: float) -> bool:
-    """A beam or a slur: too few segments for a sign, and no round dot."""
+    """A beam or a slur: too few segments for a sign, and no round dot or head, which a pair of curves may draw."""
     width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
-    if 0.6 < width / height < 1.6 and width < 0.8 * space and all(item[0] == "c" for item in blob.items):
+    if 0.6 < width / height < ROUND and width < 1.7 * space and all(item[0] == "c" for item in blob.items):
         return False
     return len(blob.items) < 4 or (len(blob.items) < 7 and all(item[0] == "l" for item in blob.items))
 

@@ -5,6 +5,7 @@ Lengths are points, origin top-left, the page as displayed. White ink and ink of
 
 from collections import defaultdict
 from functools import lru_cache
+from math import sqrt
 from typing import Any, NamedTuple
 
 import pymupdf
@@ -331,12 +332,34 @@ def _add_blob(items: Any, half: float, filled: bool, blobs: list[Blob]) -> None:
         if item[0] == "re":
             xs += (item[1][0], item[1][2])
             ys += (item[1][1], item[1][3])
+        elif item[0] == "c":
+            xs += _reach(*(point[0] for point in item[1:]))
+            ys += _reach(*(point[1] for point in item[1:]))
         else:
             points = item[1] if item[0] == "qu" else item[1:]
             for x, y in points:
                 xs.append(x)
                 ys.append(y)
     blobs.append(Blob(min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half, tuple(items), filled))
+
+
+def _reach(a: float, b: float, c: float, d: float) -> tuple[float, float]:
+    """How far a cubic goes along one axis: its control points often lie well outside its ink."""
+    low, high = (a, d) if a < d else (d, a)
+    if low <= b <= high and low <= c <= high:
+        return low, high
+    square, line, first = d - 3 * c + 3 * b - a, 2 * (c - 2 * b + a), b - a
+    if abs(square) < 1e-9:
+        turns = [-first / line] if abs(line) > 1e-9 else []
+    else:
+        under = line * line - 4 * square * first
+        turns = [(-line + sign * sqrt(under)) / (2 * square) for sign in (-1, 1)] if under >= 0 else []
+    for t in turns:
+        if 0 < t < 1:
+            u = 1 - t
+            at = u * u * u * a + 3 * u * u * t * b + 3 * u * t * t * c + t * t * t * d
+            low, high = min(low, at), max(high, at)
+    return low, high
 
 
 def _turned_item(item: Any, turn: Any) -> Any:
