@@ -5,6 +5,7 @@ Lengths are points, origin top-left, the page as displayed. White ink and ink of
 
 from collections import defaultdict
 from functools import lru_cache
+from itertools import pairwise
 from math import sqrt
 from typing import Any, NamedTuple
 
@@ -25,6 +26,8 @@ OUTLINE = "outline"
 """The font that signs known by their shape are said to be of."""
 FEW = 40
 """A page with fewer rules than this may be a picture of music; only then are its images looked at."""
+MOST_STEPS = 40
+"""An outline of level and upright edges with more than this is taken for a picture of something."""
 RECENT = 8
 """White boxes cover at most so many rules painted just before."""
 
@@ -280,7 +283,32 @@ def _take_filled(items: Any, half: float, rules: list[Rule], blobs: list[Blob]) 
         if box is not None:
             rules.append(Rule(box[0] - half, box[1] - half, box[2] + half, box[3] + half))
             return
+    stepped = _stepped(items)
+    if stepped:
+        rules += [Rule(x0 - half, y0 - half, x1 + half, y1 + half) for x0, y0, x1, y1 in stepped]
+        return
     _add_blob(items, half, True, blobs)
+
+
+def _stepped(items: Any) -> list[Box]:
+    """The boxes, from left to right, of one outline whose edges are all level or upright (an H-bar with its ends)."""
+    if not 6 <= len(items) <= MOST_STEPS or not all(item[0] == "l" for item in items) or not _is_closed(items):
+        return []
+    levels = []
+    for before, item in pairwise([items[-1], *items]):
+        (xa, ya), (xb, yb) = item[1], item[2]
+        if before is not item and before[2] != item[1] and item is not items[0]:
+            return []
+        if abs(ya - yb) < 0.03:
+            levels.append((min(xa, xb), max(xa, xb), (ya + yb) / 2))
+        elif abs(xa - xb) >= 0.03:
+            return []
+    edges = sorted({x for level in levels for x in level[:2]})
+    boxes: list[Box] = []
+    for left, right in pairwise(edges):
+        crossed = sorted(y for x0, x1, y in levels if x0 < (left + right) / 2 < x1)
+        boxes += [(left, top, right, foot) for top, foot in zip(crossed[::2], crossed[1::2], strict=False)]
+    return [box for box in boxes if min(box[2] - box[0], box[3] - box[1]) > NO_AREA]
 
 
 def _inside(inner: Box, outer: Box) -> bool:
