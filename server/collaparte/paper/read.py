@@ -33,6 +33,7 @@ from collaparte.paper.scans.words import set_right
 from collaparte.paper.sight import lying
 from collaparte.paper.sight.bars import Segment, segments
 from collaparte.paper.sight.changes import find_changes
+from collaparte.paper.sight.composed import composed
 from collaparte.paper.sight.durations import begins_with_pickup
 from collaparte.paper.sight.endings import brackets, find_endings, under
 from collaparte.paper.sight.fonts import TELLING, Font
@@ -196,6 +197,10 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     frames = find_frames(ink.rules, ink.blobs, space)
     shaped, blobs = known_shapes(ink.blobs, ink.rules, staves, space, MEMORY)
     glyphs = ink.glyphs + shaped
+    put = composed(glyphs, ink.blobs, ink.rules, staves, space)
+    glyphs = [g for g in glyphs if g not in put.glyphs] + put.signs if put.signs else glyphs
+    blobs = [b for b in blobs if b not in put.blobs] if put.signs else blobs
+    ink = ink._replace(rules=[r for r in ink.rules if r not in put.rules]) if put.rules else ink
     glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
     ink = ink._replace(glyphs=glyphs, blobs=blobs)
     if scan is None:

@@ -7,7 +7,7 @@ from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.heads import on_stave
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.staves import StaveLines
-from collaparte.paper.sight.strokes import Blob, Glyph, Rule
+from collaparte.paper.sight.strokes import OUTLINE, Blob, Glyph, Rule
 
 QUARTERS = {
     "maxima": 32.0,
@@ -70,9 +70,9 @@ def _on(
     usual = max(g.size for g in signs)
     signs = sorted((g for g in signs if g.size > 0.75 * usual), key=lambda g: g.x0)
     near = [
-        g
+        g._replace(kind="dot") if _is_point(g) else g
         for g in line.system.glyphs
-        if g.kind in ("dot", "flag") and part.x0 - space < g.x0 < part.x1 and on_stave(g, stave, 8.0)
+        if (g.kind in ("dot", "flag") or _is_point(g)) and part.x0 - space < g.x0 < part.x1 and on_stave(g, stave, 8.0)
     ]
     inside = [r for r in rules if part.x0 - space < r.x0 and r.x1 < part.x1 + space]
     shapes = [b for b in blobs if b.filled and part.x0 - space < b.x0 and b.x1 < part.x1 + space]
@@ -84,6 +84,11 @@ def _on(
             column, at = [], sign.x0
         column.append(_length(sign, near, inside, shapes, space))
     return total + min(column)
+
+
+def _is_point(glyph: Glyph) -> bool:
+    """A dot off the stave that is known by its shape alone looks like a full stop."""
+    return glyph.font == OUTLINE and glyph.value == "."
 
 
 def _length(sign: Glyph, near: Sequence[Glyph], rules: Sequence[Rule], shapes: Sequence[Blob], space: float) -> float:

@@ -42,6 +42,7 @@ def find_endings(
                 continue
             continued = True
             over = brackets(line, rules)
+            reaches_end &= bool(over)  # an ending that is not over this line goes on behind it no more
             for n, bracket in enumerate(over):
                 phrase = _number(bracket, line, phrases)
                 at_head = bracket.x0 < line.head.x1 + line.space

@@ -6,7 +6,7 @@ from operator import attrgetter
 from typing import NamedTuple
 
 from collaparte.paper.sight.staves import StaveLines
-from collaparte.paper.sight.strokes import Glyph
+from collaparte.paper.sight.strokes import OUTLINE, Glyph
 
 AFTER_CLEF = 2.6
 """A key signature begins within so many spaces of the clef."""
@@ -16,6 +16,10 @@ FURTHER = 8.0
 """The notes that signs may belong to begin no further, in spaces, behind the first note or rest."""
 OWN_NOTE = 1.2
 """An accidental with a note head of its height within this distance belongs to the note."""
+BOWL = 0.28
+"""The middle of a flat's bowl above its foot, in its heights: about that in six music fonts (measured)."""
+FIGURE = (1.5, 2.5)
+"""A meter's figures are about two spaces high (common practice)."""
 RHYTHM = frozenset(("head", "rest", "repeat-bar", "h-bar", "flag"))
 HEAD_KINDS = frozenset(("clef", "accidental", "meter", "digit"))
 
@@ -65,10 +69,22 @@ def _near(stave: StaveLines, glyphs: Sequence[Glyph], x: float) -> list[Glyph]:
         if glyph.x0 > end:
             break
         if low < (glyph.y0 + glyph.y1) / 2 < high:
-            near.append(glyph)
+            near.append(glyph._replace(kind="digit") if _is_text_meter(glyph, stave) else glyph)
             if end == float("inf") and glyph.kind in RHYTHM:
                 end = glyph.x0 + FURTHER * stave.space
     return near
+
+
+def _is_text_meter(glyph: Glyph, stave: StaveLines) -> bool:
+    """A figure of a text font that fills half of a five-line stave: some engravers set meters so."""
+    height = (glyph.y1 - glyph.y0) / stave.space
+    return (
+        glyph.kind == "letter"
+        and glyph.value.isdecimal()
+        and len(stave.lines) == 5
+        and FIGURE[0] < height < FIGURE[1]
+        and on_stave(glyph, stave, -0.5)
+    )
 
 
 def _signature(near: Sequence[Glyph], stave: StaveLines, x: float) -> Signature:
@@ -117,10 +133,18 @@ def _meter_digit(glyph: Glyph, stave: StaveLines) -> bool:
 
 
 def _has_note(accidental: Glyph, notes: Sequence[Glyph], space: float) -> bool:
-    y = accidental.y
+    y = _height(accidental)
     return any(
-        -0.2 * space < note.x0 - accidental.x1 < OWN_NOTE * space and abs(note.y - y) < 0.4 * space for note in notes
+        -0.2 * space < note.x0 - accidental.x1 < OWN_NOTE * space and abs(_height(note) - y) < 0.4 * space
+        for note in notes
     )
+
+
+def _height(sign: Glyph) -> float:
+    """Where a head or accidental sits on the stave: a font's baseline; of a mere shape its middle, or a flat's bowl."""
+    if sign.font != OUTLINE:
+        return sign.y
+    return sign.y1 - BOWL * (sign.y1 - sign.y0) if sign.value == "flat" else (sign.y0 + sign.y1) / 2
 
 
 def _fifths(accidentals: Sequence[Glyph]) -> int | None:

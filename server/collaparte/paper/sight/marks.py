@@ -28,6 +28,8 @@ NEAR = 3.5
 """A mark's middle or left edge lies within so many spaces of the start of its bar."""
 TALL = 1.4
 """Marks without a frame are taller than this many spaces, and most words of their style are marks."""
+FEW, MOST_NEAR = 4, 0.75
+"""A whole row of so many marks is one even if a quarter of them stand away from their bars' starts."""
 HIGHEST = 16.0
 """and its foot at most so many spaces above the stave."""
 
@@ -157,10 +159,18 @@ def _unframed(loose: Sequence[Candidate], styles: Counter[tuple[str, float]]) ->
         candidates.sort(key=lambda c: (c.line.page, c.bar))
         size = candidates[0].phrase.y1 - candidates[0].phrase.y0
         tall = size > TALL * candidates[0].line.space and 2 * len(candidates) > styles[candidates[0].phrase.style]
-        at_starts = all(c.distance <= NEAR and not c.phrase.music for c in candidates)
+        at_starts = all(c.distance <= NEAR and not c.phrase.music for c in candidates) or _spelt(candidates)
         if tall and at_starts and _rising([c.text for c in candidates]) and len(candidates) > len(best):
             best = candidates
     return best if len(best) >= 2 else []
+
+
+def _spelt(candidates: Sequence[Candidate]) -> bool:
+    """The alphabet from A or the numbers from 1 with none left out: some may stand away from their bar's start."""
+    texts = [c.text for c in candidates]
+    letters, numbers = [chr(ord("A") + n) for n in range(len(texts))], [str(n + 1) for n in range(len(texts))]
+    near = sum(c.distance <= NEAR for c in candidates)
+    return len(texts) >= FEW and texts in (letters, numbers) and near >= MOST_NEAR * len(texts)
 
 
 def _rising(texts: Sequence[str]) -> bool:

@@ -168,9 +168,9 @@ def _parts(blob: Blob, space: float) -> list[Blob]:
 
 
 def _is_plain(blob: Blob, space: float) -> bool:
-    """A beam or a slur: too few segments for a sign, and no round dot or head, which a pair of curves may draw."""
+    """A beam or a slur: too few segments for a sign, and no dot, head or flag, which a pair of curves may draw."""
     width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
-    if 0.6 < width / height < ROUND and width < 1.7 * space and all(item[0] == "c" for item in blob.items):
+    if width / height < ROUND and width < 1.7 * space and all(item[0] == "c" for item in blob.items):
         return False
     return len(blob.items) < 4 or (len(blob.items) < 7 and all(item[0] == "l" for item in blob.items))
 

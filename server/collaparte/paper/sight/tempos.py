@@ -46,7 +46,7 @@ def _is_beside(glyph: Glyph, equals: Glyph) -> bool:
     size = equals.size
     return (
         -3.5 * size < glyph.x0 - equals.x0 < 3.5 * size
-        and equals.y - 1.6 * size < (glyph.y0 + glyph.y1) / 2 < equals.y + 0.5 * size
+        and equals.y - 1.6 * size < (glyph.y0 + glyph.y1) / 2 < equals.y + 0.25 * size
     )
 
 

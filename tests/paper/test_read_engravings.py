@@ -1,0 +1,35 @@
+"""Charts of our own as further engravers set them, kept as they came, each with what was asked of the engraver.
+
+`curves-*`: ABC set by abcm2ps 8.14 and made a PDF by Ghostscript 10: heads, flags and rests are curves and strokes, a
+segno and a coda are put together of parts, meters are figures of a text font. `browser-*`: ABC set by abcjs 6.5 and
+printed by a browser: an H-bar and its ends are one outline, marks stand in frames of a path each.
+"""
+
+import json
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from collaparte.paper.read import read_part
+from collaparte.paper.reading import SURE
+
+KEPT = sorted((Path(__file__).parent / "engraved").glob("*.pdf"))
+
+
+@pytest.mark.parametrize("pdf", KEPT, ids=[pdf.stem for pdf in KEPT])
+def test_a_chart_is_read_as_it_was_asked_for(pdf: Path) -> None:
+    asked = json.loads(pdf.with_suffix(".json").read_text())
+    reading = read_part(pdf.read_bytes())
+    assert (reading.bars, reading.pickup) == (asked["bars"], asked["pickup"])
+    assert reading.confidence >= SURE
+    assert Counter((m.text, m.bar) for m in reading.marks) == Counter(map(tuple, asked["marks"]))
+    assert Counter((r.bar, r.count) for r in reading.multirests) == Counter(map(tuple, asked["multirests"]))
+    assert Counter((s.kind.value, s.bar) for s in reading.signs) == Counter(map(tuple, asked["signs"]))
+    assert [(e.number, e.bar, e.last_bar) for e in reading.endings] == list(map(tuple, asked["endings"]))
+
+
+def test_an_accidental_before_a_first_note_is_no_key() -> None:
+    """The chart is in C throughout (its source says K:C); its sixth line begins with a B sharp."""
+    reading = read_part((Path(__file__).parent / "engraved" / "curves-124.pdf").read_bytes())
+    assert {stave.head.key for page in reading.pages for system in page.systems for stave in system.staves} == {None}
