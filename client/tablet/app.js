@@ -390,10 +390,12 @@ class App {
   /** What the set says of a tune that was just called; and whose call it was, where another led before. @param {PositionView} before @param {PositionView} now */
   sayCall(before, now) {
     if (now.tune === null) return;
-    const item = now.tune === before.tune ? undefined : this.room.item(now.tune);
-    const words = [item?.key, item?.notes].filter(Boolean);
+    const { on } = this.room;
+    const moved = now.tune !== before.tune || (now.item ?? '') !== (before.item ?? '');
+    const item = moved ? this.room.item(on) : undefined;
+    const words = [now.tune === before.tune && moved ? this.room.titleOf(on) : '', item?.key, item?.notes].filter(Boolean);
     if (words.length) this.stand.slips.say(words.join(' · '));
-    if (before.by && now.by && before.by !== now.by) this.stand.slips.say(`${now.words ? `From ${now.words}` : this.room.title(now.tune)}: called by ${now.by}`);
+    if (before.by && now.by && before.by !== now.by) this.stand.slips.say(`${now.words ? `From ${now.words}` : this.room.titleOf(on)}: called by ${now.by}`);
   }
 
   /** @param {Command} command @returns {Promise<boolean>} */
@@ -426,7 +428,7 @@ class App {
   rank(tune) {
     const { position } = this.room;
     if (tune === position.tune) return -2;
-    if (tune === this.room.coming) return -1;
+    if (tune === this.room.coming?.tune) return -1;
     const at = this.room.set.tunes.findIndex((row) => row.tune === tune);
     return at < 0 ? Infinity : at;
   }
@@ -515,8 +517,8 @@ class App {
     const steps = place && laying ? stepsOn(laying.pages[place.page]) : null;
     const shown = steps && copy ? /** @type {[number, number]} */ ([copy.order[steps[0]], copy.order[steps[1]]]) : null;
     data.first = view && shown ? view.written[shown[0]]?.[0] : '';
-    const next = place ? (position.tune === place.tune && position.next ? position.next : this.room.after(place.tune)) : null;
-    this.stand.thread.next = this.room.title(next);
+    data.item = place?.item ?? '';
+    this.stand.thread.next = this.room.titleOf(place && this.room.after(place));
     this.stand.thread.show(view, shown, place?.chair ?? '', position.tune === place?.tune ? position : undefined);
   }
 }

@@ -5,14 +5,15 @@
  * @typedef {import('./room.js').Room} Room
  * @typedef {import('./wire.js').Command} Command
  * @typedef {import('./wire.js').TuneView} TuneView
+ * @typedef {import('./setlist.js').Row} Row
  */
 import { bead } from './beads.js';
 import { h, key } from './dom.js';
 import { drawnKeys, field } from './drawn-keys.js';
 import { isCut, timeSaid } from './order.js';
 import { SetChanging } from './set-changing.js';
-import { isOf, setRows, timesInWords } from './set-rows.js';
-import { found, times } from './setlist.js';
+import { setRows, timesInWords } from './set-rows.js';
+import { found, rowOf, times } from './setlist.js';
 
 /** ms that "take back" stays. */
 const TAKE_BACK = 5000;
@@ -75,7 +76,7 @@ export class Lead {
     const { position, date } = room;
     const by = position.tune && position.by ? ` · called by ${position.by}` : '';
     this.#parts.now.replaceChildren(
-      h('div', {}, h('p.over', {}, `On now${by}`), h('h1', {}, room.title(position.tune) || 'Nothing called yet')),
+      h('div', {}, h('p.over', {}, `On now${by}`), h('h1', {}, room.titleOf(room.on) || 'Nothing called yet')),
       h(
         'div.keys-of-screen',
         {},
@@ -161,7 +162,7 @@ export class Lead {
       ? this.#found()
       : setRows(room, room.items, {
           lasts,
-          touched: (at) => (this.changing.on ? this.changing.choose(at) : this.#name(room.items[at].tune ?? '')),
+          touched: (at) => (this.changing.on ? this.changing.choose(at) : this.#name(rowOf(room.items[at]))),
           locked: !this.to.mayCall(),
           chosen: this.changing.chosen,
         });
@@ -176,23 +177,29 @@ export class Lead {
   #found() {
     const { room } = this;
     return found(room.set.tunes, this.#search).map(({ tune, title }) => {
-      const is = isOf(room, tune);
-      const place = room.items.filter((item) => item.tune && !item.instead).findIndex((item) => item.tune === tune) + 1;
-      const touched = () => (this.changing.on ? this.#add(tune) : this.#name(tune));
+      const is = tune === room.position.tune ? 'on' : tune === room.position.next ? 'next' : '';
+      const places = room.items.filter((item) => item.tune && !item.instead).flatMap((item, n) => (item.tune === tune ? [n + 1] : []));
+      const touched = () => (this.changing.on ? this.#add(tune) : this.#request(tune));
       return h(
         'button.row',
         { type: 'button', onclick: touched, disabled: !this.to.mayCall(), 'data-tune': tune, 'data-is': is, 'aria-pressed': is === 'next' },
-        h('span.nr', {}, place ? String(place) : ''),
+        h('span.nr', {}, places.join(' ')),
         h('span.title', {}, title),
         h('span.side-of', {}, ...(is ? [h('b', {}, is === 'on' ? 'on now' : 'next')] : [])),
       );
     });
   }
 
-  /** Name a tune as next; touched again, no longer. @param {string} tune */
-  #name(tune) {
-    if (this.#searching) this.#find(false);
-    void this.to.ask({ type: 'next', tune: tune === this.room.position.next ? null : tune });
+  /** Name a row as next; touched again, no longer. @param {Row | null} row */
+  #name(row) {
+    const { tune, item } = row && !this.room.same(row, this.room.named) ? row : { tune: null, item: null };
+    void this.to.ask({ type: 'next', tune, item });
+  }
+
+  /** Name a tune as next, wherever it stands; touched again, no longer. @param {string} tune */
+  #request(tune) {
+    this.#find(false);
+    void this.to.ask({ type: 'next', tune: tune === this.room.position.next ? null : tune, item: null });
   }
 
   /** @param {string} tune */
@@ -268,12 +275,12 @@ export class Lead {
     const next = this.room.coming;
     const takeBack = this.#fresh === position.call && position.previous !== null;
     act.replaceChildren(
-      h('div', {}, h('p.over', {}, position.next === null ? 'Next in the set' : 'Next'), h('p.next', {}, this.room.title(next) || '—')),
+      h('div', {}, h('p.over', {}, position.next === null ? 'Next in the set' : 'Next'), h('p.next', {}, this.room.titleOf(next) || '—')),
       this.#act(next, takeBack),
     );
   }
 
-  /** @param {string | null} next @param {boolean} takeBack */
+  /** @param {Row | null} next @param {boolean} takeBack */
   #act(next, takeBack) {
     if (!this.to.mayCall()) return h('p.quiet', {}, 'The leader calls; you may say from where.');
     if (takeBack) {
@@ -283,9 +290,9 @@ export class Lead {
     return key('Call', () => void this.#call(next), { 'data-do': 'call', className: 'key strong', disabled: next === null });
   }
 
-  /** @param {string | null} tune */
-  async #call(tune) {
-    if (tune !== null) await this.to.ask({ type: 'call', tune, start: '' });
+  /** @param {Row | null} row */
+  async #call(row) {
+    if (row) await this.to.ask({ type: 'call', tune: row.tune, start: '', item: row.item });
   }
 
   /** A call came, mine or another's: for a while it can be taken back. @param {number} call */

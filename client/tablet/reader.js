@@ -52,7 +52,7 @@ export class Reader {
       copies: (tune, chair) => this.#copiesOf(tune, chair),
       laying: (copy) => to.shelf.laying(copy),
       chair: (tune) => this.#chairFor(tune),
-      after: (tune) => to.room.after(tune),
+      after: (row) => to.room.after(row),
     };
     this.chair = '';
     /** The part last chosen where a chair plays several. */
@@ -88,7 +88,8 @@ export class Reader {
     this.chair = here.chair;
     this.part = here.part ?? '';
     this.#was = new Map(here.was);
-    this.place = here.place;
+    // What an earlier release kept says nothing of rows.
+    this.place = here.place && { ...here.place, item: here.place.item ?? '' };
     for (let place = this.place; place; place = place.prior) if (place.copy) await this.to.shelf.load(place.copy);
     if (this.place?.copy && this.place.copy.laying && !this.to.shelf.laying(this.place.copy)) this.place = null;
   }
@@ -160,13 +161,13 @@ export class Reader {
     const { room } = this.to;
     const { place } = this;
     if (!place) {
-      const tune = room.position.tune ?? room.inSet[0]?.tune;
-      if (tune === undefined || !this.to.session.self.chairs.length) return this.to.moved();
-      return this.#go((room.position.tune && placeOfCall(this.shelf, room.position)) || placeIn(this.shelf, tune));
+      const row = room.on ?? room.first;
+      if (!row || !this.to.session.self.chairs.length) return this.to.moved();
+      return this.#go(placeOfCall(this.shelf, room.position) ?? placeIn(this.shelf, row));
     }
     if (!place.copy) {
-      const called = room.position.tune === place.tune && place.prior === null ? placeOfCall(this.shelf, room.position) : null;
-      return this.#go(called ?? placeIn(this.shelf, place.tune, place.start, place.prior));
+      const called = room.same(room.on, place) && place.prior === null ? placeOfCall(this.shelf, room.position) : null;
+      return this.#go(called ?? placeIn(this.shelf, place, place.start, place.prior));
     }
     const kept = this.#kept ?? this.#barOf(place);
     const fresh = this.#inShape(place, kept);
@@ -234,7 +235,7 @@ export class Reader {
     const { chair, part } = choices[(now + 1) % choices.length];
     const first = this.#firstPosition(place);
     Object.assign(this, { chair, part });
-    this.#go({ ...placeIn({ ...this.shelf, chair: () => chair }, place.tune, first), start: null });
+    this.#go({ ...placeIn({ ...this.shelf, chair: () => chair }, place, first), start: null });
   }
 
   /** @param {Place} place */
@@ -301,7 +302,7 @@ export class Reader {
       place,
       onward(this.shelf, place),
       back && this.#inShape(back),
-      coming === null ? null : placeIn(this.shelf, coming),
+      coming && placeIn(this.shelf, coming),
       called.tune !== null && called.tune !== place.tune ? placeOfCall(this.shelf, called) : null,
     ].filter((one) => one !== null);
   }

@@ -8,9 +8,10 @@
  * @typedef {import('./wire.js').PositionView} PositionView
  * @typedef {import('./wire.js').PresenceView} PresenceView
  * @typedef {import('./wire.js').TuneRow} TuneRow
+ * @typedef {import('./setlist.js').Row} Row
  * @typedef {import('./store.js').Store} Store
  */
-import { after } from './setlist.js';
+import { after, isAgain, placeOf, rowOf } from './setlist.js';
 
 export class Room {
   /** @type {BandView} */ band = { type: 'band', name: '', sections: [] };
@@ -28,6 +29,8 @@ export class Room {
     previous: null,
     cued: [],
     players: {},
+    item: '',
+    next_item: '',
   };
   /** @type {DateView} */ date = { type: 'date', date: '', name: '', kind: 'rehearsal', day: '' };
   /** Roles that chairs were given. @type {Map<string, string[]>} */ given = new Map();
@@ -60,12 +63,29 @@ export class Room {
     return this.set.items ?? this.inSet.map(({ tune }) => ({ tune }));
   }
 
-  /** What is said of a tune in the set. @param {string | null} tune */
-  item(tune) {
-    return tune === null ? undefined : this.items.find((item) => item.tune === tune);
+  /** What is said of a row of the set. @param {Row | null} row */
+  item(row) {
+    return row ? this.items[placeOf(this.items, row)] : undefined;
   }
 
-  /** The tunes of the set, in order. */
+  /** The row that was called. @returns {Row | null} */
+  get on() {
+    const { tune, item = '' } = this.position;
+    return tune === null ? null : { tune, item };
+  }
+
+  /** The row that was named next. @returns {Row | null} */
+  get named() {
+    const { next, next_item: item = '' } = this.position;
+    return next === null ? null : { tune: next, item };
+  }
+
+  /** @param {Row | null} one @param {Row | null} other */
+  same(one, other) {
+    return one?.tune === other?.tune && one?.item === other?.item;
+  }
+
+  /** The tunes of the set, each where it stands first. */
   get inSet() {
     return this.set.tunes.filter((row) => row.in_set);
   }
@@ -75,17 +95,28 @@ export class Room {
     return this.set.tunes.find((row) => row.tune === tune)?.title ?? '';
   }
 
-  /** The tune that follows: the one named next while its predecessor is on, else the set's order. @param {string} tune @returns {string | null} */
-  after(tune) {
-    const { position } = this;
-    if (position.next !== null && position.tune === tune && position.next !== tune) return position.next;
-    return after(this.items, tune);
+  /** A row as it is said: a tune that has been in the set before it is "again". @param {Row | null} row */
+  titleOf(row) {
+    if (!row) return '';
+    return `${this.title(row.tune)}${isAgain(this.items, row) ? ', again' : ''}`;
   }
 
-  /** The tune that is likely to be called next. @returns {string | null} */
+  /** The row that follows: the one named next while its predecessor is on, else by the set's order. @param {Row} row @returns {Row | null} */
+  after(row) {
+    const { named } = this;
+    if (named && this.same(this.on, row) && !this.same(named, row)) return named;
+    return after(this.items, row);
+  }
+
+  /** The first row of the set. @returns {Row | null} */
+  get first() {
+    const item = this.items.find(({ tune }) => tune);
+    return item ? rowOf(item) : null;
+  }
+
+  /** The row that is likely to be called next. @returns {Row | null} */
   get coming() {
-    const { tune, next } = this.position;
-    return next ?? (tune === null ? (this.inSet[0]?.tune ?? null) : this.after(tune));
+    return this.named ?? (this.on ? this.after(this.on) : this.first);
   }
 
   /** @param {string} chair */

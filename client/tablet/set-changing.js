@@ -8,6 +8,7 @@
  */
 import { h, key } from './dom.js';
 import { drawnKeys, field } from './drawn-keys.js';
+import { newId } from './ids.js';
 import { isStraight, keySaid, mended, moved, secondsSaid, straight, timeOf } from './setlist.js';
 
 /** @typedef {'key' | 'seconds' | 'notes'} Said */
@@ -85,14 +86,14 @@ export class SetChanging {
     void this.#put(this.room.items.map((item, at) => (at === this.chosen ? { ...item, ...change } : item)));
   }
 
-  /** A tune of the library after the chosen row. @param {string} tune */
+  /** A tune of the library after the chosen row, again if it is there already. @param {string} tune */
   add(tune) {
     const { items } = this.room;
-    const there = items.findIndex((item) => item.tune === tune);
-    if (there >= 0) return this.choose(there);
     const at = items.length ? (this.chosen ?? items.length - 1) + 1 : 0;
-    /** @type {SetItem} */ const item = isStraight(items) ? { tune, then: 'on' } : { tune };
-    return void this.#put([...items.slice(0, at), item, ...items.slice(at)], at);
+    /** @type {SetItem} */ const item = { tune };
+    if (isStraight(items)) item.then = 'on';
+    if (items.some((one) => one.tune === tune)) item.id = newId();
+    void this.#put([...items.slice(0, at), item, ...items.slice(at)], at);
   }
 
   #addBreak() {

@@ -3,10 +3,11 @@
  *
  * @typedef {import('./room.js').Room} Room
  * @typedef {import('./wire.js').SetItem} SetItem
+ * @typedef {import('./setlist.js').Row} Row
  * @typedef {import('./setlist.js').Times} Times
  */
 import { h } from './dom.js';
-import { secondsOf, timeOf } from './setlist.js';
+import { isAgain, rowOf, secondsOf, timeOf } from './setlist.js';
 
 /** What stands at a row's end for how it goes on. */
 const THEN = { '': '', on: '↓ on', segue: '↓ segue' };
@@ -30,7 +31,8 @@ export function setRows(room, items, to) {
     const row = item.tune ? tuneRow(room, item, item.instead ? 'or' : String(number), seconds) : breakRow(item, seconds, music);
     if (item.tune && !item.instead) music += seconds ?? 0;
     if (!item.tune && to.chosen === null) return h('p.break', { role: 'listitem' }, ...row);
-    const is = item.tune === undefined ? 'break' : isOf(room, item.tune);
+    const playing = rowOf(item);
+    const is = playing ? isOf(room, playing) : 'break';
     return h(
       'button.row',
       {
@@ -38,6 +40,7 @@ export function setRows(room, items, to) {
         onclick: () => to.touched(at),
         disabled: to.locked,
         'data-tune': item.tune ?? '',
+        'data-item': item.id ?? '',
         'data-is': is,
         'data-at': at,
         'data-then': item.then ?? '',
@@ -50,13 +53,14 @@ export function setRows(room, items, to) {
   });
 }
 
-/** @param {Room} room @param {string} tune */
-export const isOf = ({ position }, tune) => (tune === position.tune ? 'on' : tune === position.next ? 'next' : '');
+/** @param {Room} room @param {Row} row */
+export const isOf = (room, row) => (room.same(row, room.on) ? 'on' : room.same(row, room.named) ? 'next' : '');
 
 /** @param {Room} room @param {SetItem} item @param {string} place @param {number | null} seconds */
 function tuneRow(room, item, place, seconds) {
-  const is = isOf(room, item.tune ?? '');
-  const said = [item.key, item.notes].filter(Boolean).join(' · ');
+  const row = /** @type {Row} */ (rowOf(item));
+  const is = isOf(room, row);
+  const said = [isAgain(room.items, row) ? 'again' : '', item.key, item.notes].filter(Boolean).join(' · ');
   return [
     h('span.nr', {}, place),
     h('span.title', {}, room.title(item.tune ?? '') || '?', ...(said ? [h('small', {}, said)] : [])),

@@ -6,11 +6,25 @@
  * @typedef {{music: number, breaks: number, unknown: number, stretches: number[]}} Times seconds; `stretches`: from break to break
  */
 
-/** What comes after a tune in the set: the next that stands for itself, over a break too. @param {SetItem[]} items @param {string} tune @returns {string | null} */
-export function after(items, tune) {
-  const at = items.findIndex((item) => item.tune === tune);
-  if (at < 0) return null;
-  return items.slice(at + 1).find((item) => item.tune && !item.instead)?.tune ?? null;
+/** A row of the set that plays a tune; `item` tells rows of one tune apart. @typedef {{tune: string, item: string}} Row */
+
+/** @param {SetItem} item @returns {Row | null} null: a break */
+export const rowOf = (item) => (item.tune ? { tune: item.tune, item: item.id ?? '' } : null);
+
+/** Where a row stands; -1: nowhere. @param {SetItem[]} items @param {Row} row */
+export const placeOf = (items, row) => items.findIndex((one) => one.tune === row.tune && (one.id ?? '') === row.item);
+
+/** What comes after a row of the set: the next that stands for itself, over a break too. @param {SetItem[]} items @param {Row} row @returns {Row | null} */
+export function after(items, row) {
+  const at = placeOf(items, row);
+  const next = at < 0 ? undefined : items.slice(at + 1).find((item) => item.tune && !item.instead);
+  return next ? rowOf(next) : null;
+}
+
+/** Whether the row's tune stands in the set before it as well. @param {SetItem[]} items @param {Row} row */
+export function isAgain(items, row) {
+  const first = items.findIndex((item) => item.tune === row.tune);
+  return first >= 0 && first < placeOf(items, row);
 }
 
 /**

@@ -30,6 +30,7 @@ import { pageHolding, positionOf, shownFrom, stepBehind, stepsOn } from './order
  * Where a stand is. Without a copy, the tune's card is shown (tacet, or not here yet).
  * @typedef {object} Place
  * @property {string} tune
+ * @property {string} item of the set's row that the tune was opened from
  * @property {string} chair
  * @property {Copy | null} copy
  * @property {number} page
@@ -44,7 +45,7 @@ import { pageHolding, positionOf, shownFrom, stepBehind, stepsOn } from './order
  * @property {(tune: string, chair: string) => Copy[]} copies usable ones, newest revision first, tails before whole ones
  * @property {(copy: Copy) => Laying | null} laying
  * @property {(tune: string) => string} chair whose part of a tune this stand shows
- * @property {(tune: string) => string | null} after the tune that follows
+ * @property {(row: import('./setlist.js').Row) => import('./setlist.js').Row | null} after what follows in the set
  */
 
 /** A chain of places is cut off here, so that it can be stored. */
@@ -57,19 +58,19 @@ const shortened = (place, depth = LONGEST_CHAIN) =>
 /**
  * The first page of a tune, or the page that holds a written position.
  * @param {Shelf} shelf
- * @param {string} tune
+ * @param {import('./setlist.js').Row} row
  * @param {number | null} [start]
  * @param {Place | null} [prior]
  * @returns {Place}
  */
-export function placeIn(shelf, tune, start = null, prior = null) {
+export function placeIn(shelf, { tune, item }, start = null, prior = null) {
   const chair = shelf.chair(tune);
   const copy = shelf.copies(tune, chair).find((one) => one.firstStep === 0) ?? null;
   const laying = copy && shelf.laying(copy);
   const key = start === null ? null : shownFrom(shelf.tune(tune), start);
   const step = copy && key !== null ? copy.keys.findIndex((one) => one >= key) : -1;
   const page = laying && step >= 0 && copy && !copy.asPrinted ? pageHolding(laying, step) : 0;
-  return { tune, chair, copy: laying ? copy : null, page, entry: page, prior: shortened(prior), start };
+  return { tune, item, chair, copy: laying ? copy : null, page, entry: page, prior: shortened(prior), start };
 }
 
 /**
@@ -108,7 +109,7 @@ export function placeOfCall(shelf, position) {
   if (!position.tune) return null;
   const view = shelf.tune(position.tune);
   const start = view && position.start ? positionOf(view, position.start, position.start_pass) : null;
-  return placeIn(shelf, position.tune, start);
+  return placeIn(shelf, { tune: position.tune, item: position.item ?? '' }, start);
 }
 
 /**
@@ -123,8 +124,8 @@ export function onward(shelf, place) {
 
 /** @param {Shelf} shelf @param {Place} place @returns {Place | null} */
 function nextTune(shelf, place) {
-  const tune = shelf.after(place.tune);
-  return tune === null ? null : placeIn(shelf, tune, null, place);
+  const row = shelf.after(place);
+  return row && placeIn(shelf, row, null, place);
 }
 
 /** @param {Shelf} shelf @param {Place} place @returns {Place | null} */

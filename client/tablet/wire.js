@@ -33,8 +33,8 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {number | null} pass_  only this time through the bar; null: every time
  */
 
-/** @typedef {{type: 'next', tune: string | null}} Next */
-/** @typedef {{type: 'call', tune: string, start: string}} Call */
+/** @typedef {{type: 'next', tune: string | null, item: string | null}} Next */
+/** @typedef {{type: 'call', tune: string, start: string, item: string | null}} Call */
 /** @typedef {{type: 'take-back-call', call: number}} TakeBackCall */
 /** @typedef {{type: 'from', start: string}} From */
 /** @typedef {{type: 'make-cut', id: string, tune: string, first: string, until: string, kept: boolean}} MakeCut */
@@ -85,6 +85,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {string} [key]
  * @property {string} [notes] words to the players; of a break, its name
  * @property {number | null} [seconds] typed; else worked out
+ * @property {string} [id] tells rows of one tune apart
  */
 /** @typedef {{type: 'set-the-set', items: SetItem[], revision: number | null}} SetTheSet */
 /** @typedef {'rehearsal' | 'gig'} DateKind */
@@ -176,6 +177,8 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {number | null} previous  the call that taking this one back would return to
  * @property {string[]} cued  edits whose open stretch was cued under this call
  * @property {Record<string, string>} players  who plays an open stretch next, by edit
+ * @property {string} item  of the set's row that is on
+ * @property {string} next_item
  */
 /** @typedef {[bar: BarId, number: number, pass: number, mark: string]} ThreadStep */
 /**

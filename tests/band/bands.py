@@ -127,7 +127,9 @@ _ITEMS = st.builds(
     key=st.sampled_from(["", "Eb"]),
     notes=st.sampled_from(["", "  Watch  ", "\u0007"]),
     seconds=st.none() | st.integers(-1, 20000),
+    id=st.sampled_from(["", "", "2", "x"]),
 )
+_ROWS = st.sampled_from([None, "", "2", "x"])
 
 _ON_PAGE = st.builds(Place, st.integers(-1, 2), st.floats(-9, 700), st.floats(0, 900))
 _CORRECTIONS = st.builds(
@@ -141,8 +143,8 @@ _CORRECTIONS = st.builds(
 )
 
 COMMANDS: st.SearchStrategy[c.Command] = st.one_of(
-    st.builds(c.Next, st.none() | _TUNES),
-    st.builds(c.Call, _TUNES, _PLACES),
+    st.builds(c.Next, st.none() | _TUNES, _ROWS),
+    st.builds(c.Call, _TUNES, _PLACES, _ROWS),
     st.builds(c.TakeBackCall, st.integers(0, 12)),
     st.builds(c.From, _PLACES),
     st.builds(c.MakeCut, _IDS, _TUNES | st.just(""), _PLACES, _PLACES, st.booleans()),

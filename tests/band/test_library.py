@@ -72,7 +72,10 @@ BARS = (ChartBar("b1", 1), ChartBar("b2", 2))
         (c.AddTune("bus", "Night Bus"), '"Night Bus" is in the library already.'),
         (c.AddTune("x", " "), "A tune needs a name."),
         (c.AddTune("", "X"), "A tune needs an id."),
-        (c.SetTheSet((SetItem("bus"), SetItem("bus"))), '"Night Bus" is in that set twice; keep one of them.'),
+        (
+            c.SetTheSet((SetItem("bus", id="x"), SetItem("bus", id="x"))),
+            '"Night Bus" is in that set twice as the same row; give one of them another id, or none.',
+        ),
         (c.SetTheSet((SetItem("bus"), SetItem("waltz"))), 'There is no tune "waltz" in the library.'),
         (c.MintRuler("bus", Chart(BARS)), '"Night Bus" has its bars already; they are never counted anew.'),
         (c.MintRuler("ember", Chart()), "The chart has no bars."),

@@ -60,7 +60,9 @@ def test_a_set_that_another_changed_is_looked_at_again() -> None:
 @pytest.mark.parametrize(
     ("items", "why"),
     [
-        ((SetItem("bus"), SetItem("bus")), '"Night Bus" is in that set twice; keep one of them.'),
+        ((SetItem("bus", id="x"), SetItem("bus", id="x")), '"Night Bus" is in that set twice as the same row'),
+        ((SetItem("bus", id="x" * 65),), 'The id of a row of "Night Bus" is longer than 64 characters; shorten it.'),
+        ((SetItem(notes="Break", id="x"),), "A break has a name and a length only"),
         ((SetItem("polka"),), 'There is no tune "polka" in the library.'),
         ((SetItem("bus", instead=True),), '"Night Bus" stands in for the tune before it, but there is none before it.'),
         ((SetItem("ember"), BREAK, SetItem("bus", instead=True)), "there is none before it"),

@@ -44,6 +44,31 @@ def band(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return here / "owls"
 
 
+@pytest.fixture(scope="module")
+def encore(band: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same band, that plays the first tune of the set again at its end."""
+    here = tmp_path_factory.mktemp("encore") / "owls"
+    shutil.copytree(band, here)
+    asyncio.run(_reprise(here))
+    return here
+
+
+def test_a_tune_that_is_played_again_is_in_the_book_again(encore: Path) -> None:
+    done = run("export", encore, "--chair", "Alto 1", cwd=encore.parent)
+    assert (done.returncode, done.stderr) == (0, "") and done.stdout.endswith(": 3 tunes.\n")
+    book = pages_of(encore.parent / "Night Owls - Alto 1.pdf")
+    assert [label for label, _ in book] == ["Rain Check 1", "Blue Harbour 1", "Rain Check, again 1"]
+    assert book[0][1] == book[2][1]
+
+
+async def _reprise(path: Path) -> None:
+    with BandFolder.open(path, "test", "") as folder:
+        log = await Log.open(folder.log_path, epoch="e")
+        state = await log.state()
+        await commit([SetTheSet((*state.set.items, state.set.items[0]))], state, log)
+        await log.close()
+
+
 async def _decide(path: Path) -> None:
     with BandFolder.open(path, "test", "") as folder:
         log = await Log.open(folder.log_path, epoch="e")

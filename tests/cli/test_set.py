@@ -8,7 +8,8 @@ from pathlib import Path
 
 from cli.test_hub_verbs import as_leader, as_md, collaparte
 from collaparte.wire.setlist import SetItem
-from hub.bands import address, served
+from collaparte.wire.views import PositionView
+from hub.bands import address, joined, served
 
 SET = "\ufefftune;row;then;time;notes\r\nrain check;;attacca;3:30;\r\nMoth at the Window;or;;;\r\n;break;;20:00;Bar\r\n"
 
@@ -36,13 +37,42 @@ async def test_the_set_out_and_in_again_is_the_same(tmp_path: Path) -> None:
         assert code == 0 and "Rain Check" in out and "or" in out and "Bar" in out
 
 
+ENCORE = "tune,then,time,notes\nRain Check,on,,\nSlow Train Uphill,on,3:00,\nRain Check,,1:10,Last chorus\n"
+
+
+async def test_a_tune_that_is_played_again_at_the_end(tmp_path: Path) -> None:
+    async with served(tmp_path / "band") as hub, joined(hub, "alto-1", page=(148.0, 197.0)) as stand:
+        file = tmp_path / "tonight.csv"
+        await asyncio.to_thread(file.write_text, ENCORE, "utf-8")
+        code, out, err = await as_leader(hub, "set", str(file))
+        assert (code, err) == (0, "") and out.startswith("The set: 3 tunes, about 4:10 of music (1 without a time)")
+        put = hub.writer.state.set
+        for form in ("--csv", "--json"):
+            _, out, _ = await collaparte("set", address(hub), form, code=hub.codes.join)
+            await asyncio.to_thread(file.write_text, out, "utf-8")
+            assert (await as_leader(hub, "set", str(file)))[0] == 0 and hub.writer.state.set == put
+        _, out, _ = await collaparte("set", address(hub), code=hub.codes.join)
+        assert "Rain Check, again" in out
+        # Each call names the row behind it, and the stand is told which row is on.
+        seen = []
+        for title in ("rain", "slow", "rain"):
+            assert (await as_leader(hub, "call", title))[0] == 0
+            number = hub.writer.state.position.call
+            async for view in stand:
+                if isinstance(view, PositionView) and view.call == number:
+                    seen.append((view.tune, view.item, view.next, view.next_item))
+                    break
+        assert seen == [("rain", "", "slow", ""), ("slow", "", "rain", "2"), ("rain", "2", None, "")]
+        assert [row.tune for row in stand.set.tunes] == ["rain", "slow", "moth"]
+
+
 async def test_a_set_that_is_wrong_changes_nothing(tmp_path: Path) -> None:
     async with served(tmp_path / "band") as hub:
         before = hub.writer.state
         file = tmp_path / "set.csv"
         for text, words in (
             ("tune\nRain Check\nSlow Trian Uphill\n", 'Row 3: there is no tune "Slow Trian Uphill" in the library; '),
-            ("tune\nRain Check\nRain Check\n", '"Rain Check" is in that set twice; keep one of them.'),
+            ("tune,time\nRain Check,5:00:00\n", '"Rain Check" cannot take 18000 seconds'),
         ):
             await asyncio.to_thread(file.write_text, text, "utf-8")
             code, out, err = await as_leader(hub, "set", str(file))

@@ -11,6 +11,48 @@ pytestmark = pytest.mark.browser
 FERRY, WALTZ, LAMP, GLOVES = "Half Past the Ferry", "Ninepenny Waltz", "The Lamp You Left On", "Two Left Gloves"
 
 
+async def test_a_tune_that_is_played_again_as_an_encore(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
+        player = await stage.sit("Alto 1")
+        page = leader.page
+        ferry = (await player.data())["tune"]
+        await page.keyboard.press("l")
+        # It is added behind the last row; the rows of one tune are told apart.
+        await page.click("main.lead [data-do=change]")
+        await page.click("main.lead .row[data-at='3']")
+        await page.click("main.lead [data-do=find]")
+        await page.keyboard.type("fer")
+        await page.keyboard.press("Enter")
+        again = page.locator("main.lead .row[data-at='4']")
+        await again.locator("small", has_text="again").wait_for(timeout=PATIENCE)
+        assert await again.locator(".nr").inner_text() == "5"
+        await page.click("main.lead [data-do=change]")
+
+        # The opener is called, turned through and back to; then the encore is: every stand goes to its first page.
+        await page.click("main.lead .row[data-at='0']")
+        await page.wait_for_selector("main.lead .row[data-at='0'][data-is=next]", timeout=PATIENCE)
+        await page.click("main.lead [data-do=call]")
+        await player.until(call="1", tune=ferry, item="", page="0", glass="shown")
+        assert await page.locator("main.lead .row[data-is=on]").count() == 1
+        await player.page.keyboard.press("PageDown")
+        await player.until(page="1", glass="shown")
+        await again.click()
+        await page.wait_for_selector("main.lead .row[data-at='4'][data-is=next]", timeout=PATIENCE)
+        assert await page.locator("main.lead .next").inner_text() == f"{FERRY}, again"
+        assert await page.locator("main.lead .row[data-at='0']").get_attribute("data-is") == "on"
+        assert await player.page.locator(".thread-next").inner_text() == f"{FERRY}, again"
+        await page.click("main.lead [data-do=call]")
+        await player.until(call="2", tune=ferry, page="0", glass="shown")
+        item = (await player.data())["item"]
+        assert item and item == await again.get_attribute("data-item")
+        assert await again.get_attribute("data-is") == "on"
+        # Nothing comes behind it, while the opener is followed by the second tune.
+        assert await player.page.locator(".thread-next").inner_text() == ""
+        await page.click("main.lead [data-do=take-back]")
+        await player.until(call="3", tune=ferry, item="", page="1", glass="shown")
+
+
 async def test_the_set_on_the_lead_and_the_date(demo_band: Path, tmp_path: Path) -> None:
     async with on_stage(demo_band, tmp_path / "band") as stage:
         codes = stage.hub.settings.codes

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { after, found, isStraight, keySaid, mended, moved, secondsSaid, straight, timeOf, times } from '../../client/tablet/setlist.js';
+import { after, found, isAgain, isStraight, keySaid, mended, moved, secondsSaid, straight, timeOf, times } from '../../client/tablet/setlist.js';
 import { vectors } from './vectors.js';
 
 /** @typedef {import('../../client/tablet/wire.js').SetItem} SetItem */
@@ -15,8 +15,19 @@ test('a set takes as long as the hub says', () => {
 const SET = [{ tune: 'bus', then: 'segue' }, { tune: 'ember' }, { tune: 'waltz', instead: true }, { notes: 'Break' }, { tune: 'coda' }];
 
 test('what comes after a tune stands for itself, over a break too', () => {
-  assert.deepEqual(SET.map(({ tune }) => tune && after(SET, tune)), ['ember', 'coda', 'coda', undefined, null]);
-  assert.equal(after(SET, 'polka'), null);
+  const next = (/** @type {string} */ tune) => after(SET, { tune, item: '' })?.tune;
+  assert.deepEqual(SET.map(({ tune }) => tune && next(tune)), ['ember', 'coda', 'coda', undefined, undefined]);
+  assert.equal(after(SET, { tune: 'polka', item: '' }), null);
+});
+
+test('rows of one tune are told apart, wherever they are moved', () => {
+  /** @type {SetItem[]} */ const encore = [...SET, { tune: 'bus', id: '2' }];
+  assert.deepEqual(after(encore, { tune: 'coda', item: '' }), { tune: 'bus', item: '2' });
+  assert.equal(after(encore, { tune: 'bus', item: '2' }), null);
+  assert.deepEqual(encore.filter(({ tune }) => tune).map(({ tune, id }) => isAgain(encore, { tune: tune ?? '', item: id ?? '' })), [false, false, false, false, true]);
+  const first = moved(encore, 5, 0);
+  assert.deepEqual(after(first, { tune: 'bus', item: '2' }), { tune: 'bus', item: '' });
+  assert.deepEqual([isAgain(first, { tune: 'bus', item: '2' }), isAgain(first, { tune: 'bus', item: '' }), isAgain(first, { tune: 'polka', item: '' })], [false, true, false]);
 });
 
 test('a row moves, and what can stand in for nothing stands for itself', () => {

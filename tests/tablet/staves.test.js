@@ -17,7 +17,7 @@ const shelfAt = (stave, copies = [copy(6), copy(7), copy(8)]) => ({
   copies: (tune) => atHeight(copies.filter((one) => one.tune === tune), stave),
   laying: (one) => layings[one.laying] ?? null,
   chair: () => 'alto2',
-  after: (tune) => (tune === 'first' ? 'bus' : null),
+  after: ({ tune }) => (tune === 'first' ? { tune: 'bus', item: '' } : null),
 });
 const barsOn = (place) => layings[place.copy.laying].pages[place.page].lines[0].bars[0].steps;
 
@@ -37,7 +37,7 @@ test('the copies at the chosen height; while it is not here, those next to it; w
 });
 
 test('at another height the same bar is on the page, and back leads where it led', () => {
-  const before = onward(shelfAt(7), placeIn(shelfAt(7), 'bus'));
+  const before = onward(shelfAt(7), placeIn(shelfAt(7), { tune: 'bus', item: '' }));
   assert.deepEqual(barsOn(before), [4, 7]);
   const higher = laidAnew(shelfAt(8), before, 4);
   assert.deepEqual([higher.copy.stave, barsOn(higher)], [8, [3, 5]]);
@@ -48,7 +48,7 @@ test('at another height the same bar is on the page, and back leads where it led
 
 test('a tune that was turned into leads back to the one before it, at any height', () => {
   const shelf = (stave) => shelfAt(stave, [6, 7, 8].flatMap((one) => [copy(one), copy(one, { tune: 'first' })]));
-  const last = { ...placeIn(shelf(7), 'first'), page: 2 };
+  const last = { ...placeIn(shelf(7), { tune: 'first', item: '' }), page: 2 };
   const first = onward(shelf(7), last);
   assert.deepEqual([first.tune, first.page], ['bus', 0]);
   const second = laidAnew(shelf(8), onward(shelf(7), first), 4);
@@ -61,7 +61,7 @@ test('from a tail to the whole: its pages before it are behind it again', () => 
   layings.cut8 = { pages: [{ lines: [{ bars: [{ steps: [0, 2] }] }] }, { lines: [{ bars: [{ steps: [3, 5] }] }] }, { lines: [{ bars: [{ steps: [6, 7] }] }] }] };
   const cut = { revision: 2, order: keys, keys };
   const at7 = [copy(7, { ...cut, laying: 'tail', firstStep: 4 }), copy(7)];
-  const tail = onward(shelfAt(7, at7), placeIn(shelfAt(7, at7), 'bus'));
+  const tail = onward(shelfAt(7, at7), placeIn(shelfAt(7, at7), { tune: 'bus', item: '' }));
   assert.deepEqual([tail.copy.laying, tail.prior.page], ['tail', 0]);
   const whole = laidAnew(shelfAt(8, [...at7, copy(8, { ...cut, laying: 'cut8' })]), tail, 8);
   assert.deepEqual([whole.copy.laying, whole.page, whole.prior, backward(whole).page], ['cut8', 1, null, 0]);

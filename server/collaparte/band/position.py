@@ -6,7 +6,7 @@ import msgspec
 
 from collaparte.band.library import no_tune
 from collaparte.band.roles import LEADER, MD, Refusal, Who, stale
-from collaparte.band.setlist import following
+from collaparte.band.setlist import following, meant
 from collaparte.band.state import Position, State, Tune
 from collaparte.music import places
 from collaparte.wire.commands import Call, From, Next, TakeBackCall
@@ -18,27 +18,29 @@ Command = Next | Call | From | TakeBackCall
 def decide(state: State, command: Command, who: Who, call: int | None) -> tuple[Event, ...] | Refusal:
     """What comes of a command about where the band is; `call`: the number under which it was asked."""
     match command:
-        case Next(tune):
+        case Next(tune, said):
             if not who.may(LEADER):
                 return Refusal("Only the leader may name the next tune.")
             if tune is not None and tune not in state.tunes:
                 return no_tune(tune)
-            refused = stale(state, call, "This next")
-            named = () if state.position.next == tune else (NextNamed(tune=tune, by=who.by(LEADER)),)
-            return refused or named
-        case Call(tune, start):
+            item = meant(state, tune, said) if tune is not None else ""
+            same = (state.position.next, state.position.next_item) == (tune, item)
+            named = () if same else (NextNamed(tune=tune, by=who.by(LEADER), item=item),)
+            return stale(state, call, "This next") or named
+        case Call(tune, start, said):
             if not who.may(LEADER):
                 return Refusal("Only the leader may call a tune.")
             if tune not in state.tunes:
                 return no_tune(tune)
-            return stale(state, call, "This call") or _call(state, state.tunes[tune], start, who.by(LEADER))
+            item = meant(state, tune, said, stay=True)
+            return stale(state, call, "This call") or _call(state, state.tunes[tune], item, start, who.by(LEADER))
         case From(start):
             if not who.may(LEADER, MD):
                 return Refusal("Only the leader or the MD may say where to start.")
             on = state.tunes.get(state.position.tune or "")
             if on is None:
                 return Refusal("No tune has been called yet, so there is nothing to start from.")
-            return stale(state, call, 'This "from"') or _call(state, on, start, who.by(LEADER, MD))
+            return stale(state, call, 'This "from"') or _call(state, on, state.position.item, start, who.by(LEADER, MD))
         case TakeBackCall(number):
             if not who.may(LEADER):
                 return Refusal("Only the leader may take back a call.")
@@ -47,27 +49,30 @@ def decide(state: State, command: Command, who: Who, call: int | None) -> tuple[
             assert_never(command)
 
 
-def _call(state: State, tune: Tune, start: str, by: str) -> tuple[Event, ...] | Refusal:
+def _call(state: State, tune: Tune, item: str, start: str, by: str) -> tuple[Event, ...] | Refusal:
     number = state.position.call + 1
     words = " ".join(start.split())
-    then = _then(state, tune)
+    then, then_item = _then(state, tune.id, item)
+    called = Called(
+        call=number, tune=tune.id, start=None, start_pass=1, by=by, then=then, item=item, then_item=then_item
+    )
     if not words:
-        return (Called(call=number, tune=tune.id, start=None, start_pass=1, by=by, then=then),)
+        return (called,)
     if tune.chart is None:
         return Refusal(f'No bars of "{tune.title}" have been read, so it can only be called from its first page.')
     try:
         found = places.resolve(words, tune.chart, tune.written.steps, tune.played.left_out())
     except places.PlaceError as error:
         return Refusal(str(error))
-    called = Called(call=number, tune=tune.id, start=found.bar, start_pass=found.pass_, by=by, words=words, then=then)
-    return (called,)
+    return (msgspec.structs.replace(called, start=found.bar, start_pass=found.pass_, words=words),)
 
 
-def _then(state: State, tune: Tune) -> str | None:
-    """The tune that this call names next by itself: none while the leader has another plan."""
+def _then(state: State, tune: str, item: str) -> tuple[str | None, str]:
+    """The row that this call names next by itself: none while the leader has another plan."""
     here = state.position
-    planned = here.next not in (None, tune.id, here.then)
-    return None if planned else following(state.set.items, tune.id)
+    plan = here.next, here.next_item
+    planned = here.next is not None and plan not in ((tune, item), (here.then, here.then_item))
+    return (None, "") if planned else following(state.set.items, tune, item) or (None, "")
 
 
 def _take_back(state: State, number: int, by: str) -> tuple[Event, ...] | Refusal:
@@ -87,8 +92,13 @@ def apply(state: State, event: NextNamed | Called | CallTakenBack) -> State:
     replace = msgspec.structs.replace
     match event:
         case NextNamed():
-            return replace(state, position=replace(here, next=event.tune))
+            return replace(state, position=replace(here, next=event.tune, next_item=event.item))
         case Called():
+            # What was next is on now; a request in between leaves the plan as it was.
+            is_on = (here.next, here.next_item) == (event.tune, event.item)
+            after = (None, "") if is_on else (here.next, here.next_item)
+            if event.then:
+                after = (event.then, event.then_item)
             position = Position(
                 call=event.call,
                 tune=event.tune,
@@ -96,16 +106,19 @@ def apply(state: State, event: NextNamed | Called | CallTakenBack) -> State:
                 start_pass=event.start_pass,
                 by=event.by,
                 words=event.words,
-                # What was next is on now; a request in between leaves the plan as it was.
-                next=event.then or (None if here.next == event.tune else here.next),
+                next=after[0],
                 before=replace(here, before=None),
                 then=event.then,
+                item=event.item,
+                next_item=after[1],
+                then_item=event.then_item,
             )
         case CallTakenBack():
             before = here.before or Position()
             # A tune that the leader named since is still the plan; one that the call itself named is not.
-            next = before.next if here.next in (None, here.then) else here.next
-            position = replace(before, call=event.now, returns_to=before.call, next=next)
+            by_itself = here.next is None or (here.next, here.next_item) == (here.then, here.then_item)
+            plan = before if by_itself else here
+            position = replace(before, call=event.now, returns_to=before.call, next=plan.next, next_item=plan.next_item)
             # What was cued under an earlier call was meant for another time round.
             position = replace(position, cued=(), players={})
         case _:

@@ -1,4 +1,7 @@
-"""The set: tunes in order with what may stand in for them, how it goes on after each, and the breaks."""
+"""The set: tunes in order with what may stand in for them, how it goes on after each, and the breaks.
+
+A row is told by its tune and its id, since a tune may stand more than once.
+"""
 
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
@@ -16,8 +19,8 @@ Command = SetTheSet
 
 LONGEST = 4 * 3600
 """Seconds that a row of the set may take (common practice: nothing between two breaks is longer)."""
-KEY_MOST, NOTES_MOST = 24, 200
-"""Characters: a key beside a title, and a line or two of notes."""
+KEY_MOST, NOTES_MOST, ID_MOST = 24, 200, 64
+"""Characters: a key beside a title, a line or two of notes, and a row's id."""
 
 
 def decide(state: State, command: SetTheSet, who: Who) -> tuple[Event, ...] | Refusal:
@@ -27,7 +30,7 @@ def decide(state: State, command: SetTheSet, who: Who) -> tuple[Event, ...] | Re
     if command.revision is not None and command.revision != state.set.revision:
         by = state.called(state.set.by) or "somebody"
         return Refusal(f"The set was changed by {by} since you looked at it: look again, then change it.")
-    items = tuple(_tidied(item) for item in command.items)
+    items = _told_apart(state.set.items, tuple(_tidied(item) for item in command.items))
     wrong = next(_faults(state, items), "")
     if wrong:
         return Refusal(wrong)
@@ -41,17 +44,37 @@ def _tidied(item: SetItem) -> SetItem:
     return msgspec.structs.replace(item, key=texts.tidy(item.key), notes=texts.tidy(item.notes))
 
 
+def _told_apart(before: Sequence[SetItem], items: Sequence[SetItem]) -> tuple[SetItem, ...]:
+    """The rows with ids where a tune stands more than once.
+
+    Rows that came without take those of the tune's rows that stood before and are not there otherwise, in order: a set
+    that was written to a file, where rows have none, is the same when it is put again.
+    """
+    free: dict[str, list[str]] = {}
+    for tune in {item.tune for item in items if item.tune}:
+        given = {item.id for item in items if item.tune == tune and item.id}
+        stood = [item.id for item in before if item.tune == tune and item.id not in given]
+        fresh = ["", *(str(n) for n in range(2, len(items) + len(before) + 2))]
+        free[tune] = stood + [id for id in fresh if id not in given and id not in stood]
+    return tuple(
+        msgspec.structs.replace(item, id=free[item.tune].pop(0)) if item.tune and not item.id else item
+        for item in items
+    )
+
+
 def _faults(state: State, items: Sequence[SetItem]) -> Iterator[str]:
     """What is wrong with a set, in sentences."""
-    tunes: set[str] = set()
+    rows: set[tuple[str, str]] = set()
     before = SetItem()
     for item in items:
         title = f'"{state.title(item.tune)}"' if item.tune else "A break"
         if item.tune and item.tune not in state.tunes:
             yield f'There is no tune "{item.tune}" in the library.'
-        if item.tune in tunes:
-            yield f"{title} is in that set twice; keep one of them."
-        if not item.tune and (item.instead or item.then or item.key):
+        if (item.tune, item.id) in rows:
+            yield f"{title} is in that set twice as the same row; give one of them another id, or none."
+        if len(item.id) > ID_MOST:
+            yield f"The id of a row of {title} is longer than {ID_MOST} characters; shorten it."
+        if not item.tune and (item.instead or item.then or item.key or item.id):
             yield "A break has a name and a length only: no key, no segue, nothing instead."
         if item.instead and not before.tune:
             yield f"{title} stands in for the tune before it, but there is none before it."
@@ -62,7 +85,7 @@ def _faults(state: State, items: Sequence[SetItem]) -> Iterator[str]:
         if item.seconds is not None and not 0 < item.seconds <= LONGEST:
             yield f"{title} cannot take {item.seconds} seconds: a row of the set takes up to {LONGEST // 3600} hours."
         yield from filter(None, (_unshowable(item.key, title), _unshowable(item.notes, title)))
-        tunes |= {item.tune} - {""}
+        rows |= {(item.tune, item.id)} if item.tune else set()
         before = item
 
 
@@ -78,13 +101,33 @@ def apply(state: State, event: SetPut) -> State:
     return msgspec.structs.replace(state, set=TheSet(items, state.set.revision + 1, event.by))
 
 
-def following(items: Sequence[SetItem], tune: str) -> str | None:
-    """The tune that is next by itself once `tune` is on; None: whatever the leader says."""
-    at = next((n for n, item in enumerate(items) if item.tune == tune), None)
+def following(items: Sequence[SetItem], tune: str, item: str = "") -> tuple[str, str] | None:
+    """Tune and id of the row that is next by itself once this row is on; None: whatever the leader says."""
+    at = _at(items, tune, item)
     if at is None or not items[at].then:
         return None
-    after = next((item for item in items[at + 1 :] if not item.instead), None)
-    return after.tune or None if after else None
+    after = next((one for one in items[at + 1 :] if not one.instead), None)
+    return (after.tune, after.id) if after and after.tune else None
+
+
+def _at(items: Sequence[SetItem], tune: str | None, item: str) -> int | None:
+    return next((n for n, one in enumerate(items) if (one.tune, one.id) == (tune, item)), None)
+
+
+def meant(state: State, tune: str, item: str | None, *, stay: bool = False) -> str:
+    """The id of the set's row that is meant: the one said, if it is (still) there, or the one named next.
+
+    Else, with `stay`, the one that is on; else the tune's next row from where the band is, or its first; "" where the
+    tune is not in the set.
+    """
+    here, items = state.position, state.set.items
+    plans = [(tune, item), (here.next, here.next_item)] + ([(here.tune, here.item)] if stay else [])
+    for of, id in plans:
+        if of == tune and id is not None and _at(items, tune, id) is not None:
+            return id
+    on = _at(items, here.tune, here.item)
+    from_here = items if on is None else (*items[on + 1 :], *items[: on + 1])
+    return next((one.id for one in from_here if one.tune == tune), "")
 
 
 class Times(NamedTuple):

@@ -142,6 +142,10 @@ class Position(msgspec.Struct, frozen=True):
     players: Mapping[str, str] = {}
     then: str | None = None
     """The tune that was named next by this call itself."""
+    item: str = ""
+    next_item: str = ""
+    then_item: str = ""
+    """Ids of the set's rows that are meant: with its tune each says which."""
 
 
 class TheSet(msgspec.Struct, frozen=True):
@@ -188,7 +192,7 @@ class State(msgspec.Struct, frozen=True):
 
     @property
     def set_order(self) -> tuple[str, ...]:
-        """The tunes of the set, in order."""
+        """The tunes of the set in order, each as often as it stands there."""
         return tuple(item.tune for item in self.set.items if item.tune)
 
     def title(self, tune: str | None) -> str:

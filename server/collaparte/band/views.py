@@ -55,9 +55,9 @@ def band_view(state: State, stands: Mapping[str, int]) -> BandView:
 
 
 def set_view(state: State) -> SetView:
-    """The set in order, then the rest of the library by title."""
+    """The tunes of the set, then the rest of the library by title."""
     rest = sorted((state.title(tune).casefold(), tune) for tune in state.tunes if tune not in state.set_order)
-    rows = [TuneRow(tune, state.title(tune), True) for tune in state.set_order if tune in state.tunes]
+    rows = [TuneRow(tune, state.title(tune), True) for tune in dict.fromkeys(state.set_order) if tune in state.tunes]
     tunes = (*rows, *(TuneRow(tune, state.title(tune), False) for _, tune in rest))
     return SetView(tunes, state.set.items, state.set.revision, state.called(state.set.by))
 
@@ -89,6 +89,8 @@ def position_view(state: State) -> PositionView:
         previous=here.before.call if here.before else None,
         cued=here.cued,
         players=dict(here.players),
+        item=here.item,
+        next_item=here.next_item,
     )
 
 

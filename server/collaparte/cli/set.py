@@ -69,12 +69,14 @@ def _lasts(band: Band, item: SetItem) -> int | None:
 def _print(band: Band, items: tuple[SetItem, ...], titles: dict[str, str]) -> None:
     table = Table("", "Tune", "Key", "Time", "Then", "Notes")
     number = 0
-    for item in items:
+    for n, item in enumerate(items):
         number += bool(item.tune) and not item.instead
         place = "or" if item.instead else str(number) if item.tune else ""
         seconds = _lasts(band, item)
         said = f"{'' if item.seconds is not None else 'about '}{setfile.in_minutes(seconds)}" if seconds else ""
         title = titles.get(item.tune, "") if item.tune else item.notes or "Break"
+        if item.tune and any(before.tune == item.tune for before in items[:n]):
+            title += ", again"
         table.add_row(place, title, item.key, said, SIGNS[item.then], item.notes if item.tune else "")
     console = Console()
     console.print(table)

@@ -50,7 +50,7 @@ def in_words(band: Band, view: View) -> str:
             chairs = sum(len(section.chairs) for section in view.sections)
             return f"{view.name}: {chairs} chairs, {sum(c.stands for s in view.sections for c in s.chairs)} stands"
         case SetView():
-            return "set: " + ", ".join(row.title for row in view.tunes if row.in_set)
+            return "set: " + ", ".join(title_of(band, item.tune) for item in view.items if item.tune)
         case DateView():
             return f"date: {view.name} ({view.kind})" if view.date else "date: none is open"
         case RolesView():

@@ -44,7 +44,7 @@ def chair_called(state: State, name: str) -> str:
 
 
 def tunes_of(state: State) -> list[Tune]:
-    """The set in order; all tunes by title where no set was made. Raises `NoBook`."""
+    """The set in order, a tune as often as it stands there; all by title where no set was made. Raises `NoBook`."""
     inside = [state.tunes[id] for id in state.set_order if id in state.tunes]
     tunes = inside or sorted(state.tunes.values(), key=lambda tune: tune.title.casefold())
     if not tunes:
@@ -105,8 +105,13 @@ async def print_book(
         return [(f"{tune.title}, {part.name}", pdf) for part, pdf in zip(parts, pages, strict=True)]
 
     tunes = tunes_of(state)
-    made = await asyncio.gather(*(chapters(tune) for tune in tunes))
-    job = jobs.Bind("The book", tuple(chapter for group in made for chapter in group), state.name, name)
+    once = {tune.id: tune for tune in tunes}
+    made = dict(zip(once, await asyncio.gather(*(chapters(tune) for tune in once.values())), strict=True))
+    bound = []
+    for n, tune in enumerate(tunes):
+        again = ", again" if any(one.id == tune.id for one in tunes[:n]) else ""
+        bound += [(f"{title}{again}", pdf) for title, pdf in made[tune.id]]
+    job = jobs.Bind("The book", tuple(bound), state.name, name)
     return Book(await pool.bind(job), len(tunes), tuple(missing))
 
 

@@ -14,16 +14,24 @@ from collaparte.wire.setlist import SetItem
 
 
 class Next(msgspec.Struct, frozen=True, tag="next"):
-    """Name the next tune and make it ready (None: none named). Nothing moves. Leader."""
+    """Name the next tune and make it ready (None: none named). Nothing moves. Leader.
+
+    `item`: the id of its row in the set, where it stands more than once; None: the next one from here.
+    """
 
     tune: str | None
+    item: str | None = None
 
 
 class Call(msgspec.Struct, frozen=True, tag="call"):
-    """Everyone goes to this tune now, to its first page or `start` ("C", "4 before C", "bar 33"). Leader."""
+    """Everyone goes to this tune now, to its first page or `start` ("C", "4 before C", "bar 33"). Leader.
+
+    `item`: as in `next`; None: the row that is named next, else the one that is on, else the next one from here.
+    """
 
     tune: str
     start: str = ""
+    item: str | None = None
 
 
 class TakeBackCall(msgspec.Struct, frozen=True, tag="take-back-call"):

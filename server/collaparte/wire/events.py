@@ -106,10 +106,11 @@ class SetPut(_Event, frozen=True, tag="set-put"):
 
 
 class NextNamed(_Event, frozen=True, tag="next-named"):
-    """The next tune is named (None: none)."""
+    """The next tune is named (None: none); `item`: the id of its row in the set."""
 
     tune: str | None
     by: str
+    item: str = ""
 
 
 class Called(_Event, frozen=True, tag="called"):
@@ -124,6 +125,9 @@ class Called(_Event, frozen=True, tag="called"):
     """The place as it was said."""
     then: str | None = None
     """The tune that is next from here by itself, where the set runs straight through."""
+    item: str = ""
+    """The id of its row in the set."""
+    then_item: str = ""
 
 
 class CallTakenBack(_Event, frozen=True, tag="call-taken-back"):

@@ -9,7 +9,7 @@ Then = Literal["", "on", "segue"]
 
 
 class SetItem(msgspec.Struct, frozen=True, omit_defaults=True):
-    """One row of the set: a tune, or a break (`tune` is empty). A tune comes once."""
+    """One row of the set: a tune, or a break (`tune` is empty). A tune may come again (an encore, a reprise)."""
 
     tune: str = ""
     instead: bool = False
@@ -21,3 +21,5 @@ class SetItem(msgspec.Struct, frozen=True, omit_defaults=True):
     """Words to the players; of a break, what it is called."""
     seconds: int | None = None
     """How long it takes, typed; None: worked out from tempo and played bars (a break: not known)."""
+    id: str = ""
+    """Tells rows of one tune apart; one of them may have none. The hub gives ids where they lack."""

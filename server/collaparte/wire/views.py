@@ -34,7 +34,7 @@ class BandView(msgspec.Struct, frozen=True, tag="band"):
 
 
 class TuneRow(msgspec.Struct, frozen=True):
-    """A tune of the set or library; `marks` are its rehearsal marks in played order, as spoken places."""
+    """A tune of the set or library."""
 
     tune: str
     title: str
@@ -42,7 +42,7 @@ class TuneRow(msgspec.Struct, frozen=True):
 
 
 class SetView(msgspec.Struct, frozen=True, tag="set"):
-    """The set in order, then the rest of the library by title.
+    """The tunes of the set, each where it stands first, then the rest of the library by title.
 
     `items`: the set's rows with breaks and all that is said of them. `revision` rises with each change of the set;
     `by`: whose the last one was.
@@ -141,6 +141,9 @@ class PositionView(msgspec.Struct, frozen=True, tag="position"):
     """Edits whose open stretch was cued under this call: the next ending is the last."""
     players: dict[str, str] = {}
     """Who plays an open stretch next, by edit."""
+    item: str = ""
+    """The id of the set's row that is on: with `tune` it says which, where a tune stands more than once."""
+    next_item: str = ""
 
 
 class ThreadStep(msgspec.Struct, frozen=True, array_like=True):
