@@ -22,6 +22,7 @@ from paper.laid import Part, with_reading
 SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 CHARTS = 3
 DPI = 150
+KEPT = sorted((Path(__file__).parent / "engraved").glob("*.pdf"))
 
 
 def first_engraver(seed: int, folder: Path) -> tuple[bytes, str]:
@@ -47,6 +48,16 @@ def chart(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Part]:
     pdf, notes = maker(seed, tmp_path)
     print(f"COLLAPARTE_SEED={SEED}: {maker.__name__}, {notes}")
     yield with_reading(pdf, read_part(pdf))
+
+
+@pytest.mark.parametrize("pdf", KEPT, ids=[pdf.stem for pdf in KEPT])
+def test_a_kept_chart_is_laid_with_its_own_signs(pdf: Path) -> None:
+    """By further engravers; see test_read_engravings.py."""
+    the = with_reading(pdf.read_bytes(), read_part(pdf.read_bytes()))
+    keys_have_all_their_signs(the)
+    meters_stand_once(the)
+    marks_look_as_printed(the)
+    no_frame_is_empty(the)
 
 
 def test_a_chart_is_laid_with_its_own_signs(chart: Part) -> None:

@@ -2,7 +2,8 @@
 
 `curves-*`: ABC set by abcm2ps 8.14 and made a PDF by Ghostscript 10: heads, flags and rests are curves and strokes, a
 segno and a coda are put together of parts, meters are figures of a text font. `browser-*`: ABC set by abcjs 6.5 and
-printed by a browser: an H-bar and its ends are one outline, marks stand in frames of a path each.
+printed by a browser: an H-bar and its ends are one outline, marks stand in frames of a path each. `printed-*`: set by
+VexFlow 5 and printed by a browser, which put one font into several parts of the same name.
 """
 
 import json

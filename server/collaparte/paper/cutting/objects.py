@@ -162,6 +162,7 @@ def _redrawn(mark: Mark, fonts_music: Sequence[bool], system: System) -> bool:
     if upright and x0 < left + 0.4 * sp and len(system.staves) > 1 and h > 5 * sp:
         return True
     dot = w < 0.8 * sp and h < 0.8 * sp and abs(w - h) < 0.25 * sp
+    both = w < 0.8 * sp and abs(h - w - sp) < 0.25 * sp
     for line in system.barlines:
         if x1 < line.x0 - 0.3 * sp or x0 > line.x1 + 0.3 * sp:
             continue
@@ -169,9 +170,10 @@ def _redrawn(mark: Mark, fonts_music: Sequence[bool], system: System) -> bool:
             return True
         if upright and len(system.staves) > 1 and y0 > top and y1 < bottom:
             return True  # between the staves
-        if dot and "repeat" in line.kind.value and x0 > line.x0 - 0.2 * sp and x1 < line.x1 + 0.2 * sp:
+        if (dot or both) and "repeat" in line.kind.value and x0 > line.x0 - 0.2 * sp and x1 < line.x1 + 0.2 * sp:
             y = (y0 + y1) / 2
-            if any(abs(abs(y - (s.top + s.bottom) / 2) - 0.5 * sp) < 0.3 * sp for s in system.staves):
+            off = 0.5 * sp if dot else 0.0  # a pair of dots may be one shape
+            if any(abs(abs(y - (s.top + s.bottom) / 2) - off) < 0.3 * sp for s in system.staves):
                 return True
     return False
 
@@ -209,9 +211,25 @@ def build(page: Page, read: PageReading, marks: Sequence[Box] = ()) -> list[Item
         rests = any(b.count > 1 and b.x0 - sp < x < b.x1 + sp for b in system.bars)
         # A high note may stand nearer to the system before.
         ledger = isinstance(mark, Shape) and any(ledger_steps(mark.box, one) for one in systems)
-        role = _classify(mark, music, sp, rests, in_stave, ledger)
+        role = Role.SOLID if _meter_figure(mark, system) else _classify(mark, music, sp, rests, in_stave, ledger)
         items.append(Item([n], mark.box, role, _style(mark, music, sp, role, ledger), letters=_letter(mark)))
     return _words(_twins(items), page, systems, marks)
+
+
+def _meter_figure(mark: Mark, system: System) -> bool:
+    """A figure that fills half of a five-line stave: a meter's, though it may be of a text font."""
+    height = (mark.box[3] - mark.box[1]) / system.space
+    return (
+        isinstance(mark, Glyph)
+        and ord("0") <= mark.ucs <= ord("9")
+        and 1.5 < height < 2.5
+        and any(
+            len(s.lines) == 5
+            and s.top - 0.5 * system.space < mark.box[1]
+            and mark.box[3] < s.bottom + 0.5 * system.space
+            for s in system.staves
+        )
+    )
 
 
 def _letter(mark: Mark) -> str:
@@ -292,8 +310,37 @@ def _words(items: list[Item], page: Page, systems: Sequence[System], marks: Sequ
             run = item
             runs.append(run)
     lyrics = _lyrics(runs, page, systems)
+    rest, drawn = _drawn_letters(rest, runs, page, systems)
+    runs += drawn
     words = _tempos(_chains([r for r in runs if r.style[0] != "lyric"], page, systems), rest, systems, marks)
     return rest + lyrics + words
+
+
+def _drawn_letters(
+    rest: list[Item], runs: Sequence[Item], page: Page, systems: Sequence[System]
+) -> tuple[list[Item], list[Item]]:
+    """Small shapes off the staves right behind letters and level with them: a chord's flat that is no font's."""
+    rows = Rows([r for r in runs if r.style[0] != "lyric"])
+    kept: list[Item] = []
+    drawn: list[Item] = []
+    for item in rest:
+        x0, y0, x1, y1 = item.box
+        system = systems[nearest_system(item.box, systems)]
+        off = all(y1 < s.top - 0.3 * system.space or y0 > s.bottom + 0.3 * system.space for s in system.staves)
+        shape = item.role is Role.SOLID and isinstance(page.ink[item.marks[0]], Shape)
+        if shape and off and y1 - y0 < 2.2 * system.space and x1 - x0 < 1.3 * system.space:
+            before = (x0 - 0.5 * system.space, y0, x0, y1)
+            if any(_level(item.box, run.box) and run.box[2] < x1 for run in rows.near(before)):
+                item.role, item.style = Role.WORDS, ("drawn letter",)
+                drawn.append(item)
+                continue
+        kept.append(item)
+    return kept, drawn
+
+
+def _level(sign: Box, word: Box) -> bool:
+    """Whether most of a sign stands within a word's height."""
+    return min(sign[3], word[3]) - max(sign[1], word[1]) > 0.6 * (sign[3] - sign[1])
 
 
 def _lyrics(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Item]:

@@ -43,6 +43,7 @@ class Font:
         self._font = _open(data)
         self.is_music = self._font is not None and any(map(glyphs.is_music_name, self._names()))
         self._masked = False
+        self._parts: tuple[Font, ...] = (self,)
 
     def glyph(self, gid: int, code: int) -> FontGlyph:
         """The glyph with this index in the font and this code point in the text."""
@@ -53,12 +54,26 @@ class Font:
 
     def outline(self, gid: int) -> list[Segment]:
         """The glyph's outline in em, y upwards; empty when the font has none."""
+        return next(filter(None, (font._own_outline(gid) for font in self._parts)), [])
+
+    def _own_outline(self, gid: int) -> list[Segment]:
         if self._font is None:
             return []
         path = mupdf.fz_outline_glyph(self._font.this, gid, _IDENTITY)
         walker = _Walker()
         mupdf.fz_walk_path(path, walker, walker.m_internal)
         return walker.segments
+
+    def joined(self, other: "Font") -> "Font":
+        """This font and another part of it that goes by the same name: a glyph that one lacks may be in the other.
+
+        Browsers print one font in several parts whose glyphs keep their numbers; a page's text does not say which.
+        """
+        if self in other._parts:
+            return other
+        both = Font(None)
+        both._font, both.is_music, both._parts = self._font, self.is_music, (*self._parts, *other._parts)
+        return both
 
     def unmask(self) -> bool:
         """Whether this is a music font that calls its signs letters, told by the shapes of those looked at so far.
@@ -118,15 +133,22 @@ class Font:
 
     def _box(self, gid: int, sort: Sort) -> EmBox:
         """The box of the outline's points; control points lie so close to the curve that they are counted."""
+        for font in self._parts:
+            box = font._own_box(gid)
+            if box:
+                return box
+        if sort.kind == "letter" and sort.value.strip():
+            return _usual_box(sort.value)
+        return (0.0, 0.0, 0.0, 0.0)
+
+    def _own_box(self, gid: int) -> EmBox | None:
         if self._font is not None:
             path = mupdf.fz_outline_glyph(self._font.this, gid, _IDENTITY)
             if path.m_internal is not None:
                 box = mupdf.ll_fz_bound_path(path.m_internal, None, _IDENTITY.internal())
                 if box.x1 > box.x0:
                     return (box.x0, box.y0, box.x1, box.y1)
-        if sort.kind == "letter" and sort.value.strip():
-            return _usual_box(sort.value)
-        return (0.0, 0.0, 0.0, 0.0)
+        return None
 
 
 class _Walker(mupdf.FzPathWalker2):  # type: ignore[misc]
@@ -178,6 +200,8 @@ def page_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, F
         if xref not in seen:
             data = document.extract_font(xref)[3] if xref else None
             seen[xref] = _font(data) if data else Font(None)
+        if name in fonts and fonts[name] is not seen[xref]:
+            seen[xref] = fonts[name].joined(seen[xref])
         fonts[name] = seen[xref]
     return fonts
 
