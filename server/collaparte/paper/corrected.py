@@ -13,6 +13,7 @@ from collaparte.paper import recount
 from collaparte.paper.doubts import check_marks
 from collaparte.paper.drawn_lines import BESIDE, ON_IT, Bar, Line, covered, line_at, line_drawn, lines_of
 from collaparte.paper.reading import (
+    SILENT,
     BarlineKind,
     Box,
     Ending,
@@ -161,6 +162,7 @@ class _Correcting:
         elif bar := line.bar_holding(said.at.x):
             bar.count, bar.confidence = said.count, 1.0
             bar.starts_in_rest = bar.ends_in_rest = said.count > 1 or (bar.starts_in_rest and bar.ends_in_rest)
+            bar.silence = (SILENT, SILENT) if said.count > 1 else bar.silence
 
     def _count(self, said: Sequence[Said]) -> tuple[bool, list[recount.Fact]]:
         numbers: dict[int, tuple[Line, Bar, int]] = {}

@@ -34,6 +34,7 @@ class Bar:
     number: int = 0
     index: int = 0
     continued: bool = False
+    silence: tuple[float, float] = (0.0, 0.0)
 
     def at(self, x: float) -> bool:
         """Whether its middle lies left of x."""
@@ -109,6 +110,7 @@ class Line:
         second = replace(bar, x0=right, starts_in_rest=False, continued=False, confidence=1.0)
         second.count, bar.count = (1, bar.count) if wider_first else (bar.count, 1)
         bar.x1, bar.ends_in_rest, bar.confidence = left, False, 1.0
+        bar.silence, second.silence = (bar.silence[0], 0.0), (0.0, bar.silence[1])
         self.bars.insert(self.bars.index(bar) + 1, second)
 
     def take_barline(self, barline: Barline) -> None:
@@ -125,6 +127,7 @@ class Line:
             return
         one.x1, one.count = two.x1, max(one.count, two.count)
         one.ends_in_rest, one.confidence = two.ends_in_rest, 1.0
+        one.silence = (one.silence[0], two.silence[1])
         self.bars.remove(two)
 
     def move_barline(self, barline: Barline, x: float) -> None:
@@ -172,6 +175,7 @@ class Line:
                     bar.starts_in_rest,
                     bar.ends_in_rest,
                     bar.continued,
+                    bar.silence,
                 )
                 for bar in self.bars
             ),
@@ -200,6 +204,7 @@ def _bar(box: BarBox) -> Bar:
         box.number,
         box.index,
         box.continued,
+        box.silence,
     )
 
 

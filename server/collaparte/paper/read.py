@@ -31,10 +31,10 @@ from collaparte.paper.scans.back import placed_back
 from collaparte.paper.scans.scan import PICTURE, Scanned, scanned
 from collaparte.paper.scans.words import set_right
 from collaparte.paper.sight import lying
-from collaparte.paper.sight.bars import Segment, segments
+from collaparte.paper.sight.bars import segments
 from collaparte.paper.sight.changes import find_changes
 from collaparte.paper.sight.composed import composed
-from collaparte.paper.sight.durations import begins_with_pickup
+from collaparte.paper.sight.durations import begins_with_pickup, silence
 from collaparte.paper.sight.endings import brackets, find_endings, under
 from collaparte.paper.sight.fonts import TELLING, Font
 from collaparte.paper.sight.frames import find_frames, holding, is_framed
@@ -435,29 +435,16 @@ def _count(lines: Sequence[MusicLine], pickup: bool, printed: Mapping[int, int] 
             continued = n == 0 and open_end and count.bars == 1
             if continued:
                 number, index = number - 1, index - 1
-            begins, ends = _rests_at(part, count.bars)
+            rests = silence(part, line, count.bars)
+            begins, ends = (rest > 0 for rest in rests)
             line.bars.append(
-                BarBox(index, number, count.bars, part.x0, part.x1, count.confidence, begins, ends, continued)
+                BarBox(index, number, count.bars, part.x0, part.x1, count.confidence, begins, ends, continued, rests)
             )
             number, index = number + count.bars, index + count.bars
         if line.parts:
             open_end = line.open_end
         line.next_number = number
     return number - 1
-
-
-def _rests_at(part: Segment, bars: int) -> tuple[bool, bool]:
-    """Whether the bar begins and ends in a rest in every stave and voice."""
-    sounding = [g for g in part.music if g.kind != "flag"]
-    if not sounding:
-        return bars > 1, bars > 1
-    width = max(g.x1 - g.x0 for g in sounding)
-    first, last = sounding[0].x0, max(g.x0 for g in sounding)
-    silent = ("rest", "h-bar")
-    return (
-        all(g.kind in silent for g in sounding if g.x0 - first < width),
-        all(g.kind in silent for g in sounding if last - g.x0 < width),
-    )
 
 
 def _multirests(lines: Sequence[MusicLine]) -> list[MultiRest]:

@@ -14,6 +14,9 @@ import msgspec
 SURE = 0.9
 """At or above this confidence a thing read is used as it is; below, it is shown as doubtful."""
 
+SILENT = 99.0
+"""The rest of a whole bar, whatever the meter, or of several."""
+
 Box = tuple[float, float, float, float]
 """x0, y0, x1, y1 in points."""
 
@@ -89,6 +92,8 @@ class BarBox(msgspec.Struct, frozen=True):
     ends_in_rest: bool = False
     continued: bool = False
     """The second part of a bar broken over a line; it counts no bar of its own."""
+    silence: tuple[float, float] = (0.0, 0.0)
+    """How long the rests are that it begins and ends in, in quarter notes; one of rests alone has `SILENT` at both."""
 
 
 class System(msgspec.Struct, frozen=True):

@@ -149,6 +149,7 @@ class BarCutter:
             crossing=crossing,
             starts_in_rest=bar.starts_in_rest,
             ends_in_rest=bar.ends_in_rest,
+            silence=bar.silence,
             mark=own and any(m.bar == bar.number for m in self.reading.marks),
             ending=next((e.number for e in self.reading.endings if own and e.bar == bar.number), 0),
             continued=bar.continued,

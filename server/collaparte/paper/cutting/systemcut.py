@@ -212,6 +212,7 @@ class SystemCutter:
                 head_here=head,
                 starts_in_rest=first.starts_in_rest,
                 ends_in_rest=last.ends_in_rest,
+                silence=(first.silence[0], last.silence[1]),
                 mark=any(m.bar == first.number for m in self.bar_cutter.reading.marks),
                 whole=self.stock.whole(where.items, where.page, left, where.middles[0], where.space),
             )

@@ -121,6 +121,8 @@ class BarCut(msgspec.Struct, frozen=True):
     """How many slurs, brackets and hairpins cross its right barline."""
     starts_in_rest: bool = False
     ends_in_rest: bool = False
+    silence: tuple[float, float] = (0.0, 0.0)
+    """How long the rests are that it begins and ends in, in quarter notes (see `BarBox`)."""
     mark: bool = False
     ending: int = 0
     """The number of the ending that begins here; 0: none."""

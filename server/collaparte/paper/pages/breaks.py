@@ -38,14 +38,16 @@ def choose(
     shape: PageShape,
     turn: Callable[[int], float],
     page_cost: float,
-    most_pages: Callable[[int], int] = lambda least: least + (least + 3) // 4,
+    most_pages: Callable[[int], int] = lambda least: 5 * least // 4,
     end: Callable[[int], float] = lambda _: 0.0,
     joints: Joints | None = None,
+    in_a_run: Callable[[int], bool] = lambda _: False,
 ) -> Choice | None:
     """The cheapest breaks of `n` things. `lines(i)` are the lines that begin with thing i: of it alone, of two things,
     and so on while they fit; `turn(j)` and `end(j)`, 0 or more, are the costs of a page turn and of a line's end
-    before thing j; `most_pages`, which never falls, is how many pages may be filled where `least` would do. `joints`
-    are of the same lines, and spare what an earlier choice has found. None: nothing fits."""
+    before thing j; `most_pages`, which never falls, is how many pages may be filled where `least` would do; more only
+    where fewer turns are then `in_a_run`, so that nobody has time for them. `joints` are of the same lines, and spare
+    what an earlier choice has found. None: nothing fits."""
     turning = [0.0] + [page_cost + turn(i) for i in range(1, n)]
     aheads = look_ahead(n, lines, end, turning, shape, {} if joints is None else joints)
     search = _Search(aheads, shape, turning)
@@ -55,8 +57,19 @@ def choose(
     if best.pages > most_pages(1):
         limit = most_pages(search.fewest())
         if best.pages > limit:
-            best = search.run(limit) or best
+            within = search.run(limit)
+            if within is not None and _in_a_run(within, in_a_run) <= _in_a_run(best, in_a_run):
+                best = within
     return _unwind(best, n)
+
+
+def _in_a_run(last: _Label, in_a_run: Callable[[int], bool]) -> int:
+    """How many of its turns are in a run."""
+    count, label = 0, last
+    while label.back is not None:
+        count += label.turned and label.start > 0 and in_a_run(label.start)
+        label = label.back
+    return count
 
 
 _made = tuple.__new__

@@ -6,14 +6,15 @@ from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import PieceTable, TitleWord
 from collaparte.paper.pages.across import Sheet
-from collaparte.paper.pages.breaks import Choice, choose
+from collaparte.paper.pages.breaks import choose
 from collaparte.paper.pages.compose import LAYINGS_KEPT, Frame, LineComposer, whole_scale
 from collaparte.paper.pages.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.pages.linefit import LineFitter
 from collaparte.paper.pages.meeting import Line, PageShape
 from collaparte.paper.pages.shown import Shown
+from collaparte.paper.pages.turning import Turning, turn_cost
 from collaparte.paper.pages.workings import Workings
-from collaparte.paper.reading import Reading
+from collaparte.paper.reading import Reading, TempoWord
 
 VERSION = 1
 FIRST_STAVE = 50.0
@@ -23,8 +24,11 @@ LATER_STAVE = 5.0
 SCANNED = "A scan is not cut into bars: its systems stand whole, one a line, at most as wide as the page."
 PAGE_COST = 100.0
 EMPTY_COST = 1500.0
-"""Against `TURN_COST`: a beat's rest is worth a fifth of a page left empty, not a third, which looks unfinished."""
-TURN_COST = 300.0
+"""Against what a turn costs: a beat's rest is worth a fifth of a page left empty; a third looks unfinished."""
+FOOTLESS = 90.0
+"""No page is added for what stands at the foot of the printed ones."""
+FOOT_GAP = 1.2
+"""Between the music and that, in spaces."""
 
 
 def printed_order(reading: Reading) -> tuple[Step, ...]:
@@ -63,7 +67,7 @@ def lay(
     shown = workings.showing.show(order, first_page)
     if not shown or table.page_pieces:
         return as_printed(reading, table, page, stave, side, top, bottom)
-    layer = _Layer(table, shown, page, stave, side, top, bottom, first_page, workings)
+    layer = _Layer(table, shown, page, stave, side, top, bottom, first_page, workings, reading.tempos)
     layer.scanned = any(p.scanned and p.systems for p in reading.pages)
     laying = layer.run()
     if all(line.y1 <= page[1] - bottom + 0.01 for sheet in laying.pages for line in sheet.lines):
@@ -95,7 +99,7 @@ def as_printed(
 class _Layer:
     def __init__(
         self, table: PieceTable, shown: list[Shown], page: tuple[float, float], stave: float,
-        side: float, top: float, bottom: float, first_page: bool, workings: Workings,
+        side: float, top: float, bottom: float, first_page: bool, workings: Workings, tempos: Sequence[TempoWord],
     ) -> None:  # fmt: skip
         self.table, self.shown = table, shown
         self.page, self.stave, self.u = page, stave, stave / 4
@@ -103,6 +107,10 @@ class _Layer:
         self.width = (page[0] - 2 * side) / self.u
         self.notes: list[str] = list(table.notes)
         self.scanned = False
+        self.turning = Turning(table, shown, tempos)
+        self.foot = sum(table.extents[w.piece].bottom - table.extents[w.piece].top + 0.5 for w in table.foot)
+        self.free = (0.0, 0.0)
+        """From where to where (mm) there is nothing between the title and the first line."""
         self.fitter = LineFitter(table, shown, self.width, workings.rows)
         self.found, self.joints = workings.lines, workings.joints
         self.composer = LineComposer(table, Frame(side, page[0] - side, self.u), self.found)
@@ -111,33 +119,33 @@ class _Layer:
         later = LATER_STAVE / self.u
         first = (FIRST_STAVE / self.u) if self.first_page else later
         height = (self.page[1] - self.top - self.bottom) / self.u
-        shape = PageShape(height, first, later, gap=1.3, pitch=4.5, empty=EMPTY_COST)
-        choice = choose(
-            len(self.shown), self.fitter.lines, shape, self._turn, PAGE_COST, end=self.fitter.end, joints=self.joints
+        foot = self.foot + FOOT_GAP if self.foot else 0.0
+        shape = PageShape(
+            height, first, later, gap=1.3, pitch=4.5, empty=EMPTY_COST, foot=foot, footless=FOOTLESS if foot else 0.0
         )
+        seconds = self.turning.seconds
+        choice = choose(
+            len(self.shown), self.fitter.lines, shape, lambda j: turn_cost(seconds(j)), PAGE_COST,
+            end=self.fitter.end, joints=self.joints, in_a_run=lambda j: not seconds(j),
+        )  # fmt: skip
         if choice is None:
             raise CannotLay("nothing of it fits the page; choose a larger one.")
-        pages = [self._page(n, lines, shape, choice) for n, lines in enumerate(choice.pages)]
+        sheets = [self._page(n, lines, shape) for n, lines in enumerate(choice.pages)]
+        self._foot(sheets)
+        turns = [seconds(page[0][0]) > 0 for page in choice.pages[1:]]
+        pages = [_frozen(sheet, rest) for sheet, rest in zip(sheets, [*turns, False], strict=True)]
         most = LAYINGS_KEPT * sum(map(len, choice.pages))
         while len(self.found) > most:
             self.found.popitem(last=False)
         return Laying(VERSION, self.page, self.stave, self.u, tuple(pages), False, tuple(self.notes))
 
-    def _turn(self, j: int) -> float:
-        """The cost of turning before bar j: none where a whole bar's rest or more gives time, all in a run."""
-        before, after = self.shown[j - 1].bar, self.shown[j].bar
-        if before.count > 1 or after.count > 1:
-            return 0.0
-        if (before.starts_in_rest and before.ends_in_rest) or (after.starts_in_rest and after.ends_in_rest):
-            return 0.08 * TURN_COST
-        return TURN_COST * (1.0, 0.6, 0.2)[before.ends_in_rest + after.starts_in_rest]
-
-    def _page(self, n: int, lines: Sequence[tuple[int, int]], shape: PageShape, choice: Choice) -> LaidPage:
+    def _page(self, n: int, lines: Sequence[tuple[int, int]], shape: PageShape) -> Sheet:
         sheet = Sheet()
         made = [self.fitter.lines(i)[j - i - 1] for i, j in lines]
-        tops = _tops(made, shape, shape.later if n or not self.first_page else shape.first)
+        foot = shape.foot if lines[-1][1] == len(self.shown) else 0.0
+        tops = _tops(made, shape, shape.later if n or not self.first_page else shape.first, foot)
         if n == 0 and self.first_page:
-            self._title(sheet)
+            self._title(sheet, tops[0] - made[0].above)
         for (i, j), y in zip(lines, tops, strict=True):
             bars = self.shown[i:j]
             middle = self.top + (y + 2.0) * self.u
@@ -147,13 +155,7 @@ class _Layer:
             fit = self.fitter.fit(i, j)
             self._note(bars[0], fit.squash)
             self.composer.line(sheet, bars, middles, fit)
-        if n == len(choice.pages) - 1:
-            self._foot(sheet)
-        following = choice.pages[n + 1][0][0] if n + 1 < len(choice.pages) else None
-        rest = following is not None and self._turn(following) < TURN_COST
-        return LaidPage(
-            tuple(sheet.placed), tuple(sheet.rules), tuple(sheet.dots), tuple(sheet.words), tuple(sheet.lines), rest
-        )
+        return sheet
 
     def _note(self, first: Shown, squash: float) -> None:
         """Say what of a line is not as it should be."""
@@ -168,18 +170,27 @@ class _Layer:
         elif squash < 1:
             self.notes.append(f"Bar {bar.number} is wider than the page and was narrowed to {squash:.0%}.")
 
-    def _title(self, sheet: Sheet) -> None:
+    def _title(self, sheet: Sheet, first: float) -> None:
+        """The title; the music's ink begins `first` spaces below the top margin."""
         self._lines_of_type(sheet, self.table.title, self.top)
+        lowest = [p.y + self.table.extents[p.piece].bottom * p.space for p in sheet.placed]
+        self.free = max(lowest, default=self.top), self.top + (first - 0.5) * self.u
 
-    def _foot(self, sheet: Sheet) -> None:
-        """What stood at the foot of the printed pages, below the end of the music where there is room."""
-        lowest = max((p.y + self.table.extents[p.piece].bottom * p.space for p in sheet.placed), default=self.top)
-        room = sum(
-            (self.table.extents[w.piece].bottom - self.table.extents[w.piece].top + 0.5) for w in self.table.foot
-        )
-        y = self.page[1] - self.bottom - room * self.u
-        if self.table.foot and y > lowest + self.u:
-            self._lines_of_type(sheet, self.table.foot, y)
+    def _foot(self, sheets: Sequence[Sheet]) -> None:
+        """What stood at the foot of the printed pages, below the end of the music; else on the last page that has room
+        for it, or under the title."""
+        y = self.page[1] - self.bottom - self.foot * self.u
+        for sheet in reversed(sheets if self.foot else ()):
+            lowest = [p.y + self.table.extents[p.piece].bottom * p.space for p in sheet.placed]
+            lowest += [line.y1 for line in sheet.lines]
+            if y > max(lowest) + FOOT_GAP / 2 * self.u:
+                self._lines_of_type(sheet, self.table.foot, y)
+                return
+        under, over = self.free
+        if self.foot and over - under > (self.foot + FOOT_GAP) * self.u:
+            self._lines_of_type(sheets[0], self.table.foot, under + FOOT_GAP / 2 * self.u)
+        elif self.foot:
+            self.notes.append("No page has room for what stands at the foot of the printed ones.")
 
     def _lines_of_type(self, sheet: Sheet, words: Sequence[TitleWord], top: float) -> None:
         """Lines at the left, in the middle and at the right as printed; one that would meet another moves down."""
@@ -198,8 +209,14 @@ class _Layer:
             sheet.placed.append(Placed(word.piece, round(y - e.top * u, 3), round(u, 4), (cut,)))
 
 
-def _tops(lines: Sequence[Line], shape: PageShape, first: float) -> list[float]:
-    """Each line's top stave line from the top margin, in spaces: as close as they may stand, then opened to fill."""
+def _frozen(sheet: Sheet, turn_at_rest: bool) -> LaidPage:
+    placed, rules, dots = tuple(sheet.placed), tuple(sheet.rules), tuple(sheet.dots)
+    return LaidPage(placed, rules, dots, tuple(sheet.words), tuple(sheet.lines), turn_at_rest)
+
+
+def _tops(lines: Sequence[Line], shape: PageShape, first: float, foot: float) -> list[float]:
+    """Each line's top stave line from the top margin, in spaces: as close as they may stand, then opened to fill all
+    but the page's `foot`."""
     tops: list[float] = []
     for n, line in enumerate(lines):
         if n == 0:
@@ -209,6 +226,7 @@ def _tops(lines: Sequence[Line], shape: PageShape, first: float) -> list[float]:
             tops.append(tops[-1] + before.staves + shape.distance(before, line))
     if len(lines) > 1:
         room = shape.height - (tops[-1] + lines[-1].staves + lines[-1].below)
+        room -= foot if room >= foot else 0.0
         each = max(0.0, min(room / (len(lines) - 1), 2.5))
         tops = [t + n * each for n, t in enumerate(tops)]
     return tops

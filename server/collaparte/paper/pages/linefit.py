@@ -102,7 +102,7 @@ class LineFitter:
         room, flex, least = self._room(i, j)
         tails = [_room(a, b) for a, b in pairwise(self.shown[i:j])] + [self.shown[j - 1].bar.overhang]
         factor = room / flex if flex > 0 else 1.0
-        if j == len(self.shown) and factor > RAGGED and self.width - room + flex < FULL * self.width:
+        if self._is_last(j) and factor > RAGGED and self.width - room + flex < FULL * self.width:
             return Fit([RAGGED] * (j - i), tails)
         if factor >= least - 1e-9:
             return Fit(self._factors(i, j, factor), tails)
@@ -202,7 +202,7 @@ class LineFitter:
                 yield _Candidate(SPACING + 1000 * (least - factor), staves, Stretch(i, j, least, least))
                 room, flex, least = self._room(i, j + 1) if j < end else (0.0, 0.0, 0.0)
                 continue
-            if j == end:
+            if self._is_last(j):
                 ragged = factor > RAGGED
                 cost = 12.0 * max(0.0, min(factor, 6.0) - 2.0) if ragged else self._spacing(*self._shares(i, j, factor))
                 yield _Candidate(cost, staves, self._stretch(i, j, min(factor, RAGGED), squeeze))
@@ -214,6 +214,10 @@ class LineFitter:
             else:
                 yield _Candidate(self._spacing(notes, rests), staves, self._stretch(i, j, factor, squeeze))
             room, flex, least = more, longer, lesser
+
+    def _is_last(self, j: int) -> bool:
+        """Nothing can be added to a line that ends before bar j: the music ends there, or a system follows whole."""
+        return j == len(self.shown) or self.shown[j].bar.whole >= 0
 
     def _stretch(self, i: int, j: int, factor: float, squeeze: float) -> Stretch:
         if factor >= 1:

@@ -59,6 +59,10 @@ class PageShape:
     empty: float = 0.0
     """The weight of emptiness: a page part empty costs by the square of its empty share, and by what of that share is
     more than `SPARSE`; the last page nothing."""
+    foot: float = 0.0
+    """What stands below the music at the foot of the last page takes so much,"""
+    footless: float = 0.0
+    """and this is what it costs when there is no room for it."""
 
     def emptiness(self, foot: float) -> float:
         """The cost of ending a page whose last staves end at `foot`."""
@@ -180,7 +184,12 @@ def look_ahead(
                 one, (above, below) = joint.starting[at], joint.reach[at]
                 kind = met[i + on].kinds[place] if i + on < n else 0
                 top, lowest = max(first, above) + one.staves, shape.height + 1e-9 - below
-                edges.append(Edge(on, kind, one.cost + end(i + on), top, lowest, joint.away[at]))
+                cost, away = one.cost + end(i + on), joint.away[at]
+                if i + on == n and shape.foot:
+                    if top <= lowest - shape.foot:
+                        edges.append(Edge(on, kind, cost, top, lowest - shape.foot, away))
+                    cost += shape.footless
+                edges.append(Edge(on, kind, cost, top, lowest, away))
             rest = array("d", _least(edges, out[i:], turning[i], step(shape)).tobytes())
             ahead = known.aheads[name] = Ahead(edges, np.frombuffer(rest), rest)
         out[i] = ahead

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from statistics import median
 
+from collaparte.paper.reading import SILENT
 from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.heads import on_stave
 from collaparte.paper.sight.lines import MusicLine
@@ -20,6 +21,7 @@ QUARTERS = {
     "16th": 0.25,
     "32nd": 0.125,
 }
+QUIET = ("rest", "h-bar")
 WHOLE_BAR = 99.0
 """A whole rest alone fills its bar, whatever the meter."""
 FULL = 0.9
@@ -36,6 +38,40 @@ def begins_with_pickup(lines: Sequence[MusicLine], rules: Sequence[Rule], blobs:
     if expected is None or lasts is None:
         return None
     return lasts < FULL * expected
+
+
+def silence(part: Segment, line: MusicLine, bars: int) -> tuple[float, float]:
+    """How long the rests are that the bar begins and ends in, in quarter notes, in every stave and voice."""
+    sounding = [g for g in part.music if g.kind != "flag"]
+    if bars > 1 or (sounding and all(g.kind in QUIET for g in sounding)):
+        return SILENT, SILENT
+    if not sounding:
+        return 0.0, 0.0
+    width = max(g.x1 - g.x0 for g in sounding)
+    columns = _columns(sorted(sounding, key=lambda g: g.x0), width)
+    dots = [g for g in line.system.glyphs if g.kind == "dot" and part.x0 < g.x0 < part.x1]
+    return _quiet(columns, dots, line.space), _quiet(columns[::-1], dots, line.space)
+
+
+def _columns(signs: Sequence[Glyph], width: float) -> list[list[Glyph]]:
+    """Signs that stand over each other, from the left; a column is no wider than the widest sign."""
+    columns: list[list[Glyph]] = []
+    for sign in signs:
+        if columns and sign.x0 - columns[-1][0].x0 < width:
+            columns[-1].append(sign)
+        else:
+            columns.append([sign])
+    return columns
+
+
+def _quiet(columns: Sequence[Sequence[Glyph]], dots: Sequence[Glyph], space: float) -> float:
+    """The length of the rests of the first columns, up to a note."""
+    total = 0.0
+    for column in columns:
+        if any(sign.kind not in QUIET for sign in column):
+            break
+        total += min(QUARTERS.get(rest.value, 1.0) * _dotted(rest, dots, space) for rest in column)
+    return total
 
 
 def quarters(part: Segment, line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]) -> float | None:
@@ -98,13 +134,18 @@ def _length(sign: Glyph, near: Sequence[Glyph], rules: Sequence[Rule], shapes: S
         length = QUARTERS[sign.value]
     else:
         length = 0.5 ** _beams(sign, near, rules, shapes, space)
+    return length * _dotted(sign, near, space)
+
+
+def _dotted(sign: Glyph, near: Sequence[Glyph], space: float) -> float:
+    """What the sign's dots lengthen it by."""
     y = (sign.y0 + sign.y1) / 2
     dots = [
         g
         for g in near
         if g.kind == "dot" and 0 < g.x0 - sign.x1 < 1.3 * space and abs((g.y0 + g.y1) / 2 - y) < 0.8 * space
     ]
-    return length * (1.5 if len(dots) == 1 else 1.75 if dots else 1.0)
+    return 1.5 if len(dots) == 1 else 1.75 if dots else 1.0
 
 
 def _beams(head: Glyph, near: Sequence[Glyph], rules: Sequence[Rule], shapes: Sequence[Blob], space: float) -> int:

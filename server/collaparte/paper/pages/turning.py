@@ -1,0 +1,93 @@
+"""How long a player has to turn at a bar: the rests before and behind it, in seconds at the tempo that holds there.
+
+A turn by foot or hand wants about three seconds (common practice). Tempi of words are from memory.
+"""
+
+import re
+from collections.abc import Sequence
+
+from collaparte.paper.cutting.table import PieceTable
+from collaparte.paper.pages.shown import Shown
+from collaparte.paper.reading import TempoWord
+
+ENOUGH = 3.0
+"""Seconds."""
+UNKNOWN = 120.0
+"""Beats a minute where the part says nothing that is known here."""
+TURN_COST = 300.0
+"""What a turn costs that leaves no time; it falls by the square of what is missing of `ENOUGH`,"""
+RUN_COST = 200.0
+"""and this is added where there is no rest at all."""
+PACES = {
+    "grave": 44, "largo": 50, "lento": 54, "larghetto": 62, "adagio": 68, "slow": 68, "slowly": 68, "ballad": 70,
+    "andante": 84, "andantino": 90, "moderato": 108, "moderate": 108, "medium": 126, "med": 126, "allegretto": 112,
+    "allegro": 136, "vivace": 160, "vivo": 160, "presto": 184, "prestissimo": 200, "fast": 200, "bright": 176,
+    "up": 208, "lively": 144, "swing": 140, "waltz": 144, "bossa": 132, "samba": 200, "march": 116, "tango": 116,
+    "funk": 100, "reggae": 80, "gospel": 80, "shuffle": 126,
+}  # fmt: skip
+"""Beats a minute; of several words the first counts, and slower or faster ones before it do not matter here."""
+
+
+def turn_cost(seconds: float) -> float:
+    """What turning costs where there are so many seconds for it."""
+    missing = max(0.0, 1 - seconds / ENOUGH)
+    return TURN_COST * missing * missing + (RUN_COST if seconds <= 0 else 0.0)
+
+
+class Turning:
+    """The time at each turn of `shown`; `tempos` are those of its reading."""
+
+    def __init__(self, table: PieceTable, shown: Sequence[Shown], tempos: Sequence[TempoWord]) -> None:
+        self._shown = shown
+        self._lengths: list[tuple[float, float]] = []
+        paces = _paces(tempos)
+        for one in shown:
+            meter = table.meters[one.bar.meter_here].name if one.bar.meter_here >= 0 else ""
+            quarters, beat = bar_quarters(meter)
+            pace = next((bpm for bar, bpm in reversed(paces) if bar <= one.bar.number), UNKNOWN)
+            self._lengths.append((quarters, 60.0 / pace / beat))
+        self._seconds = [0.0, *(self._time(j) for j in range(1, len(shown)))]
+
+    def seconds(self, j: int) -> float:
+        """The rest before bar j and that from it on, together."""
+        return self._seconds[j]
+
+    def _time(self, j: int) -> float:
+        return self._rest(range(j - 1, -1, -1), 1) + self._rest(range(j, len(self._shown)), 0)
+
+    def _rest(self, places: range, end: int) -> float:
+        """The seconds of rest from the start (0) or the end (1) of the first of these bars, on into the others."""
+        total = 0.0
+        for n in places:
+            one, (quarters, second) = self._shown[n], self._lengths[n]
+            bar = one.bar
+            rests = bar.silence[end] or (1.0 if (bar.starts_in_rest, bar.ends_in_rest)[end] else 0.0)
+            if bar.count > 1 and bar.whole < 0:
+                rests = quarters
+            total += max(1, one.count) * min(rests, quarters) * second
+            if rests < quarters or total >= ENOUGH:
+                break
+        return total
+
+
+def bar_quarters(meter: str) -> tuple[float, float]:
+    """The length of a bar of this meter ("6/8"), and of the beat that its tempo counts, in quarter notes."""
+    found = re.fullmatch(r"(\d{1,2})/(\d{1,2})", meter)
+    if not found or not int(found[2]):
+        return 4.0, 1.0
+    over, under = int(found[1]), int(found[2])
+    beat = 3 if under >= 8 and over % 3 == 0 else 1
+    return 4 * over / under, 4 * beat / under
+
+
+def _paces(tempos: Sequence[TempoWord]) -> list[tuple[int, float]]:
+    """From which bar on the beat goes how fast: figures, and words that are known; others change nothing."""
+    out: list[tuple[int, float]] = []
+    for tempo in sorted(tempos, key=lambda t: t.bar):
+        words = re.findall(r"[a-z]+", tempo.text.lower())
+        pace = tempo.bpm or next((float(PACES[w]) for w in words if w in PACES), None)
+        if pace:
+            out.append((tempo.bar, pace))
+        elif "tempo" in words and len(out) > 1:  # a tempo, tempo primo
+            out.append((tempo.bar, out[0][1]))
+    return out

@@ -1,0 +1,71 @@
+"""How long there is to turn: by arithmetic on the chart's own rests, meters and tempi."""
+
+from itertools import pairwise
+
+import pytest
+
+from collaparte.paper.pages.lay import printed_order
+from collaparte.paper.pages.shown import Shown
+from collaparte.paper.pages.turning import ENOUGH, RUN_COST, TURN_COST, Turning, bar_quarters, turn_cost
+from collaparte.paper.pages.workings import Workings
+from paper.laid import ALTO, KEYS, Part, engraved, part
+
+RESTS = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\header { title = "Rests" tagline = ##f }
+\relative c'' { \compressMMRests { \numericTimeSignature \time 4/4 \tempo 4 = 90
+  c4 c c r | r2 c | c1 | c2 r4 r8 c8 | R1 | c1 | R1*4 | c1 | \time 6/8 \tempo 4. = 60 c4. r4. | r4 c8 c4. |
+  \time 4/4 \tempo "Slow" c2. r4 | c4 c c c \bar "|." } }
+"""
+"""Bars 1 to 15; a beat lasts 2/3 of a second up to bar 11, then a dotted quarter lasts one."""
+
+
+def turning(the: Part) -> tuple[list[Shown], Turning]:
+    shown = Workings(the.cut.table).showing.show(printed_order(the.reading), True)
+    return shown, Turning(the.cut.table, shown, the.reading.tempos)
+
+
+def test_rests_at_both_sides_of_a_turn_in_seconds() -> None:
+    shown, the = turning(engraved(RESTS))
+    seconds = {one.bar.number: the.seconds(n) for n, one in enumerate(shown) if n}
+    beat = 60 / 90
+    assert list(seconds) == [2, 3, 4, 5, 6, 7, 11, 12, 13, 14, 15]
+    assert seconds[2] == pytest.approx(3 * beat)
+    assert seconds[3] == seconds[4] == seconds[12] == 0
+    assert seconds[5] == seconds[6] == pytest.approx(4 * beat)
+    assert seconds[7] >= ENOUGH and seconds[11] >= ENOUGH
+    assert seconds[13] == pytest.approx(1 + 2 / 3)
+    assert seconds[14] == 0
+    assert 0.5 < seconds[15] < 1.5  # one beat, slow
+
+
+def test_a_part_in_two_staves_rests_where_both_do() -> None:
+    """Against the reading's word on each bar of the demo's keyboard part: no time where neither side rests."""
+    shown, the = turning(part(KEYS))
+    for n, (before, after) in enumerate(pairwise(shown), 1):
+        rests = before.bar.ends_in_rest or after.bar.starts_in_rest
+        assert (the.seconds(n) > 0) == rests
+
+
+def test_a_figure_counts_the_beat_of_its_meter() -> None:
+    """Common practice: the dotted quarter in 6/8, 9/8 and 12/8, the half in cut time, else the lower figure."""
+    assert bar_quarters("4/4") == (4, 1)
+    assert bar_quarters("2/2") == (4, 2)
+    assert bar_quarters("6/8") == (3, 1.5)
+    assert bar_quarters("7/8") == (3.5, 0.5)
+    assert bar_quarters("of system 3") == (4, 1)
+
+
+def test_more_time_never_costs_more_and_three_seconds_cost_nothing() -> None:
+    costs = [turn_cost(tenths / 10) for tenths in range(40)]
+    assert costs == sorted(costs, reverse=True)
+    assert costs[0] == TURN_COST + RUN_COST and costs[30:] == [0.0] * 10
+
+
+def test_the_laid_pages_say_where_there_is_a_rest_to_turn() -> None:
+    the = part(ALTO)
+    shown, time = turning(the)
+    at = {one.first: n for n, one in enumerate(shown)}
+    for page, following in pairwise(the.laying.pages):
+        assert page.turn_at_rest == (time.seconds(at[following.lines[0].bars[0].steps[0]]) > 0)
