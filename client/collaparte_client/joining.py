@@ -56,21 +56,32 @@ async def join(
 
 async def _socket_urls(hub: str | Found) -> list[str]:
     if isinstance(hub, Found):
-        return [f"ws://{_bracketed(host)}:{hub.socket_port}" for host in (*hub.addresses, hub.host)]
-    parts = urlsplit(hub if "//" in hub else f"http://{hub}")
+        return [f"ws://{bracketed(host)}:{hub.socket_port}" for host in (*hub.addresses, hub.host)]
+    host, port = place_of(hub)
     try:
-        if not parts.hostname or not parts.port:
-            raise ValueError
-        url = f"http://{_bracketed(parts.hostname)}:{parts.port}/hub.json"
-    except ValueError:
-        raise NotIn(f"{hub!r} is no hub's address: give it as host:port, as the hub prints it.") from None
-    try:
+        url = f"http://{bracketed(host)}:{port}/hub.json"
         info = msgspec.json.decode(await asyncio.to_thread(_get, url), type=_HubInfo)
     except (OSError, ValueError) as error:
-        raise NotIn(
-            f"No hub answers at {hub}: start it with `collaparte serve FOLDER`, and see that it is on this network."
-        ) from error
-    return [f"ws://{_bracketed(parts.hostname)}:{info.socket}"]
+        raise no_hub_at(hub) from error
+    return [f"ws://{bracketed(host)}:{info.socket}"]
+
+
+def place_of(address: str) -> tuple[str, int]:
+    """Host and port of an address as a hub prints it. Raises `NotIn`."""
+    parts = urlsplit(address if "//" in address else f"http://{address}")
+    try:
+        if parts.hostname and parts.port:
+            return parts.hostname, parts.port
+    except ValueError:
+        pass
+    raise NotIn(f"{address!r} is no hub's address: give it as host:port, as the hub prints it.")
+
+
+def no_hub_at(hub: str) -> NotIn:
+    """Nothing answers there."""
+    return NotIn(
+        f"No hub answers at {hub}: start it with `collaparte serve FOLDER`, and see that it is on this network."
+    )
 
 
 def _get(url: str) -> bytes:
@@ -79,5 +90,6 @@ def _get(url: str) -> bytes:
         return data
 
 
-def _bracketed(host: str) -> str:
+def bracketed(host: str) -> str:
+    """A host as it stands in a URL (RFC 3986, 3.2.2)."""
     return f"[{host}]" if ":" in host else host

@@ -6,21 +6,25 @@ import subprocess
 import sys
 from pathlib import Path
 
+import httpx
 import numpy as np
 import numpy.typing as npt
 import pypdfium2
 import pytest
 
+from cli.test_hub_verbs import collaparte
 from collaparte.band.decide import decide
 from collaparte.band.roles import EVERY_ROLE, Refusal, Who
 from collaparte.band.state import State
 from collaparte.hub.keeping import commit
+from collaparte.hub.serving import serve
 from collaparte.store.folder import BandFolder
 from collaparte.store.log import Entry, Log
 from collaparte.wire.commands import MakeCut, MakeMarking, SayEdit, SetTheSet
 from collaparte.wire.markings import Ink, Marking, Note, PageInk, PagePoint, Point
 from collaparte.wire.setlist import SetItem
 from hub import sheets_of_music as sheets
+from hub.bands import address, free_port, joined
 
 MARKS = {1: "A", 9: "B", 17: "C"}
 
@@ -51,6 +55,61 @@ def encore(band: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copytree(band, here)
     asyncio.run(_reprise(here))
     return here
+
+
+async def test_from_a_running_hub_with_what_was_decided_tonight(band: Path, tmp_path: Path) -> None:
+    await asyncio.to_thread(shutil.copytree, band, tmp_path / "owls")
+    async with serve(tmp_path / "owls", port=free_port(), announced=False, workers=1) as hub:
+        at = address(hub)
+
+        async def export(*words: str, hub_at: str = at, code: str = hub.codes.join) -> tuple[int, str, str]:
+            pdf = str(tmp_path / "book.pdf")
+            return await collaparte("export", hub_at, "--chair", "1st alto", "-o", pdf, *words, code=code)
+
+        assert await export() == (0, f"{tmp_path / 'book.pdf'}: 2 tunes.\n", "")
+        before = await asyncio.to_thread(pages_of, tmp_path / "book.pdf")
+        assert [label for label, _ in before] == ["Rain Check 1", "Blue Harbour 1"]
+        assert "C" in before[1][1].split() and before[1][1].count("Häupl cues") == 1 and "private" not in before[1][1]
+        # Cut and marked a moment ago by others in the room.
+        blue = next(tune.id for tune in hub.writer.state.tunes.values() if tune.title == "Blue Harbour")
+        alto = next(id for id, chair in hub.writer.state.chairs.items() if chair.name == "Alto 1")
+        chart = hub.writer.state.tunes[blue].chart
+        assert chart is not None
+        note = Note(Point(chart.bars[4].id, 0.1, 0, 4.0), "watch Kim")
+        async with joined(hub, alto, roles=["md"]) as there:
+            await there.do(MakeMarking(Marking("m9", blue, alto, "mine", note)), chair=alto)
+            await there.do(MakeCut("e9", blue, "C", "end"), chair=alto)
+        assert (await export("--paper", "tablet"))[0] == 0
+        after = await asyncio.to_thread(pages_of, tmp_path / "book.pdf")
+        assert "C" not in after[1][1].split() and after[1][1].count("watch Kim") == 1
+        assert (await export("--no-markings"))[0] == 0
+        assert "watch Kim" not in (await asyncio.to_thread(pages_of, tmp_path / "book.pdf"))[1][1]
+
+        # What goes wrong is a sentence, and the book that is there stays.
+        kept = await asyncio.to_thread((tmp_path / "book.pdf").read_bytes)
+        for words, reason in (
+            (export(code="nonsense"), "That is not this band's join code"),
+            (export(code=""), "The join code is missing"),
+            (export("--chair", "Kazoo"), 'There is no chair "Kazoo" in this band; the nearest are'),
+            (export("--paper", "A3"), '"A3" is no paper'),
+            (export("--stave", "70"), "A stave of 70 mm cannot be laid"),
+            (export(hub_at=f"127.0.0.1:{free_port()}"), "No hub answers at 127.0.0.1:"),
+            (export(hub_at="nowhere/at/all:x"), "No hub called 'nowhere/at/all:x' answers"),
+        ):
+            code, out, err = await words
+            assert (code, out) == (1, "") and reason in err and len(err.strip().splitlines()) == 1
+        assert await asyncio.to_thread((tmp_path / "book.pdf").read_bytes) == kept
+        # The same over plain HTTP, as another program would ask; the hub checks what it is asked for itself.
+        async with httpx.AsyncClient(trust_env=False, base_url=f"http://{at}") as http:
+            assert (await http.get("/book", params={"chair": "Tenor"})).status_code == 401
+            bearer = {"Authorization": f"Bearer {hub.codes.join}"}
+            answer = await http.get("/book", params={"chair": "Tenor", "stave": "nan"}, headers=bearer)
+            assert (answer.status_code, answer.text) == (
+                404,
+                "A stave of nan mm cannot be laid; choose one from 3 to 12 mm.\n",
+            )
+            answer = await http.get("/book", params={"chair": "Tenor"}, headers=bearer)
+            assert answer.content.startswith(b"%PDF") and answer.headers["content-type"] == "application/pdf"
 
 
 def test_a_tune_that_is_played_again_is_in_the_book_again(encore: Path) -> None:

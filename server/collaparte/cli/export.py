@@ -1,24 +1,30 @@
 """`collaparte export`: a chair's whole book as one PDF."""
 
 import asyncio
-import re
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from collaparte.cli.lay import LARGEST, SMALLEST
-from collaparte.cli.reaching import Wrong, fail
-from collaparte.hub.printing import Book, NoBook, chair_called, print_book
+from collaparte.cli.reaching import CodeOption, Wrong, code_said, fail, reached
+from collaparte.hub.printing import NoBook, book_name, chair_called, paper_called, print_book, stave_said
 from collaparte.hub.workers import JobFailed, Pool
-from collaparte.paper.pages.book import PAPERS
 from collaparte.store.files import Files, FilesError, write_whole
 from collaparte.store.folder import is_band_folder
 from collaparte.store.log import LogError, state_of
+from collaparte.wire.book import AboutBook
+from collaparte_client import Book, NotIn, Refused, fetch_book
 
 
 def export(
-    band: Annotated[Path, typer.Argument(metavar="BAND_FOLDER", help="The band's folder; a hub may be serving it.")],
+    band: Annotated[
+        str,
+        typer.Argument(
+            metavar="BAND",
+            help="The band's folder on this machine (a hub may be serving it), or a running hub: its address "
+            "(host:port), or the name of its band.",
+        ),
+    ],
     chair: Annotated[str, typer.Option(help='The chair whose book it is, as in "2nd Alto".')],
     paper: Annotated[str, typer.Option(help="A4, Letter, or tablet for another reader's glass.")] = "A4",
     stave: Annotated[float, typer.Option(help="The height of a stave in mm.")] = 7.0,
@@ -28,28 +34,31 @@ def export(
     output: Annotated[
         Path | None, typer.Option("--output", "-o", help="The PDF to write (default: band and chair).")
     ] = None,
+    code: CodeOption = "",
 ) -> None:
     """Print a chair's book: the whole set in order, cuts applied, as one PDF with a bookmark a tune."""
     try:
-        sheet = _sheet(paper)
-        if not SMALLEST <= stave <= LARGEST:
-            raise Wrong(f"A stave of {stave:g} mm cannot be laid; choose one from {SMALLEST:g} to {LARGEST:g} mm.")
-        if not is_band_folder(band):
-            raise Wrong(f"{band} is no band folder.")
-        book, name = asyncio.run(_book(band.resolve(), chair, sheet, stave, markings))
-        target = output or Path(f"{name}.pdf")
+        sheet, height = paper_called(paper), stave_said(f"{stave:g}")
+        if Path(band).is_dir():
+            work = _from_folder(Path(band), chair, sheet, height, markings)
+        else:
+            work = _from_hub(band, code, chair, sheet, height, markings)
+        book = asyncio.run(work)
+        target = output or Path(f"{book.about.name}.pdf")
         write_whole(target, book.pdf)
-    except (Wrong, NoBook, LogError, FilesError, JobFailed) as error:
+    except (Wrong, NoBook, LogError, FilesError, JobFailed, NotIn, Refused) as error:
         fail(str(error))
-    typer.echo(f"{target}: {book.tunes} tune{'s' if book.tunes != 1 else ''}.")
-    for sentence in book.missing:
+    typer.echo(f"{target}: {book.about.tunes} tune{'s' if book.about.tunes != 1 else ''}.")
+    for sentence in book.about.missing:
         typer.echo(sentence, err=True)
-    if book.missing:
+    if book.about.missing:
         raise typer.Exit(1)
 
 
-async def _book(folder: Path, chair: str, paper: str, stave: float, marked: bool) -> tuple[Book, str]:
-    """The book, and what its file is called."""
+async def _from_folder(path: Path, chair: str, paper: str, stave: float, marked: bool) -> Book:
+    if not is_band_folder(path):
+        raise Wrong(f"{path} is no band folder.")
+    folder = await asyncio.to_thread(path.resolve)
     state = await asyncio.to_thread(state_of, folder / "log.sqlite")
     id = chair_called(state, chair)
     files = Files(folder / "files")
@@ -59,12 +68,9 @@ async def _book(folder: Path, chair: str, paper: str, stave: float, marked: bool
 
     async with Pool(keep_one_free=False) as pool:
         book = await print_book(state, id, fetch, pool, paper, stave, marked=marked)
-    named = f"{state.name or folder.name} - {state.chairs[id].name}"
-    return book, re.sub(r'[\\/:*?"<>|\x00-\x1f]', "_", named)
+    return Book(book.pdf, AboutBook(book_name(state, id, folder.name), book.tunes, book.missing))
 
 
-def _sheet(paper: str) -> str:
-    found = next((name for name in PAPERS if name.casefold() == paper.strip().casefold()), None)
-    if found is None:
-        raise Wrong(f'"{paper}" is no paper that is printed on; choose A4, Letter or tablet.')
-    return found
+async def _from_hub(band: str, code: str, chair: str, paper: str, stave: float, marked: bool) -> Book:
+    hub = await reached(band)
+    return await fetch_book(hub, code_said(code), chair, paper=paper, stave=stave, markings=marked)

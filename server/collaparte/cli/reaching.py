@@ -47,12 +47,18 @@ def run(work: Coroutine[None, None, None]) -> None:
 @contextlib.asynccontextmanager
 async def joined(band: str, code: str, role_code: str = "") -> AsyncIterator[Band]:
     """The band, joined without a chair."""
-    if not code:
-        raise Wrong("The join code is missing: give it with --code or in COLLAPARTE_CODE; the hub prints it.")
-    async with join(await reached(band), code, codes=[role_code] if role_code else []) as there:
+    said = code_said(code)
+    async with join(await reached(band), said, codes=[role_code] if role_code else []) as there:
         if role_code and there.sorry:
             raise Wrong(there.sorry)
         yield there
+
+
+def code_said(code: str) -> str:
+    """The join code, which must be there."""
+    if not code:
+        raise Wrong("The join code is missing: give it with --code or in COLLAPARTE_CODE; the hub prints it.")
+    return code
 
 
 async def reached(band: str) -> str | Found:

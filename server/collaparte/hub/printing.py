@@ -1,6 +1,7 @@
 """A chair's book: the set as it stands, with what was decided, each tune's pages printed and bound by the workers."""
 
 import asyncio
+import re
 from collections.abc import Awaitable, Callable
 
 import msgspec
@@ -12,6 +13,7 @@ from collaparte.band.state import Part, State, Tune
 from collaparte.hub import jobs
 from collaparte.hub.tails import laying_steps
 from collaparte.hub.workers import JobFailed, Pool
+from collaparte.paper.pages.book import PAPERS
 from collaparte.store.files import FilesError
 from collaparte.wire.edits import Tacet
 
@@ -29,6 +31,35 @@ class Book(msgspec.Struct, frozen=True):
 
 class NoBook(Exception):
     """There is nothing to be printed: one sentence."""
+
+
+STAVE_LEAST, STAVE_MOST = 3.0, 12.0
+"""mm."""
+
+
+def paper_called(said: str) -> str:
+    """The paper of this name, however it is written. Raises `NoBook`."""
+    found = next((name for name in PAPERS if name.casefold() == said.strip().casefold()), None)
+    if found is None:
+        raise NoBook(f'"{said}" is no paper that is printed on; choose A4, Letter or tablet.')
+    return found
+
+
+def stave_said(said: str) -> float:
+    """A stave height in mm as it is written. Raises `NoBook`."""
+    try:
+        stave = float(said)
+    except ValueError:
+        stave = 0.0
+    if not STAVE_LEAST <= stave <= STAVE_MOST:
+        raise NoBook(f"A stave of {said} mm cannot be laid; choose one from {STAVE_LEAST:g} to {STAVE_MOST:g} mm.")
+    return stave
+
+
+def book_name(state: State, chair: str, band: str = "Band") -> str:
+    """What a chair's book is called, as a file may be ("Night Owls - Alto 1"); `band`: where it has no name."""
+    named = f"{state.name or band} - {state.chairs[chair].name}"
+    return re.sub(r'[\\/:*?"<>|\x00-\x1f]', "_", named)
 
 
 def chair_called(state: State, name: str) -> str:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from collaparte.band.state import State
 from collaparte.hub.addresses import Addresses, PortTaken, listen
+from collaparte.hub.book_pages import book_routes
 from collaparte.hub.desk import Desk
 from collaparte.hub.desk_pages import desk_routes
 from collaparte.hub.desk_parts import DeskParts
@@ -169,6 +170,7 @@ async def _start(
     tablet = await asyncio.to_thread(tablet_folder)
     routes = desk_routes(desk, desk_parts, folder.settings.codes)
     routes += printed_routes(lambda: writer.state, desk_parts)
+    routes += book_routes(lambda: writer.state, stored.get, pool, starting, folder.settings.codes)
     http = HttpServer(pages(addresses, lambda: hub.band, band_log.epoch, stored.find, tablet, routes))
     closing.push_async_callback(http.stop)
     await http.start(for_pages)
