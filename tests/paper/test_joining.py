@@ -158,6 +158,63 @@ def test_from_a_last_key_to_one_without_signs() -> None:
     assert [bar.steps for page in laying.pages for line in page.lines for bar in line.bars][-1] == (11, 11)
 
 
+KEYS_ON_TWO_LINES = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Keys" tagline = ##f }
+\relative c'' { \key ees \major \time 4/4 ees4 d c bes | aes1 | g4 f g aes | bes1 \bar "||"
+  \key c \major c4 d e f | g1 | e4 d c d | \break \key g \major g4 fis e d | d1 | \bar "||"
+  \key d \major d4 e fis g | a1 | b4 a g fis | \bar "||" \key c \major c4 d e f | c1 \bar "|." }
+"""
+"""Three flats; none from bar 5; one sharp from bar 8, where a line begins; two from bar 10; none from bar 13."""
+
+
+def key_of(bar: int) -> int:
+    return 3 if bar < 5 else 0 if bar < 8 else 1 if bar < 10 else 2 if bar < 13 else 0
+
+
+def by_stroke(laying: Laying) -> list[int]:
+    """How many naturals are drawn on each line: a natural has two uprights of one height, 2.05 spaces (rules)."""
+    page = laying.pages[0]
+    uprights = [r for r in page.rules if r.x1 - r.x0 < 0.3 and abs(r.y1 - r.y0 - 2.05 * laying.space) < 0.05]
+    return [sum(line.y0 - 3 < r.y0 < line.y1 for r in uprights) // 2 for line in page.lines]
+
+
+def test_each_bar_knows_its_key() -> None:
+    the = engraved(KEYS_ON_TWO_LINES)
+    for bar in the.cut.table.bars:
+        signs = the.cut.table.heads[bar.head_here].key[0]
+        assert (len(the.cut.inks[signs].boxes) if signs >= 0 else 0) == key_of(bar.number), bar.number
+
+
+def test_a_jump_onto_a_change_of_key_takes_back_the_key_that_it_comes_from() -> None:
+    """In print bar 13 takes back two sharps. From three flats it has three naturals, from none it has nothing."""
+    the = engraved(KEYS_ON_TWO_LINES)
+    (change,) = next(b for b in the.cut.table.bars if b.number == 13).change
+    for before, naturals in ((2, 3), (6, 0), (9, 1)):
+        steps = [Step(before, before), Step(13, 13, 1, True), Step(14, 14)]
+        laying = lay(the.reading, the.cut.table, steps)
+        assert change not in {p.piece for p in laying.pages[0].placed}
+        assert by_stroke(laying) == [naturals], before
+    printed = lay(the.reading, the.cut.table, [Step(12, 12), Step(13, 13), Step(14, 14)])
+    assert change in {p.piece for p in printed.pages[0].placed}
+    assert by_stroke(printed) == [0]
+
+
+def test_a_line_that_begins_where_a_key_is_taken_back_says_so() -> None:
+    """No head without signs could tell that the flats or sharps of the line before hold no longer."""
+    the = engraved(KEYS_ON_TWO_LINES)
+    (change,) = next(b for b in the.cut.table.bars if b.number == 13).change
+    narrow = (50.0, 197.0)
+    laying = lay(the.reading, the.cut.table, [Step(12, 12), Step(13, 13), Step(14, 14)], narrow, first_page=False)
+    line = next(line for line in laying.pages[0].lines if line.bars[0].steps[0] == 1)
+    (placed,) = (p for p in laying.pages[0].placed if p.piece == change)
+    assert line.y0 < placed.y < line.y1
+    jumped = lay(the.reading, the.cut.table, [Step(2, 2), Step(13, 13, 1, True)], narrow, first_page=False)
+    assert [len(line.bars) for line in jumped.pages[0].lines] == [1, 1]
+    assert by_stroke(jumped) == [0, 3]
+
+
 CLEFS = r"""
 \version "2.24.0"
 #(set-global-staff-size 18)

@@ -65,7 +65,7 @@ class SystemCutter:
                 mine = _without(mine, change)
                 heads.change, heads.change_width = self._in_bar(where, change, edges.x0)
                 again = any(self.finder.keys_at(page, bar.number) for bar in system.bars[n + 1 :])
-                following = None if again else self._next_head(where, place)
+                following = None if again or self._changes_after(where, place) else self._next_head(where, place)
                 heads.here = self._with_key(where, head, change, n) if following is None else following
             self.bars.append(self.bar_cutter.cut(where, system.bars[n], mine, edges, heads))
             head = heads.here
@@ -127,6 +127,12 @@ class SystemCutter:
                 )
             )
         return self._known[look]
+
+    def _changes_after(self, where: Where, place: int) -> bool:
+        """The key changes between this system and the next one."""
+        following = self.finder.next_head.get((where.page, place))
+        bars = self.finder.systems[following].bars if following else ()
+        return bool(following and bars and self.finder.keys_at(following[0], bars[0].number))
 
     def _next_head(self, where: Where, place: int) -> int | None:
         """The next system's head, which holds from a system's last change on; None where there is none."""

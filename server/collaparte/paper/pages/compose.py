@@ -85,7 +85,7 @@ class LineComposer:
         # Common practice: key, meter, then the barline that opens a line.
         opening = rules.KINDS[start].width * u if start else 0.0
         if start:
-            line.barline(start, x + first.signs.meter_width * u * squash - opening)
+            line.barline(start, x + first.signs.at_head * u * squash - opening)
         moved = shifts([s.bar for s in shown])
         torn: dict[int, float] = {}
         for place, bar in enumerate(shown):
@@ -94,9 +94,12 @@ class LineComposer:
                 if bar.step.join:
                     self._join(bar, x)
                 self._signs(bar.signs, x, squash)
+            else:
+                self._naturals(bar.signs, x - opening, squash)
             begins = place == 0
             if bar.signs.meter >= 0:
-                self._meter(bar.signs, x + (-opening if begins else bar.signs.in_head * u * squash), squash)
+                before = (bar.signs.at_head if begins else bar.signs.width) - bar.signs.meter_width
+                self._meter(bar.signs, x + before * u * squash - (opening if begins else 0.0), squash)
             knots, end = self._knots(bar, x, fit.factors[place], squash, begins, fit.tails[place])
             kind = self._kind_after(shown, place)
             half = rules.KINDS[kind].width / 2 * u
@@ -171,6 +174,10 @@ class LineComposer:
             x += signs.clef_width * u * squash
         if signs.key_width:
             self._key(head, x + 0.4 * u * squash, squash)
+            self._naturals(signs, x, squash)
+
+    def _naturals(self, signs: Signs, x: float, squash: float) -> None:
+        u = self.u
         for k, places in enumerate(signs.naturals[: self.table.staves]):
             for n, place in enumerate(places):
                 at = x + (0.4 + n * NATURAL) * u * squash
@@ -221,10 +228,10 @@ class LineComposer:
         """Where points of the bar (spaces from its left edge) come to stand (mm), and its right edge."""
         u = self.u
         cut = bar.bar
-        start = cut.change_width if begins and cut.change else 0.0
+        start = bar.left_out(begins)
         left_margin = 0.5 if begins else rules.KINDS[bar.left or "single"].width / 2
         knots = [(start - cut.margins[0], x - left_margin * u), (start, x)]
-        if room := bar.signs.meter_width if begins else bar.signs.width:
+        if room := bar.signs.at_head if begins else bar.signs.width:
             x += room * u * squash
             knots = [(start - cut.margins[0], x - 0.1 * u), (start, x)]
         if bar.redrawn:
@@ -260,7 +267,7 @@ class LineComposer:
                 middle, height = round((left + x1) / 2, 3), line.height(0, -2.7 * u)
                 line.words.append(Text(str(count), middle, height, round(2.4 * u, 3), "count", "middle"))
         else:
-            if cut.change and not begins:
+            if cut.change and not bar.left_out(begins):
                 for k, piece in enumerate(cut.change):
                     self._rigid(piece, knots[1][1], k)
             for k, piece in enumerate(cut.main):

@@ -18,8 +18,8 @@ FLAT_RISE = 0.55
 class Signs:
     """Signs due at a bar's start and the room that they take, in spaces.
 
-    Clef and key are those of the table's head `head`, drawn in mid-line only, since a line's head has them anyway; the
-    meter is drawn at a line's start too.
+    Clef and key are those of the table's head `head`, drawn in mid-line only, since a line's head has them anyway;
+    naturals and the meter are drawn at a line's start too.
     """
 
     head: int = -1
@@ -30,16 +30,23 @@ class Signs:
     meter: int = -1
     """The place in the table's `meters`."""
     meter_width: float = 0.0
+    restated: bool = False
+    """The change of key printed in the bar is none after the bar before it in this order, and is not shown."""
 
     @property
     def in_head(self) -> float:
         """The room that is not needed when the bar begins a line."""
-        return self.clef_width + self.key_width
+        return self.clef_width + (0.0 if self.naturals else self.key_width)
+
+    @property
+    def at_head(self) -> float:
+        """The room when the bar begins a line."""
+        return self.width - self.in_head
 
     @property
     def width(self) -> float:
         """The room in mid-line."""
-        return self.in_head + self.meter_width
+        return self.clef_width + self.key_width + self.meter_width
 
 
 NO_SIGNS = Signs()
@@ -51,13 +58,16 @@ def due(
     """What `bar` needs after `before` (None: it is the first); `..._printed`: it shows that itself."""
     clef_width, key_width = 0.0, 0.0
     naturals: tuple[tuple[float, ...], ...] = ()
+    restated = False
     new = table.heads[bar.head_here]
     if before is not None and before.whole < 0:
         old = table.heads[before.head_here]
         # Without a join, a new clef was printed before the barline, in the bar before.
         if join and old.clef_name != new.clef_name:
             clef_width = new.clef_width + CLEF_ROOM
-        if not key_printed and _signs(old) != _signs(new):
+        # A printed change is one from the bar before it in print; a jump may come from another key.
+        restated = join and key_printed and _signs(old) != _signs(table.heads[bar.head])
+        if (restated or not key_printed) and _signs(old) != _signs(new):
             if new.key_width:
                 key_width = KEY_ROOM + new.key_width
             elif not clef_width:  # behind a new clef, a key of no signs is plain
@@ -66,7 +76,7 @@ def due(
     was = before.meter_here if before is not None and before.whole < 0 else -1
     meter = bar.meter_here if bar.meter_here not in (was, -1) and not meter_printed else -1
     meter_width = table.meters[meter].width + METER_ROOM if meter >= 0 else 0.0
-    return Signs(bar.head_here, clef_width, key_width, naturals, meter, meter_width)
+    return Signs(bar.head_here, clef_width, key_width, naturals, meter, meter_width, restated)
 
 
 def _signs(head: Head) -> list[list[bool]]:

@@ -18,6 +18,7 @@ from collaparte.paper.pages.stacking import (
     LABEL_HEIGHT,
     NUMBER_HEIGHT,
     TIGHT,
+    Block,
     Over,
     Stack,
     at_head,
@@ -63,6 +64,8 @@ class Shown:
     flex: float = 0.0
     head: float = 0.0
     """The width of the head of a line that begins with it, up to the bar's own left edge."""
+    taken_back: bool = False
+    """The key printed in it is one without signs."""
     id: int = 0
     """Bars of one part with the same number here measure the same in everything."""
     boxes: list[tuple[float, float, float, float, int, float]] = field(default_factory=list)
@@ -90,13 +93,22 @@ class Shown:
     def take(self, of: "Shown") -> None:
         """Take what is measured of a bar; it depends on the bar before it, and on nothing else of the order."""
         self.id, self.redrawn, self.adjacent, self.signs = of.id, of.redrawn, of.adjacent, of.signs
+        self.taken_back = of.taken_back
         self.rigid, self.flex, self.head, self.inner = of.rigid, of.flex, of.head, of.inner
         self.boxes, self.stack, self.head_stack = of.boxes, of.stack, of.head_stack
 
     @property
     def spare(self) -> float:
         """The width saved when this bar begins a line: a change of key is then in the line's head."""
-        return self.signs.in_head + (self.bar.change_width if self.bar.change else 0.0)
+        return self.signs.in_head + self.left_out(True) - self.left_out(False)
+
+    def left_out(self, begins: bool) -> float:
+        """The width of a printed change of key that is not shown, when the bar begins a line or not.
+
+        A key taken back, with no signs of its own, is shown there too: no head could say it.
+        """
+        gone = self.signs.restated or (begins and not self.taken_back)
+        return self.bar.change_width if self.bar.change and gone and not self.redrawn else 0.0
 
 
 class Showing:
@@ -201,7 +213,7 @@ def _measure(
 ) -> None:
     bar = shown.bar
     shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(bar))
-    shown.head = head_width(table, shown)
+    shown.taken_back = bool(bar.change) and not table.heads[bar.head_here].key_width
     if bar.whole >= 0:
         e = table.extents[bar.whole]
         shown.boxes.append(
@@ -219,6 +231,7 @@ def _measure(
         ]
         shown.inner += [0.0] * (table.staves - 1 - len(shown.inner))
         shown.flex = 1.0
+        shown.head = head_width(table, shown)
         return
     if before is not None:
         follows = bar.index == before.bar.index + max(1, before.bar.count) or (
@@ -228,6 +241,7 @@ def _measure(
         shown.adjacent = follows and whole and not shown.step.join and bar.system == before.bar.system
     if before is not None or opening:
         shown.signs = _signs(table, shown, before)
+    shown.head = head_width(table, shown)
     if shown.redrawn:
         words = [table.extents[w.piece].right for w in bar.words if w.anchor == "left" and shown.keeps(w)]
         wide = max(words, default=0.0)
@@ -235,9 +249,11 @@ def _measure(
         shown.rigid = max(4.0 + meter, wide + 0.6)
         shown.flex = max(REST_WIDTH + meter - shown.rigid, 2.0)
     else:
-        lead = min(bar.columns[0][0], LEAD) if len(bar.columns) > 1 else 0.0
-        shown.rigid = sum(b - a for a, b in bar.columns) + lead
-        shown.flex = max(bar.width - shown.rigid, 0.0)
+        start = shown.left_out(False)
+        columns = [(a - start, b - start) for a, b in bar.columns if b > start + 1e-6]
+        lead = min(columns[0][0], LEAD) if len(columns) > 1 else 0.0
+        shown.rigid = sum(b - a for a, b in columns) + lead
+        shown.flex = max(bar.width - start - shown.rigid, 0.0)
     shown.rigid += shown.signs.width
     _stack(table, shown, before, reach)
     _heights(table, shown)
@@ -265,11 +281,18 @@ def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping
         width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
         near = bool(over.edge or step.join or step.label)
         earlier = _over(table, before, reach) if before and near else None
-        shown.stack = in_line(over, earlier, width, step.number if step.join else None, step.label)
+        number = step.number if step.join else None
+        shown.stack = in_line(over, earlier, width, number, step.label, _drawn(shown.signs))
     head = table.heads[shown.bar.head_here]
     left = inset(table)
     pieces = [(head.clef[0], left), (head.key[0], left + head.clef_width)]
-    shown.head_stack = at_head(over, pieces, shown.head, step.number, step.join, step.label)
+    shown.head_stack = at_head(over, pieces, shown.head, shown.left_out(True), step.number, step.join, step.label)
+
+
+def _drawn(signs: Signs) -> Block | None:
+    """About the room that a clef and a key take at a join."""
+    width = signs.clef_width + signs.key_width
+    return Block(0.0, width, -3.0, 4.0 if signs.clef_width else 3.0) if width else None
 
 
 def _over(table: PieceTable, shown: Shown, reach: Mapping[int, tuple[float, float]]) -> Over:
@@ -300,7 +323,7 @@ def inset(table: PieceTable) -> float:
 
 def _first_column(shown: Shown) -> float:
     bar = shown.bar
-    start = bar.change_width if bar.change else 0.0
+    start = shown.left_out(True)
     return next((a - start for a, _ in bar.columns if a >= start - 1e-6), 1.3) if not shown.redrawn else 1.0
 
 

@@ -156,14 +156,19 @@ class Over:
         return self.fixed() + [self.box(w) for w in self.edge]
 
 
-def in_line(over: Over, before: Over | None, between: float, number: int | None, label: str) -> Stack:
-    """The stack where the bar stands within a line, `between` after the bar before; `number`: a join lands on it."""
+def in_line(
+    over: Over, before: Over | None, between: float, number: int | None, label: str, signs: Block | None = None
+) -> Stack:
+    """The stack where the bar stands within a line, `between` after the bar before; `number`: a join lands on it;
+    `signs`: a clef and a key are drawn there."""
     if not (over.edge or label or number is not None):
         return Stack()
     blocks = [_spread(b) for b in over.fixed()]
     if before is not None:
         blocks += [_from_end(b, before.bar.width, between) for b in before.all()]
     stack = Stack()
+    if signs:
+        blocks.append(signs)
     if number is not None:
         wide = figures(number) + 1.2
         places = [Block(x - wide, x, JOIN_FOOT, JOIN_FOOT + NUMBER_HEIGHT) for x in (0.0, wide + 0.3)]
@@ -175,9 +180,11 @@ def in_line(over: Over, before: Over | None, between: float, number: int | None,
     return stack
 
 
-def at_head(over: Over, head: Sequence[tuple[int, float]], width: float, number: int, join: bool, label: str) -> Stack:
-    """The stack where the bar begins a line whose head is `width` wide: pieces of clef and key, each at its place."""
-    start = over.bar.change_width if over.bar.change else 0.0
+def at_head(
+    over: Over, head: Sequence[tuple[int, float]], width: float, start: float, number: int, join: bool, label: str
+) -> Stack:
+    """The stack where the bar begins a line whose head is `width` wide: pieces of clef and key, each at its place.
+    What of the bar is left of `start` is not shown."""
     within = over.bar.width if over.edge or label else EDGE + start  # nothing else can meet the bar number
     blocks = [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in over.fixed(within) if b.x0 <= within]
     for piece, x in head:
