@@ -21,6 +21,7 @@ SAID = {
     "D.C.": Asked("dc"),
     "DA CAPO": Asked("dc"),
     "Da Capo senza replica": Asked("dc", again=False),
+    "D.C. al Fine ma senza ripetizione": Asked("dc-al-fine", again=False),
     "D.C. sin' al Fine": Asked("dc-al-fine"),
     "D.C. al Fine con repetizione": Asked("dc-al-fine", again=True),
     "1st & 2nd time D.C.": Asked("dc", passes=(1, 2)),

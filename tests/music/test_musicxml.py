@@ -292,6 +292,32 @@ def test_the_first_part_that_prints_signs_leads() -> None:
     assert order(read_score(data)) == "1-3 2-4 1-4"
 
 
+def test_parts_that_contradict_each_other_are_told() -> None:
+    brackets = part(
+        6,
+        {2: START, 3: ending("1", "start"), 4: ending("2", "start")},
+        {3: ending("1", "stop", True), 4: ending("2", "stop")},
+    )
+    plain = part(6, {2: START}, {3: END})
+    for others, expected, told in (
+        ((plain, part(6, {2: START}, {4: END})), "1-3 2-6", "Part 2 has other repeats than part 1; part 1 leads."),
+        ((plain, plain, part(6)), "1-3 2-6", ""),
+        (
+            (part(6), part(6, {2: START}, {4: END}), plain),
+            "1-4 2-6",
+            "Repeats stand in a part other than the first, which has none; they are taken. "
+            "Part 3 has other repeats than part 2; part 2 leads.",
+        ),
+        (
+            (brackets, brackets.replace('number="2"', 'number="3"')),
+            "1-3 2 4-6",
+            "Part 2 has other endings than part 1; part 1 leads.",
+        ),
+    ):
+        read = read_score(score(6).replace(part(6).encode(), "".join(others).encode()))
+        assert (order(read), read.diagnosis) == (expected, told)
+
+
 def test_a_score_of_more_bars_than_any_has() -> None:
     with pytest.raises(NotMusicXml, match="20001 bars"):
         read_score(f"<score-partwise><part id='P1'>{'<measure/>' * 20001}</part></score-partwise>".encode())

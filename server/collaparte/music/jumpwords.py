@@ -36,7 +36,8 @@ _AGAIN = r"(?:con (?:rep|rip)\w*\.?|con (?:le )?rep\w*|(?:with|w/|take|play|obse
 _STRAIGHT = (
     r"(?:senza (?:rep|rip)\w*\.?|senza ritornell[oi]|(?:no|without|w/o|don't take|omit)(?: all| the)* ?repeats?)"
 )
-_TAIL = rf"(?:,? ?\(?(?:(?P<again>{_AGAIN})|{_STRAIGHT}|(?:to |al |take )?(?:the )?(?:2nd|second|last) ending)\)?)?"
+_LAST = r"(?:to |al |take )?(?:the )?(?:2nd|second|last) ending"
+_TAIL = rf"(?:,? ?\(?(?:(?:ma|but) )?(?:(?P<again>{_AGAIN})|{_STRAIGHT}|{_LAST})\)?)?"
 _WORDS = tuple(
     (kind, re.compile(pattern))
     for kind, pattern in (

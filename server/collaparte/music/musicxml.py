@@ -62,11 +62,17 @@ def read_score(data: bytes, ids: Callable[[int], Sequence[BarId]] = numbered) ->
     ]
     minted = ids(len(lead))
     found = signs(same)
-    brackets = _first(endings(part, notes) for part in same)
+    by_bracket = [endings(part, notes) for part in same]
+    brackets = _first(by_bracket)
     by_part = [repeats(part, minted, notes) for part in same]
     repeated = _first(by_part)
     if repeated and not by_part[0]:
         notes.append("Repeats stand in a part other than the first, which has none; they are taken.")
+    notes += [
+        f"Part {n} has other {what} than part {first}; part {first} leads."
+        for what, ours in (("repeats", by_part), ("endings", by_bracket))
+        for first, n in _others(ours, [n for n, part in enumerate(parts, start=1) if len(part) == len(lead)])
+    ]
     ends = {repeat.bar for repeat in repeated if repeat.side == "end"}
     lone = alone(brackets, {place for place, bar in enumerate(minted) if bar in ends})
     notes += [
@@ -110,6 +116,12 @@ _Thing = TypeVar("_Thing")
 
 def _first(found: Iterable[tuple[_Thing, ...]]) -> tuple[_Thing, ...]:
     return next((things for things in found if things), ())
+
+
+def _others(found: Sequence[tuple[object, ...]], numbers: Sequence[int]) -> list[tuple[int, int]]:
+    """The number of the part that leads with each that has such signs too, but other ones."""
+    having = [(n, things) for n, things in zip(numbers, found, strict=True) if things]
+    return [(having[0][0], n) for n, things in having[1:] if things != having[0][1]]
 
 
 def _all(lists: Iterable[list[str]]) -> list[str]:
