@@ -34,3 +34,9 @@ def test_an_accidental_before_a_first_note_is_no_key() -> None:
     """The chart is in C throughout (its source says K:C); its sixth line begins with a B sharp."""
     reading = read_part((Path(__file__).parent / "engraved" / "curves-124.pdf").read_bytes())
     assert {stave.head.key for page in reading.pages for system in page.systems for stave in system.staves} == {None}
+
+
+def test_a_dynamic_over_the_first_line_is_no_title() -> None:
+    """Over a sung line dynamics stand above (common practice); this one is set "m f" by its letters' gaps."""
+    reading = read_part((Path(__file__).parent / "engraved" / "curves-36.pdf").read_bytes())
+    assert [word.text for word in reading.head] == ["Paper Lanterns 36", "O. Quill"]

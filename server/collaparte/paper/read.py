@@ -41,6 +41,7 @@ from collaparte.paper.sight.frames import find_frames, holding, is_framed
 from collaparte.paper.sight.heads import Signature, line_head
 from collaparte.paper.sight.instructions import find_instructions
 from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.lyrics import lyrics
 from collaparte.paper.sight.marks import find_marks
 from collaparte.paper.sight.numbers import numbers_on, offset, settle
 from collaparte.paper.sight.recognise import MEMORY, known_shapes, rest_blocks
@@ -286,7 +287,7 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     free = [[w for w in p.phrases if (p.number, w.box) not in used] for p in pages]
     marks, mark_words = find_marks([(p.lines, words, p.frames) for p, words in zip(pages, free, strict=True)])
     signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], mark_words)
-    used |= mark_words | sign_words
+    used |= mark_words | sign_words | {(p.number, w.box) for p in pages for w in lyrics(p.phrases, p.lines)}
     tempos, tempo_words = find_tempos([(p.lines, p.phrases) for p in pages], used)
     return _Things(marks, signs, endings, tempos), used | tempo_words
 

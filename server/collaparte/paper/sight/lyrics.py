@@ -6,8 +6,12 @@ from collections.abc import Sequence
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.words import Phrase
 
-SYLLABLES = 5
-"""So many words apart from one another, set alike on one baseline under a stave, are sung."""
+SYLLABLES, APART = 5, 3
+"""So many words in so many groups, set alike on one baseline under a stave, are sung."""
+ROWS = 2
+"""Beside so many sung rows, fewer words of their style and depth under a stave are sung too."""
+REACH = 12.0
+"""Words are sung at most so many spaces under their stave; verses stand over one another."""
 WIDE = 0.3
 """A row of lyrics takes up at least this share of its line."""
 
@@ -19,13 +23,34 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
         if not phrase.music:
             rows[phrase.style, round(phrase.y)].append(phrase)
     sung: set[Phrase] = set()
+    depths: dict[tuple[str, float], list[float]] = defaultdict(list)
     for (style, y), here in rows.items():
         near = [*here, *rows.get((style, y + 1), ())]
-        if len(near) < SYLLABLES:
-            continue
-        x0, x1 = min(p.x0 for p in near), max(p.x1 for p in near)
-        for line in lines:
-            left, _, right, foot = line.system.bbox
-            if foot < near[0].y < foot + 12 * line.space and x1 - x0 > WIDE * (right - left):
-                sung.update(near)
+        if len(near) >= APART and sum(len(p.text.split()) for p in near) >= SYLLABLES and _is_wide(near, lines):
+            sung.update(near)
+            depths[style] += [depth for p in near[:1] if (depth := _depth(p, lines)) is not None]
+    for phrase in phrases:
+        like, depth = depths.get(phrase.style, []), _depth(phrase, lines)
+        if len(like) >= ROWS and depth is not None and min(like) - 0.5 < depth < max(like) + 0.5:
+            sung.add(phrase)
     return sung
+
+
+def _depth(phrase: Phrase, lines: Sequence[MusicLine]) -> float | None:
+    """How many spaces under the line over it a phrase stands; None when the next line's stave is nearer."""
+    over = [line for line in lines if line.system.bbox[3] < phrase.y]
+    under = [line.system.bbox[1] - phrase.y for line in lines if line.system.bbox[1] > phrase.y]
+    if not over:
+        return None
+    line = max(over, key=lambda one: one.system.bbox[3])
+    depth = phrase.y - line.system.bbox[3]
+    return depth / line.space if depth < REACH * line.space and depth < min(under, default=1e9) else None
+
+
+def _is_wide(row: Sequence[Phrase], lines: Sequence[MusicLine]) -> bool:
+    x0, x1 = min(p.x0 for p in row), max(p.x1 for p in row)
+    for line in lines:
+        left, _, right, foot = line.system.bbox
+        if foot < row[0].y < foot + REACH * line.space and x1 - x0 > WIDE * (right - left):
+            return True
+    return False

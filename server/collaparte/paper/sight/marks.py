@@ -28,8 +28,8 @@ NEAR = 3.5
 """A mark's middle or left edge lies within so many spaces of the start of its bar."""
 TALL = 1.4
 """Marks without a frame are taller than this many spaces, and most words of their style are marks."""
-FEW, MOST_NEAR = 4, 0.75
-"""A whole row of so many marks is one even if a quarter of them stand away from their bars' starts."""
+FEW, MOST_NEAR = 3, 0.6
+"""A whole row of so many marks is one even if some of them stand away from their bars' starts."""
 HIGHEST = 16.0
 """and its foot at most so many spaces above the stave."""
 

@@ -12,6 +12,10 @@ CHORD = re.compile(
 )
 EXTENSION = re.compile(r"(ma?j?|min?|dim|aug|sus|add|alt|omit|[-+°øØΔ△∆^,()/#b♯♭ ]|\d{1,2})+", re.IGNORECASE)
 """What is raised behind a chord's root."""
+DYNAMIC = re.compile(
+    r"(p{1,4}|f{1,4}|mp|mf|s?f{1,2}z?p?|s?fp|rfz?|n)\.?((cresc|dim|decresc)\.?)?|(cresc|decresc|dim)\.?"
+)
+"""How loud, in letters, with or without "cresc." behind (common practice)."""
 ROOM = 2.0
 """Words nearer to the first stave than this many spaces belong to the music."""
 TITLE = 2.6
@@ -35,7 +39,8 @@ def head_words(
     for phrase in phrases:
         if phrase.y1 > limit or (page, phrase.box) in used or not any(c.isalnum() for c in phrase.text):
             continue
-        if lines and (CHORD.fullmatch(phrase.text.replace(" ", "")) or EXTENSION.fullmatch(phrase.text)):
+        close = phrase.text.replace(" ", "")
+        if lines and any(known.fullmatch(close) for known in (CHORD, EXTENSION, DYNAMIC)):
             continue
         out.append(HeadWord(phrase.text, page, phrase.box, phrase.size))
     return _joined_lines(out)
