@@ -51,15 +51,18 @@ def test_signs_called_letters_are_unmasked_and_letters_are_not() -> None:
     masked = Nameless(data)
     for n, (gid, _) in enumerate(used):
         assert masked.glyph(gid, ord("A") + n % 26).sort.kind == "letter"
-    assert masked.unmask()
-    kinds = {masked.glyph(gid, ord("A") + n % 26).sort.kind for n, (gid, _) in enumerate(used)}
-    assert {"clef", "head", "rest"} <= kinds and "letter" not in kinds
+    assert masked.unmask() and masked.drawn
 
     text = pymupdf.Font("tiro")
     plain = Font(text.buffer)
     for character in "Am7 Dal Segno fill":
         plain.glyph(text.has_glyph(ord(character)), ord(character))
-    assert not plain.unmask()
+    assert not plain.unmask() and not plain.drawn
+    used_letters = {(text.has_glyph(ord(character)), ord(character)) for character in "Am7 Dal Segno fill 1 - 2."}
+    plain.judge(used_letters)
+    assert not plain.drawn
+    plain.judge({(gid, code + 3) for gid, code in used_letters})
+    assert plain.drawn
 
 
 @pytest.mark.parametrize("data", [b"", b"no font", zlib.compress(b"no font"), io.BytesIO(b"\0" * 99).read()])

@@ -3,7 +3,7 @@
 A font's own box is far larger than the glyph's ink, so boxes come from outlines, in em with y upwards.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -25,6 +25,10 @@ TELLING = frozenset(("clef", "head", "rest", "accidental", "flag"))
 SURE = 0.2
 """A glyph further off than this from every known sign (0 the same, 1 nothing alike) stays unknown."""
 ALIKE = 0.12
+ALIKE_LETTERS = ("1lI|", "0oO", "5sS", "9gq", "6b", "uUvV")
+"""Letters that one face draws as another draws the other."""
+NO_LETTERS = ("", "Identity-H", "Identity-V", "Custom")
+"""Encodings that name no letters."""
 _IDENTITY = mupdf.FzMatrix()
 
 
@@ -40,10 +44,12 @@ class Font:
 
     def __init__(self, data: bytes | None) -> None:
         self._glyphs: dict[tuple[int, int], FontGlyph] = {}
+        self._items: dict[int, list[tuple[Any, ...]]] = {}
         self._font = _open(data)
         self.is_music = self._font is not None and any(map(glyphs.is_music_name, self._names()))
-        self._masked = False
         self._parts: tuple[Font, ...] = (self,)
+        self.drawn = False
+        """Its codes and names do not tell what its glyphs are: they are to be known as shapes on the page."""
 
     def glyph(self, gid: int, code: int) -> FontGlyph:
         """The glyph with this index in the font and this code point in the text."""
@@ -73,14 +79,18 @@ class Font:
             return other
         both = Font(None)
         both._font, both.is_music, both._parts = self._font, self.is_music, (*self._parts, *other._parts)
+        both.drawn = self.drawn or other.drawn
         return both
 
-    def unmask(self) -> bool:
-        """Whether this is a music font that calls its signs letters, told by the shapes of those looked at so far.
+    def items(self, gid: int) -> list[tuple[Any, ...]]:
+        """The glyph's outline as a page's drawings have theirs, in em, y downwards."""
+        if gid not in self._items:
+            self._items[gid] = segment_items(self.outline(gid))
+        return self._items[gid]
 
-        From then on its glyphs are what they look like.
-        """
-        if self.is_music or self._masked or self._font is None:
+    def unmask(self) -> bool:
+        """Whether this is a music font that calls its signs letters, told by the shapes of those looked at so far."""
+        if self.is_music or self.drawn or self._font is None:
             return False
         sure = 0
         for gid, _ in self._glyphs:
@@ -90,10 +100,31 @@ class Font:
                 and sign.distance < ALIKE
                 and letter.distance > sign.distance + ALIKE
             )
-        if sure >= 2 or 0 < sure == len(self._glyphs):
-            self._masked = True
-            self._glyphs.clear()
-        return self._masked
+        self.drawn = sure >= 2 or 0 < sure == len(self._glyphs)
+        return self.drawn
+
+    def judge(self, used: Iterable[tuple[int, int]]) -> None:
+        """Find out by the shapes of some glyphs whether a font without a table of letters tells its letters at all."""
+        if self.drawn:
+            return
+        right = wrong = 0
+        for gid, code in used:
+            if not self.items(gid):
+                continue
+            sort = self._told(gid, code)
+            if sort.kind != "letter":
+                right, wrong = right + bool(sort.kind), wrong + (not sort.kind)
+                continue
+            sign, seen = self._shape(gid)
+            same = seen.value.casefold() == sort.value.casefold()
+            same = same or any(sort.value in group and seen.value in group for group in ALIKE_LETTERS)
+            if sort.value.isalnum():
+                right, wrong = right + (same and seen.distance <= SURE), wrong + (not same)
+            else:  # points, brackets and dashes are all of one simple shape: only what surely is none of them tells
+                wrong += (seen.distance < ALIKE and seen.value.isalnum()) or (
+                    sign.distance < ALIKE and sign.kind in TELLING
+                )
+        self.drawn = wrong > right
 
     def name(self, gid: int) -> str:
         """The glyph's name in the font; empty when it has none."""
@@ -104,28 +135,31 @@ class Font:
         return map(self.name, range(min(self._font.glyph_count, 4096)))
 
     def _look(self, gid: int, code: int) -> FontGlyph:
+        sort = self._told(gid, code)
+        if not sort.kind and self._font is not None:
+            sort = self._by_shape(gid, sort)
+        return FontGlyph(sort, self._box(gid, sort))
+
+    def _told(self, gid: int, code: int) -> Sort:
+        """What a glyph is by its name or its code."""
         name = self.name(gid)
         sort = glyphs.by_name(name, self.is_music)
         if not sort.kind:
             sort = glyphs.by_code(code)
         if not sort.kind and not self.is_music:
             sort = glyphs.by_text(code, name)
-        if (not sort.kind or self._masked) and self._font is not None:
-            sort = self._by_shape(gid, sort)
-        return FontGlyph(sort, self._box(gid, sort))
+        return sort
 
     def _by_shape(self, gid: int, sort: Sort) -> Sort:
-        """What a glyph without a telling name looks like; in a masked font, signs only."""
+        """What a glyph without a telling name looks like."""
         sign, letter = self._shape(gid)
-        if sign.distance <= SURE and (self._masked or sign.distance <= letter.distance + ALIKE):
+        if sign.distance <= SURE and sign.distance <= letter.distance + ALIKE:
             return Sort(sign.kind, sign.value)
-        if not self._masked and letter.distance <= SURE:
-            return Sort("letter", letter.value)
-        return glyphs.OTHER if self._masked and sort.value.strip() else sort
+        return Sort("letter", letter.value) if letter.distance <= SURE else sort
 
     def _shape(self, gid: int) -> tuple[Match, Match]:
         """The glyph's nearest music sign and letter; a music font's em is four staff spaces (SMuFL)."""
-        outline = contours(segment_items(self.outline(gid)))
+        outline = contours(self.items(gid))
         if not outline:
             return NO_MATCH, NO_MATCH
         look = picture(outline)
@@ -194,9 +228,9 @@ def segment_items(segments: Sequence[Segment]) -> list[tuple[Any, ...]]:
 def page_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:
     """The page's fonts by the name that the text trace uses; `seen` keeps those of earlier pages by their number."""
     fonts: dict[str, Font] = {}
-    for xref, *_rest, name, _tag, _encoding, _form in (
-        (entry[0], *entry[1:3], *entry[3:]) for entry in page.get_fonts(full=True)
-    ):
+    for xref, _file, sort, name, *_ in page.get_fonts(full=True):
+        if sort == "Type3":
+            continue
         if xref not in seen:
             data = document.extract_font(xref)[3] if xref else None
             seen[xref] = _font(data) if data else Font(None)
@@ -204,6 +238,15 @@ def page_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, F
             seen[xref] = fonts[name].joined(seen[xref])
         fonts[name] = seen[xref]
     return fonts
+
+
+def untold(document: pymupdf.Document, page: pymupdf.Page) -> set[str]:
+    """The names of fonts that come without a table of letters and without an encoding of letters."""
+    names = set()
+    for xref, _file, _sort, name, _tag, encoding, *_ in page.get_fonts(full=True):
+        if xref and document.xref_get_key(xref, "ToUnicode")[0] == "null" and encoding in NO_LETTERS:
+            names.add(name)
+    return names
 
 
 @lru_cache(maxsize=64)

@@ -43,11 +43,13 @@ def known_shapes(
         place = (round(blob.x0 * 4), round(blob.y0 * 4), round(blob.x1 * 4), round(blob.y1 * 4))
         if place in seen:
             continue
-        parts = _parts(blob, space)
+        parts = [(part, named(part, *_matches(part, space, memory), staves, space)) for part in _parts(blob, space)]
+        if len(parts) == 1 and parts[0][1] == (None, None):  # figures that stand close may be one path
+            several = [(piece, named(piece, *_matches(piece, space, memory), staves, space)) for piece in _pieces(blob)]
+            parts = several if all(name != (None, None) for _, name in several) else parts
         if not parts:
             unknown.append(blob)
-        for part in parts:
-            sign, letter = named(part, *_matches(part, space, memory), staves, space)
+        for part, (sign, letter) in parts:
             if letter is not None:
                 letters.append((letter, sign))
             elif sign is not None:

@@ -12,6 +12,8 @@ SPACE_RANGE = (1.9, 12.0)
 A4 = 842.0
 """The long side of A4 (ISO 216: 297 mm) in points; files with odd scales are measured by it."""
 
+JOINT = 1.2
+"""Pieces of a line drawn at most so far apart, in points of A4, touch: round ends reach half a thickness further."""
 SHORTEST = 0.12
 """A stave of one to three lines is longer than this share of the page's long side."""
 ON_STAVES = frozenset(("head", "rest", "clef", "meter", "repeat-bar"))
@@ -48,7 +50,8 @@ def level_lines(rules: list[Rule], unit: float) -> list[Line]:
     rows: list[tuple[float, float, float, float]] = []
     for x0, y0, x1, y1, dashed in rules:
         thick = y1 - y0
-        if thick <= 2.6 * unit and x1 - x0 > 4 * thick and not dashed:
+        # Short ones too: a stave may be drawn in pieces, and between two strokes of a barline there is a piece as well.
+        if thick <= 2.6 * unit and x1 - x0 > 0.5 * thick and not dashed:
             rows.append(((y0 + y1) / 2, x0, x1, thick))
     rows.sort()
     lines: list[Line] = []
@@ -66,12 +69,12 @@ def _joined(row: list[tuple[float, float, float, float]], unit: float) -> list[L
     joined: list[Line] = []
     for y, x0, x1, thick in row:
         for n, line in enumerate(joined):
-            if x0 <= line.x1 + 0.6 * unit and abs(line.thick - thick) < 0.35 * max(line.thick, thick):
+            if x0 <= line.x1 + JOINT * unit and abs(line.thick - thick) < 0.35 * max(line.thick, thick):
                 joined[n] = line._replace(x1=max(line.x1, x1))
                 break
         else:
             joined.append(Line(y, x0, x1, thick))
-    return joined
+    return [line for line in joined if line.x1 - line.x0 > 4 * line.thick]
 
 
 def find_staves(rules: list[Rule], side: float) -> list[StaveLines]:

@@ -4,6 +4,7 @@ Lengths are points, origin top-left, the page as displayed. White ink and ink of
 """
 
 from collections import defaultdict
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 from math import sqrt
@@ -12,7 +13,8 @@ from typing import Any, NamedTuple
 import pymupdf
 
 from collaparte.paper.reading import Box
-from collaparte.paper.sight.fonts import Font, page_fonts
+from collaparte.paper.sight.drawn_fonts import drawn_fonts
+from collaparte.paper.sight.fonts import Font, page_fonts, untold
 
 WHITE = 0.93
 """Ink lighter than this, in each channel, is paper."""
@@ -28,6 +30,10 @@ FEW = 40
 """A page with fewer rules than this may be a picture of music; only then are its images looked at."""
 MOST_STEPS = 40
 """An outline of level and upright edges with more than this is taken for a picture of something."""
+TWICE = 0.1
+"""The same letter painted again nearer than this, in its size, is one bold letter; the narrowest are .2 apart."""
+ROW = 4.0
+"""Letters are looked up in rows of so many points."""
 RECENT = 8
 """White boxes cover at most so many rules painted just before."""
 
@@ -96,13 +102,12 @@ def page_ink(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Fon
         if turn is not None or not _take_plain(drawing, rules, outlined):
             _take(drawing, turn, rules, blobs, outlined)
     _take_outlined(outlined, rules)
+    trace = _text_trace(page)
+    fonts = _fonts(document, page, seen, trace)
+    found = _glyphs(trace, fonts, turn, blobs)
     rules = [r for r in rules if r.x1 > 0 and r.y1 > 0 and r.x0 < width and r.y0 < height]
     blobs = [b for b in blobs if b.x1 > 0 and b.y1 > 0 and b.x0 < width and b.y0 < height]
-    glyphs = [
-        g
-        for g in _glyphs(page, page_fonts(document, page, seen), turn)
-        if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height
-    ]
+    glyphs = [g for g in found if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height]
     picture = _picture_share(page) if len(rules) < FEW else 0.0
     return PageInk(width, height, rules, blobs, glyphs, picture)
 
@@ -278,7 +283,7 @@ def _take_filled(items: Any, half: float, rules: list[Rule], blobs: list[Blob]) 
                 if half or min(x1 - x0, y1 - y0) > NO_AREA
             ]
         return
-    if len(items) <= 6 and all(item[0] == "l" for item in items):
+    if len(items) <= 8 and all(item[0] == "l" for item in items):
         box = _polygon_box(items)
         if box is not None:
             rules.append(Rule(box[0] - half, box[1] - half, box[2] + half, box[3] + half))
@@ -346,6 +351,15 @@ def _polygon_box(items: Any) -> Box | None:
     x0, y0, x1, y1 = min(xs), min(ys), max(xs), max(ys)
     if x1 - x0 < 0.02 or y1 - y0 < 0.02:
         return None
+    if len(items) > 4:  # a side may be drawn in two, or begin in its middle
+        points = [
+            points[n]
+            for n in range(len(points))
+            if not any(
+                abs(points[n - 1][k] - points[n][k]) + abs(points[n][k] - points[(n + 1) % len(points)][k]) < 0.03
+                for k in (0, 1)
+            )
+        ]
     if all(min(x - x0, x1 - x) < 0.03 and min(y - y0, y1 - y) < 0.03 for x, y in points):
         corners = {(x - x0 < x1 - x, y - y0 < y1 - y) for x, y in points}
         if len(corners) == 4:
@@ -406,10 +420,24 @@ def _turned_item(item: Any, turn: Any) -> Any:
     return (item[0], *(turned(point) for point in item[1:]))
 
 
-def _glyphs(page: pymupdf.Page, fonts: dict[str, Font], turn: Any) -> list[Glyph]:
+def _fonts(
+    document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font], trace: Sequence[dict[str, Any]]
+) -> dict[str, Font]:
+    """The page's fonts by name; those that may not tell their letters are judged by the glyphs in use."""
+    fonts = page_fonts(document, page, seen)
+    if len(fonts) < len({span["font"] for span in trace}):
+        fonts |= drawn_fonts(document, page, seen)
+    for name in untold(document, page) & fonts.keys():
+        used = {(char[1], char[0]) for span in trace if span["font"] == name for char in span["chars"]}
+        fonts[name].judge(sorted(used))
+    return fonts
+
+
+def _glyphs(trace: Sequence[dict[str, Any]], fonts: dict[str, Font], turn: Any, blobs: list[Blob]) -> list[Glyph]:
+    """What the text is; glyphs of fonts that do not tell what they are become `blobs`."""
     out: list[Glyph] = []
-    seen: set[tuple[int, int, int, int]] = set()
-    for span in _text_trace(page):
+    seen: defaultdict[tuple[int, int, int], list[tuple[float, float]]] = defaultdict(list)
+    for span in trace:
         if span["type"] == 3 or _is_paper(span["color"], span["opacity"]):
             continue
         name = span["font"]
@@ -419,23 +447,37 @@ def _glyphs(page: pymupdf.Page, fonts: dict[str, Font], turn: Any) -> list[Glyph
             cos, sin = turn[0] * cos + turn[2] * sin, turn[1] * cos + turn[3] * sin
         upright = abs(sin) < 0.01 and cos > 0
         style = name.partition("+")[2] or name
-        here: set[tuple[int, int, int, int]] = set()
+        near = TWICE * size
         look = font.glyph
         for code, gid, (x, y), _bbox in span["chars"]:
-            place = (gid, code, round(x), round(y))
-            if place in seen:
+            above, below = (gid, code, round((y - near) / ROW)), (gid, code, round((y + near) / ROW))
+            if any(abs(x - u) < near and abs(y - v) < near for u, v in seen[above]) or (
+                above != below and any(abs(x - u) < near and abs(y - v) < near for u, v in seen[below])
+            ):
                 continue  # letters painted twice to look bold
-            here.add(place)
+            seen[gid, code, round(y / ROW)].append((x, y))
             if turn is not None:
                 x, y = turn[0] * x + turn[2] * y + turn[4], turn[1] * x + turn[3] * y + turn[5]
+            if font.drawn:
+                _add_drawn(font.items(gid), x, y, size, cos, sin, blobs)
+                continue
             (kind, value), (bx0, by0, bx1, by1) = look(gid, code)
             if upright:
                 box = (x + bx0 * size, y - by1 * size, x + bx1 * size, y - by0 * size)
             else:
                 box = _turned_box((bx0, by0, bx1, by1), x, y, size, cos, sin)
             out.append(_made(Glyph, (*box, x, y, size, kind, value, style, upright)))
-        seen |= here
     return out
+
+
+def _add_drawn(
+    items: Sequence[Any], x: float, y: float, size: float, cos: float, sin: float, blobs: list[Blob]
+) -> None:
+    """A glyph as the path that it is, painted at its place."""
+    if items:
+        a, b = size * cos, size * sin
+        placed = [(item[0], *((x + a * u - b * v, y + b * u + a * v) for u, v in item[1:])) for item in items]
+        _add_blob(placed, 0.0, True, blobs)
 
 
 def _turned_box(box: Box, x: float, y: float, size: float, cos: float, sin: float) -> Box:

@@ -1,0 +1,58 @@
+"""Fresh charts drawn again as other makers might have drawn them, read, and held against what was engraved.
+
+A failure prints the seed; `COLLAPARTE_SEED=n pytest tests/paper/test_read_remade.py` makes the same again.
+"""
+
+import os
+import random
+from pathlib import Path
+
+import pytest
+from remade import CHOICES, SINGLE, Maker, maker, remade, told
+
+import engraving
+from against import differences
+from collaparte.paper.read import read_part
+
+pytest.importorskip("verovio")
+import second_engraving
+
+SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
+CHARTS = 4
+
+needs_engraver = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
+
+
+def _held(pdf: bytes, truth: engraving.Truth, notes: str, makers: list[Maker], seed: int) -> None:
+    if differences(read_part(pdf), truth):
+        return  # the reading of what the engraver drew is held against the truth in tests of its own
+    for by in makers:
+        again = read_part(remade(pdf, by, seed))
+        assert not differences(again, truth), f"COLLAPARTE_SEED={SEED}: {notes}; drawn with {told(by)}"
+
+
+def _makers(seed: int) -> list[Maker]:
+    """One that differs from the plain one in a single choice, in turn, and one that is its own in all."""
+    return [SINGLE[seed % len(SINGLE)], maker(seed)]
+
+
+@needs_engraver
+@pytest.mark.parametrize("seed", [SEED * CHARTS + n for n in range(CHARTS)])
+def test_a_chart_drawn_by_another_maker_is_read_the_same(seed: int, tmp_path: Path) -> None:
+    chart = engraving.chart(seed)
+    pdf, truth = engraving.engrave(chart, tmp_path)
+    _held(pdf, truth, chart.notes, _makers(seed), seed)
+
+
+@pytest.mark.parametrize("seed", [SEED * CHARTS + n for n in range(CHARTS)])
+def test_a_chart_of_paths_drawn_by_another_maker_is_read_the_same(seed: int) -> None:
+    pdf, truth, notes = second_engraving.chart(seed)
+    _held(pdf, truth, notes, _makers(seed + len(SINGLE) // 2), seed)
+
+
+def test_makers_differ() -> None:
+    """Every choice is met, alone and mixed."""
+    mixed = [maker(seed) for seed in range(200)]
+    for name, choices in CHOICES.items():
+        assert {getattr(one, name) for one in mixed} == set(choices)
+    assert len(SINGLE) == sum(len(choices) - 1 for choices in CHOICES.values())
