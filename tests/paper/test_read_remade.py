@@ -8,17 +8,17 @@ import random
 from pathlib import Path
 
 import pytest
-from remade import CHOICES, SINGLE, Maker, maker, remade, told
 
 import engraving
 from against import differences
 from collaparte.paper.read import read_part
+from remade import CHOICES, SINGLE, Maker, maker, remade, told
 
 pytest.importorskip("verovio")
 import second_engraving
 
 SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
-CHARTS = 4
+CHARTS = 3
 
 needs_engraver = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
 
@@ -28,7 +28,11 @@ def _held(pdf: bytes, truth: engraving.Truth, notes: str, makers: list[Maker], s
         return  # the reading of what the engraver drew is held against the truth in tests of its own
     for by in makers:
         again = read_part(remade(pdf, by, seed))
-        assert not differences(again, truth), f"COLLAPARTE_SEED={SEED}: {notes}; drawn with {told(by)}"
+        words = by.text not in (
+            "outlines",
+            "letters",
+        )  # told by shape alone, some are missed (docs/reference/accuracy.md)
+        assert not differences(again, truth, words=words), f"COLLAPARTE_SEED={SEED}: {notes}; drawn with {told(by)}"
 
 
 def _makers(seed: int) -> list[Maker]:

@@ -28,6 +28,8 @@ OUTLINE = "outline"
 """The font that signs known by their shape are said to be of."""
 FEW = 40
 """A page with fewer rules than this may be a picture of music; only then are its images looked at."""
+SIDES = 8
+"""A box drawn as a polygon has at most so many sides: four, or some of them in two pieces."""
 MOST_STEPS = 40
 """An outline of level and upright edges with more than this is taken for a picture of something."""
 TWICE = 0.1
@@ -79,6 +81,10 @@ _made = tuple.__new__
 """Makes a `Glyph` or `Rule` of its values in half the time that naming them takes."""
 
 
+Cover = tuple[Box, int]
+"""A white box, and when it was painted."""
+
+
 class PageInk(NamedTuple):
     """All ink of one page; `picture` is the share of the page that images cover."""
 
@@ -98,13 +104,14 @@ def page_ink(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Fon
     rules: list[Rule] = []
     blobs: list[Blob] = []
     outlined: list[tuple[Box, float, bool]] = []
+    covers: list[Cover] = []
     for drawing in page.get_cdrawings():
         if turn is not None or not _take_plain(drawing, rules, outlined):
-            _take(drawing, turn, rules, blobs, outlined)
+            _take(drawing, turn, rules, blobs, outlined, covers)
     _take_outlined(outlined, rules)
     trace = _text_trace(page)
     fonts = _fonts(document, page, seen, trace)
-    found = _glyphs(trace, fonts, turn, blobs)
+    found = _glyphs(trace, fonts, turn, blobs, covers)
     rules = [r for r in rules if r.x1 > 0 and r.y1 > 0 and r.x0 < width and r.y0 < height]
     blobs = [b for b in blobs if b.x1 > 0 and b.y1 > 0 and b.x0 < width and b.y0 < height]
     glyphs = [g for g in found if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height]
@@ -154,12 +161,13 @@ def _take(
     rules: list[Rule],
     blobs: list[Blob],
     outlined: list[tuple[Box, float, bool]],
+    covers: list[Cover],
 ) -> None:
     sort = drawing["type"]
     if _is_white(drawing) and _boxes(drawing["items"]):
         _take_outlined(outlined, rules)
         outlined.clear()
-        _cover(drawing, turn, rules)
+        _cover(drawing, turn, rules, blobs, covers)
         return
     stroked = "s" in sort and not _is_paper(drawing.get("color"), drawing.get("stroke_opacity"))
     filled = "f" in sort and not _is_paper(drawing.get("fill"), drawing.get("fill_opacity"))
@@ -190,8 +198,8 @@ def _boxes(items: Any) -> list[Box]:
     return [box for item in items if item[0] in ("re", "qu") and (box := _upright_box(item))]
 
 
-def _cover(drawing: dict[str, Any], turn: Any, rules: list[Rule]) -> None:
-    """A white box painted over the last solid boxes leaves a frame of what is larger and nothing of what is not."""
+def _cover(drawing: dict[str, Any], turn: Any, rules: list[Rule], blobs: list[Blob], covers: list[Cover]) -> None:
+    """A white box leaves nothing of what it covers, and a frame of a solid box just painted that is larger."""
     half = (drawing.get("width") or 0.0) / 2 if "s" in drawing["type"] else 0.0
     for box in _boxes(drawing["items"] if turn is None else [_turned_item(i, turn) for i in drawing["items"]]):
         white = (box[0] - half, box[1] - half, box[2] + half, box[3] + half)
@@ -202,6 +210,10 @@ def _cover(drawing: dict[str, Any], turn: Any, rules: list[Rule]) -> None:
                 _ring_rules(rule[:4], white, rules)
             elif not _inside(rule[:4], white):
                 rules.append(rule)
+        if drawing.get("fill") is not None and drawing.get("fill_opacity", 1.0) == 1:
+            rules[:] = [rule for rule in rules if not _inside(rule[:4], white)]
+            blobs[:] = [blob for blob in blobs if not _inside(blob[:4], white)]
+            covers.append((white, drawing["seqno"]))
 
 
 def _take_stroked(
@@ -269,12 +281,13 @@ def _sides(box: Box, half: float, dashed: bool, rules: list[Rule]) -> None:
 
 
 def _take_filled(items: Any, half: float, rules: list[Rule], blobs: list[Blob]) -> None:
-    boxes = [_upright_box(item) for item in items]
-    if all(box is not None for box in boxes):
-        solid = [box for box in boxes if box is not None]
-        if len(solid) == 2 and _inside(solid[1], solid[0]):
+    polygons = _polygons(items)
+    boxes = [_upright_box(one[0]) if one[0][0] != "l" else _polygon_box(one) for one in polygons]
+    solid = [box for box in boxes if box is not None]
+    if polygons and (len(polygons) > 1 or solid):
+        if len(boxes) == len(solid) == 2 and _inside(solid[1], solid[0]):
             _ring_rules(solid[0], solid[1], rules)
-        elif len(solid) == 2 and _inside(solid[0], solid[1]):
+        elif len(boxes) == len(solid) == 2 and _inside(solid[0], solid[1]):
             _ring_rules(solid[1], solid[0], rules)
         else:
             rules += [
@@ -282,17 +295,33 @@ def _take_filled(items: Any, half: float, rules: list[Rule], blobs: list[Blob]) 
                 for x0, y0, x1, y1 in solid
                 if half or min(x1 - x0, y1 - y0) > NO_AREA
             ]
+            for one, box in zip(polygons, boxes, strict=True):
+                if box is None:
+                    _add_blob(one, half, True, blobs)
         return
-    if len(items) <= 8 and all(item[0] == "l" for item in items):
-        box = _polygon_box(items)
-        if box is not None:
-            rules.append(Rule(box[0] - half, box[1] - half, box[2] + half, box[3] + half))
-            return
     stepped = _stepped(items)
     if stepped:
         rules += [Rule(x0 - half, y0 - half, x1 + half, y1 + half) for x0, y0, x1, y1 in stepped]
         return
     _add_blob(items, half, True, blobs)
+
+
+def _polygons(items: Any) -> list[list[Any]]:
+    """The polygons of few sides that make up a path (lines and beams of a bar may be one); none where there is more."""
+    out: list[list[Any]] = []
+    last: Any = None
+    for item in items:
+        if item[0] == "l":
+            if last is None or abs(item[1][0] - last[0]) > 0.001 or abs(item[1][1] - last[1]) > 0.001:
+                out.append([])
+            out[-1].append(item)
+            last = None if _is_closed(out[-1]) else item[2]
+        elif item[0] in ("re", "qu"):
+            out.append([item])
+            last = None
+        else:
+            return []
+    return out if all(len(one) <= SIDES for one in out) else []
 
 
 def _stepped(items: Any) -> list[Box]:
@@ -433,8 +462,10 @@ def _fonts(
     return fonts
 
 
-def _glyphs(trace: Sequence[dict[str, Any]], fonts: dict[str, Font], turn: Any, blobs: list[Blob]) -> list[Glyph]:
-    """What the text is; glyphs of fonts that do not tell what they are become `blobs`."""
+def _glyphs(
+    trace: Sequence[dict[str, Any]], fonts: dict[str, Font], turn: Any, blobs: list[Blob], covers: Sequence[Cover]
+) -> list[Glyph]:
+    """What the text is that nothing covers; glyphs of fonts that do not tell what they are become `blobs`."""
     out: list[Glyph] = []
     seen: defaultdict[tuple[int, int, int], list[tuple[float, float]]] = defaultdict(list)
     for span in trace:
@@ -448,6 +479,7 @@ def _glyphs(trace: Sequence[dict[str, Any]], fonts: dict[str, Font], turn: Any, 
         upright = abs(sin) < 0.01 and cos > 0
         style = name.partition("+")[2] or name
         near = TWICE * size
+        over = [white for white, seqno in covers if seqno > span["seqno"]]
         look = font.glyph
         for code, gid, (x, y), _bbox in span["chars"]:
             above, below = (gid, code, round((y - near) / ROW)), (gid, code, round((y + near) / ROW))
@@ -455,9 +487,12 @@ def _glyphs(trace: Sequence[dict[str, Any]], fonts: dict[str, Font], turn: Any, 
                 above != below and any(abs(x - u) < near and abs(y - v) < near for u, v in seen[below])
             ):
                 continue  # letters painted twice to look bold
-            seen[gid, code, round(y / ROW)].append((x, y))
+            at = (x, y)
             if turn is not None:
                 x, y = turn[0] * x + turn[2] * y + turn[4], turn[1] * x + turn[3] * y + turn[5]
+            if over and any(w[0] < x < w[2] and w[1] < y < w[3] for w in over):
+                continue
+            seen[gid, code, round(at[1] / ROW)].append(at)
             if font.drawn:
                 _add_drawn(font.items(gid), x, y, size, cos, sin, blobs)
                 continue

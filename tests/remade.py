@@ -13,9 +13,9 @@ from itertools import pairwise
 from typing import Any, Literal, NamedTuple, get_args, get_type_hints
 
 import pymupdf
-from remade_fonts import Faces
 
 from collaparte.paper.cutting.ink import Fonts, Glyph, Page, Shape, Subpath, flatten, open_pdf
+from remade_fonts import Faces
 
 Box = tuple[float, float, float, float]
 
@@ -149,7 +149,7 @@ def _staves(lines: Sequence[Line], width: float) -> list[Stave]:
         if len(alike) < 5 or max(gaps) > 12 or max(gaps) - min(gaps) > 0.1 * max(gaps):
             continue
         top, bottom = (alike[0].y0 + alike[0].y1) / 2, (alike[4].y0 + alike[4].y1) / 2
-        if any(s.top <= top <= s.bottom and s.x0 == first.x0 for s in out):
+        if any(s.top - 1 <= top <= s.bottom and abs(s.x0 - first.x0) < 1 for s in out):
             continue
         bars = {
             round((u.x0 + u.x1) / 2, 3)
@@ -284,8 +284,11 @@ class _Writer:
         boxes = [p for p in pieces if not self._is_stroke(p)]
         for group in _by_thickness(strokes):
             out += self._stroked(group)
-        if boxes:
-            out.append(self.ink(boxes[0].colour, fill=True) + "\n".join(self._box(p) for p in boxes) + " f")
+        state = self.ink(boxes[0].colour, fill=True) if boxes else ""
+        if self.by.level == "quad" and self.by.cut != "whole":  # where open outlines touch, none could say how many
+            out += [f"{state}{self._box(p)} f" for p in boxes]
+        elif boxes:
+            out.append(state + "\n".join(self._box(p) for p in boxes) + " f")
         return out
 
     def _is_stroke(self, line: Line) -> bool:
@@ -454,7 +457,7 @@ class _Writer:
             stave = self.staves[0]
             space = (stave.bottom - stave.top) / 4
             x, y = stave.x0 + 0.4 * (stave.x1 - stave.x0), stave.top - 2 * space
-            out.append(self._words("137", x, y, 2.4 * space))
+            out.append(self._words("D.S. al Coda", x, y, 2.4 * space))
             out.append(f"0 g {self.rect(x + 2, stave.top, x + 2.4, stave.bottom)} f")
             out.append(f"1 g {self.rect(x - 2, y - 4 * space, x + 12 * space, stave.bottom + 1)} f")
         return out

@@ -7,15 +7,19 @@ import engraving
 from collaparte.paper.reading import SURE, Reading
 
 
-def differences(reading: Reading, truth: engraving.Truth) -> list[str]:
-    """What was read otherwise than it was engraved, a sentence each; barlines where the engraver told them."""
+def differences(reading: Reading, truth: engraving.Truth, *, words: bool = True) -> list[str]:
+    """What was read otherwise than it was engraved, a sentence each; barlines where the engraver told them.
+
+    Without `words` marks and jump words may be missed, but none may surely be wrong.
+    """
     out = []
     if (reading.bars, reading.pickup) != (truth.bars, truth.pickup):
         out.append(f"bars {reading.bars, reading.pickup} for {truth.bars, truth.pickup}")
-    out += _other("marks", ((m.text, m.bar) for m in reading.marks), truth.marks)
     out += _other("rests", ((r.bar, r.count) for r in reading.multirests), truth.multirests)
-    # words between two lines may suit both: such a sign must be called doubtful, no other may be wrong
-    out += _other("signs", (s.kind.value for s in reading.signs), (kind for kind, _ in truth.signs))
+    if words:
+        out += _other("marks", ((m.text, m.bar) for m in reading.marks), truth.marks)
+        # words between two lines may suit both: such a sign must be called doubtful, no other may be wrong
+        out += _other("signs", (s.kind.value for s in reading.signs), (kind for kind, _ in truth.signs))
     surely = {(s.kind.value, s.bar) for s in reading.signs if s.confidence >= SURE}
     out += [f"sure of {wrong}" for wrong in surely - set(truth.signs)]
     out += _other("endings", ((e.passes, e.bar, e.last_bar) for e in reading.endings), truth.endings)
