@@ -48,6 +48,8 @@ class Font:
         self._font = _open(data)
         self.is_music = self._font is not None and any(map(glyphs.is_music_name, self._names()))
         self._parts: tuple[Font, ...] = (self,)
+        self.told = True
+        """It comes with a table or an encoding of letters; else it is to be judged."""
         self.drawn = False
         """Its codes and names do not tell what its glyphs are: they are to be known as shapes on the page."""
 
@@ -79,7 +81,7 @@ class Font:
             return other
         both = Font(None)
         both._font, both.is_music, both._parts = self._font, self.is_music, (*self._parts, *other._parts)
-        both.drawn = self.drawn or other.drawn
+        both.told, both.drawn = self.told and other.told, self.drawn or other.drawn
         return both
 
     def items(self, gid: int) -> list[tuple[Any, ...]]:
@@ -105,8 +107,6 @@ class Font:
 
     def judge(self, used: Iterable[tuple[int, int]]) -> None:
         """Find out by the shapes of some glyphs whether a font without a table of letters tells its letters at all."""
-        if self.drawn:
-            return
         right = wrong = 0
         for gid, code in used:
             if not self.items(gid):
@@ -228,25 +228,23 @@ def segment_items(segments: Sequence[Segment]) -> list[tuple[Any, ...]]:
 def page_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:
     """The page's fonts by the name that the text trace uses; `seen` keeps those of earlier pages by their number."""
     fonts: dict[str, Font] = {}
-    for xref, _file, sort, name, *_ in page.get_fonts(full=True):
+    for xref, _file, sort, name, _tag, encoding, *_ in page.get_fonts(full=True):
         if sort == "Type3":
             continue
         if xref not in seen:
             data = document.extract_font(xref)[3] if xref else None
-            seen[xref] = _font(data) if data else Font(None)
+            told = not data or _tells(document, xref, encoding)
+            seen[xref] = _font(data) if data and told else Font(data)
+            seen[xref].told = told
         if name in fonts and fonts[name] is not seen[xref]:
             seen[xref] = fonts[name].joined(seen[xref])
         fonts[name] = seen[xref]
     return fonts
 
 
-def untold(document: pymupdf.Document, page: pymupdf.Page) -> set[str]:
-    """The names of fonts that come without a table of letters and without an encoding of letters."""
-    names = set()
-    for xref, _file, _sort, name, _tag, encoding, *_ in page.get_fonts(full=True):
-        if xref and document.xref_get_key(xref, "ToUnicode")[0] == "null" and encoding in NO_LETTERS:
-            names.add(name)
-    return names
+def _tells(document: pymupdf.Document, xref: int, encoding: str) -> bool:
+    """Whether a font comes with a table of letters or an encoding of letters."""
+    return encoding not in NO_LETTERS or document.xref_get_key(xref, "ToUnicode")[0] != "null"
 
 
 @lru_cache(maxsize=64)

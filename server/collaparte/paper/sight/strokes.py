@@ -14,7 +14,7 @@ import pymupdf
 
 from collaparte.paper.reading import Box
 from collaparte.paper.sight.drawn_fonts import drawn_fonts
-from collaparte.paper.sight.fonts import Font, page_fonts, untold
+from collaparte.paper.sight.fonts import Font, page_fonts
 
 WHITE = 0.93
 """Ink lighter than this, in each channel, is paper."""
@@ -30,6 +30,8 @@ FEW = 40
 """A page with fewer rules than this may be a picture of music; only then are its images looked at."""
 SIDES = 8
 """A box drawn as a polygon has at most so many sides: four, or some of them in two pieces."""
+BEAM = 5
+"""A beam has four sides, and at times the way back to its first point."""
 MOST_STEPS = 40
 """An outline of level and upright edges with more than this is taken for a picture of something."""
 TWICE = 0.1
@@ -284,7 +286,8 @@ def _take_filled(items: Any, half: float, rules: list[Rule], blobs: list[Blob]) 
     polygons = _polygons(items)
     boxes = [_upright_box(one[0]) if one[0][0] != "l" else _polygon_box(one) for one in polygons]
     solid = [box for box in boxes if box is not None]
-    if polygons and (len(polygons) > 1 or solid):
+    beams = all(box is not None or len(one) <= BEAM for one, box in zip(polygons, boxes, strict=True))
+    if solid and beams:
         if len(boxes) == len(solid) == 2 and _inside(solid[1], solid[0]):
             _ring_rules(solid[0], solid[1], rules)
         elif len(boxes) == len(solid) == 2 and _inside(solid[0], solid[1]):
@@ -456,9 +459,10 @@ def _fonts(
     fonts = page_fonts(document, page, seen)
     if len(fonts) < len({span["font"] for span in trace}):
         fonts |= drawn_fonts(document, page, seen)
-    for name in untold(document, page) & fonts.keys():
-        used = {(char[1], char[0]) for span in trace if span["font"] == name for char in span["chars"]}
-        fonts[name].judge(sorted(used))
+    for name, font in fonts.items():
+        if not font.told and not font.drawn:
+            used = {(char[1], char[0]) for span in trace if span["font"] == name for char in span["chars"]}
+            font.judge(sorted(used))
     return fonts
 
 
