@@ -32,6 +32,8 @@ SIDES = 8
 """A box drawn as a polygon has at most so many sides: four, or some of them in two pieces."""
 BEAM = 5
 """A beam has four sides, and at times the way back to its first point."""
+MOST_OF_A_SIGN = 6
+"""A path of more boxes and beams than this is no sign; a sharp is four."""
 MOST_STEPS = 40
 """An outline of level and upright edges with more than this is taken for a picture of something."""
 TWICE = 0.1
@@ -286,8 +288,8 @@ def _take_filled(items: Any, half: float, rules: list[Rule], blobs: list[Blob]) 
     polygons = _polygons(items)
     boxes = [_upright_box(one[0]) if one[0][0] != "l" else _polygon_box(one) for one in polygons]
     solid = [box for box in boxes if box is not None]
-    beams = all(box is not None or len(one) <= BEAM for one, box in zip(polygons, boxes, strict=True))
-    if solid and beams:
+    many = len(polygons) > MOST_OF_A_SIGN and all(len(one) <= BEAM for one in polygons)
+    if solid and (many or len(solid) == len(boxes)):
         if len(boxes) == len(solid) == 2 and _inside(solid[1], solid[0]):
             _ring_rules(solid[0], solid[1], rules)
         elif len(boxes) == len(solid) == 2 and _inside(solid[0], solid[1]):
