@@ -219,9 +219,9 @@ class _Writer:
         """The page's ink in one group, or one for every system (and one for the rest)."""
         everything = (0.0, 0.0, self.page.width, self.page.height)
         ordered = list(pieces)
-        if any(p.colour == (1.0,) for p in ordered):
-            pass  # white covers what is drawn before it, so the order stays
-        elif self.by.order == "lines last":
+        if any(p.colour == (1.0,) for p in ordered):  # white covers what is drawn before it, so the order stays
+            return [(everything, ordered)]
+        if self.by.order == "lines last":
             ordered.sort(key=lambda p: isinstance(p, Line) and p.is_level and p.x1 - p.x0 > 30)
         elif self.by.order == "backwards":
             ordered.reverse()

@@ -7,7 +7,7 @@ from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.figures import figures
 from collaparte.paper.sight.lines import ONE, Count
 from collaparte.paper.sight.staves import StaveLines
-from collaparte.paper.sight.strokes import Rule
+from collaparte.paper.sight.strokes import OUTLINE, Glyph, Rule
 from collaparte.paper.sight.systems import Skeleton
 from collaparte.paper.sight.words import Phrase
 
@@ -18,6 +18,8 @@ A block that sits on a line instead of hanging from it is one bar all the same: 
 """
 FAR = 5.0
 """A note further than this from the middle of the stave, in spaces, may be another line's."""
+LEDGER = 3.2
+"""A note further than this from the middle of the stave, in spaces, has ledger lines."""
 BEAM = 0.65
 """Beams are thinner than this, in spaces (SMuFL's engraving defaults: beam 0.5, H-bar 1.0)."""
 MOST = 400
@@ -31,7 +33,7 @@ def count_bars(part: Segment, system: Skeleton, rules: Sequence[Rule], phrases: 
     bar_box = _h_bar(part, stave, rules)
     if bar_box and sounding:
         # A low note of the line above may reach down here; a beam is never as thick as an H-bar.
-        far = all(g.kind == "head" and abs((g.y0 + g.y1) / 2 - stave.middle) > FAR * stave.space for g in sounding)
+        far = all(_is_far_head(g, stave) for g in sounding)
         bar_box = bar_box if far and bar_box[3] - bar_box[1] > BEAM * stave.space else None
     glyph_bar = [g for g in part.music if g.kind == "h-bar"]
     if glyph_bar:
@@ -63,6 +65,10 @@ def count_bars(part: Segment, system: Skeleton, rules: Sequence[Rule], phrases: 
     return Count(count, 1.0, box)
 
 
+def _is_far_head(glyph: Glyph, stave: StaveLines, far: float = FAR) -> bool:
+    return glyph.kind == "head" and abs((glyph.y0 + glyph.y1) / 2 - stave.middle) > far * stave.space
+
+
 def _h_bar(part: Segment, stave: StaveLines, rules: Sequence[Rule]) -> Box | None:
     """A thick level bar on the middle of the stave."""
     space = stave.space
@@ -83,7 +89,9 @@ def _h_bar(part: Segment, stave: StaveLines, rules: Sequence[Rule]) -> Box | Non
 def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
     """The sum of a row of old rest signs; None unless one of them counts more than a bar."""
     signs = [g for g in part.music if g.kind == "rest" and g.value in CHURCH]
-    if not signs or len(signs) != len(part.music) or {g.value for g in signs} <= {"whole", "half"}:
+    # A round letter over the stave may be taken for a head by its shape.
+    others = [g for g in part.music if g not in signs and not (g.font == OUTLINE and _is_far_head(g, stave, LEDGER))]
+    if not signs or others or {g.value for g in signs} <= {"whole", "half"}:
         return None
     signs = [g for g in signs if stave.top - stave.space < (g.y0 + g.y1) / 2 < stave.bottom + stave.space]
     if not signs:

@@ -115,7 +115,7 @@ def page_ink(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Fon
     _take_outlined(outlined, rules)
     trace = _text_trace(page)
     fonts = _fonts(document, page, seen, trace)
-    found = _glyphs(trace, fonts, turn, blobs, covers)
+    found = _glyphs(trace, fonts, turn, (rules, blobs), covers)
     rules = [r for r in rules if r.x1 > 0 and r.y1 > 0 and r.x0 < width and r.y0 < height]
     blobs = [b for b in blobs if b.x1 > 0 and b.y1 > 0 and b.x0 < width and b.y0 < height]
     glyphs = [g for g in found if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height]
@@ -469,9 +469,14 @@ def _fonts(
 
 
 def _glyphs(
-    trace: Sequence[dict[str, Any]], fonts: dict[str, Font], turn: Any, blobs: list[Blob], covers: Sequence[Cover]
+    trace: Sequence[dict[str, Any]],
+    fonts: dict[str, Font],
+    turn: Any,
+    shapes: tuple[list[Rule], list[Blob]],
+    covers: Sequence[Cover],
 ) -> list[Glyph]:
-    """What the text is that nothing covers; glyphs of fonts that do not tell what they are become `blobs`."""
+    """What the text is that nothing covers; glyphs of fonts that do not tell what they are become `shapes`."""
+    rules, blobs = shapes
     out: list[Glyph] = []
     seen: defaultdict[tuple[int, int, int], list[tuple[float, float]]] = defaultdict(list)
     for span in trace:
@@ -500,7 +505,7 @@ def _glyphs(
                 continue
             seen[gid, code, round(at[1] / ROW)].append(at)
             if font.drawn:
-                _add_drawn(font.items(gid), x, y, size, cos, sin, blobs)
+                _add_drawn(font.items(gid), (x, y, size, cos, sin), rules, blobs)
                 continue
             (kind, value), (bx0, by0, bx1, by1) = look(gid, code)
             if upright:
@@ -511,14 +516,13 @@ def _glyphs(
     return out
 
 
-def _add_drawn(
-    items: Sequence[Any], x: float, y: float, size: float, cos: float, sin: float, blobs: list[Blob]
-) -> None:
-    """A glyph as the path that it is, painted at its place."""
+def _add_drawn(items: Sequence[Any], at: tuple[float, ...], rules: list[Rule], blobs: list[Blob]) -> None:
+    """A glyph as the path that it is, painted at its place: `at` is x, y, size and the cosine and sine of its turn."""
     if items:
+        x, y, size, cos, sin = at
         a, b = size * cos, size * sin
         placed = [(item[0], *((x + a * u - b * v, y + b * u + a * v) for u, v in item[1:])) for item in items]
-        _add_blob(placed, 0.0, True, blobs)
+        _take_filled(placed, 0.0, rules, blobs)
 
 
 def _turned_box(box: Box, x: float, y: float, size: float, cos: float, sin: float) -> Box:
