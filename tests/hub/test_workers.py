@@ -142,6 +142,25 @@ async def test_laying_does_not_wait_for_a_pile_of_files() -> None:
         await asyncio.gather(*pile, return_exceptions=True)
 
 
+@pytest.mark.skipif(psutil.WINDOWS, reason="workers are not told apart by priority there")
+async def test_a_pile_of_files_uses_a_worker_more_that_gives_way_to_layings() -> None:
+    async with Pool(2) as pool:
+        for_the_room = workers()
+        pile = [asyncio.create_task(pool.look(sheets.endless(), f"{n}.pdf")) for n in range(3)]
+        await asyncio.sleep(0.1)
+        (more,) = (worker for worker in workers() if worker not in for_the_room)
+        for _ in range(600):  # it is starting
+            if more.nice() > max(worker.nice() for worker in for_the_room):
+                break
+            await asyncio.sleep(0.05)
+        assert more.nice() > max(worker.nice() for worker in for_the_room)
+        for job in pile:
+            job.cancel()
+        await asyncio.gather(*pile, return_exceptions=True)
+        assert len((await pool.look(GOOD, "good.pdf")).heads) == 1
+    assert not any(worker.is_running() for worker in (*for_the_room, more))
+
+
 async def test_no_worker_outlives_the_pool() -> None:
     async with Pool(2):
         here = workers()

@@ -1,6 +1,6 @@
 """One worker process: takes jobs on standard input, answers on standard output, and dies rather than take too much.
 
-Started by the pool as `python -m collaparte.hub.worker LIMITS`; frames as in `jobs`.
+Started by the pool as `python -m collaparte.hub.worker LIMITS NICE`; frames as in `jobs`.
 """
 
 import gc
@@ -23,7 +23,7 @@ def main() -> None:
     os.dup2(2, 1)
     # Ctrl-C goes to the whole group; the pool ends its workers itself.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    give_way()
+    give_way(int(sys.argv[2]))
     bench = work.Bench(limits)
     spare_sweeps()
     encoder = msgspec.msgpack.Encoder()
@@ -65,10 +65,10 @@ def hold_memory(mb: int) -> bool:
     return True
 
 
-def give_way() -> None:
-    """Work behind the hub itself: while sixteen parts are laid, a command is still acknowledged as if nothing were."""
+def give_way(nice: int) -> None:
+    """Work so far behind the hub itself, where the system knows of that."""
     if sys.platform != "win32":
-        os.nice(10)
+        os.nice(nice)
 
 
 def spare_sweeps() -> None:

@@ -29,6 +29,10 @@ log = logging.getLogger(__name__)
 UNKNOWN_LENGTH = 20
 """Pages that a job is given time for when nobody has counted them."""
 
+NICE, NICER = 10, 15
+"""How far workers stand behind the hub itself (while sixteen parts are laid, a command is still acknowledged as if
+nothing were), and one that gives way to them: where both want a core, it gets a quarter (common practice)."""
+
 _encoder = msgspec.msgpack.Encoder()
 _decoder: msgspec.msgpack.Decoder[jobs.Answer] = msgspec.msgpack.Decoder(jobs.Answer)
 _Answer = TypeVar("_Answer", bound=jobs.Answer)
@@ -42,15 +46,18 @@ class Pool:
     """Workers for as long as the `async with` lasts.
 
     `size`: how many (default: one a core, 2 to 4). `keep_one_free`: reading and cutting never take the last worker, so
-    that a cut made on stage is laid at once while a librarian brings in a hundred scans.
+    that a cut made on stage is laid at once while a librarian brings in a hundred scans. The core that this leaves idle
+    is used by one worker more, started when it is first needed: it never lays, and gives way to those that do.
     """
 
     def __init__(self, size: int | None = None, *, limits: Limits | None = None, keep_one_free: bool = True) -> None:
         self.limits = limits or Limits()
         self.size = size or min(max(os.cpu_count() or 1, 2), 4)
-        self._slow = asyncio.Semaphore(max(self.size - 1, 1) if keep_one_free else self.size)
+        giving_way = keep_one_free and self.size > 1 and hasattr(os, "nice")
         self._workers = [_Worker(self.limits) for _ in range(self.size)]
-        self._free = list(self._workers)
+        self._spare = [_Worker(self.limits, NICER) for _ in range(giving_way)]
+        self._free, self._spare_free = list(self._workers), list(self._spare)
+        self._slow = asyncio.Semaphore(self.size if giving_way or not keep_one_free else max(self.size - 1, 1))
         self._waiting: list[tuple[int, int, asyncio.Future[_Worker]]] = []
         self._turn = itertools.count()
 
@@ -63,7 +70,7 @@ class Pool:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         """End every worker; a job still running is given up."""
-        await asyncio.gather(*(worker.end() for worker in self._workers))
+        await asyncio.gather(*(worker.end() for worker in (*self._workers, *self._spare)))
 
     @property
     def memory_held(self) -> bool:
@@ -151,8 +158,16 @@ class Pool:
         return self.limits.look_seconds + count * self.limits.page_seconds
 
     async def _run(self, job: jobs.Job, wanted: type[_Answer], seconds: float) -> _Answer:
-        async with self._slow, self._worker() as worker:
-            return _expect(await worker.do(job, seconds), wanted)
+        async with self._slow:
+            # The spare one takes what the others may not.
+            if not (self._spare_free and self._slow.locked()):
+                async with self._worker() as worker:
+                    return _expect(await worker.do(job, seconds), wanted)
+            spare = self._spare_free.pop()
+            try:
+                return _expect(await spare.do(job, seconds), wanted)
+            finally:
+                self._spare_free.append(spare)
 
     @contextlib.asynccontextmanager
     async def _worker(self, *, first_served: bool = False, table: str = "") -> AsyncIterator["_Worker"]:
@@ -195,8 +210,9 @@ def _expect(answer: jobs.Answer, wanted: type[_Answer]) -> _Answer:
 class _Worker:
     """One process, started when it is first needed and again whenever it has been ended."""
 
-    def __init__(self, limits: Limits) -> None:
+    def __init__(self, limits: Limits, nice: int = NICE) -> None:
         self.limits = limits
+        self.nice = nice
         self.memory_held = False
         self.tables: set[str] = set()
         """Tables that the process has had; a hint, since it forgets the oldest."""
@@ -207,7 +223,8 @@ class _Worker:
     async def start(self) -> asyncio.subprocess.Process:
         # One thread of arithmetic a worker: the pool is what spreads over the cores.
         surroundings = os.environ | {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
-        command = (sys.executable, "-P", "-m", "collaparte.hub.worker", msgspec.json.encode(self.limits).decode())
+        limits = msgspec.json.encode(self.limits).decode()
+        command = (sys.executable, "-P", "-m", "collaparte.hub.worker", limits, str(self.nice))
         process = await asyncio.create_subprocess_exec(
             *command,
             env=surroundings,
