@@ -12,6 +12,7 @@ from collaparte.paper import doubts
 from collaparte.paper.reading import (
     BarBox,
     Box,
+    Change,
     Ending,
     HeadWord,
     Mark,
@@ -52,7 +53,7 @@ from collaparte.paper.sight.strokes import PageInk, Rule, page_ink
 from collaparte.paper.sight.systems import Skeleton, find_systems, usual_space
 from collaparte.paper.sight.tempos import find_tempos, metronome_notes
 from collaparte.paper.sight.title import head_words, starts_part
-from collaparte.paper.sight.uncounted import endings_anew, find_uncounted, split_bars, unexplained
+from collaparte.paper.sight.uncounted import Lengths, endings_anew, find_uncounted, split_bars, unexplained
 from collaparte.paper.sight.words import Phrase, phrases
 
 VERSION = 1
@@ -325,14 +326,14 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         pickup = told
         bars = _count(lines, pickup, held)
         things, used = _things(pages)
-    inks = {page.number: page.ink for page in pages if page.scan is None}
+    lengths, changes = Lengths({page.number: page.ink for page in pages if page.scan is None}), find_changes(lines)
     # What a scan's endings seem to be numbers nothing anew: their numbers are told by shapes, and some by their place.
     told_endings = () if scanned_lines else tuple(things.endings)
-    if pickup != (surely := _pickup_behind(pages, lines, told_endings, inks, pickup)):
+    if pickup != (surely := _pickup_behind(pages, lines, told_endings, changes, lengths, pickup)):
         pickup = surely
         bars = _count(lines, pickup, held)
         things, used = _things(pages)
-        told_endings = () if scanned_lines else tuple(things.endings)
+        told_endings, changes = () if scanned_lines else tuple(things.endings), find_changes(lines)
     scanned_pages = {page.number for page in pages if page.scan}
     things = _Things(
         scan_count.unsure(things.marks, scanned_pages),
@@ -340,7 +341,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         scan_count.unsure(things.endings, scanned_pages),
         things.tempos,
     )
-    uncounted, unsettled = find_uncounted(lines, told_endings, inks)
+    uncounted, unsettled = find_uncounted(lines, told_endings, changes, lengths)
     said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled)
     said += scan_count.doubt(scanned_lines, sure)
     said = _other_parts(pages) or said
@@ -359,7 +360,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         pages=tuple(_page_reading(page) for page in pages),
         confidence=min((line.confidence for line in lines), default=0.0),
         doubts=tuple(said),
-        changes=tuple(find_changes(lines)),
+        changes=tuple(changes),
         instructions=tuple(find_instructions([(page.lines, page.phrases) for page in pages], used)),
         uncounted=tuple(uncounted),
     )
@@ -406,11 +407,12 @@ def _pickup_behind(
     pages: Sequence[ReadPage],
     lines: Sequence[MusicLine],
     endings: Sequence[Ending],
-    inks: Mapping[int, PageInk],
+    changes: Sequence[Change],
+    lengths: Lengths,
     pickup: bool,
 ) -> bool:
     """Whether there is a pickup, where some bars may go by earlier numbers: as more numbers are explained."""
-    halves = split_bars(lines, inks)
+    halves = split_bars(lines, changes, lengths)
     if not any(line.numbers for line in lines) or not (halves or endings_anew(endings)):
         return pickup
     shift = 1 if pickup else -1

@@ -5,7 +5,9 @@ A coda is a ring with a cross through it, a segno an S with a bar and two dots, 
 Fonts draw them as one shape; engravers without a music font draw their parts one by one.
 """
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
+from operator import itemgetter
 from typing import NamedTuple
 
 from collaparte.paper.reading import Box
@@ -68,11 +70,14 @@ def _crosses(rules: Sequence[Rule], space: float) -> Iterator[tuple[str, Box, tu
     """Pairs of an upright and a level stroke through each other's middles."""
     fits = [r for r in rules if SMALLEST * space < max(r.x1 - r.x0, r.y1 - r.y0) < LARGEST * space]
     fits = [r for r in fits if min(r.x1 - r.x0, r.y1 - r.y0) < 0.5 * space]
-    level = [r for r in fits if r.x1 - r.x0 > r.y1 - r.y0]
+    level = sorted((r.y0 + r.y1, n, r) for n, r in enumerate(fits) if r.x1 - r.x0 > r.y1 - r.y0)
+    furthest = 2 * OFF_CENTRE * LARGEST * space
     for up in fits:
         if up.x1 - up.x0 > up.y1 - up.y0:
             continue
-        for across in level:
+        middle = up.y0 + up.y1
+        near = level[bisect_left(level, (middle - furthest,)) : bisect_right(level, (middle + furthest, len(fits)))]
+        for _, _, across in sorted(near, key=itemgetter(1)):
             box = (across.x0, up.y0, across.x1, up.y1)
             if _same_middle(up[:4], box) and _same_middle(across[:4], box):
                 yield "coda", box, (up, across)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from statistics import median
+from typing import NamedTuple
 
 from collaparte.paper.reading import SILENT
 from collaparte.paper.sight.bars import Segment
@@ -110,15 +111,14 @@ def _on(
         for g in line.system.glyphs
         if (g.kind in ("dot", "flag") or _is_point(g)) and part.x0 - space < g.x0 < part.x1 and on_stave(g, stave, 8.0)
     ]
-    inside = [r for r in rules if part.x0 - space < r.x0 and r.x1 < part.x1 + space]
-    shapes = [b for b in blobs if b.filled and part.x0 - space < b.x0 and b.x1 < part.x1 + space]
+    strokes = _strokes(stave, part, rules, blobs)
     total, at = 0.0, signs[0].x0 - 10 * space
     column: list[float] = []
     for sign in signs:
         if sign.x0 - at > 0.7 * space:
             total += min(column, default=0.0)
             column, at = [], sign.x0
-        column.append(_length(sign, near, inside, shapes, space))
+        column.append(_length(sign, near, strokes, space))
     return total + min(column)
 
 
@@ -127,13 +127,36 @@ def _is_point(glyph: Glyph) -> bool:
     return glyph.font == OUTLINE and glyph.value == "."
 
 
-def _length(sign: Glyph, near: Sequence[Glyph], rules: Sequence[Rule], shapes: Sequence[Blob], space: float) -> float:
+class _Strokes(NamedTuple):
+    """What of a bar's ink may be stems of heads on or near the stave, level beams, and slanted ones."""
+
+    stems: list[Rule]
+    level: list[Rule]
+    slanted: list[Blob]
+
+
+def _strokes(stave: StaveLines, part: Segment, rules: Sequence[Rule], blobs: Sequence[Blob]) -> _Strokes:
+    space = stave.space
+    left, right, top, bottom = part.x0 - space, part.x1 + space, stave.top - 5 * space, stave.bottom + 5 * space
+    inside = [r for r in rules if left < r.x0 and r.x1 < right]
+    return _Strokes(
+        [r for r in inside if r.x1 - r.x0 < 0.3 * space and r.y1 - r.y0 > 1.8 * space and top < r.y1 and r.y0 < bottom],
+        [r for r in inside if 0.3 * space < r.y1 - r.y0 < 0.8 * space and r.x1 - r.x0 > 0.8 * space],
+        [
+            b
+            for b in blobs
+            if b.filled and left < b.x0 and b.x1 < right and len(b.items) < 7 and all(i[0] == "l" for i in b.items)
+        ],
+    )
+
+
+def _length(sign: Glyph, near: Sequence[Glyph], strokes: _Strokes, space: float) -> float:
     if sign.kind == "rest":
         length = QUARTERS.get(sign.value, 1.0)
     elif sign.value in QUARTERS:
         length = QUARTERS[sign.value]
     else:
-        length = 0.5 ** _beams(sign, near, rules, shapes, space)
+        length = 0.5 ** _beams(sign, near, strokes, space)
     return length * _dotted(sign, near, space)
 
 
@@ -148,16 +171,13 @@ def _dotted(sign: Glyph, near: Sequence[Glyph], space: float) -> float:
     return 1.5 if len(dots) == 1 else 1.75 if dots else 1.0
 
 
-def _beams(head: Glyph, near: Sequence[Glyph], rules: Sequence[Rule], shapes: Sequence[Blob], space: float) -> int:
+def _beams(head: Glyph, near: Sequence[Glyph], strokes: _Strokes, space: float) -> int:
     """How many flags or beams the head's stem has."""
     y = (head.y0 + head.y1) / 2
     stems = [
         r
-        for r in rules
-        if r.x1 - r.x0 < 0.3 * space
-        and r.y1 - r.y0 > 1.8 * space
-        and min(abs(r.x0 - head.x0), abs(r.x1 - head.x1)) < 0.3 * space
-        and r.y0 - 0.6 * space < y < r.y1 + 0.6 * space
+        for r in strokes.stems
+        if min(abs(r.x0 - head.x0), abs(r.x1 - head.x1)) < 0.3 * space and r.y0 - 0.6 * space < y < r.y1 + 0.6 * space
     ]
     if not stems:
         return 0
@@ -172,19 +192,12 @@ def _beams(head: Glyph, near: Sequence[Glyph], rules: Sequence[Rule], shapes: Se
         return {"8th": 1, "16th": 2, "32nd": 3, "64th": 4}.get(flags[0].value, 1)
     level = {
         round(r.y0 / space * 2)
-        for r in rules
-        if 0.3 * space < r.y1 - r.y0 < 0.8 * space
-        and r.x1 - r.x0 > 0.8 * space
-        and r.x0 - 0.2 * space < x < r.x1 + 0.2 * space
-        and stem.y0 - space < r.y0 < stem.y1
+        for r in strokes.level
+        if r.x0 - 0.2 * space < x < r.x1 + 0.2 * space and stem.y0 - space < r.y0 < stem.y1
     }
     slanted = {
         (round(b.x0), round(b.y0))
-        for b in shapes
-        if len(b.items) < 7
-        and all(item[0] == "l" for item in b.items)
-        and b.x0 - 0.2 * space < x < b.x1 + 0.2 * space
-        and b.y0 < stem.y1
-        and b.y1 > stem.y0
+        for b in strokes.slanted
+        if b.x0 - 0.2 * space < x < b.x1 + 0.2 * space and b.y0 < stem.y1 and b.y1 > stem.y0
     }
     return len(level) + len(slanted)

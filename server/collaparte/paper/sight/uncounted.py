@@ -8,9 +8,8 @@ from itertools import pairwise
 from statistics import median
 from typing import NamedTuple
 
-from collaparte.paper.reading import Ending, Uncounted
+from collaparte.paper.reading import Change, Ending, Uncounted
 from collaparte.paper.sight.bars import Segment
-from collaparte.paper.sight.changes import find_changes
 from collaparte.paper.sight.durations import FULL, meter_quarters, quarters
 from collaparte.paper.sight.lines import STRONG, MusicLine
 from collaparte.paper.sight.strokes import PageInk
@@ -26,12 +25,34 @@ class _Fact(NamedTuple):
     behind: int
 
 
+class Lengths:
+    """How long bars last, in quarter notes, by the ink of their pages; each is looked at once."""
+
+    def __init__(self, inks: Mapping[int, PageInk]) -> None:
+        self._inks = inks
+        self._known: dict[tuple[int, float], float | None] = {}
+
+    def of(self, line: MusicLine, part: Segment) -> float | None:
+        """None when it is not known; `line` is one of those that are read all the while."""
+        bar = id(line), part.x0
+        if bar not in self._known:
+            ink = self._inks.get(line.page)
+            self._known[bar] = quarters(part, line, ink.rules, ink.blobs) if ink else None
+        return self._known[bar]
+
+    def usual(self, lines: Sequence[MusicLine]) -> float | None:
+        """How long bars are in these, when three or more say so."""
+        lengths = [self.of(line, part) for line in lines for part in line.parts]
+        known = [length for length in lengths if length is not None]
+        return median(known) if len(known) > 2 else None
+
+
 def find_uncounted(
-    lines: Sequence[MusicLine], endings: Sequence[Ending], inks: Mapping[int, PageInk]
+    lines: Sequence[MusicLine], endings: Sequence[Ending], changes: Sequence[Change], lengths: Lengths
 ) -> tuple[list[Uncounted], list[int]]:
     """The bars of counted lines that go by earlier numbers, and those of them that no printed number settles."""
     facts = _facts(lines, 0)
-    halves, anew = split_bars(lines, inks), endings_anew(endings)
+    halves, anew = split_bars(lines, changes, lengths), endings_anew(endings)
     plain = _explained(facts, halves, [])
     again = _explained(facts, halves, anew)
     best, taken = (again, anew) if again.unexplained < plain.unexplained else (plain, [])
@@ -68,35 +89,23 @@ def endings_anew(endings: Sequence[Ending]) -> list[Uncounted]:
     ]
 
 
-def split_bars(lines: Sequence[MusicLine], inks: Mapping[int, PageInk]) -> list[int]:
+def split_bars(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths) -> list[int]:
     """By the count, the bars that make a whole one with the bar before a repeat sign or double barline."""
     found = []
-    meters = [(change.bar, meter_quarters(change.meter)) for change in find_changes(lines) if change.meter]
+    meters = [(change.bar, meter_quarters(change.meter)) for change in changes if change.meter]
     parts = [(line, n) for line in lines if line.bars for n in range(len(line.parts))]
     for (line, n), (after, m) in pairwise(parts):
         sign = line.parts[n].after
         if sign is None or sign.kind not in STRONG or line.counts[n].bars > 1 or after.counts[m].bars > 1:
             continue
-        one, two = _quarters(line, line.parts[n], inks), _quarters(after, after.parts[m], inks)
+        one, two = lengths.of(line, line.parts[n]), lengths.of(after, after.parts[m])
         if one is None or two is None:
             continue
         told = [meter for bar, meter in meters if bar <= line.bars[n].number]
-        whole = told[-1] if told else _usual([line] if after is line else [line, after], inks)
+        whole = told[-1] if told else lengths.usual([line] if after is line else [line, after])
         if whole and max(one, two) < FULL * whole and SUM[0] * whole < one + two < SUM[1] * whole:
             found.append(after.bars[m].number)
     return found
-
-
-def _quarters(line: MusicLine, part: Segment, inks: Mapping[int, PageInk]) -> float | None:
-    ink = inks.get(line.page)
-    return quarters(part, line, ink.rules, ink.blobs) if ink else None
-
-
-def _usual(lines: Sequence[MusicLine], inks: Mapping[int, PageInk]) -> float | None:
-    """How long bars are here, when three or more say so."""
-    lengths = [_quarters(line, part, inks) for line in lines for part in line.parts]
-    known = [length for length in lengths if length is not None]
-    return median(known) if len(known) > 2 else None
 
 
 class _Explained(NamedTuple):
