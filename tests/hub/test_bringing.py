@@ -8,6 +8,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
+import scanning
 from collaparte.band.agreement import disagreeing
 from collaparte.band.apply import fold
 from collaparte.band.decide import decide
@@ -16,9 +17,11 @@ from collaparte.band.roles import EVERY_ROLE, Refusal
 from collaparte.band.state import Part, State, Tune
 from collaparte.hub.bringing import Became, Incoming, Told, understand
 from collaparte.hub.gathering import GatherError, gather
+from collaparte.hub.jobs import Kept
 from collaparte.hub.keeping import CommitError, commit, keep
 from collaparte.hub.workers import Pool
 from collaparte.paper.pages.laying import Pieces
+from collaparte.paper.reading import Reading
 from collaparte.store.files import Files, content_hash
 from collaparte.store.log import Log
 from collaparte.wire.commands import AddTune, RemoveChair, RenameChair
@@ -28,6 +31,7 @@ TITLE = "Blue Harbour"
 MARKS = {1: "A", 9: "B", 17: "C", 25: "D"}
 SHORT = {1: "A", 9: "B", 17: "C", 24: "D"}
 """The marks of a copy that has lost a bar between C and D."""
+FLAT = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
 CHAIRS = ("1st Alto", "2nd Alto", "Tenor", "Tpt 1")
 
 
@@ -268,6 +272,68 @@ async def test_a_tune_of_scans_gets_its_ruler_when_a_part_can_be_read(band: Band
     chart = (await band.tune()).chart
     assert chart is not None
     assert len(chart.bars) == 32
+
+
+def scan(pdf: bytes) -> bytes:
+    """As a flatbed at 200 dpi gives it."""
+    return scanning.scanned(pdf, FLAT, 1)[0]
+
+
+async def test_a_scan_that_the_other_parts_bear_out_is_laid(band: Band) -> None:
+    band.put(parts("Tenor") | {f"{TITLE}/Bass.pdf": scan(part("Bass"))})
+    came = await band.bring()
+    chart = (await band.tune()).chart
+    assert chart is not None
+    bass = (await band.part("Bass")).current
+    assert not bass.as_printed
+    assert bass.bars == tuple(bar.id for bar in chart.bars)
+    assert came[f"{TITLE}/Bass.pdf Bass"].doubts == []
+    kept = msgspec.msgpack.decode(await band.get(bass.table), type=Kept)
+    assert [(cut.index, cut.count) for cut in kept.table.bars] == [(1 + 4 * n, 4) for n in range(8)]
+    assert all(cut.whole >= 0 for cut in kept.table.bars)
+
+
+async def test_a_scan_with_a_bar_less_than_the_others_is_shown_as_printed_with_its_bars_for_the_desk(
+    band: Band,
+) -> None:
+    band.put(parts("Tenor", "1st Alto") | {f"{TITLE}/Bass.pdf": scan(part("Bass", 31, SHORT))})
+    came = await band.bring()
+    bass = (await band.part("Bass")).current
+    assert bass.as_printed
+    assert len((await band.tune()).chart.bars) == 32  # type: ignore[union-attr]
+    said = came[f"{TITLE}/Bass.pdf Bass"].doubts
+    assert any(words.startswith("Bass is shown as printed, a scan of which ") for words in said)
+    # no other part is told to differ from it, nor it from them
+    assert disagreeing(await band.tune()) == ()
+    read = msgspec.json.decode(await band.get(bass.reading), type=Reading)
+    assert read.positions == 31
+
+
+async def test_scans_alone_make_a_ruler_when_they_bear_each_other_out(band: Band) -> None:
+    band.put({f"{TITLE}/Bass.pdf": scan(part("Bass"))})
+    came = await band.bring()
+    assert (await band.tune()).chart is None
+    assert "no other part confirms them" in " ".join(came[f"{TITLE}/Bass.pdf Bass"].doubts)
+    # the same part, scanned again, says nothing of itself
+    band.put({f"{TITLE}/Bass.pdf": scanning.scanned(part("Bass"), FLAT, 2)[0]})
+    await band.bring()
+    assert (await band.tune()).chart is None
+    band.put({f"{TITLE}/Tenor.pdf": scan(part("Tenor"))})
+    came = await band.bring(f"{TITLE}/Tenor.pdf")
+    assert "read on scans alone" in " ".join(words for one in came.values() for words in one.doubts)
+    tune = await band.tune()
+    assert tune.chart is not None
+    assert [mark.text for mark in tune.chart.marks] == list("ABCD")
+    assert not any(one.current.as_printed for one in tune.parts.values())
+
+
+async def test_an_engraved_part_is_believed_before_scans_that_agree_on_something_else(band: Band) -> None:
+    short = {f"{TITLE}/{chair}.pdf": scan(part(chair, 31, SHORT)) for chair in ("Bass", "Tenor")}
+    band.put(short | parts("1st Alto"))
+    await band.bring()
+    assert len((await band.tune()).chart.bars) == 32  # type: ignore[union-attr]
+    assert (await band.part("Bass")).current.as_printed
+    assert not (await band.part("Alto 1")).current.as_printed
 
 
 async def test_what_is_not_understood_is_listed_and_the_rest_comes_in(band: Band) -> None:

@@ -10,6 +10,7 @@ import msgspec
 import pymupdf
 import pytest
 
+import scanning
 import second_engraving
 from collaparte.hub.desk import Desk, NotTaken
 from collaparte.hub.limits import Limits
@@ -17,12 +18,14 @@ from collaparte.hub.serving import Hub, serve
 from collaparte.hub.workers import Pool
 from collaparte.hub.writer import Writer
 from collaparte.paper.pages.laying import Laying
+from collaparte.paper.reading import SURE
 from collaparte.store.files import Files
 from collaparte.store.log import Log
 from collaparte.wire.commands import Call, Correct, MakeMarking, NameBand, TakeBackCorrection
 from collaparte.wire.corrections import (
     BarlineHere,
     Correction,
+    LineIsRight,
     MarkHere,
     NoBarline,
     Place,
@@ -276,6 +279,24 @@ async def test_a_correction_reaches_the_stands_and_markings_stay_at_their_bars(d
     after = desk.hub.writer.state.tunes[tune]
     assert after.chart == own.chart and len(after.markings) == 1
     assert len(after.parts[part["row"]["part"]].versions) <= 2
+
+
+async def test_a_scan_that_nobody_bears_out_is_laid_once_its_lines_are_said_to_be_right(desk: Librarian) -> None:
+    flat = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
+    scan, _ = scanning.scanned(sheets.part("Blue Harbour", "Bass", 8, {1: "A", 5: "B"}), flat, 1)
+    await desk.bring(await desk.send("Bass.pdf", scan, "Blue Harbour"), tune="Blue Harbour", chair="Bass")
+    part = await desk.the_part()
+    assert part["row"]["as_printed"] and part["row"]["bars"] == 8
+    first, second = part["reading"]["pages"][0]["systems"]
+    assert first["confidence"] < SURE > second["confidence"]
+    for line in (first, second):
+        x0, top, x1, bottom = line["bbox"]
+        await desk.correct(part, LineIsRight(Place(0, (x0 + x1) / 2, (top + bottom) / 2)))
+    after = desk.hub.writer.state.tunes[part["tune"]]
+    assert after.chart and [bar.number for bar in after.chart.bars] == list(range(1, 9))
+    mended = after.parts[part["row"]["part"]].current
+    assert not mended.as_printed and mended.bars == tuple(bar.id for bar in after.chart.bars)
+    assert not (await desk.the_part())["row"]["as_printed"]
 
 
 async def file(desk: Librarian, hash_: str) -> bytes:

@@ -29,6 +29,7 @@ from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.agree import Disagreement, disagreements
 from collaparte.music.align import AGREES, agreeing, align
 from collaparte.music.musicxml import Score
+from collaparte.paper.confirmed import confirmed, is_scan
 from collaparte.paper.corrected import corrected
 from collaparte.paper.followed import followed
 from collaparte.paper.reading import Reading
@@ -206,8 +207,9 @@ class _Understanding:
                 check_bytes(pdf, came.name, self.pool.limits)
                 original = content_hash(pdf)
                 known = self._known(original)
-                # A file of several parts is opened again: one of them may have been a question.
-                whole = all(part.current.pages is None for _, part in known)
+                # A file of several parts is opened again: one of them may have been a question. So is what is shown as
+                # printed: earlier releases did not read scans.
+                whole = all(part.current.pages is None and not part.current.as_printed for _, part in known)
                 if known and whole and not (self.told.tune or self.told.chair or self.told.as_new):
                     self._step(came.name)
                     return [self._again(came.name, tune, part) for tune, part in known]
@@ -216,7 +218,7 @@ class _Understanding:
                 self.steps += len(parts) - 1
                 for part in parts:
                     last = len(looked.heads) - 1
-                    part.reading = await self.pool.read(pdf, came.name, part.pages or (0, last))
+                    part.reading = await self.pool.read(pdf, came.name, part.pages or (0, last), scans=True)
                     part.doubts += dict.fromkeys(part.reading.doubts)
                     part.fetch = came.path.read_bytes
                     self._step(came.name)
@@ -371,7 +373,7 @@ class _Understanding:
 
     async def _place(self, tune_id: str, parts: list[Incoming]) -> None:
         tune = self.state.tunes.get(tune_id, Tune(tune_id, self.titles[tune_id]))
-        again = await self._without_bars(tune) if tune.chart is None else []
+        again = await self._without_bars(tune, parts) if tune.chart is None else []
         candidates = [(part.name, part.reading) for part in (*parts, *again) if part.reading is not None]
         ruler = self._by_score(tune)
         fitted = fit(candidates, ruler, lambda count: [_id() for _ in range(count)])
@@ -390,13 +392,15 @@ class _Understanding:
         )
         for part, fits in order:
             part.fit = fits
-            part.doubts += fits.said
+            part.doubts = [*_still_in_doubt(part, fitted.ruler), *fits.said]
             await self._which_part(tune, part, taken)
         self._compare(tune, [*parts, *again], fitted.ruler)
 
     def _compare(self, tune: Tune, parts: list[Incoming], ruler: Chart | None) -> None:
         """Say where the tune's parts differ, those that are in already beside those that come."""
-        coming = {p.part: (p.name, outline(p.reading)) for p in parts if p.comes_in and p.reading}
+        coming = {
+            p.part: (p.name, outline(p.reading)) for p in parts if p.comes_in and p.reading and not is_scan(p.reading)
+        }
         found = disagreeing(tune, coming, reference(ruler))
         if tune.chart and not tune.chart.source and not any(part.current.outline for part in tune.parts.values()):
             # Parts kept by a release that kept no outline are known by their ruler only.
@@ -426,7 +430,10 @@ class _Understanding:
             return
         part.part = there.id
         if there.current.original == part.original and there.current.pages == part.pages:
-            part.became = Became.AGAIN
+            if await self._is_read_now(there, part):
+                part.became = Became.VERSION
+            else:
+                part.became = Became.AGAIN
             return
         part.became = Became.VERSION
         await self._take_over(there, part)
@@ -458,6 +465,11 @@ class _Understanding:
             return False
         return align(outline(new), outline(old)).agreement >= AGREES
 
+    async def _is_read_now(self, there: Part, part: Incoming) -> bool:
+        """Whether bars are found on the same pages on which none were found when they were first brought."""
+        old = await self._kept_reading(there)
+        return bool(old and not old.positions and part.reading and part.reading.positions)
+
     async def _kept_reading(self, part: Part) -> Reading | None:
         """A part's reading as it was read; None when it cannot be had."""
         try:
@@ -465,10 +477,16 @@ class _Understanding:
         except (FilesError, msgspec.DecodeError):
             return None
 
-    async def _without_bars(self, tune: Tune) -> list[Incoming]:
-        """The tune's parts that came in before it had a ruler: they may help to make one."""
+    async def _without_bars(self, tune: Tune, coming: list[Incoming]) -> list[Incoming]:
+        """The tune's parts that came in before it had a ruler: they may help to make one.
+
+        Not those that are replaced: pages of one part do not bear each other out.
+        """
         found = []
+        replaced = [] if self.told.as_new else [_same_part(tune, part) for part in coming]
         for part in tune.parts.values():
+            if part in replaced:
+                continue
             reading = await self._kept_reading(part)
             if reading is not None and reading.positions:
                 known = part.current
@@ -477,6 +495,14 @@ class _Understanding:
                 again.fetch = partial(self.kept.get, known.original)
                 found.append(again)
         return found
+
+
+def _still_in_doubt(part: Incoming, ruler: Chart | None) -> list[str]:
+    """What is in doubt of a part, without what the tune bears out."""
+    if part.reading is None or ruler is None:
+        return part.doubts
+    settled = {*part.reading.doubts} - {*confirmed(part.reading, chart_outline(ruler)).doubts}
+    return [words for words in part.doubts if words not in settled]
 
 
 def _same_part(tune: Tune, incoming: Incoming) -> Part | None:

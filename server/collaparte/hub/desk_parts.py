@@ -18,8 +18,10 @@ from collaparte.hub.mending import reading_of
 from collaparte.hub.scores import reference
 from collaparte.hub.tails import laying_steps
 from collaparte.hub.workers import Pool
+from collaparte.paper.confirmed import confirmed
 from collaparte.paper.legibility import View, legibility, words
 from collaparte.paper.reading import Reading
+from collaparte.paper.ruler import chart_outline
 from collaparte.store.files import Files, FilesError
 from collaparte.wire.corrections import Said
 
@@ -126,7 +128,7 @@ class DeskParts:
         tune, part = self.find(tune_id, part_id)
         if tune is None or part is None:
             return None
-        reading = await self._reading(part)
+        reading = _confirmed(await self._reading(part), tune)
         rows = tuple(CorrectionRow(one.id, in_words(one.said), one.said) for one in part.holding)
         row = await self._row(self._state(), tune, part)
         seen = legibility(reading, View(PAGE, 10.0 * cm, STAVE))
@@ -186,7 +188,7 @@ class DeskParts:
             said = (str(error),)
         if reading is not None:
             fitted = fit([(part.name, reading)], tune.chart, lambda count: [str(n) for n in range(count)])
-            said = (*fitted.fits[0].said, *reading.doubts)
+            said = (*fitted.fits[0].said, *_confirmed(reading, tune).doubts)
         paper = _stave(reading)
         return PartRow(
             part=part.id,
@@ -205,6 +207,11 @@ class DeskParts:
             whole_mm=round(paper * _whole(reading), 1),
             laid_mm=round(paper * _whole(reading), 1) if part.current.as_printed else STAVE,
         )
+
+
+def _confirmed(reading: Reading, tune: Tune) -> Reading:
+    """The reading with those lines of a scan called sure that its tune bears out."""
+    return confirmed(reading, chart_outline(tune.chart)) if tune.chart else reading
 
 
 def _place(state: State, row: PartRow) -> tuple[int, str]:

@@ -17,6 +17,7 @@ from collaparte.hub.jobs import DidCut
 from collaparte.hub.seating import orphans
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.paper.asides import asides
+from collaparte.paper.confirmed import is_scan
 from collaparte.paper.pages.laying import Pieces
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import outline
@@ -99,7 +100,8 @@ async def stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:
         bars=part.fit.bars,
         as_printed=not part.fit.bars,
         file_name=part.file,
-        outline=outline(part.reading),
+        # What differs on a scan was misread more likely than copied wrong.
+        outline=None if is_scan(part.reading) else outline(part.reading),
         asides=asides(part.reading),
     )
 

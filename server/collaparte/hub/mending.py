@@ -17,7 +17,7 @@ from collaparte.band.proposals import Proposal
 from collaparte.band.roles import EVERY_ROLE
 from collaparte.band.state import Part, Tune
 from collaparte.hub.bringing import Became, Incoming
-from collaparte.hub.fitting import Fit, fit
+from collaparte.hub.fitting import Fit, fit, is_unsure_scan
 from collaparte.hub.keeping import stored
 from collaparte.hub.workers import Pool
 from collaparte.hub.writer import Writer
@@ -163,7 +163,7 @@ def mended_ruler(tune: Tune, before: Mapping[str, Sequence[Source]], now: Mappin
     """
     if tune.chart is None:
         return None
-    counted = [id for id, reading in now.items() if reading.positions]
+    counted = [id for id, reading in now.items() if reading.positions and not is_unsure_scan(reading)]
     group = [counted[n] for n in agreeing([outline(now[id]) for id in counted])]
     mended = [id for id in group if id in before]
     if not mended or 2 * len(group) <= len(counted):

@@ -89,7 +89,8 @@ def chart_outline(ruler: Chart) -> Outline:
 def chart(readings: Sequence[Reading], ids: Sequence[BarId]) -> Chart:
     """The ruler that parts of one length make, the best first; `ids`: one a bar, in document order.
 
-    A mark or sign holds when at least half of the parts have it. Raises ValueError when the lengths differ.
+    A mark or sign holds when at least half of the parts have it; on scans, when more than half. Raises ValueError when
+    the lengths differ.
     """
     if any(reading.positions != len(ids) for reading in readings):
         raise ValueError("the parts that make a ruler have as many bars as there are ids")
@@ -136,7 +137,13 @@ def _bars(readings: Sequence[Reading], ids: Sequence[BarId], first: int) -> Iter
 
 def _held(readings: Sequence[Reading], found: Callable[[Reading], Iterator[_Thing]]) -> list[_Thing]:
     votes = Counter(thing for reading in readings for thing in set(found(reading)))
-    return sorted((thing for thing, count in votes.items() if 2 * count >= len(readings)))
+    return sorted((thing for thing, count in votes.items() if _enough(count, readings)))
+
+
+def _enough(votes: int, readings: Sequence[Reading]) -> bool:
+    """Whether so many parts carry a thing; what one of two scans has may be misread."""
+    scans = all(any(page.scanned for page in reading.pages) for reading in readings)
+    return 2 * votes > len(readings) - (not scans)
 
 
 def _one_a_bar(readings: Sequence[Reading]) -> list[_Mark]:
@@ -146,9 +153,7 @@ def _one_a_bar(readings: Sequence[Reading]) -> list[_Mark]:
         for mark in _marks(reading):
             found.setdefault(mark.at, Counter())[mark.text] += 1
     return [
-        _Mark(at, names.most_common(1)[0][0])
-        for at, names in sorted(found.items())
-        if 2 * names.total() >= len(readings)
+        _Mark(at, names.most_common(1)[0][0]) for at, names in sorted(found.items()) if _enough(names.total(), readings)
     ]
 
 

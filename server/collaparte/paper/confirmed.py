@@ -1,0 +1,120 @@
+"""Scanned lines that the rest of the tune bears out: its other parts, or its score, have the same bars there. Pure.
+
+Two parts of a tune are other ink, engraved and scanned apart: what is misread on one is hardly misread on the other
+just so. Between two places that a scan and the tune both know (beginning, end, marks) as many bars on both sides mean
+that every barline was found, unless one was missed and another was one too many; lines with a weak sign are not taken
+for that reason.
+"""
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import TypeVar
+
+from msgspec.structs import replace
+
+from collaparte.music.align import key
+from collaparte.music.consensus import beside
+from collaparte.paper.reading import (
+    SURE,
+    BarBox,
+    Change,
+    Instruction,
+    Mark,
+    MultiRest,
+    PageReading,
+    Reading,
+    Sign,
+    System,
+    TempoWord,
+    Uncounted,
+)
+from collaparte.paper.ruler import outline
+from collaparte.wire.outline import Outline
+
+CONFIRMED = 0.995
+"""Confidence of a line that the tune bears out (measured: docs/reference/accuracy.md)."""
+CLEAR = 0.9
+"""A barline or a rest's count that is less likely leaves its line in doubt, whatever the tune says."""
+
+
+def is_scan(reading: Reading) -> bool:
+    """Whether some of its lines were seen on a picture."""
+    return any(page.scanned and page.systems for page in reading.pages)
+
+
+def confirmed(reading: Reading, tune: Outline) -> Reading:
+    """The reading with those scanned lines called sure that the `tune` bears out; others stay as they are.
+
+    Where both have as many bars, the tune says whether the first is a pickup: a scan seldom does.
+    """
+    if reading.confidence >= SURE or not is_scan(reading):
+        return reading
+    mine = outline(reading)
+    if mine.bars == tune.bars and mine.pickup != tune.pickup:
+        reading = _renumbered(reading, tune.pickup)
+    sure = set(_stretches(mine, tune))
+    pages = tuple(_page(page, sure) if page.scanned else page for page in reading.pages)
+    lines = [system for page in pages for system in page.systems]
+    settled = {line.doubt for page in reading.pages for line in page.systems} - {line.doubt for line in lines}
+    return replace(
+        reading,
+        pages=pages,
+        confidence=min((line.confidence for line in lines), default=0.0),
+        doubts=tuple(words for words in reading.doubts if words not in settled),
+    )
+
+
+def _stretches(mine: Outline, tune: Outline) -> Iterator[int]:
+    """The places of the bars that stand where the tune has them, between two things that both know."""
+    astray = _astray(mine, tune)
+    for one, two in pairwise(beside(mine, tune).anchors):
+        if one.part == one.ruler and two.part == two.ruler and not any(one.part <= at < two.part for at in astray):
+            yield from range(one.part, two.part)
+
+
+def _astray(mine: Outline, tune: Outline) -> set[int]:
+    """Places of marks that the tune has elsewhere: the mark was misread, or the count is off there."""
+    theirs = {key(text): at for text, at in tune.marks}
+    return {at for text, at in mine.marks if theirs.get(key(text), at) != at}
+
+
+_Numbered = TypeVar("_Numbered", Mark, MultiRest, Sign, TempoWord, Change, Instruction, Uncounted, BarBox)
+
+
+def _renumbered(reading: Reading, pickup: bool) -> Reading:
+    """The reading with its first bar a pickup, or none after all."""
+    by = -1 if pickup else 1
+
+    def all_of(things: tuple[_Numbered, ...], at: str = "bar") -> tuple[_Numbered, ...]:
+        return tuple(replace(one, **{at: getattr(one, at) + by}) for one in things)
+
+    def line(system: System) -> System:
+        return replace(system, bars=all_of(system.bars, "number"))
+
+    return replace(
+        reading,
+        bars=reading.bars + by,
+        pickup=pickup,
+        marks=all_of(reading.marks),
+        multirests=all_of(reading.multirests),
+        signs=all_of(reading.signs),
+        endings=tuple(replace(e, bar=e.bar + by, last_bar=e.last_bar + by) for e in reading.endings),
+        tempos=all_of(reading.tempos),
+        changes=all_of(reading.changes),
+        instructions=all_of(reading.instructions),
+        uncounted=all_of(reading.uncounted),
+        pages=tuple(replace(page, systems=tuple(map(line, page.systems))) for page in reading.pages),
+    )
+
+
+def _page(page: PageReading, sure: set[int]) -> PageReading:
+    return replace(page, systems=tuple(_line(system, sure) for system in page.systems))
+
+
+def _line(system: System, sure: set[int]) -> System:
+    places = {bar.index - 1 + n for bar in system.bars for n in range(max(1, bar.count))}
+    signs = [*(b.confidence for b in system.barlines), *(b.confidence for b in system.bars)]
+    clear = min(signs, default=0.0) >= CLEAR
+    if not places or not places <= sure or not clear or system.confidence >= CONFIRMED:
+        return system
+    return replace(system, confidence=CONFIRMED, doubt="")
