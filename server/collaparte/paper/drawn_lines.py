@@ -35,6 +35,7 @@ class Bar:
     index: int = 0
     continued: bool = False
     silence: tuple[float, float] = (0.0, 0.0)
+    beats: tuple[float, ...] = ()
 
     def at(self, x: float) -> bool:
         """Whether its middle lies left of x."""
@@ -176,6 +177,7 @@ class Line:
                     bar.ends_in_rest,
                     bar.continued,
                     bar.silence,
+                    bar.beats,
                 )
                 for bar in self.bars
             ),
@@ -205,6 +207,7 @@ def _bar(box: BarBox) -> Bar:
         box.index,
         box.continued,
         box.silence,
+        box.beats,
     )
 
 

@@ -33,6 +33,7 @@ from collaparte.paper.scans.scan import PICTURE, Scanned, scanned
 from collaparte.paper.scans.words import set_right
 from collaparte.paper.sight import lying
 from collaparte.paper.sight.bars import segments
+from collaparte.paper.sight.beats import mark_beats
 from collaparte.paper.sight.changes import find_changes
 from collaparte.paper.sight.composed import composed
 from collaparte.paper.sight.durations import begins_with_pickup, silence
@@ -326,7 +327,8 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         pickup = told
         bars = _count(lines, pickup, held)
         things, used = _things(pages)
-    lengths, changes = Lengths({page.number: page.ink for page in pages if page.scan is None}), find_changes(lines)
+    inks = {page.number: page.ink for page in pages if page.scan is None}
+    lengths, changes = Lengths(inks), find_changes(lines)
     # What a scan's endings seem to be numbers nothing anew: their numbers are told by shapes, and some by their place.
     told_endings = () if scanned_lines else tuple(things.endings)
     if pickup != (surely := _pickup_behind(pages, lines, told_endings, changes, lengths, pickup)):
@@ -342,6 +344,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         things.tempos,
     )
     uncounted, unsettled = find_uncounted(lines, told_endings, changes, lengths)
+    mark_beats(lines, changes, inks)
     said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled)
     said += scan_count.doubt(scanned_lines, sure)
     said = _other_parts(pages) or said

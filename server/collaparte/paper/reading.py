@@ -94,6 +94,8 @@ class BarBox(msgspec.Struct, frozen=True):
     """The second part of a bar broken over a line; it counts no bar of its own."""
     silence: tuple[float, float] = (0.0, 0.0)
     """How long the rests are that it begins and ends in, in quarter notes; one of rests alone has `SILENT` at both."""
+    beats: tuple[float, ...] = ()
+    """Where its beats begin (x), the first left out, if it is wide enough that a narrow page may have to split it."""
 
 
 class System(msgspec.Struct, frozen=True):

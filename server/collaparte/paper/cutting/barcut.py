@@ -37,6 +37,8 @@ class Edges:
     right: Barline | None
     first: bool
     last: bool
+    inner: bool = False
+    """They are those of a part of a bar."""
 
     def margins(self, space: float) -> tuple[float, float]:
         """How far its ink may reach into the barlines: half of each, in points."""
@@ -122,7 +124,7 @@ class BarCutter:
         merged = columns.merge(strips, width)
         left, right = edges.margins(sp)
         own = not bar.continued
-        self._bars += 1
+        self._bars += not edges.inner
         return BarCut(
             index=bar.index,
             number=bar.number,
@@ -165,7 +167,8 @@ class BarCutter:
         crossing = 0
         for item in spans:
             if item.style == BRACKET and item.box[2] - item.box[0] < 0.5 * sp:  # a hook
-                if where.system.bars[item.bar] is bar:
+                here = lo < (item.box[0] + item.box[2]) / 2 < hi if edges.inner else where.system.bars[item.bar] is bar
+                if here:
                     ink.add(item, part=Part(0, None, False))
                 continue
             a = max(-1e9 if edges.first else lo, item.box[0])
@@ -216,7 +219,8 @@ class BarCutter:
         over, under = min(y0, y1) - item.box[1], item.box[3] - max(y0, y1)
         bulge = -over if over > under else under
         at = (x - edges.x0) / sp
-        self.broken.append(Broken(self._bars, item.stave, piece, at, (y - middle) / sp, bulge / sp, right))
+        if not edges.inner:
+            self.broken.append(Broken(self._bars, item.stave, piece, at, (y - middle) / sp, bulge / sp, right))
         return Open(piece, item.stave, round(at, 3), right)
 
     def _word(self, item: Item, where: Where, edges: Edges) -> Word:

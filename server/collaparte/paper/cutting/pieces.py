@@ -11,10 +11,10 @@ from collaparte.paper.cutting.headcut import HeadFinder
 from collaparte.paper.cutting.ink import Fonts, Glyph, Mark, Page, Picture, flatten, open_pdf
 from collaparte.paper.cutting.objects import Item, union
 from collaparte.paper.cutting.ownership import Owned, own
-from collaparte.paper.cutting.rows import in_rows, spread
+from collaparte.paper.cutting.rows import Found, in_rows, spread
 from collaparte.paper.cutting.stock import Part, PieceInk, Stock
 from collaparte.paper.cutting.systemcut import SystemCutter
-from collaparte.paper.cutting.table import VERSION, PieceTable, TitleWord
+from collaparte.paper.cutting.table import VERSION, BarCut, Extent, PieceTable, TitleWord
 from collaparte.paper.cutting.ties import Mender
 from collaparte.paper.reading import Box, Reading
 from collaparte.paper.sight import lying
@@ -88,7 +88,7 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         lines=max((tuple(len(v.lines) for v in s.staves) for p in read for s in p.systems), key=len, default=(5,)),
         extents=tuple(stock.extents),
         heads=tuple(cutter.heads),
-        bars=tuple(spread(in_rows(bars, bar_cutter.words, stock.extents), stock.extents)),
+        bars=tuple(_in_rows(bars, bar_cutter.words, stock.extents)),
         systems=tuple(cutter.systems),
         title=title,
         title_height=height,
@@ -98,6 +98,14 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         notes=tuple(f"Page {n + 1} has no staves and is left out." for n in covers),
     )
     return Cut(table, stock.inks, flat)
+
+
+def _in_rows(bars: Sequence[BarCut], words: Sequence[Found], extents: Sequence[Extent]) -> list[BarCut]:
+    """The bars, and the parts of those that may be split, with their words in rows."""
+    return [
+        replace(bar, parts=tuple(_in_rows(bar.parts, words, extents))) if bar.parts else bar
+        for bar in spread(in_rows(bars, words, extents), extents)
+    ]
 
 
 def _without_unread(reading: Reading) -> Reading:

@@ -3,9 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from msgspec.structs import replace
+
 from collaparte.paper.cutting.barcut import BarCutter, Edges, Heads, Where
 from collaparte.paper.cutting.headcut import FoundHead, HeadFinder, sign_name
 from collaparte.paper.cutting.objects import Item, Role
+from collaparte.paper.cutting.splitting import split
 from collaparte.paper.cutting.stock import Stock
 from collaparte.paper.cutting.table import BarCut, Head, Meter, SystemCut
 from collaparte.paper.reading import SURE, Barline, Change, System
@@ -67,7 +70,8 @@ class SystemCutter:
                 again = any(self.finder.keys_at(page, bar.number) for bar in system.bars[n + 1 :])
                 following = None if again or self._changes_after(where, place) else self._next_head(where, place)
                 heads.here = self._with_key(where, head, change, n) if following is None else following
-            self.bars.append(self.bar_cutter.cut(where, system.bars[n], mine, edges, heads))
+            cut = self.bar_cutter.cut(where, system.bars[n], mine, edges, heads)
+            self.bars.append(replace(cut, parts=split(self.bar_cutter, where, system.bars[n], mine, edges, heads)))
             head = heads.here
 
     def _in_bar(self, where: Where, staves: Sequence[Sequence[Item]], x: float) -> tuple[tuple[int, ...], float]:

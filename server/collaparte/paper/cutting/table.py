@@ -131,6 +131,8 @@ class BarCut(msgspec.Struct, frozen=True):
     """What of its own ink reaches above the first stave, each object's box."""
     whole: int = -1
     """The piece of a whole system that was not read for sure: these `count` bars are laid as one line."""
+    parts: tuple["BarCut", ...] = ()
+    """The same from beat to beat, for lines that it is too wide for; all but the first are `continued`."""
 
 
 class SystemCut(msgspec.Struct, frozen=True):

@@ -105,6 +105,10 @@ class Across:
         sheet.dots += [Dot(x, ys[y], r) for x, y, r in self.dots]
         sheet.words += [Words(w.text, w.x, ys[w.height], w.size, w.style, w.anchor) for w in self.words]  # type: ignore[arg-type]
         staves = tuple([round(middle, 2) for middle in middles])
-        bars = [LaidBar((bar.first, bar.last), x0, x1, staves) for bar, (x0, x1) in zip(shown, self.bars, strict=True)]
+        bars: list[LaidBar] = []
+        for bar, (x0, x1) in zip(shown, self.bars, strict=True):
+            if bars and bar.bar.continued:
+                x0 = bars.pop().x0
+            bars.append(LaidBar((bar.first, bar.last), x0, x1, staves))
         top, bottom = middles[0] - 2 * self.space, middles[-1] + 2 * self.space
         sheet.lines.append(LaidLine(round(top, 2), round(bottom, 2), tuple(bars)))

@@ -115,7 +115,7 @@ class LineComposer:
             x = end + rules.KINDS[kind].width * u
         line.right = min(x, right)
         line.after = len(line.strokes)
-        if first.step.number > 1:
+        if first.step.number > 1 and not first.bar.continued:
             left, up = self.frame.left + 0.1 * u, -first.head_stack.number[1] * u
             size = round(NUMBER * u, 3)
             line.words.append(Text(str(first.step.number), round(left, 3), line.height(0, up), size, "number"))

@@ -22,6 +22,7 @@ FIRST_STAVE = 50.0
 LATER_STAVE = 5.0
 """The same on later pages."""
 SCANNED = "A scan is not cut into bars: its systems stand whole, one a line, at most as wide as the page."
+SPLIT = "Bar {} is wider than the page and goes on on the next line."
 PAGE_COST = 100.0
 EMPTY_COST = 1500.0
 """Against what a turn costs: a beat's rest is worth a fifth of a page left empty; a third looks unfinished."""
@@ -64,7 +65,7 @@ def lay(
     if page[0] <= 2 * side or page[1] <= top + bottom:
         raise CannotLay(f"a page of {page[0]:g} x {page[1]:g} mm has no room between its margins; choose a larger one.")
     workings = workings or Workings(table)
-    shown = workings.showing.show(order, first_page)
+    shown = workings.showing.show(order, first_page, (page[0] - 2 * side) / (stave / 4))
     if not shown or table.page_pieces:
         return as_printed(reading, table, page, stave, side, top, bottom)
     layer = _Layer(table, shown, page, stave, side, top, bottom, first_page, workings, reading.tempos)
@@ -109,6 +110,7 @@ class _Layer:
         self.scanned = False
         self.turning = Turning(table, shown, tempos)
         self.foot = sum(table.extents[w.piece].bottom - table.extents[w.piece].top + 0.5 for w in table.foot)
+        self.parts = {id(part) for bar in table.bars for part in bar.parts[1:]}
         self.free = (0.0, 0.0)
         """From where to where (mm) there is nothing between the title and the first line."""
         self.fitter = LineFitter(table, shown, self.width, workings.rows)
@@ -167,7 +169,9 @@ class _Layer:
             scale, last = whole_scale(self.table, first, self.width), bar.number + bar.count - 1
             said = f"Bars {bar.number} to {last} were not read for sure and stand as printed, at {scale:.0%}."
             self.notes.append(said)
-        elif squash < 1:
+        elif id(bar) in self.parts and (said := SPLIT.format(bar.number)) not in self.notes:
+            self.notes.append(said)
+        if squash < 1 and bar.whole < 0:
             self.notes.append(f"Bar {bar.number} is wider than the page and was narrowed to {squash:.0%}.")
 
     def _title(self, sheet: Sheet, first: float) -> None:

@@ -30,6 +30,8 @@ SPACING = 400.0
 """The cost of a line whose gaps are e times as wide as printed, or a share of one e-th."""
 CROSSING = 14.0
 """The cost of a slur or bracket that a line's end breaks."""
+SPLIT = 60.0
+"""The cost of a line that ends within a bar."""
 IN_FOUR, IN_TWO, ODD = 5.0, 9.0, 14.0
 """The cost of a line that ends four bars or a multiple, two, or neither after a mark or a repeat; at a mark none."""
 TOO_LOOSE = Line(float("inf"), 4.0, np.zeros(1), np.zeros(1))
@@ -234,7 +236,9 @@ class LineFitter:
             if before.bar.mark or "repeat" in before.left:
                 start = before.bar.number
             cost = CROSSING * before.bar.crossing if after.adjacent else 0.0
-            if not after.bar.mark:
+            if after.bar.continued:
+                cost += SPLIT
+            elif not after.bar.mark:
                 since = after.bar.number - start
                 cost += IN_FOUR if since % 4 == 0 else IN_TWO if since % 2 == 0 else ODD
             costs.append(cost)

@@ -25,6 +25,7 @@ class Drawn:
 
 KINDS = {
     "": Drawn((), (), 0.0),
+    "none": Drawn((), (), 0.0),
     "single": Drawn(((0.0, THIN),), (), THIN),
     "dashed": Drawn(((0.0, THIN),), (), THIN),
     "double": Drawn(((0.0, THIN), (0.5, THIN)), (), 0.5 + THIN),

@@ -6,8 +6,10 @@ gap at the bar's start do not.
 
 import itertools
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+
+from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import BarCut, PieceTable, Word
 from collaparte.paper.pages import rules
@@ -98,6 +100,12 @@ class Shown:
         self.boxes, self.stack, self.head_stack = of.boxes, of.stack, of.head_stack
 
     @property
+    def least(self) -> float:
+        """The least width of a line of it alone."""
+        end = rules.KINDS[rules.at_end(self.right)].width + self.bar.overhang
+        return self.head - self.spare + self.rigid + self.flex * self.bar.squeeze + end
+
+    @property
     def spare(self) -> float:
         """The width saved when this bar begins a line: a change of key is then in the line's head."""
         return self.signs.in_head + self.left_out(True) - self.left_out(False)
@@ -124,16 +132,22 @@ class Showing:
             if not bar.continued:
                 for index in range(bar.index, bar.index + max(1, bar.count)):
                     self._cuts[index] = bar
-        self._jumps = {id(bar) for bar in table.bars if any(word.jump for word in bar.words)}
+        whole_or_not = [one for bar in table.bars for one in (bar, *bar.parts)]
+        self._jumps = {id(bar) for bar in whole_or_not if any(word.jump for word in bar.words)}
         self._known: dict[tuple[object, ...], Shown] = {}
         self._ids = itertools.count(1)
 
-    def show(self, order: Sequence[Step], opening: bool = True) -> list[Shown]:
+    def show(self, order: Sequence[Step], opening: bool = True, width: float = float("inf")) -> list[Shown]:
         """The bars to be laid for `order`; steps that name no bar of the part are left out.
 
-        `opening`: the music begins here, and is no tail behind a page that already shows the meter.
+        `opening`: the music begins here, and is no tail behind a page that already shows the meter. `width`: bars that
+        cannot be made so narrow are shown in parts, if they can be split.
         """
-        out = self._bars(order)
+        out = self._measured(self._bars(order), order, opening)
+        wide = {id(one.bar) for one in out if one.bar.parts and one.least > width}
+        return self._measured(self._in_parts(out, wide), order, opening) if wide else out
+
+    def _measured(self, out: list[Shown], order: Sequence[Step], opening: bool) -> list[Shown]:
         times = Counter(step.bar for step in order)
         idle = any(step.join or step.pass_ > 1 for step in order)
         if len(self._known) > MOST_KNOWN:
@@ -154,6 +168,16 @@ class Showing:
                 shown.id = next(self._ids)
                 self._known[(*key, *own)] = shown
             key = own
+        return out
+
+    def _in_parts(self, shown: Sequence[Shown], wide: Collection[int]) -> list[Shown]:
+        """The bars anew, the wide ones in their parts."""
+        out: list[Shown] = []
+        for one in shown:
+            for piece in one.bar.parts if id(one.bar) in wide else (one.bar,):
+                later = piece is not one.bar and piece is not one.bar.parts[0]
+                step = replace(one.step, join=False, label="", starts=False) if later else one.step
+                out.append(Shown(piece, one.first, one.last, 0 if later else one.count, step, False, False))
         return out
 
     def _bars(self, order: Sequence[Step]) -> list[Shown]:
@@ -178,7 +202,8 @@ class Showing:
                 continue
             for piece in self._parts[found.index]:
                 count = 0 if piece.continued else 1
-                out.append(Shown(piece, n, n, count, step, False, False))
+                own = replace(step, join=False, label="", starts=False) if piece.continued else step
+                out.append(Shown(piece, n, n, count, own, False, False))
         return out
 
 
@@ -187,6 +212,11 @@ def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
     followed = not step.kept and (step.pass_ > 1 or times[step.bar] > 1)
     shown.left = "double" if followed and "repeat" in bar.left else bar.left
     shown.right = bar.right
+    if after is not None and after.bar.continued and after.first == shown.first:
+        shown.right = after.left = "none"
+        return
+    if bar.continued:
+        shown.left = "none"
     if bar.count > 1 and step.bar + shown.count < bar.index + bar.count and bar.whole < 0:
         shown.right = "single"  # the rest's last bar is not shown
     elif "repeat" in bar.right and (followed or (after is not None and after.step.join and not step.kept)):
@@ -197,6 +227,7 @@ def _tonights_signs(out: Sequence[Shown], order: Sequence[Step]) -> None:
     """Set the repeat signs that the order asks for, whatever is printed there."""
     for place, shown in enumerate(out):
         before = out[place - 1] if place else None
+        goes_on = place + 1 < len(out) and out[place + 1].bar.continued
         if shown.step.starts:
             ended = before is not None and before.right in ("repeat-end", "repeat-both")
             shown.left = (
@@ -204,7 +235,7 @@ def _tonights_signs(out: Sequence[Shown], order: Sequence[Step]) -> None:
             )
             if before is not None:
                 before.right = "repeat-both" if ended else "repeat-start"
-        if order[shown.last].ends:
+        if order[shown.last].ends and not goes_on:
             shown.right = "repeat-both" if shown.right in ("repeat-start", "repeat-both") else "repeat-end"
 
 
@@ -281,12 +312,13 @@ def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping
         width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
         near = bool(over.edge or step.join or step.label)
         earlier = _over(table, before, reach) if before and near else None
-        number = step.number if step.join else None
-        shown.stack = in_line(over, earlier, width, number, step.label, _drawn(shown.signs))
+        landed = step.number if step.join else None
+        shown.stack = in_line(over, earlier, width, landed, step.label, _drawn(shown.signs))
     head = table.heads[shown.bar.head_here]
     left = inset(table)
     pieces = [(head.clef[0], left), (head.key[0], left + head.clef_width)]
-    shown.head_stack = at_head(over, pieces, shown.head, shown.left_out(True), step.number, step.join, step.label)
+    number = 0 if shown.bar.continued else step.number
+    shown.head_stack = at_head(over, pieces, shown.head, shown.left_out(True), number, step.join, step.label)
 
 
 def _drawn(signs: Signs) -> Block | None:

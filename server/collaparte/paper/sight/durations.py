@@ -98,12 +98,22 @@ def _usual(line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]) -> flo
 def _on(
     stave: StaveLines, part: Segment, line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]
 ) -> float | None:
-    space = stave.space
     signs = [g for g in part.music if g.kind in ("head", "rest") and on_stave(g, stave, 4.0)]
     if not signs:
         return None
     if [g.value for g in signs] in (["whole"], ["breve"]) and signs[0].kind == "rest":
         return WHOLE_BAR
+    return sum(length for _, length in steps(stave, part, line, rules, blobs))
+
+
+def steps(
+    stave: StaveLines, part: Segment, line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]
+) -> list[tuple[float, float]]:
+    """What stands on the stave one after the other: its left edge, and how many quarter notes it lasts."""
+    space = stave.space
+    signs = [g for g in part.music if g.kind in ("head", "rest") and on_stave(g, stave, 4.0)]
+    if not signs:
+        return []
     usual = max(g.size for g in signs)
     signs = sorted((g for g in signs if g.size > 0.75 * usual), key=lambda g: g.x0)
     near = [
@@ -112,14 +122,14 @@ def _on(
         if (g.kind in ("dot", "flag") or _is_point(g)) and part.x0 - space < g.x0 < part.x1 and on_stave(g, stave, 8.0)
     ]
     strokes = _strokes(stave, part, rules, blobs)
-    total, at = 0.0, signs[0].x0 - 10 * space
-    column: list[float] = []
+    columns: list[tuple[float, float]] = []
     for sign in signs:
-        if sign.x0 - at > 0.7 * space:
-            total += min(column, default=0.0)
-            column, at = [], sign.x0
-        column.append(_length(sign, near, strokes, space))
-    return total + min(column)
+        length = _length(sign, near, strokes, space)
+        if columns and sign.x0 - columns[-1][0] <= 0.7 * space:
+            columns[-1] = columns[-1][0], min(columns[-1][1], length)
+        else:
+            columns.append((sign.x0, length))
+    return columns
 
 
 def _is_point(glyph: Glyph) -> bool:
