@@ -55,7 +55,7 @@ def chart(seed: int) -> tuple[bytes, Truth, str]:
     truth.bars = setting.number - 1
     font, rests = dice.choice(FONTS), dice.choice(["auto", "default", "block", "symbols"])
     scale, paper = dice.choice([28, 32, 36, 40, 45]), dice.choice([(794, 1123), (816, 1056)])
-    pdf = _engraved(_mei(setting), font, rests, scale, paper)
+    pdf = engraved(_mei(setting), font, rests, scale, paper)
     return pdf, truth, f"seed {seed}: {font}, scale {scale}, {beats}/{unit}, {marks} in {frame}, {rests} rests"
 
 
@@ -161,7 +161,8 @@ def _mei(setting: Setting) -> str:
     )
 
 
-def _engraved(mei: str, font: str, rests: str, scale: int, paper: tuple[int, int]) -> bytes:
+def engraved(score: str, font: str, rests: str, scale: int, paper: tuple[int, int]) -> bytes:
+    """A score in MEI or MusicXML as PDF."""
     toolkit = verovio.toolkit()
     toolkit.setOptions(
         {
@@ -174,7 +175,7 @@ def _engraved(mei: str, font: str, rests: str, scale: int, paper: tuple[int, int
             "multiRestStyle": rests,
         }
     )
-    assert toolkit.loadData(mei)
+    assert toolkit.loadData(score)
     document = pymupdf.open()
     for number in range(1, toolkit.getPageCount() + 1):
         picture = pymupdf.open(stream=_plain(toolkit.renderToSVG(number)).encode(), filetype="svg")

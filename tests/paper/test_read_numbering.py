@@ -169,7 +169,7 @@ def test_the_second_engraver_splits_a_bar_too() -> None:
     setting.measures += [second_engraving._measure(setting, n, content=c, right=r, extra=x) for n, c, r, x in bars]
     for number in range(10, 26):
         setting.measures.append(second_engraving._measure(setting, number, right="end" if number == 25 else ""))
-    pdf = second_engraving._engraved(second_engraving._mei(setting), "Leland", "auto", 36, (794, 1123))
+    pdf = second_engraving.engraved(second_engraving._mei(setting), "Leland", "auto", 36, (794, 1123))
     reading = read_part(pdf)
     assert _names(reading) == [*range(1, 10), *range(9, 26)]
     assert reading.confidence >= SURE

@@ -64,8 +64,9 @@ _AFTER_JUMP = re.compile(r"\b(?:on|after)(?: the)? (?:d\. ?s\.?|d\. ?c\.?|ds|dc|
 """When a To Coda holds anyway."""
 
 _COUNT = re.compile(
-    r"\W*(?:play(?:ed)?|repeat)? ?(?:(?P<n>\w+) ?(?:x'?s?|×|times)|[x×] ?(?P<x>\d+))(?: in all| total)?\W*"
+    r"\W*(?:play(?:ed)?|repeat)? ?(?:(?P<n>\w+) ?(?:x'?s?|×|tim ?es)|[x×] ?(?P<x>\d+))(?: in all| total)?\W*"
 )
+"""An m drawn as outlines may look as if a space followed it."""
 
 _ABOUT_JUMPS = re.compile(r"\bd[ae] ?capo\b|\bd\. ?[cs]\.|\bd[ae]l segno\b|\bto coda\b|\bal (fine|coda)\b|\bcapo\b")
 

@@ -176,7 +176,7 @@ class TempoWord(msgspec.Struct, frozen=True):
 
 
 class Instruction(msgspec.Struct, frozen=True):
-    """Words to the player at a bar: "cup mute", "to flute", "solo" (see `music.instructions`)."""
+    """Words to the player at a bar: "cup mute", "to flute", "solo" (see `music.instructions`); "3x" in a repeat."""
 
     text: str
     bar: int

@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple, TypeVar
 import msgspec
 
 from collaparte.music import barsigns
-from collaparte.music.jumpwords import Asked, asked
+from collaparte.music.jumpwords import Asked, asked, times_of
 from collaparte.music.scoresigns import chart_signs, with_turns
 from collaparte.paper.reading import Barline, BarlineKind, Reading, Sign, System
 from collaparte.wire.chart import BarId, Chart, ChartBar, ChartEnding, ChartMark, ChartMeter, ChartRepeat
@@ -102,8 +102,8 @@ def chart(readings: Sequence[Reading], ids: Sequence[BarId]) -> Chart:
         marks=tuple(ChartMark(mark.text, ids[mark.at]) for mark in _one_a_bar(readings)),
         signs=chart_signs(signs, ids),
         repeats=tuple(
-            ChartRepeat(repeat.side, ids[repeat.at], after_jump=again if repeat.side == "end" else None)
-            for repeat in _held(readings, _repeats)
+            ChartRepeat(repeat.side, ids[repeat.at], times, again if repeat.side == "end" else None)
+            for repeat, times in _with_times(_held(readings, _repeats), readings)
         ),
         endings=tuple(ChartEnding(e.passes, ids[e.at], ids[e.last]) for e in _held(readings, _endings)),
         meters=tuple(ChartMeter(meter.text, ids[meter.at]) for meter in _held(readings, _meters)),
@@ -204,6 +204,28 @@ def _repeats(reading: Reading) -> Iterator[_Repeat]:
     for before in _after(reading, STARTS):
         if before < reading.positions:
             yield _Repeat(before, "start")
+
+
+def _with_times(repeats: Sequence[_Repeat], readings: Sequence[Reading]) -> Iterator[tuple[_Repeat, int]]:
+    """The repeats with how often at least half of the parts say in words that each is played ("3x"); else twice."""
+    said = [list(_counts(reading)) for reading in readings]
+    first = 0
+    for repeat in sorted(repeats, key=lambda one: (one.at + (one.side == "end"), one.side == "start")):
+        times = 2
+        if repeat.side == "end":
+            span = range(first, repeat.at + 1)
+            votes = Counter(next((n for at, n in own if at in span), 2) for own in said)
+            most, count = votes.most_common(1)[0]
+            times = most if 2 * count >= len(readings) else 2
+        yield repeat, times
+        first = repeat.at + (repeat.side == "end")
+
+
+def _counts(reading: Reading) -> Iterator[tuple[int, int]]:
+    for one in reading.instructions:
+        times = times_of(one.text)
+        if times:
+            yield _position(reading, one.bar), times
 
 
 def _after(reading: Reading, kinds: Sequence[BarlineKind]) -> set[int]:

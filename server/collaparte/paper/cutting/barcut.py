@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from collaparte.music.jumpwords import times_of
 from collaparte.paper.cutting import columns
 from collaparte.paper.cutting.ink import Glyph, Page, Shape
 from collaparte.paper.cutting.objects import Item, Role
@@ -239,7 +240,9 @@ class BarCutter:
         self.words.append(Found(piece, item.style, item.above, where.number, item.stave, round((base - y) / sp, 3)))
         at = min(max(kept - edges.x0, 0.0), edges.x1 - edges.x0) / sp
         jump = any(s.page == where.page and _within(item.box, s.box) for s in self.reading.signs if s.kind != CODA)
-        return Word(piece, item.stave, item.anchor, round(at, 3), item.above, jump=jump)
+        said = (i for i in self.reading.instructions if i.page == where.page and _within(item.box, i.box))
+        count = any(times_of(i.text) for i in said)
+        return Word(piece, item.stave, item.anchor, round(at, 3), item.above, jump=jump, count=count)
 
     def _floating(self, word: Word) -> tuple[Box, float]:
         """A word's box, those of other staves far away, and the point that it keeps to."""

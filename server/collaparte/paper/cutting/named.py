@@ -1,5 +1,6 @@
 """Ink that has a name: marks, signs and tempos as they were read, and whatever stands in a frame."""
 
+from collaparte.music.jumpwords import times_of
 from collaparte.paper.cutting.ink import Page, Shape
 from collaparte.paper.cutting.objects import Item, Role, Rows, grown, inside, nearest_system, union
 from collaparte.paper.reading import Box, PageReading, Reading
@@ -39,7 +40,18 @@ def _places(reading: Reading, number: int) -> list[tuple[Box, int, str]]:
     out += [(m.box, m.bar, "start") for m in reading.marks if m.page == number]
     out += [(s.box, s.bar, s.at) for s in reading.signs if s.page == number]
     out += [(t.box, t.bar, "start") for t in reading.tempos if t.page == number]
+    counts = [i for i in reading.instructions if i.page == number and times_of(i.text)]
+    out += [(i.box, i.bar, _side(i.box, i.bar, reading.pages[number])) for i in counts]
     return out
+
+
+def _side(box: Box, bar: int, read: PageReading) -> str:
+    """The end of its bar that something is set to."""
+    place = find_bar(read, bar, box)
+    if place is None:
+        return "start"
+    over = read.systems[place[0]].bars[place[1]]
+    return "end" if abs(over.x1 - box[2]) < abs(box[0] - over.x0) else "start"
 
 
 def _printed_before(box: Box, place: tuple[int, int], at: str, read: PageReading) -> tuple[float, float] | None:

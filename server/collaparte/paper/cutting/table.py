@@ -36,6 +36,8 @@ class Word(msgspec.Struct, frozen=True, array_like=True):
     after: int = -1
     jump: bool = False
     """A sign or words of a jump (not the coda's own sign): idle where the order writes the jump out."""
+    count: bool = False
+    """It says how often a repeat is played ("3x"): idle where the order writes the repeat out."""
 
 
 class Bracket(msgspec.Struct, frozen=True, array_like=True):

@@ -40,6 +40,7 @@ HEAD_GAP = 0.9
 """From the key to the first bar's origin when no barline stands between."""
 JOIN_WIDTH = 1.2
 """Room for the join sign."""
+ENDS, STARTS = ("repeat-end", "repeat-both"), ("repeat-start", "repeat-both")
 MOST_KNOWN = 1000
 """The measures of so many bars are kept, some 2 KB each: a long part in a few orders."""
 
@@ -75,6 +76,8 @@ class Shown:
     with, and how much higher it stands when the bar begins a line."""
     idle: bool = False
     """The order writes jumps out: their signs are not shown."""
+    between_signs: bool = False
+    """It stands in a repeat whose end is shown as a sign, so how often that is played is shown too."""
     stack: Stack = field(default_factory=Stack)
     """What stands over its left edge within a line."""
     head_stack: Stack = field(default_factory=Stack)
@@ -84,7 +87,7 @@ class Shown:
 
     def keeps(self, word: Word) -> bool:
         """Is the word shown? A redrawn rest drops its count, and what stands at an end that is left out."""
-        if word.jump and self.idle:
+        if (word.jump and self.idle) or (word.count and not self.between_signs):
             return False
         if not self.redrawn:
             return True
@@ -134,6 +137,7 @@ class Showing:
                     self._cuts[index] = bar
         whole_or_not = [one for bar in table.bars for one in (bar, *bar.parts)]
         self._jumps = {id(bar) for bar in whole_or_not if any(word.jump for word in bar.words)}
+        self._counts = {id(bar) for bar in whole_or_not if any(word.count for word in bar.words)}
         self._known: dict[tuple[object, ...], Shown] = {}
         self._ids = itertools.count(1)
 
@@ -156,10 +160,16 @@ class Showing:
             shown.idle = idle
             _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
         _tonights_signs(out, order)
+        inside = False
+        for shown in reversed(out):
+            inside = inside or shown.right in ENDS
+            shown.between_signs = inside
+            inside = inside and shown.left not in STARTS
         key: tuple[object, ...] = ("opening",) if opening else ()
         for place, shown in enumerate(out):
             jumps = idle and id(shown.bar) in self._jumps
-            own = id(shown.bar), shown.step, shown.count, shown.left, shown.right, jumps
+            counts = shown.between_signs and id(shown.bar) in self._counts
+            own = id(shown.bar), shown.step, shown.count, shown.left, shown.right, jumps, counts
             known = self._known.get((*key, *own))
             if known is not None:
                 shown.take(known)
@@ -209,7 +219,7 @@ class Showing:
 
 def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
     bar, step = shown.bar, shown.step
-    followed = not step.kept and (step.pass_ > 1 or times[step.bar] > 1)
+    followed = _is_written_out(step, times)
     shown.left = "double" if followed and "repeat" in bar.left else bar.left
     shown.right = bar.right
     if after is not None and after.bar.continued and after.first == shown.first:
@@ -221,6 +231,13 @@ def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
         shown.right = "single"  # the rest's last bar is not shown
     elif "repeat" in bar.right and (followed or (after is not None and after.step.join and not step.kept)):
         shown.right = "double"
+    elif bar.right in STARTS and after is not None and _is_written_out(after.step, times):
+        shown.right = "double" if bar.right == "repeat-start" else "repeat-end"
+
+
+def _is_written_out(step: Step, times: Mapping[int, int]) -> bool:
+    """Whether the bar comes in the order as often as it is played, so that no repeat sign is meant for it."""
+    return not step.kept and (step.pass_ > 1 or times[step.bar] > 1)
 
 
 def _tonights_signs(out: Sequence[Shown], order: Sequence[Step]) -> None:
@@ -332,7 +349,7 @@ def _over(table: PieceTable, shown: Shown, reach: Mapping[int, tuple[float, floa
     gone: list[Word] = []
     for word in shown.bar.words:
         (kept if shown.keeps(word) else gone).append(word)
-    return Over(table, shown.bar, kept, [w for w in gone if w.jump], reach, shown.redrawn)
+    return Over(table, shown.bar, kept, [w for w in gone if w.jump or w.count], reach, shown.redrawn)
 
 
 def head_width(table: PieceTable, shown: Shown) -> float:

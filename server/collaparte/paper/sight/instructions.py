@@ -1,14 +1,16 @@
-"""Words to the player over or under the stave: mutes, another instrument, a solo."""
+"""Words to the player over or under the stave: mutes, another instrument, a solo, how often a repeat is played."""
 
 from collections.abc import Sequence
 
 from collaparte.music.instructions import kind_of
-from collaparte.paper.reading import Box, Instruction
+from collaparte.music.jumpwords import times_of
+from collaparte.paper.reading import BarlineKind, Box, Instruction
 from collaparte.paper.sight.lines import MusicLine, line_near
 from collaparte.paper.sight.words import Phrase
 
 FURTHEST = 12.0
 """Spaces from the stave at most."""
+ENDS = (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
 
 
 def find_instructions(
@@ -18,7 +20,8 @@ def find_instructions(
     found: list[Instruction] = []
     for lines, phrases in pages:
         for phrase in phrases:
-            if not lines or (lines[0].page, phrase.box) in used or not kind_of(phrase.text):
+            count = times_of(phrase.text) is not None
+            if not lines or (lines[0].page, phrase.box) in used or not (count or kind_of(phrase.text)):
                 continue
             line = _line_of(lines, phrase)
             if line is None:
@@ -26,9 +29,19 @@ def find_instructions(
             bar = line.bar_holding(phrase.x0)
             start, distance = line.bar_starting([phrase.x0])
             bar = start if distance < 3 * line.space else bar
+            if count:
+                bar = _ended_there(line, phrase) or bar
             found.append(Instruction(phrase.text.strip(), bar, line.page, phrase.box))
     found.sort(key=lambda one: (one.page, one.bar, one.box[0]))
     return found
+
+
+def _ended_there(line: MusicLine, phrase: Phrase) -> int | None:
+    """The last bar of the repeat whose end sign the words are set to, or over (common practice)."""
+    for bar, end in line.bars_ending(phrase.x0, phrase.x1):
+        if end and end.kind in ENDS and (line.ends_at(end, phrase.x1) or phrase.x0 < end.x < phrase.x1):
+            return bar
+    return None
 
 
 def _line_of(lines: Sequence[MusicLine], phrase: Phrase) -> MusicLine | None:

@@ -33,6 +33,7 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
 
 An l may be missing: in slanted faces without serifs it is a plain stroke when text is drawn as outlines.
 """
+_FIGURE = re.compile(r"[1-4]|I{1,3}|IV")
 _OPENINGS = frozenset(("to", "d.s. al", "d.c. al", "d.", "dal", "da"))
 AT_END = frozenset(
     (
@@ -119,14 +120,26 @@ def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[F
         out.append((Found(kind, text, _union([*boxes, *(g[:4] for g in beside)]), False, outlined), boxes))
     for glyph in signs:
         if id(glyph) not in taken:
+            number = _number_behind(glyph, phrases)
             kind = {
                 "segno": SignKind.SEGNO,
                 "coda": SignKind.CODA,
                 "jump": SignKind.DS if glyph.value == "D.S." else SignKind.DC,
             }[glyph.kind]
+            if number is not None:
+                text, box = f"{_sign(glyph)} {number.text}", _union([glyph[:4], number.box])
+                out.append((Found(kind, text, box, True), [number.box]))
+                continue
             out.append((Found(kind, _sign(glyph) if glyph.value == TWICE else "", glyph[:4], True), []))
     out.sort(key=lambda pair: (pair[0].box[1], pair[0].box[0]))
     return out
+
+
+def _number_behind(glyph: Glyph, phrases: Sequence[Phrase]) -> Phrase | None:
+    """A lone figure set right behind a sign names it: a second coda (common practice)."""
+    if glyph.kind == "jump" or glyph.value == TWICE:
+        return None
+    return next((p for p in phrases if _FIGURE.fullmatch(p.text) and p.x0 > glyph.x0 and _beside(glyph, p)), None)
 
 
 def _doubled(signs: Sequence[Glyph]) -> list[Glyph]:
