@@ -62,6 +62,10 @@ class Heads:
     meter_in: bool = False
 
 
+SQUEEZE = 0.55
+"""What gaps may be squeezed to where no words stand."""
+
+
 @dataclass(slots=True)
 class Broken:
     """Half of a slur at its system's edge: its bar's place in the part, its note's end, its bulge (spaces, y down)."""
@@ -148,7 +152,7 @@ class BarCutter:
             left=edges.left.kind.value if edges.left else "",
             right=edges.right.kind.value if edges.right else "",
             margins=(round(left / sp, 3), round(right / sp, 3)),
-            squeeze=columns.squeeze([self._floating(w) for w in words], merged, 0.55),
+            squeeze=columns.squeeze([self._floating(w) for w in words], merged, SQUEEZE),
             crossing=crossing,
             starts_in_rest=bar.starts_in_rest,
             ends_in_rest=bar.ends_in_rest,

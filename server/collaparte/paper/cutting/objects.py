@@ -96,13 +96,20 @@ def nearest_system(box: Box, systems: Sequence[System]) -> int:
     return min(range(len(systems)), key=lambda s: max(systems[s].bbox[1] - y, y - systems[s].bbox[3], 0.0))
 
 
+ROUND, HEAD = 1.9, 2.0
+"""A head is less than so many times as wide as high, and narrower than so many spaces."""
+
+
 def _is_curved(shape: Shape) -> bool:
     return any(len(s) == 6 for sub in shape.path for s in sub.segments)
 
 
-def _bow(shape: Shape) -> bool:
-    """A slur or tie: two curves and nothing much else."""
+def _bow(shape: Shape, sp: float) -> bool:
+    """A slur or tie: two curves and nothing much else. A head or flag may be as much, but is not so flat."""
     if len(shape.path) != 1 or len(shape.path[0].segments) > 4:
+        return False
+    x0, y0, x1, y1 = shape.box
+    if x1 - x0 < ROUND * (y1 - y0) and x1 - x0 < HEAD * sp:
         return False
     return sum(len(s) == 6 for s in shape.path[0].segments) == 2
 
@@ -116,7 +123,7 @@ def _classify(
         if not fonts_music[mark.font]:
             return Role.WORDS
         return Role.WORDS if 33 <= mark.ucs < 0x2000 and not in_stave else Role.SOLID
-    if isinstance(mark, Shape) and w > 0.8 and _bow(mark):
+    if isinstance(mark, Shape) and w > 0.8 and _bow(mark, sp):
         return Role.THROUGH
     if isinstance(mark, Picture) or w <= 1.9 or h > 0.9 * w or ledger or (multirest and in_stave):
         return Role.SOLID
@@ -463,12 +470,15 @@ def _chains(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
 
 
 def _other_hand(page: Page, one: Item, other: Item) -> bool:
-    """Letters as large in another font and on another line of type: a mark beside a chord name, no part of it."""
+    """Letters as large in another font and on another line of type, or behind a number: a mark or an ending's number
+    beside a chord name, no part of it."""
     a, b = page.ink[one.marks[-1]], page.ink[other.marks[0]]
     if not isinstance(a, Glyph) or not isinstance(b, Glyph) or a.font == b.font:
         return False
     if page.fonts[a.font].music or page.fonts[b.font].music:
         return False
+    if one.letters.strip(" .)").isdigit():
+        return True
     sizes = sorted((abs(a.m[3]), abs(b.m[3])))
     return sizes[0] > 0.75 * sizes[1] and abs(a.m[5] - b.m[5]) > 0.1 * sizes[1]
 

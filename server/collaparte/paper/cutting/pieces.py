@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from msgspec.structs import replace
 
 from collaparte.paper.cutting import scan_clean, scan_systems
-from collaparte.paper.cutting.barcut import BarCutter
+from collaparte.paper.cutting.barcut import SQUEEZE, BarCutter
+from collaparte.paper.cutting.evened import evened
 from collaparte.paper.cutting.headcut import HeadFinder
 from collaparte.paper.cutting.ink import Fonts, Glyph, Mark, Page, Picture, flatten, open_pdf
 from collaparte.paper.cutting.objects import Item, union
@@ -88,7 +89,7 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         lines=max((tuple(len(v.lines) for v in s.staves) for p in read for s in p.systems), key=len, default=(5,)),
         extents=tuple(stock.extents),
         heads=tuple(cutter.heads),
-        bars=tuple(_in_rows(bars, bar_cutter.words, stock.extents)),
+        bars=tuple(evened(_in_rows(bars, bar_cutter.words, stock.extents), SQUEEZE)),
         systems=tuple(cutter.systems),
         title=title,
         title_height=height,

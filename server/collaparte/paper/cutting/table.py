@@ -131,6 +131,8 @@ class BarCut(msgspec.Struct, frozen=True):
     continued: bool = False
     over: tuple[Extent, ...] = ()
     """What of its own ink reaches above the first stave, each object's box."""
+    ease: float = 1.0
+    """What its printed gaps count for: less where its line was stretched far more than the part's others."""
     whole: int = -1
     """The piece of a whole system that was not read for sure: these `count` bars are laid as one line."""
     parts: tuple["BarCut", ...] = ()

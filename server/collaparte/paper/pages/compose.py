@@ -237,6 +237,7 @@ class LineComposer:
         if bar.redrawn:
             end = x + (bar.rigid - bar.signs.width + bar.flex * factor) * u * squash
             return [*knots, (cut.width, end)], end
+        factor *= cut.ease
         at, place = start, x
         lead = LEAD if len(cut.columns) > 1 else 0.0
         for a, b in cut.columns:

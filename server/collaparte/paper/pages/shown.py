@@ -301,7 +301,7 @@ def _measure(
         columns = [(a - start, b - start) for a, b in bar.columns if b > start + 1e-6]
         lead = min(columns[0][0], LEAD) if len(columns) > 1 else 0.0
         shown.rigid = sum(b - a for a, b in columns) + lead
-        shown.flex = max(bar.width - start - shown.rigid, 0.0)
+        shown.flex = max(bar.width - start - shown.rigid, 0.0) * bar.ease
     shown.rigid += shown.signs.width
     _stack(table, shown, before, reach)
     _heights(table, shown)

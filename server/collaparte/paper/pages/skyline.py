@@ -46,6 +46,7 @@ class Skylines:
         self._between = np.array([*between, 0.0])
         self._rigid = np.array([s.rigid for s in shown])
         self._flex = np.array([s.flex for s in shown])
+        self._printed = np.array([s.rigid + s.flex / s.bar.ease for s in shown])
         self._rests = np.array([s.bar.count > 1 for s in shown])
         boxes = [s.boxes for s in shown]
         self._counts: Ints = np.array([len(b) for b in boxes], dtype=np.intp)
@@ -104,7 +105,7 @@ class Skylines:
         steps[:, 0] = self._starts[begins]
         steps[line, place + 1] = width + self._between[bar]
         x = np.add.accumulate(steps, axis=1)[line, place]
-        return x, width / np.maximum(rigid + flex, 0.1)
+        return x, width / np.maximum(self._printed[bar], 0.1)
 
     def _moves(self, lines: Sequence[Stretch], bar: Ints) -> Floats:
         """For each bar of the lines, by row, how far it moves down: rows of several systems stand at one height."""
