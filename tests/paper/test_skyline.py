@@ -22,7 +22,7 @@ def one_by_one(shown: list[Shown], line: Stretch, start: float, foot: float) -> 
     for n, (one, moved) in enumerate(zip(bars, shifts([s.bar for s in bars]), strict=True)):
         factor = line.each[n] if line.each else line.rests if one.bar.count > 1 else line.notes
         width = one.rigid + one.flex * factor
-        stretch = width / max(one.rigid + one.flex, 0.1)
+        stretch = width / max(one.rigid + one.flex / one.bar.ease, 0.1)
         for left, right, above, below, row, lift in one.boxes:
             above += lift if n == 0 else 0.0
             above -= moved.get(row, 0.0) if above else 0.0

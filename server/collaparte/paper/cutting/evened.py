@@ -5,16 +5,22 @@ Where an engraver has set one bar across a whole line, its printed gaps say noth
 
 from collections import defaultdict
 from collections.abc import Sequence
+from math import log2
 from statistics import median
 
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import BarCut
 
-LOOSE = 1.5
+LOOSE = 1.75
 """A line whose gaps are so many times those of the part's middle line is taken for stretched."""
 LEAST = 0.35
 """No gap counts for less than this share of itself: long notes need more room than short ones."""
+SHORTEST, DOUBLING = 2.0, 1.2
+"""Room for the shortest notes of a bar and for each doubling, in one unit: defaults of an engraver in common use, from
+memory."""
+EIGHTHS = 8
+"""Notes to a bar that count as the shortest."""
 FEW = 3
 """Of fewer lines none is the usual one."""
 
@@ -39,6 +45,12 @@ def evened(bars: Sequence[BarCut], least: float) -> list[BarCut]:
 
 
 def _gap(bars: Sequence[BarCut]) -> float:
-    """How far apart a line's columns stand, in spaces, one with another."""
+    """A line's room, as a share of what columns so many to a bar are given."""
     room = sum(bar.width - sum(b - a for a, b in bar.columns) for bar in bars)
-    return max(room / sum(len(bar.columns) for bar in bars), 0.1)
+    return max(room / sum(map(_asked, bars)), 0.1)
+
+
+def _asked(bar: BarCut) -> float:
+    """What a bar's columns are given: a little more for each doubling of their length (common practice)."""
+    many = len(bar.columns)
+    return many * (SHORTEST + DOUBLING * max(0.0, log2(EIGHTHS / many)))
