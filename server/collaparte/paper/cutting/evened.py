@@ -35,13 +35,20 @@ def evened(bars: Sequence[BarCut], least: float) -> list[BarCut]:
     if len(gaps) < FEW:
         return list(bars)
     usual = LOOSE * median(gaps.values())
-    out = []
-    for bar in bars:
-        ease = max(LEAST, min(1.0, usual / gaps[bar.system])) if bar in lines.get(bar.system, ()) else 1.0
-        held = bar.squeeze if bar.squeeze > least + 1e-9 else least * ease
-        ease = round(max(ease, held), 3)
-        out.append(bar if ease >= 1 else replace(bar, ease=ease, squeeze=round(min(1.0, held / ease), 3)))
-    return out
+    return [
+        _eased(bar, max(LEAST, min(1.0, usual / gaps[bar.system])), least) if bar in lines.get(bar.system, ()) else bar
+        for bar in bars
+    ]
+
+
+def _eased(bar: BarCut, ease: float, least: float) -> BarCut:
+    """A bar and its parts that count for `ease` of their gaps, or for as much as their words need."""
+    held = bar.squeeze if bar.squeeze > least + 1e-9 else least * ease
+    ease = round(max(ease, held), 3)
+    if ease >= 1:
+        return bar
+    parts = tuple(_eased(part, ease, least) for part in bar.parts)
+    return replace(bar, ease=ease, squeeze=round(min(1.0, held / ease), 3), parts=parts)
 
 
 def _gap(bars: Sequence[BarCut]) -> float:
