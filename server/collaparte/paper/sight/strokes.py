@@ -326,7 +326,14 @@ def _polygons(items: Any) -> list[list[Any]]:
             last = None
         else:
             return []
-    return out if all(len(one) <= SIDES for one in out) else []
+    if any(len(one) > SIDES for one in out):
+        return []
+    return [one for one in out if len(out) == 1 or one[0][0] != "l" or _has_area(one)]
+
+
+def _has_area(lines: Sequence[Any]) -> bool:
+    """Whether an outline goes anywhere but to and fro on one level or upright line."""
+    return all(max(v) - min(v) > NO_AREA for v in zip(*(point for _, *ends in lines for point in ends), strict=True))
 
 
 def _stepped(items: Any) -> list[Box]:
