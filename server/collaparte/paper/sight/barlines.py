@@ -1,6 +1,7 @@
 """Barlines: upright strokes exactly as tall as their staves that no note head touches."""
 
 from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
@@ -11,6 +12,8 @@ from collaparte.paper.sight.strokes import Glyph, Rule
 
 THICK = 0.3
 """In staff spaces: SMuFL's engraving defaults have 0.16 for a thin barline and 0.5 for a thick one."""
+THICKER, MOST_THIN = 1.4, 0.45
+"""A thick one is so many times as wide as a thin one, which is at most so many spaces wide."""
 JOINED = 0.85
 """Strokes nearer than this (in spaces, edge to edge) are one barline; SMuFL's default separation is 0.4."""
 REACH = 0.3
@@ -102,8 +105,24 @@ def joining(strokes: Sequence[Upright], upper: StaveLines, lower: StaveLines) ->
     ]
 
 
-def find_barlines(staves: Sequence[StaveLines], strokes: Sequence[Upright], heads: Row, dots: Row) -> list[Barline]:
-    """The barlines of one system from left to right, its left edge line too."""
+def thick_from(strokes: Iterable[Upright], staves: Sequence[StaveLines]) -> float:
+    """The width from which on a page's barlines are thick: thin ones are the commonest strokes as tall as a stave."""
+    if not staves:
+        return 0.0
+    space, tops, feet = staves[0].space, [s.top for s in staves], [s.bottom for s in staves]
+    widths = Counter(
+        round((u.x1 - u.x0) / space, 2)
+        for u in strokes
+        if any(abs(u.y0 - y) < REACH * space for y in tops) and any(abs(u.y1 - y) < REACH * space for y in feet)
+    )
+    usual = min(widths, key=lambda width: (-widths[width], width), default=0.0)
+    return max(THICK, THICKER * min(usual, MOST_THIN)) * space
+
+
+def find_barlines(
+    staves: Sequence[StaveLines], strokes: Sequence[Upright], heads: Row, dots: Row, thick: float
+) -> list[Barline]:
+    """The barlines of one system from left to right, its left edge line too; `thick`: see `thick_from`."""
     space = staves[0].space
     single = [
         stroke
@@ -121,7 +140,7 @@ def find_barlines(staves: Sequence[StaveLines], strokes: Sequence[Upright], head
             groups[-1].append(stroke)
         else:
             groups.append([stroke])
-    return [_barline(group, staves, dots, heads) for group in groups]
+    return [_barline(group, staves, dots, heads, thick) for group in groups]
 
 
 def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Upright], heads: Row) -> list[Upright]:
@@ -168,22 +187,21 @@ def _ends_at_staves(stroke: Upright, staves: Sequence[StaveLines]) -> bool:
 
 def _is_stem(stroke: Upright, space: float, heads: Row) -> bool:
     middle = (stroke.x0 + stroke.x1) / 2
-    for head in heads.between(middle - 2.2 * space, middle + 0.3 * space):
-        if stroke.y0 - 0.7 * space < (head.y0 + head.y1) / 2 < stroke.y1 + 0.7 * space and (
-            abs(head.x0 - middle) < 0.25 * space or abs(head.x1 - middle) < 0.25 * space
-        ):
-            return True
-    return False
+    near = max(0.25 * space, (stroke.x1 - stroke.x0) / 2 + 0.1 * space)  # a head's edge lies in its stem, however thick
+    return any(
+        stroke.y0 - 0.7 * space < (head.y0 + head.y1) / 2 < stroke.y1 + 0.7 * space
+        and (abs(head.x0 - middle) < near or abs(head.x1 - middle) < near)
+        for head in heads.between(middle - 2.2 * space, middle + near)
+    )
 
 
-def _barline(group: list[Upright], staves: Sequence[StaveLines], dots: Row, heads: Row) -> Barline:
-    space = staves[0].space
+def _barline(group: list[Upright], staves: Sequence[StaveLines], dots: Row, heads: Row, thick_at: float) -> Barline:
     x0, x1 = group[0].x0, group[-1].x1
     left = right = None
     if len(group) > 1:
         left = _dots_beside(staves, dots, heads, x0, before=True)
         right = _dots_beside(staves, dots, heads, x1, before=False)
-    thick = [u.x1 - u.x0 > THICK * space for u in group]
+    thick = [u.x1 - u.x0 > thick_at for u in group]
     if left is not None and right is not None:
         kind = BarlineKind.REPEAT_BOTH
     elif left is not None:

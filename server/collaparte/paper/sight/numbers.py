@@ -36,6 +36,10 @@ def numbers_on(line: MusicLine, phrases: Sequence[Phrase], frames: Sequence[Box]
 
 def settle(lines: Sequence[MusicLine]) -> None:
     """Keep the figures of the one style that counts bars; the rest were something else."""
+    if any(not _in_brackets(printed) for line in lines for printed in line.numbers):
+        # A bar that goes on from before has its number in brackets (common practice): none begins there.
+        for line in lines:
+            line.numbers = [printed for printed in line.numbers if not _in_brackets(printed)]
     votes: dict[tuple[str, float], Counter[int]] = defaultdict(Counter)
     heads: Counter[tuple[str, float]] = Counter()
     for line, first in zip(lines, counted(lines), strict=True):
@@ -58,6 +62,10 @@ def settle(lines: Sequence[MusicLine]) -> None:
         if heads_here:
             line.printed = min(heads_here, key=lambda p: _distance(p.phrase, line))
             line.numbers.insert(0, line.printed)
+
+
+def _in_brackets(printed: Printed) -> bool:
+    return printed.phrase.text.strip().startswith(("(", "["))
 
 
 def _drop_strays(lines: Sequence[MusicLine]) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from collaparte.paper.reading import Barline, Box
-from collaparte.paper.sight.barlines import Row, Upright, find_barlines, joining, uprights
+from collaparte.paper.sight.barlines import Row, Upright, find_barlines, joining, thick_from, uprights
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Glyph, PageInk
 
@@ -58,13 +58,14 @@ def find_systems(ink: PageInk, found: list[StaveLines], *, no_stems: bool = Fals
     heads = Row.of(g for g in ink.glyphs if not no_stems and (g.kind == "head" or _may_be_head(g, space)))
     dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots"))
     systems = []
+    thick = thick_from(strokes, staves)
     lowest = 0.8 * min(s.bottom - s.top for s in staves)
     tall = [u for u in strokes if u.y1 - u.y0 > lowest]
     long = [u for u in strokes if u.y1 - u.y0 > 7 * SMALL * space]
     for group in _joined(staves, long):
         top, bottom = group[0].top, group[-1].bottom
         near = [u for u in tall if u.y0 < bottom and u.y1 > top]
-        barlines = find_barlines(group, near, heads, dots)
+        barlines = find_barlines(group, near, heads, dots, thick)
         systems.append(Skeleton(group, group[0].space, _without_left_edge(barlines, group), 0.0, 0.0))
     systems.sort(key=lambda s: (s.bbox[1], s.bbox[0]))
     systems = [system for column in _page_columns(systems) for system in _rows(column)]
