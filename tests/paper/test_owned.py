@@ -3,7 +3,12 @@
 What each bar holds is the chart's own text, set here by the engraver.
 """
 
+import numpy as np
+import pymupdf
+
 from collaparte.paper.cutting.ink import Glyph
+from collaparte.paper.pages.draw_pdf import draw_cut
+from collaparte.paper.pages.lay import lay, printed_order
 from paper.laid import Part, engraved
 
 HIGH = r"""
@@ -95,3 +100,30 @@ def test_the_tips_of_a_bracket_are_no_music() -> None:
     boxes = [the.cut.pages[page].ink[mark].box for page, mark in marks]
     tops = [s.bbox[1] for p in the.reading.pages for s in p.systems]
     assert not [b for b in boxes if b[0] < left - 1 and b[3] > tops[0] - 10]
+
+
+TRILLED = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Trilled" tagline = ##f }
+\relative c'' { g4 a b c | c1\startTrillSpan | c1 | c1 | c2\stopTrillSpan r | g1 | \bar "|." }
+"""
+"""A trill over the second to the fourth bar."""
+
+
+def test_each_bar_has_its_own_part_of_a_trills_line() -> None:
+    """Wherever a line ends, the wave goes on on the next one, from edge to edge."""
+    the = engraved(TRILLED)
+    bars = {bar.number: bar for bar in the.cut.table.bars}
+    for number in (3, 4):
+        extent = the.cut.table.extents[bars[number].main[0]]
+        assert extent.left < 1 and extent.right > bars[number].width - 1
+    assert not bars[3].words
+    laying = lay(the.reading, the.cut.table, printed_order(the.reading)[2:], (60.0, 197.0), 7.0, first_page=False)
+    ink = pymupdf.open(stream=draw_cut(the.cut, laying))[0].get_pixmap(dpi=150, colorspace=pymupdf.csGRAY)
+    dark = np.frombuffer(ink.samples, np.uint8).reshape(ink.h, ink.w) < 128
+    bar = laying.pages[0].lines[0].bars[0]
+    mm = 150 / 25.4
+    above = dark[round((bar.staves[0] - 10) * mm) : round((bar.staves[0] - 3.7) * mm)]
+    columns = above[:, round((bar.x0 + 1) * mm) : round((bar.x1 - 1) * mm)].any(axis=0)
+    assert columns.mean() > 0.95

@@ -358,6 +358,8 @@ def _lyrics(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
         assert isinstance(mark, Glyph)
         rows.setdefault((round(mark.m[5]), run.style), []).append(run)
     out: list[Item] = []
+    sung: list[tuple[object, float]] = []
+    short: list[tuple[float, list[Item]]] = []
     for row in rows.values():
         box = union(r.box for r in row)
         y = (box[1] + box[3]) / 2
@@ -365,15 +367,31 @@ def _lyrics(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
         if not above or any(s.bbox[1] < y < s.bbox[3] and len(s.staves) == 1 for s in systems):
             continue
         system = max(above, key=lambda s: s.bbox[1])
+        first = page.ink[row[0].marks[0]]
+        assert isinstance(first, Glyph)
+        below = (first.m[5] - system.bbox[3]) / system.space
         words = sum(sum(c.islower() for c in w) > 1 for r in row for w in r.letters.split())
         wide = box[2] - box[0] > 0.4 * (system.bbox[2] - system.bbox[0])
         narrow = box[2] - box[0] < 0.55 * page.width
         foot = narrow and box[3] > 0.9 * page.height and abs((box[0] + box[2]) / 2 - page.width / 2) < 0.02 * page.width
-        if words < 4 or not wide or foot or _chordlike(row):
+        if foot or _chordlike(row):
             continue
-        for run in row:
-            run.style = ("lyric",)
-            out += _syllables(run, page)
+        if words < 4 or not wide:
+            short.append((below, row))
+            continue
+        sung.append((row[0].style, below))
+        out += _sung(row, page)
+    for below, row in short:  # the end of a song is on few words, or on one
+        if any(row[0].style == style and abs(below - place) < VERSES for style, place in sung):
+            out += _sung(row, page)
+    return out
+
+
+def _sung(row: Sequence[Item], page: Page) -> list[Item]:
+    out: list[Item] = []
+    for run in row:
+        run.style = ("lyric",)
+        out += _syllables(run, page)
     return out
 
 
@@ -383,12 +401,19 @@ def _chordlike(row: list[Item]) -> bool:
     return sum(w[0] in "ABCDEFGN" and len(w) <= 9 for w in words) > 0.8 * len(words)
 
 
+VERSES = 1.5
+"""A row of sung words stands about as far below its stave as those of other lines (staff spaces)."""
+HYPHENS = ("-", "\u2010", "\u2011", "\u00ad")
+
+
 def _syllables(run: Item, page: Page) -> list[Item]:
     out: list[Item] = []
     for n in sorted(run.marks, key=lambda m: page.ink[m].box[0]):
         mark = page.ink[n]
         assert isinstance(mark, Glyph)
-        if out and mark.box[0] - out[-1].box[2] < 0.15 * abs(mark.m[3]):
+        # A hyphen ends its syllable, however near the next one stands.
+        near = bool(out) and mark.box[0] - out[-1].box[2] < 0.15 * abs(mark.m[3])
+        if near and not (out[-1].letters.endswith(HYPHENS) and _letter(mark) not in HYPHENS):
             out[-1].marks.append(n)
             out[-1].box = union((out[-1].box, mark.box))
             out[-1].letters += _letter(mark)

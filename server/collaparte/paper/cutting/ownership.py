@@ -29,6 +29,10 @@ A_MARK = 3
 """A word of so few letters that is centred on a barline is a mark, read or not."""
 
 
+A_WIGGLE = 4
+"""So many signs of one kind side by side are a line."""
+
+
 @dataclass(slots=True)
 class Owned:
     """A page's objects with their owners; and apart from them, those of the page's head and foot."""
@@ -93,6 +97,7 @@ def _grow(items: list[Item], read: PageReading) -> list[list[Item]]:
 def _gather(items: list[Item], read: PageReading) -> list[Item]:
     """Small ink that floats clear of the staves joins the words beside it (accidentals and raised figures of chord
     names, the note of a metronome mark); letters drawn as outlines become words; single signs stay alone."""
+    _wiggles([i for i in items if i.role is Role.SOLID and i.system < 0], read)
     loose = {id(i) for i in items if i.role is Role.SOLID and i.system < 0}
     kept = [i for i in items if id(i) not in loose and (i.role is not Role.WORDS or i.system >= 0)]
     floating = [i for i in items if id(i) in loose or (i.role is Role.WORDS and i.system < 0)]
@@ -125,6 +130,25 @@ def _gather(items: list[Item], read: PageReading) -> list[Item]:
         else:
             groups.append(item)
     return kept + groups
+
+
+def _wiggles(loose: list[Item], read: PageReading) -> None:
+    """The pieces of a trill's line, each where it stands: signs of one kind, many, and each at the next one's side."""
+    rows: dict[tuple[object, ...], list[Item]] = defaultdict(list)
+    for item in loose:
+        rows[item.style, round(item.box[1])].append(item)
+    for row in rows.values():
+        row.sort(key=lambda i: i.box[0])
+        reach = 0.3 * read.systems[nearest_system(row[0].box, read.systems)].space
+        runs: list[list[Item]] = []
+        for item in row:
+            gap = item.box[0] - runs[-1][-1].box[2] if runs else reach
+            if -0.5 * (item.box[2] - item.box[0]) < gap < reach:
+                runs[-1].append(item)
+            else:
+                runs.append([item])
+        for part in (item for run in runs if len(run) >= A_WIGGLE for item in run):
+            part.role, part.style = Role.THROUGH, ("wiggle",)
 
 
 def _gaps(box: Box, solid: list[Item], system: System, below: bool) -> float:

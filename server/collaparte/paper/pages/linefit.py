@@ -252,8 +252,9 @@ class LineFitter:
 
 
 def _room(a: Shown, b: Shown) -> float:
-    """The room after bar a, before b, for words that reach beyond a: none when b follows as in print."""
-    if b.adjacent or not a.bar.overhang:
+    """The room after bar a, before b, for words that reach beyond a: none when b follows as in print, with the barline
+    printed between them (a repeat sign that is not shown leaves less room)."""
+    if (b.adjacent and a.right == a.bar.right) or not a.bar.overhang:
         return 0.0
     return max(0.0, a.bar.overhang - min(b.bar.inset, 1.0) + 0.4)
 
