@@ -3,7 +3,14 @@
 from collections.abc import Iterator
 
 import blockbuster.blockbuster as guard
+import hypothesis
 import pytest
+
+# No test goes by a clock, those that draw their cases neither; the rest is as Hypothesis sets it, in CI and out of it.
+hypothesis.settings.register_profile(
+    "untimed", hypothesis.settings(), deadline=None, suppress_health_check=[hypothesis.HealthCheck.too_slow]
+)
+hypothesis.settings.load_profile("untimed")
 
 
 @pytest.fixture(autouse=True)
