@@ -35,6 +35,37 @@ def test_a_tie_over_a_printed_line_end_is_one_bow() -> None:
     assert not halves & {p.piece for p in the.laying.pages[0].placed}
 
 
+PHRASED = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Phrased" tagline = ##f }
+\layout { ragged-right = ##t }
+\relative c'' { a4\( b c d | e2 c | \break b4 c d e | c4 b a g\) | g1 \bar "|." }
+"""
+"""Five bars on two lines; a slur over the first four."""
+
+
+def test_a_slur_over_several_bars_and_a_printed_line_end_is_one() -> None:
+    """Two halves as printed are two phrases when they meet in one line. Where they meet the bars beside them, the one
+    drawn instead is as high as theirs."""
+    the = engraved(PHRASED)
+    table = the.cut.table
+    left, right = (list(b.open) for b in table.bars[1:3])
+    assert [o.right for o in left] == [True] and [o.right for o in right] == [False]
+    mate = left[0].mate
+    assert mate >= 0 and right[0].mate == mate
+    (line,) = the.laying.pages[0].lines
+    pieces = [p.piece for p in the.laying.pages[0].placed]
+    assert pieces.count(mate) == 1
+    assert not {left[0].piece, right[0].piece} & set(pieces)
+    (whole,) = (p for p in the.laying.pages[0].placed if p.piece == mate)
+    assert whole.slices[0].x0 == pytest.approx(line.bars[1].x0, abs=0.5)
+    assert whole.slices[-1].x1 == pytest.approx(line.bars[2].x1, abs=0.5)
+    first, last = table.extents[table.bars[0].main[0]], table.extents[table.bars[3].main[0]]
+    assert table.extents[mate].top < -2
+    assert table.extents[mate].top == pytest.approx(min(first.top, last.top), abs=0.8)
+
+
 def test_at_a_laid_line_end_both_halves_are_as_printed() -> None:
     the = engraved(TIED)
     order = printed_order(the.reading)

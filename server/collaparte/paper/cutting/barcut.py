@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from collaparte.music.jumpwords import times_of
 from collaparte.paper.cutting import columns
@@ -68,7 +69,10 @@ SQUEEZE = 0.55
 
 @dataclass(slots=True)
 class Broken:
-    """Half of a slur at its system's edge: its bar's place in the part, its note's end, its bulge (spaces, y down)."""
+    """Half of a slur at its system's edge: its bar's place in the part, its note's end, its bulge (spaces, y down).
+
+    One over several bars has, instead of its note's end, the point at the bar's other edge, and its slope there.
+    """
 
     bar: int
     stave: int
@@ -77,6 +81,7 @@ class Broken:
     y: float
     bulge: float
     right: bool
+    slope: float | None = None
 
 
 @dataclass(slots=True)
@@ -109,6 +114,9 @@ class BarCutter:
             through = [i for i in where.items if i.role is Role.THROUGH and i.stave == stave]
             torn = [i for i in through if (edges.first or edges.last) and self._is_half(i, where, edges, mine)]
             halves += [self._half(i, where, edges) for i in torn]
+            longer = [i for i in through if edges.first != edges.last and self._goes_on(i, where, edges, mine)]
+            halves += [self._part_of_half(i, where, edges) for i in longer]
+            torn += longer
             spans = [i for i in through if i.style != BRACKET and i not in torn]
             crossing += self._spans(ink, spans, where, bar, edges)
             mains.append(self.stock.keep(ink))
@@ -199,10 +207,43 @@ class BarCutter:
             return False
         if edges.last and item.box[0] > edges.x0 and item.box[2] > edges.x1 - 0.7 * sp:
             return True
+        return edges.first and self._comes(item, edges, mine, sp) and item.box[2] < edges.x1 - 0.7 * sp
+
+    def _comes(self, item: Item, edges: Edges, mine: Sequence[Item], sp: float) -> bool:
+        """It begins before the first note of its line."""
         solid = [i.box[0] for i in mine if i.role is Role.SOLID and i.stave == item.stave]
         first = min(solid, default=edges.x1)
-        early = item.box[0] < min(first - 0.3 * sp, edges.x0 + 1.5 * sp)
-        return edges.first and early and item.box[2] < edges.x1 - 0.7 * sp
+        return item.box[0] < min(first - 0.3 * sp, edges.x0 + 1.5 * sp)
+
+    def _goes_on(self, item: Item, where: Where, edges: Edges, mine: Sequence[Item]) -> bool:
+        """A slur over this and other bars of its system that goes on beyond this one's outer barline."""
+        sp = where.space
+        if edges.inner or item.style[:1] != ("curve",) or len(self._ends(item, where)) != 2:
+            return False
+        if edges.last:
+            return item.box[0] <= edges.x0 and item.box[2] > edges.x1 - 0.7 * sp
+        return item.box[2] >= edges.x1 + sp and self._comes(item, edges, mine, sp)
+
+    def _part_of_half(self, item: Item, where: Where, edges: Edges) -> Open:
+        """What of such a slur lies over this bar."""
+        sp, middle, right = where.space, where.middles[item.stave], edges.last
+        before, after = edges.margins(sp)
+        inner = edges.x0 - before if right else edges.x1 + after
+        a, b = (inner - 0.04 * sp, item.box[2]) if right else (item.box[0], inner + 0.04 * sp)
+        ink = PieceInk(where.page, edges.x0, middle, sp)
+        ink.add(item, (a, item.box[1], b, item.box[3]), Part(0, (a, b), False))
+        piece = self.stock.keep(ink)
+        mark = self.pages[where.page].ink[item.marks[0]]
+        assert isinstance(mark, Shape)
+        y, slope = height_at(mark, inner)
+        (_, y0), (_, y1) = self._ends(item, where)
+        over, under = min(y0, y1) - item.box[1], item.box[3] - max(y0, y1)
+        bulge = -over if over > under else under
+        at = (inner - edges.x0) / sp
+        self.broken.append(
+            Broken(self._bars, item.stave, piece, at, (y - middle) / sp, bulge / sp, right, round(slope, 3))
+        )
+        return Open(piece, item.stave, round(at, 3), right)
 
     def _ends(self, item: Item, where: Where) -> list[tuple[float, float]]:
         """The left and the right end of a bow; nothing for any other shape."""
@@ -254,6 +295,33 @@ class BarCutter:
         return (e.left, e.top + 100 * word.stave, e.right, e.bottom + 100 * word.stave), word.at
 
 
+def height_at(bow: Shape, x: float) -> tuple[float, float]:
+    """The height of a bow's middle at x, and its slope there."""
+
+    def at(x: float) -> float:
+        ys: list[float] = []
+        sub = bow.path[0]
+        x0, y0 = sub.x, sub.y
+        for s in sub.segments:
+            points = [(x0, y0)]
+            if len(s) == 6:
+                for n in range(1, FINE + 1):
+                    t = n / FINE
+                    a, b, c, d = (1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t * t, t**3
+                    points.append((a * x0 + b * s[0] + c * s[2] + d * s[4], a * y0 + b * s[1] + c * s[3] + d * s[5]))
+            for (xa, ya), (xb, yb) in pairwise(points):
+                if xa != xb and min(xa, xb) <= x <= max(xa, xb):
+                    ys.append(ya + (yb - ya) * (x - xa) / (xb - xa))
+                    break
+            x0, y0 = s[-2], s[-1]
+        return sum(ys) / len(ys) if ys else (bow.box[1] + bow.box[3]) / 2
+
+    step = 0.01 * (bow.box[2] - bow.box[0])
+    return at(x), (at(x + step) - at(x - step)) / (2 * step)
+
+
+FINE = 24
+"""Steps that a curve is looked at in."""
 BRACKET = ("bracket",)
 CODA = SignKind.CODA
 

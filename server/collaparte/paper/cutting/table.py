@@ -50,7 +50,7 @@ class Bracket(msgspec.Struct, frozen=True, array_like=True):
 
 
 class Open(msgspec.Struct, frozen=True, array_like=True):
-    """Half of a slur that its printed line's end broke: `x` is its note's end in this bar.
+    """Half of a slur that its printed line's end broke: `x` is its note's end in this bar, or this bar's edge.
 
     Where the bar with the other half stands beside this one, piece `mate` (-1: none) is drawn from x to x instead.
     """

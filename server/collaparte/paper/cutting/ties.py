@@ -12,6 +12,8 @@ from collaparte.paper.cutting.table import BarCut
 
 END, MIDDLE = 0.09, 0.24
 """The thickness of a slur at its ends and in its middle, in staff spaces (common practice)."""
+EASED = 0.3
+"""Where two halves meet, each turns down towards the end of its printed line: this much of that is kept."""
 
 
 @dataclass(slots=True)
@@ -43,7 +45,7 @@ class Mender:
         sp = self.stock.inks[a.piece].space
         length = max(bar.width - a.x + b.x + 0.2, 1.0)
         bulge = max(a.bulge, b.bulge, key=abs)
-        shape = bow(length * sp, a.y * sp, b.y * sp, bulge * sp, sp)
+        shape = bow(length * sp, a.y * sp, b.y * sp, bulge * sp, sp, a.slope, b.slope)
         page = self.stock.inks[a.piece].page
         ink = PieceInk(page, 0.0, 0.0, sp, [Part(len(self.pages[page].ink), None, False)], [shape.box])
         self.pages[page].ink.append(shape)
@@ -54,15 +56,34 @@ def _by_height(halves: Sequence[Broken]) -> list[Broken]:
     return sorted(halves, key=lambda b: b.y)
 
 
-def bow(length: float, y0: float, y1: float, bulge: float, space: float) -> Shape:
-    """A slur from (0, y0) to (length, y1), its middle `bulge` off the straight line between (points, y down)."""
-    path = Subpath(0.0, y0 - END * space / 2, closed=True)
-    near, far = length * 0.25, length * 0.75
+def bow(
+    length: float,
+    y0: float,
+    y1: float,
+    bulge: float,
+    space: float,
+    slope0: float | None = None,
+    slope1: float | None = None,
+) -> Shape:
+    """A slur from (0, y0) to (length, y1), its middle `bulge` off the straight line between (points, y down).
+
+    An end with a slope is none: the slur goes on there, as thick as in its middle, and bulges no more."""
+    near, far, rise = length * 0.25, length * 0.75, y1 - y0
     # A cubic's middle lies at three quarters of its control points' height.
-    outer, inner = ((bulge + side * (MIDDLE - END) * space / 2) * 4 / 3 for side in (-1, 1))
-    up, down = -END * space / 2, END * space / 2
-    rise = y1 - y0
-    path.segments.append((near, y0 + rise * 0.25 + outer + up, far, y0 + rise * 0.75 + outer + up, length, y1 + up))
-    path.segments.append((length, y1 + down))
-    path.segments.append((far, y0 + rise * 0.75 + inner + down, near, y0 + rise * 0.25 + inner + down, 0.0, y0 + down))
+    arch = bulge * 4 / 3 if slope0 is None and slope1 is None else 0.0
+    c0, c1 = y0 + rise * 0.25 + arch, y0 + rise * 0.75 + arch
+    if slope0 is not None:
+        c0 = y0 + slope0 * near * EASED
+        c1 = y0 + 0.2 * rise if slope1 is None else c1
+    if slope1 is not None:
+        c0 = y1 - 0.2 * rise if slope0 is None else c0
+        c1 = y1 - slope1 * near * EASED
+    thick0, thick1 = (space / 2 * (END if slope is None else MIDDLE) for slope in (slope0, slope1))
+    # The middle's thickness, seen from the control points.
+    thick = space / 2 * (END + (MIDDLE - END) * 4 / 3)
+    thick = space / 2 * MIDDLE if slope0 is not None and slope1 is not None else thick
+    path = Subpath(0.0, y0 - thick0, closed=True)
+    path.segments.append((near, c0 - thick, far, c1 - thick, length, y1 - thick1))
+    path.segments.append((length, y1 + thick1))
+    path.segments.append((far, c1 + thick, near, c0 + thick, 0.0, y0 + thick0))
     return Shape(path_box([path]), [path], (0.0,))
