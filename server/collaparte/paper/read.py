@@ -223,7 +223,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
         for r in ink.rules
         if r.y1 - r.y0 < 0.5 * space and r.x1 - r.x0 > 2 * space and (round(r.x0), round(r.x1)) not in edges
     ]
-    lines = [_line(place, system, ink, words, frames, free) for system in systems]
+    lines = [_line(place, system, ink, words, frames, free, seen=scan is not None) for system in systems]
     reason = doubts.unread(ink, lines)
     return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0, scan=scan)
 
@@ -241,10 +241,12 @@ def _line(
     words: Sequence[Phrase],
     frames: Sequence[Box],
     rules_above: Sequence[Rule],
+    *,
+    seen: bool,
 ) -> MusicLine:
     heads = [line_head(stave, system.glyphs) for stave in system.staves]
     head = _widest(heads)
-    parts, barlines = segments(system, head.x1)
+    parts, barlines = segments(system, head.x1, seen=seen)
     x0, top, x1, bottom = system.bbox
     rules = [r for r in ink.rules if r.y1 > top and r.y0 < bottom and r.x1 - r.x0 > 1.6 * system.space]
     left, above, below = x0 - 12 * system.space, system.y_above, system.y_below
@@ -301,6 +303,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     scanned_lines = [line for page in pages if page.scan for line in page.lines]
     held: dict[int, int] = {}
     sure: set[int] = set()
+    blurred: set[int] = set()
     if scanned_lines and len(scanned_lines) == len(lines):  # of a part that is scanned in part the count is not mended
         blurred = {
             n
@@ -346,7 +349,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     uncounted, unsettled = find_uncounted(lines, told_endings, changes, lengths)
     mark_beats(lines, changes, inks)
     said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled)
-    said += scan_count.doubt(scanned_lines, sure)
+    said += scan_count.doubt(scanned_lines, sure, blurred)
     said = _other_parts(pages) or said
     if mended:
         said.append("The PDF is damaged and was mended; look whether anything is missing.")

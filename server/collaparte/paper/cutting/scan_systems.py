@@ -280,10 +280,16 @@ def _straight(page: PageReading, bent: Bent) -> PageReading:
 def _system(system: System, bent: Bent) -> System:
     staves = tuple(_stave(stave, bent) for stave in system.staves)
     middle = (system.bbox[1] + system.bbox[3]) / 2
-    x0, x1 = (_onto(bent, x, middle)[0] for x in (system.bbox[0], system.bbox[2]))
+
+    def across(x: float) -> float:
+        return _onto(bent, x, middle)[0]
+
+    x0, x1 = across(system.bbox[0]), across(system.bbox[2])
+    bars = tuple(replace(bar, x0=across(bar.x0), x1=across(bar.x1)) for bar in system.bars)
     # Its pieces are its whole ink, however sure its bars are.
     sure = min(system.confidence, WHOLE)
-    return replace(system, bbox=(x0, staves[0].top, x1, staves[-1].bottom), staves=staves, confidence=sure)
+    box = (x0, staves[0].top, x1, staves[-1].bottom)
+    return replace(system, bbox=box, staves=staves, bars=bars, confidence=sure)
 
 
 def _stave(stave: Stave, bent: Bent) -> Stave:

@@ -10,7 +10,7 @@ from collaparte.paper.cutting.headcut import FoundHead, HeadFinder, sign_name
 from collaparte.paper.cutting.objects import Item, Role
 from collaparte.paper.cutting.splitting import split
 from collaparte.paper.cutting.stock import Stock
-from collaparte.paper.cutting.table import BarCut, Head, Meter, SystemCut
+from collaparte.paper.cutting.table import BarCut, Head, Meter, SystemCut, Within
 from collaparte.paper.reading import SURE, Barline, Change, System
 
 
@@ -225,7 +225,20 @@ class SystemCutter:
                 silence=(first.silence[0], last.silence[1]),
                 mark=any(m.bar == first.number for m in self.bar_cutter.reading.marks),
                 whole=self.stock.whole(where.items, where.page, left, where.middles[0], where.space),
+                within=self._within(where, left),
             )
+        )
+
+    def _within(self, where: Where, left: float) -> tuple[Within, ...]:
+        """The bars of a scanned system, which are sure or looked at where a scan is laid; of others none is."""
+        if not self.bar_cutter.reading.pages[where.page].scanned:
+            return ()
+        return tuple(
+            Within(
+                bar.index, bar.count, round((bar.x0 - left) / where.space, 3), round((bar.x1 - left) / where.space, 3)
+            )
+            for bar in where.system.bars
+            if not bar.continued
         )
 
 

@@ -82,6 +82,15 @@ class Meter(msgspec.Struct, frozen=True):
     name: str
 
 
+class Within(msgspec.Struct, frozen=True, array_like=True):
+    """One bar as drawn in a whole system's piece: its index, its count, its edges from the piece's left."""
+
+    index: int
+    count: int
+    left: float
+    right: float
+
+
 class BarCut(msgspec.Struct, frozen=True):
     """One bar as drawn: `main` is its piece a stave (-1: empty), `columns` the rigid strips, x from its left edge."""
 
@@ -134,7 +143,9 @@ class BarCut(msgspec.Struct, frozen=True):
     ease: float = 1.0
     """What its printed gaps count for: less where its line was stretched far more than the part's others."""
     whole: int = -1
-    """The piece of a whole system that was not read for sure: these `count` bars are laid as one line."""
+    """The piece of a whole system that is not cut into bars: these `count` bars are laid as one line."""
+    within: tuple[Within, ...] = ()
+    """Where its bars stand in such a piece, on a scan."""
     parts: tuple["BarCut", ...] = ()
     """The same from beat to beat, for lines that it is too wide for; all but the first are `continued`."""
 

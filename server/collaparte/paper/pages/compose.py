@@ -10,10 +10,11 @@ from collaparte.paper.cutting.table import Head, PieceTable
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.across import Across, Sheet, Text
 from collaparte.paper.pages.joining import NATURAL, Signs
-from collaparte.paper.pages.laying import LaidBar, LaidLine, Placed, Slice
+from collaparte.paper.pages.laying import LaidLine, Placed, Slice
 from collaparte.paper.pages.linefit import Fit
 from collaparte.paper.pages.shown import LEAD, Shown, inset, join_width
 from collaparte.paper.pages.stacking import LABEL, NUMBER, figures, label_width
+from collaparte.paper.pages.whole import whole_bars
 
 
 @dataclass(slots=True)
@@ -124,14 +125,17 @@ class LineComposer:
         return line
 
     def _whole(self, sheet: Sheet, shown: Shown, y: float) -> None:
-        """A system that was not read for sure: as printed, over the line's whole width."""
+        """A system that is not cut into bars: as printed, over the line's whole width; bars left out are struck out."""
         e = self.table.extents[shown.bar.whole]
         space = whole_scale(self.table, shown, (self.frame.right - self.frame.left) / self.u) * self.u
         cut = Slice(e.left, e.right, round(self.frame.left, 2), round(self.frame.left + (e.right - e.left) * space, 2))
         sheet.placed.append(Placed(shown.bar.whole, round(y, 3), round(space, 4), (cut,)))
         staves = tuple(round(y + d * space, 2) for d in self.table.systems[shown.bar.system].staves)
-        bar = LaidBar((shown.first, shown.last), round(self.frame.left, 2), round(self.frame.right, 2), staves)
-        sheet.lines.append(LaidLine(round(staves[0] - 2 * space, 2), round(staves[-1] + 2 * space, 2), (bar,)))
+        top, bottom = round(staves[0] - 2 * space, 2), round(staves[-1] + 2 * space, 2)
+        found = whole_bars(shown, self.frame.left - e.left * space, space, staves)
+        sheet.lines.append(LaidLine(top, bottom, found.bars))
+        for x0, x1 in found.left_out:
+            sheet.rules += rules.struck(x0, x1, top - space, bottom + space, space)
 
     def _open(
         self, bar: Shown, knots: Knots, torn: dict[int, float], mended: set[int], following: Shown | None

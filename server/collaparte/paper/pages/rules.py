@@ -36,6 +36,20 @@ KINDS = {
 }
 
 
+STRUCK = 1.1
+"""Bars that are left out of a line that cannot be cut have an upright stroke every so many spaces."""
+
+
+def struck(x0: float, x1: float, y0: float, y1: float, space: float) -> list[Rule]:
+    """Bars from x0 to x1 mm struck out, from y0 to y1: a frame filled with upright strokes, the music still seen."""
+    half, edge = STAFF_LINE / 2 * space, 2 * STAFF_LINE * space
+    count = max(2, round((x1 - x0) / (STRUCK * space)))
+    at = [x0 + (x1 - x0) * n / count for n in range(count + 1)]
+    strokes = [Rule(round(x - half, 3), round(y0, 3), round(x + half, 3), round(y1, 3)) for x in at]
+    level = [Rule(round(x0, 3), round(y - edge / 2, 3), round(x1, 3), round(y + edge / 2, 3)) for y in (y0, y1)]
+    return [*strokes, *level]
+
+
 def junction(before: str, after: str, adjacent: bool) -> str:
     """The barline between two bars in one line, from the kinds printed at their sides."""
     if adjacent:

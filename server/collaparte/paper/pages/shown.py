@@ -82,6 +82,8 @@ class Shown:
     """What stands over its left edge within a line."""
     head_stack: Stack = field(default_factory=Stack)
     """The same where it begins a line."""
+    played: list[tuple[int, int]] = field(default_factory=list)
+    """Of a whole system, the steps and the bars that they play."""
     inner: list[float] = field(default_factory=list)
     """The least distances between neighbouring staves' middle lines."""
 
@@ -201,6 +203,7 @@ class Showing:
                 before is not None and before.bar is found and found.whole >= 0
             ):  # fmt: skip
                 before.last = n
+                before.played.append((n, step.bar))
                 continue
             if (
                 before is not None and before.bar is found and found.count > 1 and not step.join
@@ -213,7 +216,7 @@ class Showing:
             for piece in self._parts[found.index]:
                 count = 0 if piece.continued else 1
                 own = replace(step, join=False, label="", starts=False) if piece.continued else step
-                out.append(Shown(piece, n, n, count, own, False, False))
+                out.append(Shown(piece, n, n, count, own, False, False, played=[(n, step.bar)]))
         return out
 
 

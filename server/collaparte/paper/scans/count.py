@@ -12,6 +12,8 @@ from collaparte.paper.sight.strokes import Rule
 
 UNSURE = 0.7
 """Confidence of what was read on a scan and that printed numbers do not bear out."""
+BLURRED = 0.6
+"""Confidence of such a line with a stroke that could be a barline and was not taken for one."""
 DOUBT = "This was read on a scan: look whether the barlines and the count are right."
 BORNE_OUT = 0.99
 """Confidence of lines that two printed numbers bear out."""
@@ -103,10 +105,13 @@ def unsure(things: Sequence[_Placed], scanned: set[int]) -> list[_Placed]:
     return [replace(t, confidence=min(t.confidence, UNSURE)) if t.page in scanned else t for t in things]
 
 
-def doubt(lines: Sequence[MusicLine], sure: set[int]) -> list[str]:
-    """Scanned lines are sure when printed numbers bear them out (`sure`), others never; a sentence about these."""
+def doubt(lines: Sequence[MusicLine], sure: set[int], blurred: set[int]) -> list[str]:
+    """Scanned lines are sure when printed numbers bear them out (`sure`), others never; a sentence about these.
+
+    `blurred`: lines with strokes that could be barlines and were not taken.
+    """
     for n, line in enumerate(lines):
-        line.confidence = min(line.confidence, BORNE_OUT if n in sure else UNSURE)
+        line.confidence = min(line.confidence, BORNE_OUT if n in sure else BLURRED if n in blurred else UNSURE)
         if n not in sure:
             line.doubt = line.doubt or DOUBT
     return [DOUBT] if len(sure) < len(lines) else []

@@ -1,0 +1,48 @@
+"""The bars of a system that is laid whole: where each stands on its line, and which the order leaves out. Pure."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from collaparte.paper.pages.laying import LaidBar
+from collaparte.paper.pages.shown import Shown
+
+
+class WholeBars(NamedTuple):
+    """The bars to mark and land at, and left and right of those that are not played, in mm."""
+
+    bars: tuple[LaidBar, ...]
+    left_out: tuple[tuple[float, float], ...]
+
+
+def whole_bars(shown: Shown, left: float, space: float, staves: tuple[float, ...]) -> WholeBars:
+    """The bars of a whole system whose piece begins at `left` mm; `space`: mm of its staff space.
+
+    One bar for all, where it is not known where they stand or the order repeats some within the line.
+    """
+    cut = shown.bar
+    forwards = all(one[1] < two[1] for one, two in pairwise(shown.played))
+    if not cut.within or not forwards:
+        right = round(left + cut.width * space, 2)
+        return WholeBars((LaidBar((shown.first, shown.last), round(left, 2), right, staves),), ())
+    bars: list[LaidBar] = []
+    out: list[tuple[float, float]] = []
+    for own in cut.within:
+        steps = [step for step, bar in shown.played if own.index <= bar < own.index + max(1, own.count)]
+        x0, x1 = round(left + own.left * space, 2), round(left + own.right * space, 2)
+        if steps:
+            bars.append(LaidBar((steps[0], steps[-1]), x0, x1, staves))
+        else:
+            out.append((x0, x1))
+    return WholeBars(tuple(bars), _joined(out, space))
+
+
+def _joined(stretches: Sequence[tuple[float, float]], near: float) -> tuple[tuple[float, float], ...]:
+    """Stretches with no more than a barline between them as one."""
+    joined: list[tuple[float, float]] = []
+    for x0, x1 in stretches:
+        if joined and x0 - joined[-1][1] <= near:
+            joined[-1] = (joined[-1][0], x1)
+        else:
+            joined.append((x0, x1))
+    return tuple(joined)
