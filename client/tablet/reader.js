@@ -12,7 +12,7 @@
 import { boxesOf } from './anchor.js';
 import { rungOf, sheetsOf } from './compose.js';
 import { drawMarkings, glowBar, shadeBars } from './ink.js';
-import { isSilent, laid, shownFrom } from './order.js';
+import { isSilent, laid, positionOf, shownFrom } from './order.js';
 import { atHeight } from './staves.js';
 import { backward, firstVisible, follow, laidAnew, lastVisible, nextStep, onward, placeIn, placeOfCall } from './turn.js';
 
@@ -167,7 +167,7 @@ export class Reader {
     }
     if (!place.copy) {
       const called = room.same(room.on, place) && place.prior === null ? placeOfCall(this.shelf, room.position) : null;
-      return this.#go(called ?? placeIn(this.shelf, place, place.start, place.prior));
+      return this.#go(called ?? placeIn(this.shelf, place, this.#calledIn(place), place.prior));
     }
     const kept = this.#kept ?? this.#barOf(place);
     const fresh = this.#inShape(place, kept);
@@ -200,8 +200,18 @@ export class Reader {
     if (!laying || !place.copy) return null;
     const first = firstVisible(laying, place.copy, place.page);
     const last = lastVisible(laying, place.copy, place.page);
-    const called = place.start === null ? null : shownFrom(this.shelf.tune(place.tune), place.start);
+    const start = this.#calledIn(place);
+    const called = start === null ? null : shownFrom(this.shelf.tune(place.tune), start);
     return called !== null && first !== null && last !== null && first <= called && called <= last ? called : first;
+  }
+
+  /** The written position that was called, in the written order as it is now: bars may have come before it. @param {Place} place */
+  #calledIn(place) {
+    const { room } = this.to;
+    const { start, start_pass: pass } = room.position;
+    const view = this.shelf.tune(place.tune);
+    if (place.start === null || !view || start === null || !room.same(room.on, place)) return place.start;
+    return positionOf(view, start, pass) ?? place.start;
   }
 
   /** What the player is told of the visible part: edits that it has in words only, bars that are not as they should be. */
@@ -383,7 +393,8 @@ export class Reader {
     const markings = this.visible(place, this.to.session.markings.made.values());
     const boxes = map.lines.flat();
     const cut = boxes.filter((box) => isSilent(map.view, box.position, place.chair));
-    const called = boxes.find((box) => box.position === place.start);
+    const start = this.#calledIn(place);
+    const called = boxes.find((box) => box.position === start);
     if (!markings.length && !cut.length && !called && !this.to.glass.hasOver(key)) return;
     const over = this.to.glass.over(key);
     const context = over?.getContext('2d');

@@ -73,6 +73,7 @@ export class Stand {
     this.element.style.setProperty('--foot', `${Math.max(24, Math.min(44, 10 * scale))}px`);
     this.element.style.setProperty('--left', `${left}px`);
     this.element.style.setProperty('--below', `${top}px`);
+    this.thread.fit();
     if (this.marking) this.pen.drawing = true;
   }
 

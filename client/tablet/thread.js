@@ -38,6 +38,11 @@ export class Thread {
     }
   }
 
+  /** The page has another width. */
+  fit() {
+    this.#width = 0;
+  }
+
   /** One small mark, never a dialog; touched, it says what is wrong. @param {string} words @param {() => void} [touched] */
   trouble(words, touched = () => {}) {
     // The mark takes room from the line.

@@ -52,6 +52,22 @@ async def test_a_tune_that_is_played_again_as_an_encore(demo_band: Path, tmp_pat
         await page.click("main.lead [data-do=take-back]")
         await player.until(call="3", tune=ferry, item="", page="1", glass="shown")
 
+        # On a phone the places stand behind the set, not over it.
+        async def box(which: str) -> tuple[float, float, float, float]:
+            found = await page.locator(which).last.bounding_box()
+            assert found is not None
+            return found["x"], found["y"], found["x"] + found["width"], found["y"] + found["height"]
+
+        await page.set_viewport_size({"width": 390, "height": 844})
+        assert (await box("main.lead .columns > .set"))[3] <= (await box("main.lead .columns > .side"))[1]
+        # A tablet is turned: the thread is as long as the page is wide, and ends where the next tune's name begins.
+        for width, height in ((1024, 768), (768, 1024)):
+            await page.keyboard.press("Escape")
+            await page.set_viewport_size({"width": width, "height": height})
+            await leader.until(screen="stand", glass="shown")
+            bars, named = await box(".thread-line .bars"), await box(".thread-next")
+            assert 0 < named[0] - bars[2] < 40
+
 
 async def test_the_set_on_the_lead_and_the_date(demo_band: Path, tmp_path: Path) -> None:
     async with on_stage(demo_band, tmp_path / "band") as stage:
