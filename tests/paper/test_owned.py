@@ -127,3 +127,18 @@ def test_each_bar_has_its_own_part_of_a_trills_line() -> None:
     above = dark[round((bar.staves[0] - 10) * mm) : round((bar.staves[0] - 3.7) * mm)]
     columns = above[:, round((bar.x0 + 1) * mm) : round((bar.x1 - 1) * mm)].any(axis=0)
     assert columns.mean() > 0.95
+
+
+WIDE_TYPE = r"""
+\version "2.24.0"
+\paper { property-defaults.fonts.serif = "Nimbus Mono PS" }
+\header { title = "Wide Type" instrument = "Chair 1" tagline = ##f }
+\relative c'' { g4 a b c | g1 | g4 a b c | g1 | g4 a b c | g1 | g4 a b c | g1 \bar "|." }
+"""
+"""Its lines of type have wide spaces."""
+
+
+def test_a_titles_last_word_stays_with_it() -> None:
+    the = engraved(WIDE_TYPE)
+    assert "".join(letters(the, w.piece) for w in the.cut.table.title).replace(" ", "") == "WideTypeChair1"
+    assert not [w for bar in the.cut.table.bars for w in bar.words]

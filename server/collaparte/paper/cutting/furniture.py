@@ -33,7 +33,20 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
         if not found and number and item.role is Role.WORDS and item.box[3] < first.bbox[1] - 3 * first.space:
             found = all(_plain(w) in known for w in (item.letters.split() or ["?"]))
         (head if found else rest).append(item)
+    marks = named_boxes(reading, number)
+    for item in [i for i in rest if i.role is Role.WORDS and not any(inside(i.box, m) for m in marks)]:
+        # The last word of a line in a font of wide spaces is no word of the music.
+        if item.box[3] < first.bbox[1] - first.space and any(_ends_line(h.box, item.box) for h in head):
+            rest.remove(item)
+            head.append(item)
     return _beside(head, rest, first.space)
+
+
+def _ends_line(one: Box, other: Box) -> bool:
+    """Words of one size on one line of type, a space apart."""
+    high = one[3] - one[1]
+    level = abs(one[3] - other[3]) < 0.3 * high and abs(one[1] - other[1]) < 0.3 * high
+    return level and 0 <= other[0] - one[2] < 1.2 * high
 
 
 def feet(items: list[Item], page: Page, read: PageReading) -> tuple[list[Item], list[Item]]:

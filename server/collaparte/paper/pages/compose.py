@@ -105,7 +105,7 @@ class LineComposer:
             kind = self._kind_after(shown, place)
             half = rules.KINDS[kind].width / 2 * u
             knots.append((bar.bar.width + bar.bar.margins[1], end + half))
-            self._bar(bar, knots, begins, x, end, moved[place])
+            self._bar(bar, knots, begins, end, moved[place])
             mended = {o.mate for o in bar.bar.open if not o.right} & set(torn)
             following = shown[place + 1] if place + 1 < len(shown) else None
             torn = self._open(bar, knots, torn, mended, following)
@@ -259,7 +259,7 @@ class LineComposer:
         knots.append((cut.width, place))
         return knots, place
 
-    def _bar(self, bar: Shown, knots: Knots, begins: bool, x0: float, x1: float, moved: dict[int, float]) -> None:
+    def _bar(self, bar: Shown, knots: Knots, begins: bool, x1: float, moved: dict[int, float]) -> None:
         u, table, cut, line = self.u, self.table, bar.bar, self._line
         stack = bar.head_stack if begins else bar.stack
         if bar.redrawn:
@@ -301,7 +301,7 @@ class LineComposer:
             line.placed.append((word.piece, height, (cut_out,)))
         if bar.step.label:
             right, up = stack.label
-            x = round(min(x0 + right * u, self.frame.right - label_width(bar.step.label) * u), 3)
+            x = round(min(knots[1][1] + right * u, self.frame.right - label_width(bar.step.label) * u), 3)
             line.words.append(Text(bar.step.label, x, line.height(0, -up * u), round(LABEL * u, 3), "pass"))
 
     def _stretched(self, piece: int, height: int, knots: Knots) -> None:
