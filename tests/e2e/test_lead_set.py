@@ -52,6 +52,19 @@ async def test_a_tune_that_is_played_again_as_an_encore(demo_band: Path, tmp_pat
         await page.click("main.lead [data-do=take-back]")
         await player.until(call="3", tune=ferry, item="", page="1", glass="shown")
 
+        # Words at the foot lie in the page's margin, not over music, and leave the keys to other screens free.
+        await page.keyboard.press("Escape")
+        await leader.app("app.stand.slips.say('Cut D to F, for tonight');")
+        found = await leader.app(
+            """const lines = app.shelf.laying(app.reader.place.copy).pages[app.reader.place.page].lines;
+            const foot = app.shape.top + lines.at(-1).y1 * app.shape.scale;
+            const slip = [...document.querySelectorAll('.slip')].at(-1).getBoundingClientRect();
+            const keys = document.querySelector('.thread-roles').getBoundingClientRect();
+            return [foot, slip.top, keys.right, slip.left, slip.bottom, innerHeight];"""
+        )
+        assert found[0] <= found[1] and found[2] <= found[3] and found[4] <= found[5]
+        await page.keyboard.press("l")
+
         # On a phone the places stand behind the set, not over it.
         async def box(which: str) -> tuple[float, float, float, float]:
             found = await page.locator(which).last.bounding_box()
