@@ -401,12 +401,18 @@ def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
 
 
 def _has_pickup(pages: Sequence[ReadPage], lines: Sequence[MusicLine]) -> bool:
-    """Printed numbers say whether the first bar counts; without them its length does."""
+    """Printed numbers say whether the first bar counts; without them its length does. A rest of many bars counts."""
+    if _begins_with_rests(lines):
+        return False
     shift, agreeing, numbered = offset(lines)
     if numbered and 2 * agreeing > numbered and shift in (0, -1):
         return shift == -1
     first = next((page for page in pages if page.lines), None)
     return bool(first and first.scan is None and begins_with_pickup(first.lines, first.ink.rules, first.ink.blobs))
+
+
+def _begins_with_rests(lines: Sequence[MusicLine]) -> bool:
+    return bool(lines and lines[0].counts and lines[0].counts[0].bars > 1)
 
 
 def _pickup_behind(
@@ -419,7 +425,7 @@ def _pickup_behind(
 ) -> bool:
     """Whether there is a pickup, where some bars may go by earlier numbers: as more numbers are explained."""
     halves = split_bars(lines, changes, lengths)
-    if not any(line.numbers for line in lines) or not (halves or endings_anew(endings)):
+    if not any(line.numbers for line in lines) or not (halves or endings_anew(endings)) or _begins_with_rests(lines):
         return pickup
     shift = 1 if pickup else -1
     now, other = (unexplained(lines, endings, halves, by) for by in (0, shift))

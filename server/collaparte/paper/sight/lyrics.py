@@ -1,15 +1,19 @@
 """Rows of words that are sung: syllables set alike on one baseline under a stave, across the line."""
 
+import re
 from collections import defaultdict
 from collections.abc import Sequence
 
 from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.title import CHORD
 from collaparte.paper.sight.words import Phrase
 
 SYLLABLES, APART = 5, 3
 """So many words in so many groups, set alike on one baseline under a stave, are sung."""
 ROWS = 2
 """Beside so many sung rows, fewer words of their style and depth under a stave are sung too."""
+JUMP = re.compile(r"(^|\s)(d\.? ?[sc]\.|dal segno|da capo|to coda)", re.IGNORECASE)
+"""Nobody sings this."""
 REACH = 12.0
 """Words are sung at most so many spaces under their stave; verses stand over one another."""
 WIDE = 0.3
@@ -20,16 +24,18 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
     """The phrases of a page that are sung: "Fine" or "Coda" among them is no sign."""
     rows: dict[tuple[tuple[str, float], int], list[Phrase]] = defaultdict(list)
     for phrase in phrases:
-        if not phrase.music:
+        if not phrase.music and not JUMP.search(phrase.text):
             rows[phrase.style, round(phrase.y)].append(phrase)
     sung: set[Phrase] = set()
     depths: dict[tuple[str, float], list[float]] = defaultdict(list)
     for (style, y), here in rows.items():
         near = [*here, *rows.get((style, y + 1), ())]
-        if len(near) >= APART and sum(len(p.text.split()) for p in near) >= SYLLABLES and _is_wide(near, lines):
+        words = [word for p in near for word in p.text.split()]
+        chords = sum(CHORD.fullmatch(word) is not None for word in words)
+        if len(near) >= APART and len(words) >= SYLLABLES and 2 * chords < len(words) and _is_wide(near, lines):
             sung.update(near)
             depths[style] += [depth for p in near[:1] if (depth := _depth(p, lines)) is not None]
-    for phrase in phrases:
+    for phrase in (one for here in rows.values() for one in here):
         like, depth = depths.get(phrase.style, []), _depth(phrase, lines)
         if len(like) >= ROWS and depth is not None and min(like) - 0.5 < depth < max(like) + 0.5:
             sung.add(phrase)
