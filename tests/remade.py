@@ -459,7 +459,7 @@ class _Writer:
             x, y = stave.x0 + 0.4 * (stave.x1 - stave.x0), stave.top - 2 * space
             out.append(self._words("D.S. al Coda", x, y, 2.4 * space))
             out.append(f"0 g {self.rect(x + 2, stave.top, x + 2.4, stave.bottom)} f")
-            out.append(f"1 g {self.rect(x - 2, y - 4 * space, x + 12 * space, stave.bottom + 1)} f")
+            out.append(f"1 g {self.rect(x - 2, y - 4 * space, x + 20 * space, stave.bottom + 1)} f")
         return out
 
     def _after(self, number: int) -> list[str]:

@@ -5,6 +5,7 @@ Nothing here knows music. Clipping is honoured by dropping what lies wholly outs
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 import pymupdf
@@ -40,6 +41,8 @@ class Font:
     program: bytes
     music: bool = False
     """It holds glyphs without a letter of their own: a music font."""
+    masked: bool = False
+    """A music font that calls its signs letters."""
     outlines: dict[int, list[Subpath]] = field(default_factory=dict)
     """Of a font that cannot be re-used: the glyphs met, as paths in the em square, y up."""
 
@@ -81,6 +84,10 @@ class Picture:
 
 Mark = Glyph | Shape | Picture
 
+LONG = 12.0
+"""Points: two boxes in one path are letters or signs unless one of them is longer than this."""
+MOST_POINTS = 7
+"""A box drawn as an outline: its corners, the way back, and where a side was begun."""
 NEAR = 40
 """White ink shows on one of so many marks painted before it, or on none."""
 
@@ -238,8 +245,9 @@ class _Recorder(mupdf.FzDevice2):  # type: ignore[misc]
         self, _ctx: Any, path: Any, even_odd: int, ctm: Any, cs: Any, color: Any, alpha: float, *_: Any
     ) -> None:
         subpaths = self._path(path, ctm)
-        if subpaths:
-            self._add(Shape(path_box(subpaths), subpaths, _colour(cs, color, alpha), even_odd=bool(even_odd)))
+        ink = _colour(cs, color, alpha)
+        for part in _apart(subpaths):
+            self._add(Shape(path_box(part), part, ink, even_odd=bool(even_odd)))
 
     def stroke_path(
         self, _ctx: Any, path: Any, state: Any, ctm: Any, cs: Any, color: Any, alpha: float, *_: Any
@@ -389,15 +397,17 @@ def _colour(cs: Any, color: Any, alpha: float) -> tuple[float, ...]:
     space = mupdf.FzColorspace(mupdf.ll_fz_keep_colorspace(cs)) if cs else mupdf.FzColorspace()
     n = mupdf.fz_colorspace_n(space) if cs else 1
     values = [mupdf.floats_getitem(color, i) for i in range(n)] if color else [0.0]
-    if n == 1:
+    if not cs or not color or mupdf.fz_colorspace_is_gray(space):
         rgb = (values[0],) * 3
-    elif n == 3:
+    elif mupdf.fz_colorspace_is_rgb(space):
         rgb = (values[0], values[1], values[2])
-    elif n == 4:
+    elif mupdf.fz_colorspace_is_cmyk(space):
         k = 1 - values[3]
         rgb = ((1 - values[0]) * k, (1 - values[1]) * k, (1 - values[2]) * k)
-    else:
-        rgb = (0.0, 0.0, 0.0)
+    else:  # inks with names, and the like
+        rgb = mupdf.fz_convert_color(space, color, mupdf.fz_device_rgb(), mupdf.FzColorspace(), mupdf.FzColorParams())[
+            :3
+        ]
     mixed = tuple(round(1 - alpha * (1 - min(1.0, max(0.0, v))), 3) for v in rgb)
     return mixed[:1] if mixed[0] == mixed[1] == mixed[2] else mixed
 
@@ -417,12 +427,54 @@ def flatten(document: Any, number: int, fonts: Fonts) -> Page:
 
 
 def _seen(painted: Sequence[Mark]) -> list[Mark]:
-    """What is painted without the white that lies on white: it would cover staff lines, which are drawn anew."""
+    """What is painted without what white boxes cover, and without the white that lies on white.
+
+    It would cover staff lines, which are drawn anew.
+    """
     out: list[Mark] = []
     for mark in painted:
+        if isinstance(mark, Shape) and mark.colour == (1.0,) and _is_box(mark):
+            out = [m for m in out if not _covers(mark.box, m.box)]
         if isinstance(mark, Picture) or mark.colour != (1.0,) or any(_shows_on(mark, m) for m in out[-NEAR:]):
             out.append(mark)
     return out
+
+
+def _apart(path: list[Subpath]) -> list[list[Subpath]]:
+    """A filled path in parts: staff lines, barlines and stems may be boxes of one path; else it stays whole."""
+    boxes = [path_box([sub]) for sub in path]
+    long = len(path) > 2 or any(max(x1 - x0, y1 - y0) > LONG for x0, y0, x1, y1 in boxes)
+    if len(path) < 2 or not long or not all(map(_is_upright, path, boxes)):
+        return [path] if path else []
+    if any(_covers(a, b) or _covers(b, a) for a, b in pairwise(sorted(boxes))):
+        return [path]  # a frame: a box with a box left out of it
+    return [[sub] for sub in path]
+
+
+def _is_box(shape: Shape) -> bool:
+    """Whether a shape is a filled upright box."""
+    return shape.width is None and len(shape.path) == 1 and _is_upright(shape.path[0], shape.box)
+
+
+def _is_upright(sub: Subpath, box: Box) -> bool:
+    """Whether an outline is that of its box."""
+    x0, y0, x1, y1 = box
+    points = [(sub.x, sub.y), *((s[-2], s[-1]) for s in sub.segments)]
+    corners = {
+        (x - x0 < x1 - x, y - y0 < y1 - y)
+        for x, y in points
+        if min(x - x0, x1 - x) < 0.01 and min(y - y0, y1 - y) < 0.01
+    }
+    return (
+        len(points) <= MOST_POINTS
+        and len(corners) == 4
+        and all(len(s) == 2 for s in sub.segments)
+        and all(min(x - x0, x1 - x, y - y0, y1 - y) < 0.01 for x, y in points)
+    )
+
+
+def _covers(box: Box, under: Box) -> bool:
+    return box[0] <= under[0] and box[1] <= under[1] and box[2] >= under[2] and box[3] >= under[3]
 
 
 def _shows_on(white: Glyph | Shape, under: Mark) -> bool:

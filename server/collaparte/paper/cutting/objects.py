@@ -4,6 +4,7 @@ Thresholds are in staff spaces unless an em is named; they were set by eye on en
 """
 
 from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
@@ -185,6 +186,11 @@ def _redrawn(mark: Mark, fonts_music: Sequence[bool], system: System) -> bool:
     return False
 
 
+NO_LETTER = 0xFFFD
+FEW_SIGNS = 6
+"""With fewer of its glyphs in staves a font may be the meter's alone, or a text font's."""
+
+
 def ledger_steps(box: Box, system: System) -> int:
     """Which ledger line of a stave of this system the box is, counted from the stave; 0: none."""
     sp = system.space
@@ -204,6 +210,7 @@ def build(page: Page, read: PageReading, marks: Sequence[Box] = ()) -> list[Item
     """The page's ink as objects; none has an owner yet, and what is drawn anew is marked `DROPPED`. `marks` are
     the boxes of marks and signs that were read: no metronome mark swallows them."""
     systems = read.systems
+    _tell_music_fonts(page, systems)
     music = [f.music for f in page.fonts]
     items: list[Item] = []
     for n, mark in enumerate(page.ink):
@@ -221,6 +228,23 @@ def build(page: Page, read: PageReading, marks: Sequence[Box] = ()) -> list[Item
         role = Role.SOLID if _meter_figure(mark, system) else _classify(mark, music, sp, rests, in_stave, ledger)
         items.append(Item([n], mark.box, role, _style(mark, music, sp, role, ledger), letters=_letter(mark)))
     return _words(_twins(items), page, systems, marks)
+
+
+def _tell_music_fonts(page: Page, systems: Sequence[System]) -> None:
+    """A font most of whose glyphs stand in staves is a music font, though it call its signs letters."""
+    inside, used = Counter[int](), Counter[int]()
+    for mark in page.ink if systems else ():
+        if isinstance(mark, Glyph) and not page.fonts[mark.font].music:
+            used[mark.font] += 1
+            x, y = (mark.box[0] + mark.box[2]) / 2, (mark.box[1] + mark.box[3]) / 2
+            staves = systems[nearest_system(mark.box, systems)].staves
+            inside[mark.font] += any(s.top < y < s.bottom and s.x0 < x < s.x1 for s in staves)
+    for font, count in inside.items():
+        if count >= FEW_SIGNS and 2 * count > used[font]:
+            page.fonts[font].music = page.fonts[font].masked = True
+    for mark in page.ink:
+        if isinstance(mark, Glyph) and page.fonts[mark.font].masked:
+            mark.ucs = NO_LETTER
 
 
 def _meter_figure(mark: Mark, system: System) -> bool:
