@@ -300,9 +300,11 @@ class _Recorder(mupdf.FzDevice2):  # type: ignore[misc]
             self._add(Glyph(box, font, item.gid, item.ucs, m, colour))
 
     def _drawn(self, font: int, gid: int, m: Matrix) -> None:
+        flags = self.m_internal.flags
         mupdf.fz_render_t3_glyph_direct(
             self, self.fonts.handle(font), gid, mupdf.FzMatrix(*m), None, mupdf.FzDefaultColorspaces(), None, None
         )
+        self.m_internal.flags = flags  # the glyph's own say that colours are not to be set
 
     def clip_path(self, _ctx: Any, path: Any, _eo: int, ctm: Any, *_: Any) -> None:
         subpaths = self._path(path, ctm)

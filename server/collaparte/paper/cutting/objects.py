@@ -158,6 +158,12 @@ def _redrawn(mark: Mark, fonts_music: Sequence[bool], system: System) -> bool:
     ends = any(min(abs(y1 - s.top), abs(y0 - s.bottom)) < 0.8 * sp for s in system.staves)
     if len(system.staves) > 1 and x0 < left - 0.3 * sp and x1 < left + 1.2 * sp and h < 1.6 * sp and ends:
         return not isinstance(mark, Glyph) or fonts_music[mark.font]  # the tip of a bracket
+    if isinstance(mark, Shape) and h < 0.25 * sp and w > 0.5 * h:
+        y = (y0 + y1) / 2
+        for stave in system.staves:  # a bit of a staff line, however short: a stave may be drawn in pieces
+            inside = x0 > stave.x0 - sp and x1 < stave.x1 + sp
+            if inside and len(stave.lines) == 5 and any(abs(y - line) < 0.03 * sp for line in stave.lines):
+                return True
     if isinstance(mark, Shape) and h < 0.3 * sp and w > 0.8 * sp:
         for stave in system.staves:
             if x0 > stave.x0 - sp and x1 < stave.x1 + sp and (w > 2.5 * sp or len(system.staves[0].lines) != 5):

@@ -1,0 +1,58 @@
+"""What is laid is made of a page's ink: none is lost, whatever operators, fonts, colours and forms it is drawn in.
+
+`COLLAPARTE_SEED=n pytest tests/paper/test_ink_remade.py` makes the same chart again.
+"""
+
+import os
+import random
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+
+from collaparte.paper.cutting.ink import Fonts, Mark, Shape, flatten, open_pdf
+from remade import CHOICES, PLAIN, Maker, remade, told
+
+pytest.importorskip("verovio")
+import second_engraving
+
+SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
+LIKE_THE_PLAIN_ONE = ("units", "holding", "colour", "page")
+"""Choices that change how ink is written, but not into how many pieces it falls."""
+
+
+def _ink(pdf: bytes) -> Counter[tuple[int, ...]]:
+    """The boxes of all marks of the first page, in points, as often as they occur."""
+
+    def place(mark: Mark) -> tuple[int, ...]:
+        return tuple(round(v) for v in mark.box)
+
+    page = flatten(open_pdf(pdf), 0, Fonts())
+    assert not any(isinstance(mark, Shape) and mark.colour == (1.0,) for mark in page.ink)
+    return Counter(place(mark) for mark in page.ink)
+
+
+def _lost(one: Counter[tuple[int, ...]], other: Counter[tuple[int, ...]]) -> list[tuple[int, ...]]:
+    """Boxes of `one` that `other` has nothing like, a point's rounding aside."""
+    near = {(a + i, b + j, c + k, d + m) for a, b, c, d in other for i in (-1, 0, 1) for j in (-1, 0, 1)
+            for k in (-1, 0, 1) for m in (-1, 0, 1)}  # fmt: skip
+    return [box for box in one if box not in near]
+
+
+MAKERS = [
+    *(replace(PLAIN, **{name: choice}) for name in LIKE_THE_PLAIN_ONE for choice in CHOICES[name][1:]),
+    replace(PLAIN, text="type3"),
+    replace(PLAIN, text="type3", colour="separation", holding="nested"),
+    replace(PLAIN, level="polygon", upright="polygon", gather="page"),
+    replace(PLAIN, more="masked"),
+    replace(PLAIN, more="hidden"),
+    replace(PLAIN, more="invisible"),
+]
+
+
+@pytest.mark.parametrize("by", MAKERS, ids=told)
+def test_no_ink_is_lost_and_none_is_added(by: Maker) -> None:
+    pdf, _, notes = second_engraving.chart(SEED)
+    plain, again = _ink(remade(pdf, PLAIN)), _ink(remade(pdf, by))
+    assert not _lost(plain, again), f"COLLAPARTE_SEED={SEED}: {notes}"
+    assert not _lost(again, plain), f"COLLAPARTE_SEED={SEED}: {notes}"
