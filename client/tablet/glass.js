@@ -3,10 +3,6 @@
  * asks for no new raster. Nobody else knows whether a page is a canvas or a picture.
  */
 
-/** Show a new page once under the visible one: the first show of a layer is several times dearer. */
-const UNDER = '1';
-const FRONT = '2';
-
 export class Glass {
   /** @type {Map<string, HTMLElement>} */ #leaves = new Map();
   /** @type {string | null} */ #shown = null;
@@ -43,40 +39,30 @@ export class Glass {
 
   /** @param {string} key @param {HTMLElement} content */
   #put(key, content) {
-    this.#leaves.get(key)?.remove();
+    const before = this.#leaves.get(key);
     const leaf = document.createElement('div');
     leaf.className = 'leaf';
     leaf.append(content);
     this.#leaves.set(key, leaf);
-    this.element.append(leaf);
-    if (key === this.#shown) return this.#front(leaf, true);
-    leaf.style.zIndex = UNDER;
-    if (this.#shown === null) return undefined;
-    leaf.style.opacity = '1';
-    requestAnimationFrame(() =>
-      requestAnimationFrame(() => {
-        if (key !== this.#shown) leaf.style.opacity = '0';
-        leaf.style.zIndex = key === this.#shown ? FRONT : '0';
-      }),
-    );
+    if (before) return before.replaceWith(leaf);
+    // A new page is shown once under the visible one: the first show of a layer is several times dearer.
+    this.element.prepend(leaf);
+    if (this.#shown !== null) {
+      requestAnimationFrame(() =>
+        requestAnimationFrame(() => {
+          if (key !== this.#shown) leaf.style.opacity = '0';
+        }),
+      );
+    }
     return undefined;
-  }
-
-  /** @param {HTMLElement} leaf @param {boolean} front */
-  #front(leaf, front) {
-    leaf.style.opacity = front ? '1' : '0';
-    leaf.style.zIndex = front ? FRONT : '0';
   }
 
   /** Put a page that is here on the glass. @param {string} key */
   show(key) {
-    if (key === this.#shown) return;
-    const leaf = this.#leaves.get(key);
-    if (!leaf) return;
-    const before = this.#shown === null ? undefined : this.#leaves.get(this.#shown);
+    if (key === this.#shown || !this.#leaves.has(key)) return;
     this.#shown = key;
-    this.#front(leaf, true);
-    if (before) this.#front(before, false);
+    // Opacity alone: the order of the layers stays, so that nothing is painted anew.
+    for (const [one, leaf] of this.#leaves) leaf.style.opacity = one === key ? '1' : '0';
   }
 
   /** The layer over a page, for markings and shading: made when first asked for. @param {string} key */

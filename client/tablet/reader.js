@@ -284,19 +284,23 @@ export class Reader {
     if (glass.has(key)) {
       const turned = glass.shown !== key;
       glass.show(key);
+      const inked = this.#places.get(key);
       this.#places.set(key, place);
-      if (turned) this.#ink(key, place);
+      if (turned && (inked?.copy !== place.copy || inked?.start !== place.start)) this.#ink(key, place);
       this.to.moved();
-      this.#onGlass(key);
+      this.#onGlass(key, turned);
+      // The pages around have time until this one is seen.
+      if (turned) return;
     }
     void this.#prepare();
   }
 
-  /** After the frame that shows it. @param {string} key */
-  #onGlass(key) {
+  /** After the frame that shows it. @param {string} key @param {boolean} turned */
+  #onGlass(key, turned) {
     requestAnimationFrame(() =>
       requestAnimationFrame(() => {
         if (this.place && key === this.to.glass.shown && key === this.keyOf(this.place)) this.#tell('glass');
+        if (turned) void this.#prepare();
       }),
     );
   }

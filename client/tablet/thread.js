@@ -22,6 +22,7 @@ export class Thread {
   element = h('div.thread', {}, this.#roles, h('div.thread-track', {}, this.#line, this.#reach, this.#bead), this.#next, this.#trouble);
   /** @type {TuneView | null} */ #view = null;
   /** What the loops say now, and whose tacet is shown. */ #told = '';
+  /** @type {import('./thread-line.js').Line | null} */ #drawn = null;
   #width = 0;
 
   /** Words at the left that open other screens. @param {HTMLElement[]} keys */
@@ -66,7 +67,7 @@ export class Thread {
       this.#told = told;
       this.#draw(view, width, chair, position);
     }
-    const line = view && lineOf(view);
+    const line = this.#drawn;
     const visible = Boolean(line && shown);
     this.#bead.hidden = this.#reach.hidden = !visible;
     if (!line || !shown) return;
@@ -81,6 +82,7 @@ export class Thread {
     this.#view = view;
     this.#width = width;
     const line = view && lineOf(view, chair);
+    this.#drawn = line;
     if (!line) return this.#line.replaceChildren();
     const at = (/** @type {HTMLElement} */ element, /** @type {number} */ from, /** @type {number | undefined} */ to = undefined) => {
       element.style.left = `${from * width}px`;
