@@ -3,7 +3,7 @@
 Two parts of a tune are other ink, engraved and scanned apart: what is misread on one is hardly misread on the other
 just so. Between two places that a scan and the tune both know (beginning, end, marks) as many bars on both sides mean
 that every barline was found, unless one was missed and another was one too many; lines with a weak sign are not taken
-for that reason.
+for that reason. A printed number that says otherwise is overruled only when the tune bears out the whole part.
 """
 
 from collections.abc import Iterator
@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from collaparte.music.align import key
 from collaparte.music.consensus import beside
+from collaparte.paper.doubts import MISMATCH
 from collaparte.paper.reading import (
     SURE,
     BarBox,
@@ -53,8 +54,9 @@ def confirmed(reading: Reading, tune: Outline) -> Reading:
     if mine.bars == tune.bars and mine.pickup != tune.pickup:
         reading = _renumbered(reading, tune.pickup)
     sure = set(_stretches(mine, tune))
-    pages = tuple(_page(page, sure) if page.scanned else page for page in reading.pages)
-    lines = [system for page in pages for system in page.systems]
+    pages, lines = _borne_out(reading, sure, overrule=True)
+    if not all(line.confidence >= SURE for line in lines):
+        pages, lines = _borne_out(reading, sure, overrule=False)
     settled = {line.doubt for page in reading.pages for line in page.systems} - {line.doubt for line in lines}
     return replace(
         reading,
@@ -107,14 +109,27 @@ def _renumbered(reading: Reading, pickup: bool) -> Reading:
     )
 
 
-def _page(page: PageReading, sure: set[int]) -> PageReading:
-    return replace(page, systems=tuple(_line(system, sure) for system in page.systems))
+def _borne_out(reading: Reading, sure: set[int], *, overrule: bool) -> tuple[tuple[PageReading, ...], list[System]]:
+    """The pages and their lines, those within `sure` bars called so; `overrule`: whatever numbers say."""
+
+    def told(page: PageReading) -> PageReading:
+        return replace(page, systems=tuple(_line(system, sure, overrule) for system in page.systems))
+
+    pages = tuple(told(page) if page.scanned else page for page in reading.pages)
+    return pages, [system for page in pages for system in page.systems]
 
 
-def _line(system: System, sure: set[int]) -> System:
+def _line(system: System, sure: set[int], overrule: bool) -> System:
     places = {bar.index - 1 + n for bar in system.bars for n in range(max(1, bar.count))}
-    signs = [*(b.confidence for b in system.barlines), *(b.confidence for b in system.bars)]
+    signs = [barline.confidence for barline in system.barlines]
+    if not (overrule and _is_misnumbered(system)):
+        signs += [bar.confidence for bar in system.bars]
     clear = min(signs, default=0.0) >= CLEAR
     if not places or not places <= sure or not clear or system.confidence >= CONFIRMED:
         return system
     return replace(system, confidence=CONFIRMED, doubt="")
+
+
+def _is_misnumbered(system: System) -> bool:
+    """Whether a printed number is against the count of all its bars: on a scan one in twelve is misread itself."""
+    return len(system.bars) > 1 and all(bar.confidence == MISMATCH for bar in system.bars)
