@@ -346,6 +346,8 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         scan_count.unsure(things.endings, scanned_pages),
         things.tempos,
     )
+    for line in scanned_lines:  # off the line's head a figure on a scan is a chord's as likely as a bar's
+        line.numbers = [number for number in line.numbers if number is line.printed]
     uncounted, unsettled = find_uncounted(lines, told_endings, changes, lengths)
     mark_beats(lines, changes, inks)
     said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled)

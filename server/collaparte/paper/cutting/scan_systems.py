@@ -25,6 +25,8 @@ BESIDE, OVER = 2.5, 0.3
 """when no farther apart than this, in spaces, side by side and one over the other."""
 HEAD, FAR = 6.0, 10.0
 """Spaces over a part's first system from which ink is its title, and from any system from which it is the page's."""
+RUNNING, MARGIN = 6.0, 0.08
+"""Words so many spaces over a later page's first system, within so much of the page's height, are its running head."""
 SPECK = 0.4
 """What is smaller than so many spaces and far from all staves is dust."""
 TOUCH = 0.3
@@ -141,7 +143,7 @@ def _owners(
     loose = []
     for numbers, box in groups:
         framed = any(_is_frame(parts, int(n), systems[0].space / unit) for n in numbers)
-        whose = _nearest(box, systems, over, under, named, unit, first, framed)
+        whose = _nearest(box, systems, over, under, named, unit, first, framed, read.height)
         owner[numbers] = whose
         if whose >= len(systems) and max(box[2] - box[0], box[3] - box[1]) > SPECK * systems[0].space / unit:
             loose.append((box, whose))
@@ -208,6 +210,7 @@ def _nearest(
     unit: float,
     first: bool,
     framed: bool,
+    height: float,
 ) -> int:
     """Whose a group of loose ink is: where it was read, else the system with the nearer ink; head or foot when far."""
     x0, y0, x1, y1 = box
@@ -219,6 +222,8 @@ def _nearest(
     columns = slice(x0, max(x1, x0 + 1))
     if framed and (below := [s for s, system in enumerate(systems) if system.bbox[1] > middle]):
         return below[0]
+    if not first and here[3] < min(systems[0].bbox[1] - RUNNING * space, MARGIN * height):
+        return len(systems) + 1
     gaps = []
     for s, system in enumerate(systems):
         if system.bbox[1] <= middle <= system.bbox[3]:
