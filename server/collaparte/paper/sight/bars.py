@@ -21,6 +21,8 @@ FIGURE = 1.6
 """A meter's figures are wider than so many spaces."""
 OPEN_SEEN = 9.0
 """On a picture a bar that no barline ends is at least so wide; what is narrower is a key or meter for the next line."""
+FURTHEST = 8.0
+"""Notes on ledger lines are no further from their stave, in spaces: seven lines."""
 OPEN = 1.0
 """A stave that runs on past its last barline by more than this, with notes there, ends in mid-bar."""
 
@@ -38,7 +40,7 @@ class Segment(NamedTuple):
 
 def rhythm(system: Skeleton) -> list[Glyph]:
     """Notes, rests and repeat signs on the system's staves, in order of their left edge."""
-    return [g for g in system.glyphs if g.kind in RHYTHM and any(on_stave(g, s, 6.0) for s in system.staves)]
+    return [g for g in system.glyphs if g.kind in RHYTHM and any(on_stave(g, s, FURTHEST) for s in system.staves)]
 
 
 def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[list[Segment], list[Barline]]:

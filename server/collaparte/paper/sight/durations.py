@@ -25,6 +25,8 @@ QUARTERS = {
 QUIET = ("rest", "h-bar")
 WHOLE_BAR = 99.0
 """A whole rest alone fills its bar, whatever the meter."""
+NEAR, FAR = 4.0, 8.0
+"""Notes of a stave are no further from its outer lines, in spaces; the second where it has no neighbour."""
 FULL = 0.9
 """A first bar shorter than this share of the others is a pickup; triplets make bars seem longer, not shorter."""
 
@@ -98,7 +100,7 @@ def _usual(line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]) -> flo
 def _on(
     stave: StaveLines, part: Segment, line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]
 ) -> float | None:
-    signs = [g for g in part.music if g.kind in ("head", "rest") and on_stave(g, stave, 4.0)]
+    signs = _signs(stave, part, line)
     if not signs:
         return None
     if [g.value for g in signs] in (["whole"], ["breve"]) and signs[0].kind == "rest":
@@ -106,12 +108,17 @@ def _on(
     return sum(length for _, length in steps(stave, part, line, rules, blobs))
 
 
+def _signs(stave: StaveLines, part: Segment, line: MusicLine) -> list[Glyph]:
+    reach = FAR if len(line.system.staves) == 1 else NEAR
+    return [g for g in part.music if g.kind in ("head", "rest") and on_stave(g, stave, reach)]
+
+
 def steps(
     stave: StaveLines, part: Segment, line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]
 ) -> list[tuple[float, float]]:
     """What stands on the stave one after the other: its left edge, and how many quarter notes it lasts."""
     space = stave.space
-    signs = [g for g in part.music if g.kind in ("head", "rest") and on_stave(g, stave, 4.0)]
+    signs = _signs(stave, part, line)
     if not signs:
         return []
     usual = max(g.size for g in signs)
