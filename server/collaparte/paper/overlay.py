@@ -36,7 +36,7 @@ def overlay(pdf: bytes, reading: Reading, number: int, at: int | None = None, dp
         shape.finish(color=colour, width=0.8, fill=colour if fill else None, fill_opacity=fill)
         if text:
             at = pymupdf.Point(edges[0], edges[1] - 1.0) * back
-            shape.insert_text(at, text, fontsize=6, color=colour, rotate=-page.rotation % 360)
+            shape.insert_text(at, text, fontsize=6, color=colour, rotate=page.rotation)
 
     for system in reading.pages[place].systems:
         _system(system, reading.called, box)

@@ -42,7 +42,8 @@ def composed(
     used_blobs: list[Blob] = []
     used_rules: list[Rule] = []
     for sort, box, strokes in (*_crosses(rules, space), *_bars(blobs, space)):
-        if any(s.top < (box[1] + box[3]) / 2 < s.bottom and s.x0 < box[0] and box[2] < s.x1 for s in staves):
+        middle, near = (box[1] + box[3]) / 2, 0.5 * space  # the last bit of a staff line ends where its stave does
+        if any(s.top < middle < s.bottom and s.x0 - near < box[0] and box[2] < s.x1 + near for s in staves):
             continue
         letters = RINGS if sort == "coda" else SNAKES
         cores = [g for g in glyphs if g.kind == "letter" and g.value in letters and _is_core(g[:4], box)]
