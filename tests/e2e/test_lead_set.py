@@ -77,9 +77,12 @@ async def test_a_tune_that_is_played_again_as_an_encore(demo_band: Path, tmp_pat
         for width, height in ((1024, 768), (768, 1024)):
             await page.keyboard.press("Escape")
             await page.set_viewport_size({"width": width, "height": height})
-            await leader.until(screen="stand", glass="shown")
-            bars, named = await box(".thread-line .bars"), await box(".thread-next")
-            assert 0 < named[0] - bars[2] < 40
+            await leader.until_so(
+                """const line = [...document.querySelectorAll('.thread-line .bars')].at(-1).getBoundingClientRect();
+                const room = document.querySelector('.thread-next').getBoundingClientRect().left - line.right;
+                return innerWidth === argument && room > 0 && room < 40;""",
+                width,
+            )
 
 
 async def test_the_set_on_the_lead_and_the_date(demo_band: Path, tmp_path: Path) -> None:
