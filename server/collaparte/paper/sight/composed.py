@@ -42,8 +42,10 @@ def composed(
     used_blobs: list[Blob] = []
     used_rules: list[Rule] = []
     for sort, box, strokes in (*_crosses(rules, space), *_bars(blobs, space)):
-        middle, near = (box[1] + box[3]) / 2, 0.5 * space  # the last bit of a staff line ends where its stave does
-        if any(s.top < middle < s.bottom and s.x0 - near < box[0] and box[2] < s.x1 + near for s in staves):
+        middle, near = (box[1] + box[3]) / 2, 0.5 * space  # a bit of an outer line may cross a stem, or end its stave
+        if any(
+            s.top - near < middle < s.bottom + near and s.x0 - near < box[0] and box[2] < s.x1 + near for s in staves
+        ):
             continue
         letters = RINGS if sort == "coda" else SNAKES
         cores = [g for g in glyphs if g.kind == "letter" and g.value in letters and _is_core(g[:4], box)]
