@@ -29,3 +29,11 @@ def test_a_chart_is_read_as_it_was_engraved(seed: int) -> None:
     assert {(s.kind.value, s.bar) for s in reading.signs if s.confidence >= SURE} <= set(truth.signs), notes
     assert [(e.passes, e.bar, e.last_bar) for e in reading.endings] == truth.endings, notes
     assert all(len(s.staves) == truth.staves for page in reading.pages for s in page.systems), notes
+
+
+@pytest.mark.parametrize("seed", [7000243, 7001020])
+def test_a_coda_sign_set_close_behind_the_words_is_where_they_lead(seed: int) -> None:
+    pdf, truth, notes = second_engraving.chart(seed)
+    reading = read_part(pdf)
+    assert {(s.kind.value, s.bar) for s in reading.signs} == set(truth.signs), notes
+    assert next(s for s in reading.signs if s.kind.value == "coda").confidence < SURE

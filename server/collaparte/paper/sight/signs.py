@@ -66,6 +66,8 @@ class Found(NamedTuple):
     """A sign without words."""
     outlined: bool = False
     """Words told by their letters' shapes: a part of them may not have been told."""
+    behind: Box | None = None
+    """A coda sign right behind words that have said it already."""
 
 
 def find_signs(
@@ -94,7 +96,19 @@ def find_signs(
         if sign is not None:
             signs.append(sign)
             jumps.add(sign.bar)
+            landing = None if landings else _landing_behind(one, sign, lines)
+            signs += [landing] if landing else []
     return _without_echoes(signs), used
+
+
+def _landing_behind(jump: Found, placed: Sign, lines: Sequence[MusicLine]) -> Sign | None:
+    """Where a part has no coda else, the sign behind "al Coda" is that of the next bar, set close to the words."""
+    if jump.kind not in LANDING or jump.behind is None:
+        return None
+    sign = _at_start(Found(SignKind.CODA, "", jump.behind, True), lines)
+    if sign is None or sign.bar != placed.bar + 1:
+        return None
+    return Sign(sign.kind, sign.bar, sign.at, sign.page, sign.box, sign.text, 0.85)
 
 
 def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[Found, list[Box]]]:
@@ -117,7 +131,10 @@ def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[F
         boxes = [phrases[m].box for m in members]
         text = " ".join(_with_signs(phrases[m], [g for g in signs if _beside(g, phrases[m])]) for m in members)
         outlined = phrase.style[0] == OUTLINE
-        out.append((Found(kind, text, _union([*boxes, *(g[:4] for g in beside)]), False, outlined), boxes))
+        said = "coda" in phrase.text.lower()
+        behind = next((g[:4] for g in beside if said and g.kind == "coda" and g.x1 > phrase.x1), None)
+        whole = _union([*boxes, *(g[:4] for g in beside)])
+        out.append((Found(kind, text, whole, False, outlined, behind), boxes))
     for glyph in signs:
         if id(glyph) not in taken:
             number = _number_behind(glyph, phrases)
@@ -242,7 +259,7 @@ def _follows(first: Phrase, other: Phrase) -> bool:
 
 def _at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
     """A sign that stands where a bar begins."""
-    kind, text, box, bare, _ = found
+    kind, text, box, bare, _, _ = found
     line = line_below(lines, box) if bare or kind is SignKind.SEGNO else line_near(lines, box)
     if line is None or not line.bars or _gap(line, box) > FARTHEST:
         return None
@@ -252,7 +269,7 @@ def _at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
 
 def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps: set[int]) -> Sign | None:
     """Words at a bar's end: over or under the line that they are near to and whose barlines they suit."""
-    kind, text, box, _, outlined = found
+    kind, text, box, _, outlined, _ = found
     costs = []
     for line in lines:
         x0, _, x1, _ = line.system.bbox
