@@ -11,8 +11,8 @@ import msgspec
 
 from collaparte.cli import bring
 from collaparte.demo import BAND
-from collaparte.hub.bringing import Told
 from collaparte.hub.gathering import gather
+from collaparte.hub.incoming import Told
 from collaparte.store.folder import BandFolder
 from collaparte.store.settings import Ports, Settings, load
 from collaparte.wire.messages import PROTOCOL, Hello

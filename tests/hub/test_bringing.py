@@ -15,8 +15,9 @@ from collaparte.band.decide import decide
 from collaparte.band.parts import part_order
 from collaparte.band.roles import EVERY_ROLE, Refusal
 from collaparte.band.state import Part, State, Tune
-from collaparte.hub.bringing import Became, Incoming, Told, understand
+from collaparte.hub.bringing import understand
 from collaparte.hub.gathering import GatherError, gather
+from collaparte.hub.incoming import Became, Incoming, Told
 from collaparte.hub.jobs import Kept
 from collaparte.hub.keeping import CommitError, commit, keep
 from collaparte.hub.workers import Pool

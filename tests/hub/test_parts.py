@@ -10,8 +10,8 @@ import pytest
 
 from collaparte.cli import bring
 from collaparte.demo import BAND
-from collaparte.hub.bringing import Told
 from collaparte.hub.gathering import gather
+from collaparte.hub.incoming import Told
 from collaparte.hub.serving import Hub, serve
 from collaparte.paper.pages.laying import Laying, Pieces
 from collaparte.wire.commands import Call, MakeCut, TakeBackEdit

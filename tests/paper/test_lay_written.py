@@ -8,7 +8,7 @@ import pymupdf
 import pytest
 from msgspec.structs import replace
 
-from collaparte.paper.cutting.objects import union
+from collaparte.paper.cutting.items import union
 from collaparte.paper.cutting.pieces import Cut
 from collaparte.paper.pages.draw_pdf import draw_cut
 from collaparte.paper.pages.lay import lay, printed_order

@@ -7,7 +7,7 @@ import msgspec
 import pytest
 
 from collaparte.paper.cutting.ink import Glyph
-from collaparte.paper.cutting.objects import Role
+from collaparte.paper.cutting.items import Role
 from collaparte.paper.cutting.ownership import own
 from collaparte.paper.cutting.pieces import cut, cut_ink
 from collaparte.paper.cutting.table import PieceTable

@@ -17,9 +17,10 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 from rich.table import Table
 
 from collaparte.band.state import State
-from collaparte.hub.bringing import Became, Incoming, Told, Understood, understand
-from collaparte.hub.bringing import Progress as Steps
+from collaparte.hub.bringing import understand
 from collaparte.hub.gathering import Came, GatherError, gather
+from collaparte.hub.incoming import Became, Incoming, Told, Understood
+from collaparte.hub.incoming import Progress as Steps
 from collaparte.hub.keeping import CommitError, commit, keep
 from collaparte.hub.workers import Pool
 from collaparte.music.agree import Disagreement

@@ -12,8 +12,8 @@ from collaparte.cli import bring
 from collaparte.cli.reaching import fail
 from collaparte.cli.serve import run_hub
 from collaparte.demo import BAND, NAME
-from collaparte.hub.bringing import Told
 from collaparte.hub.gathering import GatherError, gather
+from collaparte.hub.incoming import Told
 from collaparte.hub.keeping import CommitError
 from collaparte.store.files import FilesError
 from collaparte.store.folder import FolderError, is_band_folder

@@ -16,8 +16,9 @@ from pathlib import Path
 import msgspec
 
 from collaparte.band.roles import EVERY_ROLE
-from collaparte.hub.bringing import Became, Incoming, Told, Understood, understand
+from collaparte.hub.bringing import understand
 from collaparte.hub.gathering import Came
+from collaparte.hub.incoming import Became, Incoming, Told, Understood
 from collaparte.hub.keeping import keep
 from collaparte.hub.limits import MB
 from collaparte.hub.mending import Mending

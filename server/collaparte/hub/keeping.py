@@ -11,8 +11,8 @@ from collaparte.band.apply import fold
 from collaparte.band.decide import decide
 from collaparte.band.roles import EVERY_ROLE, LIBRARIAN, Refusal
 from collaparte.band.state import State
-from collaparte.hub.bringing import Incoming, Progress, Understood
 from collaparte.hub.fitting import Fit
+from collaparte.hub.incoming import Incoming, Progress, Understood
 from collaparte.hub.jobs import DidCut
 from collaparte.hub.seating import orphans
 from collaparte.hub.workers import JobFailed, Pool

@@ -16,8 +16,8 @@ from collaparte.band.names import chair_of
 from collaparte.band.proposals import Proposal
 from collaparte.band.roles import EVERY_ROLE
 from collaparte.band.state import Part, Tune
-from collaparte.hub.bringing import Became, Incoming
 from collaparte.hub.fitting import Fit, fit, is_unsure_scan
+from collaparte.hub.incoming import Became, Incoming
 from collaparte.hub.keeping import stored
 from collaparte.hub.workers import Pool
 from collaparte.hub.writer import Writer

@@ -12,7 +12,6 @@ from collaparte.paper import doubts
 from collaparte.paper.reading import (
     BarBox,
     Box,
-    Change,
     Ending,
     HeadWord,
     Mark,
@@ -31,7 +30,7 @@ from collaparte.paper.scans import numbers as scan_numbers
 from collaparte.paper.scans.back import placed_back
 from collaparte.paper.scans.scan import PICTURE, Scanned, scanned
 from collaparte.paper.scans.words import set_right
-from collaparte.paper.sight import lying
+from collaparte.paper.sight import lying, pickups
 from collaparte.paper.sight.bars import segments
 from collaparte.paper.sight.beats import mark_beats
 from collaparte.paper.sight.changes import find_changes
@@ -45,16 +44,17 @@ from collaparte.paper.sight.instructions import find_instructions
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.lyrics import lyrics
 from collaparte.paper.sight.marks import find_marks
-from collaparte.paper.sight.numbers import numbers_on, offset, settle
+from collaparte.paper.sight.numbers import numbers_on, settle
+from collaparte.paper.sight.painted import page_ink
 from collaparte.paper.sight.recognise import MEMORY, known_shapes, rest_blocks
 from collaparte.paper.sight.rests import count_bars
 from collaparte.paper.sight.signs import find_signs
 from collaparte.paper.sight.staves import distinct, few_line_staves, find_staves
-from collaparte.paper.sight.strokes import PageInk, Rule, page_ink
+from collaparte.paper.sight.strokes import PageInk, Rule
 from collaparte.paper.sight.systems import Skeleton, find_systems, usual_space
 from collaparte.paper.sight.tempos import find_tempos, metronome_notes
 from collaparte.paper.sight.title import head_words, starts_part
-from collaparte.paper.sight.uncounted import Lengths, endings_anew, find_uncounted, split_bars, unexplained
+from collaparte.paper.sight.uncounted import Lengths, find_uncounted
 from collaparte.paper.sight.words import Phrase, phrases
 
 VERSION = 1
@@ -299,7 +299,14 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
 def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     lines = [line for page in pages for line in page.lines]
     settle(lines)
-    pickup = _has_pickup(pages, lines)
+
+    def short() -> bool | None:
+        first = next((page for page in pages if page.lines), None)
+        if first is None or first.scan:
+            return None
+        return begins_with_pickup(first.lines, first.ink.rules, first.ink.blobs)
+
+    pickup = pickups.has_pickup(lines, short)
     scanned_lines = [line for page in pages if page.scan for line in page.lines]
     held: dict[int, int] = {}
     sure: set[int] = set()
@@ -325,7 +332,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     if pickup:  # set wide over it, it is still the first full bar's (common practice)
         marks = [replace(m, bar=1, confidence=min(m.confidence, 0.85)) if m.bar == 0 else m for m in things.marks]
         things = things._replace(marks=marks)
-    told = _pickup_told(things.marks)
+    told = pickups.told_by_marks(things.marks)
     if told is not None and told != pickup and not any(line.numbers for line in lines):
         pickup = told
         bars = _count(lines, pickup, held)
@@ -334,7 +341,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     lengths, changes = Lengths(inks), find_changes(lines)
     # What a scan's endings seem to be numbers nothing anew: their numbers are told by shapes, and some by their place.
     told_endings = () if scanned_lines else tuple(things.endings)
-    if pickup != (surely := _pickup_behind(pages, lines, told_endings, changes, lengths, pickup)):
+    if pickup != (surely := pickups.with_bars_behind(lines, told_endings, changes, lengths, pickup, short)):
         pickup = surely
         bars = _count(lines, pickup, held)
         things, used = _things(pages)
@@ -384,15 +391,6 @@ def _no_surer(things: Sequence[_Placed], lines: Sequence[MusicLine]) -> list[_Pl
     return [replace(thing, confidence=min(thing.confidence, sure.get(thing.bar, 1.0))) for thing in things]
 
 
-def _pickup_told(marks: Sequence[Mark]) -> bool | None:
-    """Whether there is a pickup, as marks say that are bar numbers; None where there are none, or they disagree."""
-    off = {int(mark.text) - mark.bar for mark in marks if mark.text.isdecimal()}
-    numbers = sum(mark.text.isdecimal() for mark in marks)
-    if numbers < 2 or len(off) != 1 or numbers < len(marks):
-        return None
-    return {1: False, -1: True}.get(off.pop())
-
-
 def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
     """A sentence when later pages seem to begin parts of their own."""
     begins = [page.number + 1 for page in pages[1:] if page.lines and starts_part(_head_of(page, False), page.lines)]
@@ -400,42 +398,6 @@ def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
         return []
     where = ", ".join(map(str, begins))
     return [f"New parts seem to begin on page {where}; bring takes such a file apart, so that each is counted alone."]
-
-
-def _has_pickup(pages: Sequence[ReadPage], lines: Sequence[MusicLine]) -> bool:
-    """Printed numbers say whether the first bar counts; without them its length does. A rest of many bars counts."""
-    if _begins_with_rests(lines):
-        return False
-    shift, agreeing, numbered = offset(lines)
-    if numbered and 2 * agreeing > numbered and shift in (0, -1):
-        return shift == -1
-    first = next((page for page in pages if page.lines), None)
-    return bool(first and first.scan is None and begins_with_pickup(first.lines, first.ink.rules, first.ink.blobs))
-
-
-def _begins_with_rests(lines: Sequence[MusicLine]) -> bool:
-    return bool(lines and lines[0].counts and lines[0].counts[0].bars > 1)
-
-
-def _pickup_behind(
-    pages: Sequence[ReadPage],
-    lines: Sequence[MusicLine],
-    endings: Sequence[Ending],
-    changes: Sequence[Change],
-    lengths: Lengths,
-    pickup: bool,
-) -> bool:
-    """Whether there is a pickup, where some bars may go by earlier numbers: as more numbers are explained."""
-    halves = split_bars(lines, changes, lengths)
-    if not any(line.numbers for line in lines) or not (halves or endings_anew(endings)) or _begins_with_rests(lines):
-        return pickup
-    shift = 1 if pickup else -1
-    now, other = (unexplained(lines, endings, halves, by) for by in (0, shift))
-    if now != other:
-        return pickup if now < other else not pickup
-    page = next(page for page in pages if page.lines)
-    short = begins_with_pickup(page.lines, page.ink.rules, page.ink.blobs) if page.scan is None else None
-    return pickup if short is None else short
 
 
 def _count(lines: Sequence[MusicLine], pickup: bool, printed: Mapping[int, int] = MappingProxyType({})) -> int:

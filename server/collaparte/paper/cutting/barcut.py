@@ -7,7 +7,7 @@ from itertools import pairwise
 from collaparte.music.jumpwords import times_of
 from collaparte.paper.cutting import columns
 from collaparte.paper.cutting.ink import Glyph, Page, Shape
-from collaparte.paper.cutting.objects import Item, Role
+from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.cutting.rows import Found
 from collaparte.paper.cutting.stock import Part, PieceInk, Stock
 from collaparte.paper.cutting.table import BarCut, Bracket, Extent, Open, Word

@@ -1,7 +1,7 @@
 """The brackets of endings, with their figures and hooks; and the figures over multi-bar rests."""
 
+from collaparte.paper.cutting.items import Item, Role, Rows, absorb, bar_at, grown, inside
 from collaparte.paper.cutting.named import find_bar, within
-from collaparte.paper.cutting.objects import Item, Role, Rows, absorb, bar_at, grown, inside
 from collaparte.paper.reading import Box, PageReading, Reading
 
 

@@ -4,7 +4,7 @@ import unicodedata
 from collections.abc import Sequence
 
 from collaparte.paper.cutting.ink import Page
-from collaparte.paper.cutting.objects import Item, Role, Rows, grown, inside
+from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside
 from collaparte.paper.reading import Box, PageReading, Reading, System
 
 A_SENTENCE = 10

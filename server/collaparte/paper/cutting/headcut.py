@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from collaparte.paper.cutting.objects import Item, Role
+from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.reading import Change, Reading, StaveHead, System
 
 

@@ -2,7 +2,7 @@
 
 from collaparte.music.jumpwords import times_of
 from collaparte.paper.cutting.ink import Page, Shape
-from collaparte.paper.cutting.objects import Item, Role, Rows, grown, inside, nearest_system, union
+from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
 from collaparte.paper.reading import Box, PageReading, Reading
 
 

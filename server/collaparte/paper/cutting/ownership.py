@@ -11,18 +11,9 @@ from dataclasses import dataclass, field
 from collaparte.paper.cutting.brackets import endings, hooks, rest_counts
 from collaparte.paper.cutting.furniture import feet, heads, named_boxes, without_numbers
 from collaparte.paper.cutting.ink import Page
+from collaparte.paper.cutting.items import Item, Role, Rows, absorb, bar_at, grown, nearest_system
 from collaparte.paper.cutting.named import frames, things_read
-from collaparte.paper.cutting.objects import (
-    Item,
-    Role,
-    Rows,
-    absorb,
-    bar_at,
-    build,
-    grown,
-    ledger_steps,
-    nearest_system,
-)
+from collaparte.paper.cutting.objects import build, ledger_steps
 from collaparte.paper.reading import Box, PageReading, Reading, System
 
 A_MARK = 3

@@ -10,7 +10,7 @@ from collaparte.paper.cutting.barcut import SQUEEZE, BarCutter
 from collaparte.paper.cutting.evened import evened
 from collaparte.paper.cutting.headcut import HeadFinder
 from collaparte.paper.cutting.ink import Fonts, Glyph, Mark, Page, Picture, flatten, open_pdf
-from collaparte.paper.cutting.objects import Item, union
+from collaparte.paper.cutting.items import Item, union
 from collaparte.paper.cutting.ownership import Owned, own
 from collaparte.paper.cutting.rows import Found, in_rows, spread
 from collaparte.paper.cutting.stock import Part, PieceInk, Stock

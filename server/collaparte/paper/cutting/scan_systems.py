@@ -10,7 +10,7 @@ import pymupdf
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.ink import Fonts, Page, Picture
-from collaparte.paper.cutting.objects import Item, Role, grown, inside, union
+from collaparte.paper.cutting.items import Item, Role, grown, inside, union
 from collaparte.paper.cutting.ownership import Owned
 from collaparte.paper.cutting.scan_clean import Clean, cleaned
 from collaparte.paper.reading import SURE, Box, Ending, Mark, PageReading, Reading, Sign, Stave, System, TempoWord

@@ -6,7 +6,7 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.barcut import BarCutter, Edges, Heads, Where
-from collaparte.paper.cutting.objects import Item, Role
+from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.cutting.table import BarCut
 from collaparte.paper.reading import BarBox
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from collaparte.paper.cutting.objects import Item, union
+from collaparte.paper.cutting.items import Item, union
 from collaparte.paper.cutting.table import Extent
 from collaparte.paper.reading import Box
 

@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.cutting.barcut import BarCutter, Edges, Heads, Where
 from collaparte.paper.cutting.headcut import FoundHead, HeadFinder, sign_name
-from collaparte.paper.cutting.objects import Item, Role
+from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.cutting.splitting import split
 from collaparte.paper.cutting.stock import Stock
 from collaparte.paper.cutting.table import BarCut, Head, Meter, SystemCut, Within

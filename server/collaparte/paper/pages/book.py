@@ -12,7 +12,7 @@ import pymupdf
 
 from collaparte.paper.cutting import scan_clean
 from collaparte.paper.cutting.ink import open_pdf
-from collaparte.paper.cutting.objects import union
+from collaparte.paper.cutting.items import union
 from collaparte.paper.cutting.pieces import Cut, cut_ink
 from collaparte.paper.pages.draw_pdf import POINTS, draw_cut
 from collaparte.paper.pages.lay import as_printed, lay

@@ -1,0 +1,241 @@
+"""Letters made words, sung syllables, chord names and metronome marks."""
+
+from collections.abc import Sequence
+
+from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape
+from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
+from collaparte.paper.reading import Box, System
+
+
+def letter(mark: Mark) -> str:
+    """The character that a mark is in its font; empty for other marks."""
+    return chr(mark.ucs) if isinstance(mark, Glyph) and 0 < mark.ucs < 0x110000 else ""
+
+
+def _em(page: Page, item: Item) -> float:
+    mark = page.ink[item.marks[0]]
+    return max(abs(mark.m[3]), abs(mark.m[0])) if isinstance(mark, Glyph) else item.box[3] - item.box[1]
+
+
+def _barline_between(a: float, b: float, box: Box, systems: Sequence[System]) -> bool:
+    system = systems[nearest_system(box, systems)]
+    return any(a - 0.2 * system.space < line.x < b + 0.2 * system.space for line in system.barlines)
+
+
+def words_of(items: list[Item], page: Page, systems: Sequence[System], marks: Sequence[Box]) -> list[Item]:
+    """Chain letters into words, words and small signs into chord names and phrases."""
+    letters = [i for i in items if i.role is Role.WORDS]
+    rest = [i for i in items if i.role is not Role.WORDS]
+    rows: dict[tuple[int, int], list[Item]] = {}
+    for item in letters:
+        mark = page.ink[item.marks[0]]
+        assert isinstance(mark, Glyph)
+        rows.setdefault((round(mark.m[5] * 2), mark.font), []).append(item)
+    runs: list[Item] = []
+    for row in rows.values():
+        row.sort(key=lambda i: i.box[0])
+        run: Item | None = None
+        for item in row:
+            em = _em(page, item)
+            gap = item.box[0] - run.box[2] if run else 1e9
+            if (
+                run
+                and -0.6 * em < gap <= 0.5 * em
+                and (gap < 0.38 * em or not _barline_between(run.box[2], item.box[0], item.box, systems))
+            ):
+                run.letters += (" " if gap > 0.18 * em else "") + item.letters
+                run.marks += item.marks
+                run.box = union((run.box, item.box))
+                continue
+            run = item
+            runs.append(run)
+    lyrics = _lyrics(runs, page, systems)
+    rest, drawn = _drawn_letters(rest, runs, page, systems)
+    runs += drawn
+    words = _tempos(_chains([r for r in runs if r.style[0] != "lyric"], page, systems), rest, systems, marks)
+    return rest + lyrics + words
+
+
+def _drawn_letters(
+    rest: list[Item], runs: Sequence[Item], page: Page, systems: Sequence[System]
+) -> tuple[list[Item], list[Item]]:
+    """Small shapes off the staves right behind letters and level with them: a chord's flat that is no font's."""
+    rows = Rows([r for r in runs if r.style[0] != "lyric"])
+    kept: list[Item] = []
+    drawn: list[Item] = []
+    for item in rest:
+        x0, y0, x1, y1 = item.box
+        system = systems[nearest_system(item.box, systems)]
+        off = all(y1 < s.top - 0.3 * system.space or y0 > s.bottom + 0.3 * system.space for s in system.staves)
+        shape = item.role is Role.SOLID and isinstance(page.ink[item.marks[0]], Shape)
+        if shape and off and y1 - y0 < 2.2 * system.space and x1 - x0 < 1.3 * system.space:
+            before = (x0 - 0.5 * system.space, y0, x0, y1)
+            if any(_level(item.box, run.box) and run.box[2] < x1 for run in rows.near(before)):
+                item.role, item.style = Role.WORDS, ("drawn letter",)
+                drawn.append(item)
+                continue
+        kept.append(item)
+    return kept, drawn
+
+
+def _level(sign: Box, word: Box) -> bool:
+    """Whether most of a sign stands within a word's height."""
+    return min(sign[3], word[3]) - max(sign[1], word[1]) > 0.6 * (sign[3] - sign[1])
+
+
+def _lyrics(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Item]:
+    """Rows of sung words under a stave, each syllable by itself; the runs they came from are marked `lyric`."""
+    rows: dict[tuple[int, object], list[Item]] = {}
+    for run in runs:
+        mark = page.ink[run.marks[0]]
+        assert isinstance(mark, Glyph)
+        rows.setdefault((round(mark.m[5]), run.style), []).append(run)
+    out: list[Item] = []
+    sung: list[tuple[object, float]] = []
+    short: list[tuple[float, list[Item]]] = []
+    for row in rows.values():
+        box = union(r.box for r in row)
+        y = (box[1] + box[3]) / 2
+        above = [s for s in systems if s.bbox[1] < y]
+        if not above or any(s.bbox[1] < y < s.bbox[3] and len(s.staves) == 1 for s in systems):
+            continue
+        system = max(above, key=lambda s: s.bbox[1])
+        first = page.ink[row[0].marks[0]]
+        assert isinstance(first, Glyph)
+        below = (first.m[5] - system.bbox[3]) / system.space
+        words = sum(sum(c.islower() for c in w) > 1 for r in row for w in r.letters.split())
+        wide = box[2] - box[0] > 0.4 * (system.bbox[2] - system.bbox[0])
+        narrow = box[2] - box[0] < 0.55 * page.width
+        foot = narrow and box[3] > 0.9 * page.height and abs((box[0] + box[2]) / 2 - page.width / 2) < 0.02 * page.width
+        if foot or _chordlike(row):
+            continue
+        if words < 4 or not wide:
+            short.append((below, row))
+            continue
+        sung.append((row[0].style, below))
+        out += _sung(row, page)
+    for below, row in short:  # the end of a song is on few words, or on one
+        if any(row[0].style == style and abs(below - place) < VERSES for style, place in sung):
+            out += _sung(row, page)
+    return out
+
+
+def _sung(row: Sequence[Item], page: Page) -> list[Item]:
+    out: list[Item] = []
+    for run in row:
+        run.style = ("lyric",)
+        out += _syllables(run, page)
+    return out
+
+
+def _chordlike(row: list[Item]) -> bool:
+    """Chord names begin with a capital A to G and are short; a sung line does not only."""
+    words = [w for r in row for w in r.letters.split()]
+    return sum(w[0] in "ABCDEFGN" and len(w) <= 9 for w in words) > 0.8 * len(words)
+
+
+VERSES = 1.5
+"""A row of sung words stands about as far below its stave as those of other lines (staff spaces)."""
+HYPHENS = ("-", "\u2010", "\u2011", "\u00ad")
+
+
+def _syllables(run: Item, page: Page) -> list[Item]:
+    out: list[Item] = []
+    for n in sorted(run.marks, key=lambda m: page.ink[m].box[0]):
+        mark = page.ink[n]
+        assert isinstance(mark, Glyph)
+        # A hyphen ends its syllable, however near the next one stands.
+        near = bool(out) and mark.box[0] - out[-1].box[2] < 0.15 * abs(mark.m[3])
+        if near and not (out[-1].letters.endswith(HYPHENS) and letter(mark) not in HYPHENS):
+            out[-1].marks.append(n)
+            out[-1].box = union((out[-1].box, mark.box))
+            out[-1].letters += letter(mark)
+        else:
+            out.append(Item([n], mark.box, Role.WORDS, ("lyric",), letters=letter(mark), above=False))
+    return out
+
+
+def _tempo_part(item: Item, sp: float) -> bool:
+    w, h = item.box[2] - item.box[0], item.box[3] - item.box[1]
+    return item.role is Role.WORDS or (item.role is not Role.DROPPED and h < 4 * sp and w < 4 * sp)
+
+
+def _in_tempo(other: Box, tempo: Box, sp: float) -> bool:
+    """Beside the tempo's words on their row; or a stem, a beam or a bracket of its small notes, over them."""
+    overlap = min(other[3], tempo[3]) - max(other[1], tempo[1])
+    over = tempo[0] - 0.3 * sp < other[0] and other[2] < tempo[2] + 0.3 * sp and other[1] < tempo[1] + sp
+    if over and overlap > -0.7 * sp and (other[3] - other[1] < 1.3 * sp or overlap > 0):
+        return True
+    return overlap > 0.25 * min(other[3] - other[1], 2 * sp)
+
+
+def _tempos(words: list[Item], rest: list[Item], systems: Sequence[System], marks: Sequence[Box]) -> list[Item]:
+    """A metronome mark: "=" with the note and the words at its left and the figure at its right."""
+    gone: set[int] = {id(i) for i in [*words, *rest] if any(inside(i.box, m) for m in marks)}
+    kept = set(gone)
+    for equals in words:
+        if "=" not in equals.letters or id(equals) in gone:
+            continue
+        sp = systems[nearest_system(equals.box, systems)].space
+        near = Rows([i for i in [*words, *rest] if i is not equals and id(i) not in gone and _tempo_part(i, sp)])
+        changed = True
+        while changed:
+            changed = False
+            for other in near.near(grown(equals.box, 1.1 * sp, 0.7 * sp)):
+                if id(other) in gone or not _in_tempo(other.box, equals.box, sp):
+                    continue
+                equals.marks += other.marks
+                equals.letters += other.letters
+                equals.box = union((equals.box, other.box))
+                equals.style, equals.anchor = ("tempo",), "start"
+                gone.add(id(other))
+                changed = True
+    gone -= kept
+    rest[:] = [r for r in rest if id(r) not in gone]
+    return [w for w in words if id(w) not in gone]
+
+
+def _chains(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Item]:
+    """Join what stands side by side: a root and its superscript, "m" and "7", "mf" set as two."""
+    runs.sort(key=lambda i: i.box[0])
+    ems = [_em(page, r) for r in runs]
+    out: list[tuple[Item, float]] = []
+    for run, em in zip(runs, ems, strict=True):
+        best: tuple[float, Item, int] | None = None
+        for k in range(len(out) - 1, -1, -1):
+            other, other_em = out[k]
+            gap = run.box[0] - other.box[2]
+            if gap > 0.28 * max(em, other_em) or gap < -0.5 * max(em, other_em):
+                continue
+            overlap = min(run.box[3], other.box[3]) - max(run.box[1], other.box[1])
+            if overlap < 0.35 * min(run.box[3] - run.box[1], other.box[3] - other.box[1]):
+                continue
+            if gap > 0.12 * em and _barline_between(other.box[2], run.box[0], run.box, systems):
+                continue
+            if _other_hand(page, other, run):
+                continue
+            if best is None or gap < best[0]:
+                best = (gap, other, k)
+        if best:
+            _, other, k = best
+            other.marks += run.marks
+            other.letters += run.letters
+            other.box = union((other.box, run.box))
+            out[k] = (other, max(out[k][1], em))
+        else:
+            out.append((run, em))
+    return [r for r, _ in out]
+
+
+def _other_hand(page: Page, one: Item, other: Item) -> bool:
+    """Letters as large in another font and on another line of type, or behind a number: a mark or an ending's number
+    beside a chord name, no part of it."""
+    a, b = page.ink[one.marks[-1]], page.ink[other.marks[0]]
+    if not isinstance(a, Glyph) or not isinstance(b, Glyph) or a.font == b.font:
+        return False
+    if page.fonts[a.font].music or page.fonts[b.font].music:
+        return False
+    if one.letters.strip(" .)").isdigit():
+        return True
+    sizes = sorted((abs(a.m[3]), abs(b.m[3])))
+    return sizes[0] > 0.75 * sizes[1] and abs(a.m[5] - b.m[5]) > 0.1 * sizes[1]

@@ -1,0 +1,138 @@
+"""A page's operators read: its ink as rules, shapes and glyphs. White ink and ink off the page are dropped."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from typing import Any
+
+import pymupdf
+
+from collaparte.paper.reading import Box
+from collaparte.paper.sight.drawn_fonts import drawn_fonts
+from collaparte.paper.sight.fonts import Font, page_fonts
+from collaparte.paper.sight.paths import Cover, is_paper, made, take, take_filled, take_outlined, take_plain
+from collaparte.paper.sight.strokes import Blob, Glyph, PageInk, Rule
+
+FEW = 40
+"""A page with fewer rules than this may be a picture of music; only then are its images looked at."""
+TWICE = 0.1
+"""The same letter painted again nearer than this, in its size, is one bold letter; the narrowest are .2 apart."""
+ROW = 4.0
+"""Letters are looked up in rows of so many points."""
+
+
+def page_ink(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
+    """Read one page's drawing operators; `seen` keeps fonts between pages of one document."""
+    matrix = page.rotation_matrix
+    turn = (matrix.a, matrix.b, matrix.c, matrix.d, matrix.e, matrix.f) if page.rotation else None
+    width, height = page.rect.width, page.rect.height
+    rules: list[Rule] = []
+    blobs: list[Blob] = []
+    outlined: list[tuple[Box, float, bool]] = []
+    covers: list[Cover] = []
+    for drawing in page.get_cdrawings():
+        if turn is not None or not take_plain(drawing, rules, outlined):
+            take(drawing, turn, rules, blobs, outlined, covers)
+    take_outlined(outlined, rules)
+    trace = _text_trace(page)
+    fonts = _fonts(document, page, seen, trace)
+    found = _glyphs(trace, fonts, turn, (rules, blobs), covers)
+    rules = [r for r in rules if r.x1 > 0 and r.y1 > 0 and r.x0 < width and r.y0 < height]
+    blobs = [b for b in blobs if b.x1 > 0 and b.y1 > 0 and b.x0 < width and b.y0 < height]
+    glyphs = [g for g in found if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height]
+    picture = _picture_share(page) if len(rules) < FEW else 0.0
+    return PageInk(width, height, rules, blobs, glyphs, picture)
+
+
+def _fonts(
+    document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font], trace: Sequence[dict[str, Any]]
+) -> dict[str, Font]:
+    """The page's fonts by name; those that may not tell their letters are judged by the glyphs in use."""
+    fonts = page_fonts(document, page, seen)
+    if len(fonts) < len({span["font"] for span in trace}):
+        fonts |= drawn_fonts(document, page, seen)
+    for name, font in fonts.items():
+        if not font.told and not font.drawn:
+            used = {(char[1], char[0]) for span in trace if span["font"] == name for char in span["chars"]}
+            font.judge(sorted(used))
+    return fonts
+
+
+def _glyphs(
+    trace: Sequence[dict[str, Any]],
+    fonts: dict[str, Font],
+    turn: Any,
+    shapes: tuple[list[Rule], list[Blob]],
+    covers: Sequence[Cover],
+) -> list[Glyph]:
+    """What the text is that nothing covers; glyphs of fonts that do not tell what they are become `shapes`."""
+    rules, blobs = shapes
+    out: list[Glyph] = []
+    seen: defaultdict[tuple[int, int, int], list[tuple[float, float]]] = defaultdict(list)
+    for span in trace:
+        if span["type"] == 3 or is_paper(span["color"], span["opacity"]):
+            continue
+        name = span["font"]
+        font = fonts.get(name) or fonts.setdefault(name, Font(None))
+        size, (cos, sin) = span["size"], span["dir"]
+        if turn is not None:
+            cos, sin = turn[0] * cos + turn[2] * sin, turn[1] * cos + turn[3] * sin
+        upright = abs(sin) < 0.01 and cos > 0
+        style = name.partition("+")[2] or name
+        near = TWICE * size
+        over = [white for white, seqno in covers if seqno > span["seqno"]]
+        look = font.glyph
+        for code, gid, (x, y), _bbox in span["chars"]:
+            above, below = (gid, code, round((y - near) / ROW)), (gid, code, round((y + near) / ROW))
+            if any(abs(x - u) < near and abs(y - v) < near for u, v in seen[above]) or (
+                above != below and any(abs(x - u) < near and abs(y - v) < near for u, v in seen[below])
+            ):
+                continue  # letters painted twice to look bold
+            at = (x, y)
+            if turn is not None:
+                x, y = turn[0] * x + turn[2] * y + turn[4], turn[1] * x + turn[3] * y + turn[5]
+            if over and any(w[0] < x < w[2] and w[1] < y < w[3] for w in over):
+                continue
+            seen[gid, code, round(at[1] / ROW)].append(at)
+            if font.drawn:
+                _add_drawn(font.items(gid), (x, y, size, cos, sin), rules, blobs)
+                continue
+            (kind, value), (bx0, by0, bx1, by1) = look(gid, code)
+            if upright:
+                box = (x + bx0 * size, y - by1 * size, x + bx1 * size, y - by0 * size)
+            else:
+                box = _turned_box((bx0, by0, bx1, by1), x, y, size, cos, sin)
+            out.append(made(Glyph, (*box, x, y, size, kind, value, style, upright)))
+    return out
+
+
+def _add_drawn(items: Sequence[Any], at: tuple[float, ...], rules: list[Rule], blobs: list[Blob]) -> None:
+    """A glyph as the path that it is, painted at its place: `at` is x, y, size and the cosine and sine of its turn."""
+    if items:
+        x, y, size, cos, sin = at
+        a, b = size * cos, size * sin
+        placed = [(item[0], *((x + a * u - b * v, y + b * u + a * v) for u, v in item[1:])) for item in items]
+        take_filled(placed, 0.0, rules, blobs)
+
+
+def _turned_box(box: Box, x: float, y: float, size: float, cos: float, sin: float) -> Box:
+    corners = [(box[i] * size, -box[j] * size) for i in (0, 2) for j in (1, 3)]
+    xs = [x + u * cos - v * sin for u, v in corners]
+    ys = [y + u * sin + v * cos for u, v in corners]
+    return (min(xs), min(ys), max(xs), max(ys))
+
+
+def _text_trace(page: pymupdf.Page) -> list[dict[str, Any]]:
+    """The page's text with the fonts' full names, so that two subsets of one font stay apart."""
+    before = pymupdf.TOOLS.set_subset_fontnames()
+    pymupdf.TOOLS.set_subset_fontnames(True)
+    try:
+        trace: list[dict[str, Any]] = page.get_texttrace()
+    finally:
+        pymupdf.TOOLS.set_subset_fontnames(before)
+    return trace
+
+
+def _picture_share(page: pymupdf.Page) -> float:
+    area = abs(page.rect)
+    shares = [abs(pymupdf.Rect(image["bbox"]) & page.rect) / area for image in page.get_image_info()]
+    return min(1.0, sum(shares)) if area else 0.0

@@ -1,0 +1,54 @@
+"""Whether a part begins with a pickup: by printed numbers, by marks that are numbers, by its first bar's length."""
+
+from collections.abc import Callable, Sequence
+
+from collaparte.paper.reading import Change, Ending, Mark
+from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.numbers import offset
+from collaparte.paper.sight.uncounted import Lengths, endings_anew, split_bars, unexplained
+
+Short = Callable[[], bool | None]
+"""Whether the first bar is shorter than the others; None when its length is not understood."""
+
+
+def has_pickup(lines: Sequence[MusicLine], short: Short) -> bool:
+    """Printed numbers say whether the first bar counts; without them its length does. A rest of many bars counts."""
+    if _begins_with_rests(lines):
+        return False
+    shift, agreeing, numbered = offset(lines)
+    if numbered and 2 * agreeing > numbered and shift in (0, -1):
+        return shift == -1
+    return bool(short())
+
+
+def _begins_with_rests(lines: Sequence[MusicLine]) -> bool:
+    return bool(lines and lines[0].counts and lines[0].counts[0].bars > 1)
+
+
+def told_by_marks(marks: Sequence[Mark]) -> bool | None:
+    """Whether there is a pickup, as marks say that are bar numbers; None where there are none, or they disagree."""
+    off = {int(mark.text) - mark.bar for mark in marks if mark.text.isdecimal()}
+    numbers = sum(mark.text.isdecimal() for mark in marks)
+    if numbers < 2 or len(off) != 1 or numbers < len(marks):
+        return None
+    return {1: False, -1: True}.get(off.pop())
+
+
+def with_bars_behind(
+    lines: Sequence[MusicLine],
+    endings: Sequence[Ending],
+    changes: Sequence[Change],
+    lengths: Lengths,
+    pickup: bool,
+    short: Short,
+) -> bool:
+    """Whether there is a pickup, where some bars may go by earlier numbers: as more numbers are explained."""
+    halves = split_bars(lines, changes, lengths)
+    if not any(line.numbers for line in lines) or not (halves or endings_anew(endings)) or _begins_with_rests(lines):
+        return pickup
+    shift = 1 if pickup else -1
+    now, other = (unexplained(lines, endings, halves, by) for by in (0, shift))
+    if now != other:
+        return pickup if now < other else not pickup
+    begins_short = short()
+    return pickup if begins_short is None else begins_short
