@@ -84,7 +84,7 @@ def _signals() -> Iterator[asyncio.Event]:
     asked = [signal.SIGINT, signal.SIGTERM]
     before = {number: signal.getsignal(number) for number in asked}
     for number in asked:
-        # Windows' loops have no handlers of their own; a plain one works on every system.
+        # Not every system's loop has handlers of its own; a plain one works on all.
         signal.signal(number, lambda *_: loop.call_soon_threadsafe(stopped.set))
     try:
         yield stopped

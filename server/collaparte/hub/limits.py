@@ -8,7 +8,7 @@ MM = 25.4 / 72
 
 
 class Limits(msgspec.Struct, frozen=True):
-    """What a worker may take. Memory is its address space, held by the system where it has such a limit (Linux).
+    """What a worker may take. Memory is its address space, held by the system where it has such a limit.
 
     The sizes leave room for what a librarian really brings: a 16-part book scanned at 600 dpi, an A2 score.
     """

@@ -55,7 +55,7 @@ def read_frame(source: BinaryIO) -> bytes | None:
 def hold_memory(mb: int) -> bool:
     """Have the system limit this process's address space; False where it has no such limit."""
     if sys.platform != "linux":
-        # Windows has no such call, and macOS accepts it without keeping to it (from memory).
+        # Other systems have no such call, or accept it without keeping to it (from memory).
         return False
     import resource
 

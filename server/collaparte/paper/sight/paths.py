@@ -77,7 +77,7 @@ def take(
     outlined: list[tuple[Box, float, bool]],
     covers: list[Cover],
 ) -> None:
-    """Any drawing: its ink is added to `rules`, `blobs` and `outlined`, white boxes to `covers`; `turn` is the page's."""
+    """Any drawing: its ink is added to `rules`, `blobs` and `outlined`, white boxes to `covers`."""
     sort = drawing["type"]
     if _is_white(drawing) and _boxes(drawing["items"]):
         take_outlined(outlined, rules)
