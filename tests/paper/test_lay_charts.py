@@ -15,6 +15,8 @@ import pytest
 
 import engraving
 from collaparte.paper.cutting.ink import Fonts, Shape, flatten, open_pdf
+from collaparte.paper.cutting.items import Role, grown
+from collaparte.paper.cutting.ownership import own
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import Box
 from paper.laid import Part, with_reading
@@ -58,6 +60,14 @@ def test_a_kept_chart_is_laid_with_its_own_signs(pdf: Path) -> None:
     meters_stand_once(the)
     marks_look_as_printed(the)
     no_frame_is_empty(the)
+    old_numbers_are_gone(the)
+
+
+def test_numbers_in_boxes_of_four_rules_go_whole(tmp_path: Path) -> None:
+    """Found by eye: the right side of the box was taken for a letter, and its top stayed on the page."""
+    pdf, notes = first_engraver(508, tmp_path)
+    assert "numbers='boxed'" in notes
+    old_numbers_are_gone(with_reading(pdf, read_part(pdf)))
 
 
 def test_a_chart_is_laid_with_its_own_signs(chart: Part) -> None:
@@ -65,6 +75,7 @@ def test_a_chart_is_laid_with_its_own_signs(chart: Part) -> None:
     meters_stand_once(chart)
     marks_look_as_printed(chart)
     no_frame_is_empty(chart)
+    old_numbers_are_gone(chart)
 
 
 def keys_have_all_their_signs(the: Part) -> None:
@@ -88,6 +99,20 @@ def meters_stand_once(the: Part) -> None:
     pieces += [piece for bar in table.bars for piece in bar.meter if piece >= 0]
     placed = Counter(p.piece for page in the.laying.pages for p in page.placed if p.piece in pieces)
     assert placed.total() <= table.staves * len({c.bar for c in the.reading.changes if c.meter})
+
+
+def old_numbers_are_gone(the: Part) -> None:
+    """Where a bar number was read nothing is left of it, nor of a frame round it (new numbers are set)."""
+    document, fonts = open_pdf(the.pdf), Fonts()
+    for n, page in enumerate(the.reading.pages):
+        kept = own(flatten(document, n, fonts), the.reading, n).items if page.systems else []
+        for system in page.systems:
+            if system.printed_number_box:
+                x0, y0, x1, y1 = grown(system.printed_number_box, 0.4 * system.space, 0.4 * system.space)
+                near = [i for i in kept if i.box[0] < x1 and i.box[2] > x0 and i.box[1] < y1 and i.box[3] > y0]
+                # a clef may reach up to it
+                low = [i for i in near if i.role is not Role.DROPPED and i.box[3] - i.box[1] < 4 * system.space]
+                assert not low, f"page {n + 1}, number {system.printed_number}"
 
 
 def marks_look_as_printed(the: Part) -> None:

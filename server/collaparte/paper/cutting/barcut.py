@@ -63,6 +63,8 @@ class Heads:
     meter_in: bool = False
 
 
+BARLINE = 2.5
+"""A repeat's end is no wider, in spaces, its dots included."""
 SQUEEZE = 0.55
 """What gaps may be squeezed to where no words stand."""
 
@@ -192,7 +194,8 @@ class BarCutter:
             pull = None
             if item.style == BRACKET:  # in print it ends at its line's edge; here it goes on to the barline
                 pull = _pull(item, spans, lo if edges.first else None, hi if edges.last else None, sp)
-                a, b = max(a, lo), min(b, hi)
+                closed = edges.last and item.box[2] < hi + BARLINE * sp  # over its last barline, where its hook hangs
+                a, b = max(a, lo), b if closed else min(b, hi)
                 if pull:
                     a, b = (lo if pull[0] is not None else a), (hi if pull[1] is not None else b)
             clip = None if a <= item.box[0] and b >= item.box[2] and not pull else (a, b)

@@ -10,6 +10,9 @@ from collaparte.paper.reading import Box, PageReading, Reading, System
 A_SENTENCE = 10
 """Words of more letters than this at the edge of a full page are no dynamic or figure of its last line."""
 
+SPACE = 1.7
+"""Words of one line are nearer than so many of their heights: a space of a typewriter face is wide."""
+
 
 def named_boxes(reading: Reading, number: int) -> list[Box]:
     """The boxes of the marks and signs that were read on page `number`."""
@@ -46,7 +49,7 @@ def _ends_line(one: Box, other: Box) -> bool:
     """Words of one size on one line of type, a space apart."""
     high = one[3] - one[1]
     level = abs(one[3] - other[3]) < 0.3 * high and abs(one[1] - other[1]) < 0.3 * high
-    return level and 0 <= other[0] - one[2] < 1.2 * high
+    return level and 0 <= other[0] - one[2] < SPACE * high
 
 
 def feet(items: list[Item], page: Page, read: PageReading) -> tuple[list[Item], list[Item]]:

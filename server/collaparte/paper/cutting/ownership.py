@@ -18,8 +18,10 @@ from collaparte.paper.reading import Box, PageReading, Reading, System
 
 A_MARK = 3
 """A word of so few letters that is centred on a barline is a mark, read or not."""
-
-
+FIGURES = frozenset("23456789")
+"""Tuplets and fingerings stand at their notes, above or below as the notes ask."""
+AT_NOTES = 1.5
+"""So near, in spaces, to one line's ink, and more than twice as far from the other's."""
 A_WIGGLE = 4
 """So many signs of one kind side by side are a line."""
 
@@ -207,6 +209,9 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
             continue
         to_up = max(_gaps(item.box, solid[up], systems[up], below=True), 0.0)
         to_down = max(_gaps(item.box, solid[down], systems[down], below=False), 0.0)
+        if item.letters.strip() in FIGURES and min(to_up, to_down) < AT_NOTES < max(to_up, to_down) / 2:
+            item.system, item.above = (up, False) if to_up < to_down else (down, True)
+            continue
         lean = (to_up - to_down) / (to_up + to_down + 0.5)
         votes[item.style] += max(-1.0, min(1.0, 2 * lean))
         floating.append((item, up, down, lean))

@@ -68,7 +68,8 @@ def _drawn_letters(
         system = systems[nearest_system(item.box, systems)]
         off = all(y1 < s.top - 0.3 * system.space or y0 > s.bottom + 0.3 * system.space for s in system.staves)
         shape = item.role is Role.SOLID and isinstance(page.ink[item.marks[0]], Shape)
-        if shape and off and y1 - y0 < 2.2 * system.space and x1 - x0 < 1.3 * system.space:
+        sizes = 0.3 * system.space < x1 - x0 < 1.3 * system.space and y1 - y0 < 2.2 * system.space
+        if shape and off and sizes:  # a thin upright is the side of a frame
             before = (x0 - 0.5 * system.space, y0, x0, y1)
             if any(_level(item.box, run.box) and run.box[2] < x1 for run in rows.near(before)):
                 item.role, item.style = Role.WORDS, ("drawn letter",)
