@@ -59,6 +59,10 @@ def maker(seed: int) -> Maker:
     return Maker(**{name: dice.choice(all_of) for name, all_of in CHOICES.items()})
 
 
+def _is_white(piece: "Piece") -> bool:
+    return all(part == 1.0 for part in piece.colour)
+
+
 def told(one: Maker) -> str:
     """A maker in words: what is not plain about it."""
     parts = [f"{f.name} {getattr(one, f.name)}" for f in fields(one) if getattr(one, f.name) != getattr(PLAIN, f.name)]
@@ -219,7 +223,7 @@ class _Writer:
         """The page's ink in one group, or one for every system (and one for the rest)."""
         everything = (0.0, 0.0, self.page.width, self.page.height)
         ordered = list(pieces)
-        if any(p.colour == (1.0,) for p in ordered):  # white covers what is drawn before it, so the order stays
+        if any(map(_is_white, ordered)):  # white covers what is drawn before it, so the order stays
             return [(everything, ordered)]
         if self.by.order == "lines last":
             ordered.sort(key=lambda p: isinstance(p, Line) and p.is_level and p.x1 - p.x0 > 30)
@@ -246,9 +250,10 @@ class _Writer:
         run: list[Line] = []
         glyphs: list[Glyph] = []
         runs: dict[tuple[Any, ...], list[Line]] = {}
+        gathered = self.by.gather == "page" and not any(map(_is_white, pieces))
         for piece in pieces:
             if isinstance(piece, Line):
-                if self.by.gather == "page" and not piece.dash:
+                if gathered and not piece.dash:
                     thick = round(piece.y1 - piece.y0 if piece.is_level else piece.x1 - piece.x0, 2)
                     runs.setdefault((piece.colour, thick, piece.is_level if self._differ() else None), []).append(piece)
                     continue

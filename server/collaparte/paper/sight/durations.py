@@ -25,7 +25,7 @@ QUARTERS = {
 QUIET = ("rest", "h-bar")
 WHOLE_BAR = 99.0
 """A whole rest alone fills its bar, whatever the meter."""
-NEAR, FAR = 4.0, 8.0
+NEAR, FAR = 6.0, 8.0
 """Notes of a stave are no further from its outer lines, in spaces; the second where it has no neighbour."""
 FULL = 0.9
 """A first bar shorter than this share of the others is a pickup; triplets make bars seem longer, not shorter."""

@@ -24,6 +24,8 @@ MOST_OF_A_SIGN = 6
 """A path of more boxes and beams than this is no sign; a sharp is four."""
 MOST_STEPS = 40
 """An outline of level and upright edges with more than this is taken for a picture of something."""
+LINE = 3.0
+"""Boxes of many in one path that are thinner than this, in points, are lines and no frames."""
 RECENT = 8
 """White boxes cover at most so many rules painted just before."""
 made = tuple.__new__
@@ -202,25 +204,35 @@ def take_filled(items: Any, half: float, rules: list[Rule], blobs: list[Blob]) -
     solid = [box for box in boxes if box is not None]
     many = len(polygons) > MOST_OF_A_SIGN and all(len(one) <= BEAM for one in polygons)
     if solid and (many or len(solid) == len(boxes)):
-        if len(boxes) == len(solid) == 2 and _inside(solid[1], solid[0]):
-            _ring_rules(solid[0], solid[1], rules)
-        elif len(boxes) == len(solid) == 2 and _inside(solid[0], solid[1]):
-            _ring_rules(solid[1], solid[0], rules)
-        else:
-            rules += [
-                Rule(x0 - half, y0 - half, x1 + half, y1 + half)
-                for x0, y0, x1, y1 in solid
-                if half or min(x1 - x0, y1 - y0) > NO_AREA
-            ]
-            for one, box in zip(polygons, boxes, strict=True):
-                if box is None:
-                    _add_blob(one, half, True, blobs)
+        rings = _rings(solid)
+        for outer, inner in rings:
+            _ring_rules(outer, inner, rules)
+        ringed = {box for ring in rings for box in ring}
+        rules += [
+            Rule(x0 - half, y0 - half, x1 + half, y1 + half)
+            for x0, y0, x1, y1 in solid
+            if (x0, y0, x1, y1) not in ringed and (half or min(x1 - x0, y1 - y0) > NO_AREA)
+        ]
+        for one, box in zip(polygons, boxes, strict=True):
+            if box is None:
+                _add_blob(one, half, True, blobs)
         return
     stepped = _stepped(items)
     if stepped:
         rules += [Rule(x0 - half, y0 - half, x1 + half, y1 + half) for x0, y0, x1, y1 in stepped]
         return
     _add_blob(items, half, True, blobs)
+
+
+def _rings(boxes: Sequence[Box]) -> list[tuple[Box, Box]]:
+    """The boxes of one path that lie in another of it: frames, as what is inside would not be seen else."""
+    large = [box for box in boxes if len(boxes) == 2 or min(box[2] - box[0], box[3] - box[1]) > LINE]
+    out = []
+    for outer in large:
+        inner = [box for box in large if _inside(box, outer)]
+        if inner:
+            out.append((outer, max(inner, key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))))
+    return out
 
 
 def _polygons(items: Any) -> list[list[Any]]:

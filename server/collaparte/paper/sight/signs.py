@@ -52,6 +52,10 @@ LANDING = frozenset((SignKind.DS_AL_CODA, SignKind.DC_AL_CODA))
 LAST = frozenset((SignKind.DS_AL_FINE, SignKind.DC_AL_FINE, SignKind.DS, SignKind.DC))
 TWICE = "twice"
 """The value of two signs side by side."""
+CLOSE = 2.0
+"""Words so near to a stave, in spaces, are hardly another line's, wherever its barlines stand."""
+FAR_BEYOND = 3.0
+"""Words that end before their barline lose no more than this: some are set at a bar's start."""
 FARTHEST = 14.0
 """Jump words and signs are at most so many spaces from their stave."""
 
@@ -296,7 +300,8 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
     Common practice: jumps stand at double, final or repeat barlines and their words end there; the coda follows right
     after the jump to it, a Fine's jump is the piece's end; To Coda stands over the stave.
     """
-    cost = _gap(line, box)
+    gap = _gap(line, box)
+    cost = gap - 2 * max(0.0, CLOSE - gap)
     if end is None:
         cost += 8
     else:
@@ -304,7 +309,7 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
         apart = min(abs(end.x0 - box[2]), abs(end.x1 - box[2]), abs(end.x - box[2])) / line.space
         cost += 0.6 * apart - 3 if line.ends_at(end, box[2]) else 0.05 * apart
         beyond = (end.x0 - box[2]) / line.space
-        cost += 0.8 * beyond if beyond > 0.8 else 0
+        cost += min(0.8 * beyond, FAR_BEYOND) if beyond > 0.8 else 0
         if end.kind is BarlineKind.FINAL and kind in LAST:
             cost -= 5
     if kind in LANDING and landings:
