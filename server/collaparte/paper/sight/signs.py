@@ -300,7 +300,7 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
     Common practice: jumps stand at double, final or repeat barlines and their words end there; the coda follows right
     after the jump to it, a Fine's jump is the piece's end; To Coda stands over the stave.
     """
-    gap = _gap(line, box)
+    gap = _clear(line, box)
     cost = gap - 2 * max(0.0, CLOSE - gap)
     if end is None:
         cost += 8
@@ -317,6 +317,18 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
     if kind is SignKind.TO_CODA and box[1] > line.system.bbox[1]:
         cost += 12
     return cost
+
+
+def _clear(line: MusicLine, box: Box) -> float:
+    """How far words stand from a line's stave, or from its notes over or under them, in spaces."""
+    _, top, _, bottom = line.system.bbox
+    for head in line.system.glyphs:
+        if head.kind == "head" and box[0] < head.x1 and head.x0 < box[2]:
+            if head.y1 < box[1] + 0.5 * line.space:
+                bottom = max(bottom, head.y1)
+            elif head.y0 > box[3] - 0.5 * line.space:
+                top = min(top, head.y0)
+    return max(top - box[3], box[1] - bottom, 0.0) / line.space
 
 
 def _gap(line: MusicLine, box: Box) -> float:
