@@ -333,6 +333,12 @@ def _polygon_box(items: Any) -> Box | None:
 
 
 def _add_blob(items: Any, half: float, filled: bool, blobs: list[Blob]) -> None:
+    x0, y0, x1, y1 = bounds(items)
+    blobs.append(Blob(x0 - half, y0 - half, x1 + half, y1 + half, tuple(items), filled))
+
+
+def bounds(items: Any) -> Box:
+    """The box of a path's segments (at least one), in points, curves as far as they go."""
     xs: list[float] = []
     ys: list[float] = []
     for item in items:
@@ -347,7 +353,7 @@ def _add_blob(items: Any, half: float, filled: bool, blobs: list[Blob]) -> None:
             for x, y in points:
                 xs.append(x)
                 ys.append(y)
-    blobs.append(Blob(min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half, tuple(items), filled))
+    return (min(xs), min(ys), max(xs), max(ys))
 
 
 def _reach(a: float, b: float, c: float, d: float) -> tuple[float, float]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from collaparte.paper.sight import shapes
 from collaparte.paper.sight.lettering import settled
+from collaparte.paper.sight.paths import bounds
 from collaparte.paper.sight.shapes import Match
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Blob, Glyph, Rule
@@ -187,7 +188,7 @@ def _pieces(blob: Blob) -> list[Blob]:
             outlines.append([])
         outlines[-1].append(item)
         last = end
-    boxed = sorted(((_box(items), items) for items in outlines), key=lambda pair: pair[0][0])
+    boxed = sorted(((bounds(items), items) for items in outlines), key=lambda pair: pair[0][0])
     pieces: list[tuple[list[float], list[Any]]] = []
     for box, items in boxed:
         if pieces and box[0] < pieces[-1][0][2] - 0.1 * (box[2] - box[0]):
@@ -199,20 +200,6 @@ def _pieces(blob: Blob) -> list[Blob]:
         else:
             pieces.append((list(box), items))
     return [Blob(b[0], b[1], b[2], b[3], tuple(items), True) for b, items in pieces]
-
-
-def _box(items: Sequence[Any]) -> tuple[float, float, float, float]:
-    xs: list[float] = []
-    ys: list[float] = []
-    for item in items:
-        if item[0] == "re":
-            xs += (item[1][0], item[1][2])
-            ys += (item[1][1], item[1][3])
-            continue
-        for x, y in item[1] if item[0] == "qu" else item[1:]:
-            xs.append(x)
-            ys.append(y)
-    return (min(xs), min(ys), max(xs), max(ys))
 
 
 def _matches(blob: Blob, space: float, memory: Memory) -> tuple[Match, Match]:
