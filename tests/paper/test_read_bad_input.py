@@ -9,7 +9,8 @@ import pytest
 
 from collaparte.demo import BAND
 from collaparte.paper.cutting.pieces import cut
-from collaparte.paper.read import ReadingError, page_heads, read_part
+from collaparte.paper.opening import ReadingError
+from collaparte.paper.read import page_heads, read_part
 
 PART = next(BAND.rglob("*1st Alto.pdf"))
 

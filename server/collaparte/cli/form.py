@@ -16,7 +16,7 @@ from collaparte.music.jumps import NAMES
 from collaparte.music.musicxml import NotMusicXml, numbered, read_score
 from collaparte.music.ruler import bar_in_words, fault, indices
 from collaparte.music.words import count, ordinal
-from collaparte.paper.read import ReadingError
+from collaparte.paper.opening import ReadingError
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart as chart_read
 from collaparte.paper.unsure import unsure

@@ -16,7 +16,7 @@ from collaparte.hub.jobs import Pages
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.paper.corrected import corrected
 from collaparte.paper.legibility import Legibility, View, legibility, words
-from collaparte.paper.read import ReadingError
+from collaparte.paper.opening import ReadingError
 from collaparte.paper.reading import SURE, BarBox, Reading, SignKind, System
 from collaparte.wire.corrections import Correction, Said
 

@@ -13,12 +13,13 @@ from collaparte.hub.limits import MM, Limits, Refused, check_bytes
 from collaparte.music.musicxml import NotMusicXml, read_score
 from collaparte.paper.cutting import pieces
 from collaparte.paper.cutting.ink import CannotOpen
+from collaparte.paper.opening import ReadingError
 from collaparte.paper.overlay import overlay
 from collaparte.paper.pages import book, draw_pdf, sheets
 from collaparte.paper.pages.lay import CannotLay, lay
 from collaparte.paper.pages.laying import LaidBar, LaidLine, Laying
 from collaparte.paper.pages.workings import Workings
-from collaparte.paper.read import ReadingError, page_heads, read_part
+from collaparte.paper.read import page_heads, read_part
 from collaparte.paper.sight import lying
 
 TAIL = 1024

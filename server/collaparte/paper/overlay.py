@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pymupdf
 
-from collaparte.paper.read import opened
+from collaparte.paper.opening import opened
 from collaparte.paper.reading import SURE, Box, Reading, System
 from collaparte.paper.sight import lying
 

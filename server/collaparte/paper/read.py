@@ -1,14 +1,14 @@
 """One part read: PDF bytes in, a Reading out."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple, TypeVar
 
-import pymupdf
 from msgspec.structs import replace
 
 from collaparte.paper import doubts
+from collaparte.paper.opening import ReadingError, opened
+from collaparte.paper.read_page import ReadPage, upright_page
 from collaparte.paper.reading import (
     BarBox,
     Box,
@@ -28,61 +28,26 @@ from collaparte.paper.reading import (
 from collaparte.paper.scans import count as scan_count
 from collaparte.paper.scans import numbers as scan_numbers
 from collaparte.paper.scans.back import placed_back
-from collaparte.paper.scans.scan import PICTURE, Scanned, scanned
-from collaparte.paper.scans.words import set_right
-from collaparte.paper.sight import lying, pickups
-from collaparte.paper.sight.bars import segments
+from collaparte.paper.sight import pickups
 from collaparte.paper.sight.beats import mark_beats
 from collaparte.paper.sight.changes import find_changes
-from collaparte.paper.sight.composed import composed
 from collaparte.paper.sight.durations import begins_with_pickup, silence
-from collaparte.paper.sight.endings import brackets, find_endings, under
-from collaparte.paper.sight.fonts import TELLING, Font
-from collaparte.paper.sight.frames import find_frames, holding, is_framed
+from collaparte.paper.sight.endings import find_endings
+from collaparte.paper.sight.fonts import Font
+from collaparte.paper.sight.frames import is_framed
 from collaparte.paper.sight.heads import Signature, line_head
 from collaparte.paper.sight.instructions import find_instructions
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.lyrics import lyrics
 from collaparte.paper.sight.marks import find_marks
-from collaparte.paper.sight.numbers import numbers_on, settle
-from collaparte.paper.sight.painted import page_ink
-from collaparte.paper.sight.recognise import MEMORY, known_shapes, rest_blocks
-from collaparte.paper.sight.rests import count_bars
+from collaparte.paper.sight.numbers import settle
 from collaparte.paper.sight.signs import find_signs
-from collaparte.paper.sight.staves import distinct, few_line_staves, find_staves
-from collaparte.paper.sight.strokes import PageInk, Rule
-from collaparte.paper.sight.systems import Skeleton, find_systems, usual_space
-from collaparte.paper.sight.tempos import find_tempos, metronome_notes
+from collaparte.paper.sight.tempos import find_tempos
 from collaparte.paper.sight.title import head_words, starts_part
 from collaparte.paper.sight.uncounted import Lengths, find_uncounted
-from collaparte.paper.sight.words import Phrase, phrases
 
 VERSION = 1
 """Raised when the shape of a reading or the reader's rules change."""
-TAIL = 2048
-"""A PDF ends with %%EOF within so many bytes (ISO 32000-1, annex H, asks readers to look in the last 1024)."""
-
-
-class ReadingError(ValueError):
-    """The file cannot be read at all; the message is one sentence for the librarian."""
-
-
-@dataclass(slots=True)
-class ReadPage:
-    """One page while it is read."""
-
-    number: int
-    ink: PageInk
-    lines: list[MusicLine]
-    phrases: list[Phrase]
-    frames: list[Box]
-    free_rules: list[Rule]
-    """Thin level rules that are no frame's side."""
-    as_printed: str
-    ms: float
-    turned: int = 0
-    scan: Scanned | None = None
-    """Set when the page is a picture of staves: all places are on the page set straight."""
 
 
 def read_part(
@@ -104,7 +69,7 @@ def read_part(
         if not 0 <= number < len(document):
             raise ReadingError(f"There is no page {number + 1}: the file has {len(document)}.")
         began = clock() if clock else 0.0
-        page = _upright(document, number, place, seen, scans)
+        page = upright_page(document, number, place, seen, scans)
         page.ms = (clock() - began) * 1000 if clock else 0.0
         read.append(page)
     return _whole(read, bool(document.is_repaired))
@@ -116,152 +81,10 @@ def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
     seen: dict[int, Font] = {}
     heads: list[PageHead] = []
     for number in range(len(document)):
-        page = _upright(document, number, number, seen, False)
+        page = upright_page(document, number, number, seen, False)
         words = _head_of(page, True)
         heads.append(PageHead(tuple(words), number == 0 or starts_part(words, page.lines)))
     return tuple(heads)
-
-
-def opened(pdf: bytes) -> pymupdf.Document:
-    """The PDF opened; ReadingError in one sentence when it cannot be."""
-    if not pdf:
-        raise ReadingError("The file is empty; export the part again.")
-    if b"%PDF-" not in pdf[:1024]:
-        raise ReadingError("This is not a PDF; export the part as PDF and bring that.")
-    pymupdf.TOOLS.mupdf_display_errors(False)
-    pymupdf.TOOLS.mupdf_display_warnings(False)
-    try:
-        document = pymupdf.open(stream=pdf, filetype="pdf")
-        locked, count = bool(document.needs_pass), len(document)
-    except Exception as error:  # the library raises several kinds for damaged files
-        what = "damaged and cannot be opened" if b"%%EOF" in pdf[-TAIL:] else "cut short"
-        raise ReadingError(f"The PDF is {what}; copy or export it again.") from error
-    if locked:
-        raise ReadingError("The PDF is locked with a password; save it without one and bring that.")
-    if document.is_repaired and b"%%EOF" not in pdf[-TAIL:]:
-        raise ReadingError("The PDF is cut short; copy or export it again.")
-    if count == 0:
-        raise ReadingError("The PDF holds no page; export the part again.")
-    return document
-
-
-def _ran_out(error: BaseException | None) -> bool:
-    """Whether memory ran out, which the library says in several ways, at times behind another error."""
-    while error:
-        if isinstance(error, MemoryError) or "alloc" in str(error):
-            return True
-        error = error.__cause__ or error.__context__
-    return False
-
-
-def _upright(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], scans: bool) -> ReadPage:
-    """One page, turned first when it lies on its side or its head."""
-    page = _page(document, number, place, seen, scans)
-    if page.scan:
-        return page
-    if doubts.lies(page.ink):
-        degrees = lying.turn_by_words(document[number])
-        lying.turn(document[number], degrees)
-        other = _page(document, number, place, seen, scans)
-        # A line of small print up the margin turns no page of music.
-        if lying.clefs(other.lines) > lying.clefs(page.lines) or not page.lines:
-            other.turned = degrees
-            return other
-        lying.turn(document[number], -degrees)
-        if page.lines and not lying.clefs(page.lines):
-            page.lines, page.as_printed = [], doubts.LIES
-            return page
-    for degrees in lying.turns_to_try(page.ink, page.lines):
-        lying.turn(document[number], degrees)
-        other = _page(document, number, place, seen, scans)
-        if 2 * lying.clefs(other.lines) > len(other.lines):
-            other.turned = degrees
-            return other
-        lying.turn(document[number], -degrees)
-    return page
-
-
-def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], scans: bool) -> ReadPage:
-    scan = None
-    try:
-        ink = page_ink(document, document[number], seen)
-        if scans and ink.picture > PICTURE:
-            scan = scanned(document[number], ink)
-    except Exception as error:  # the library raises several kinds for damaged pages
-        if _ran_out(error):
-            raise MemoryError from error  # the page may be sound: the worker says what its limit is
-        raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
-    ink = scan.ink if scan else ink
-    staves = scan.staves if scan else find_staves(ink.rules, max(ink.width, ink.height))
-    if scan is None and staves and not any(g.kind in TELLING for g in ink.glyphs):
-        unmasked = [font for font in seen.values() if font.unmask()]
-        ink = page_ink(document, document[number], seen) if unmasked else ink
-    space = usual_space(staves) if staves else 5.0
-    frames = find_frames(ink.rules, ink.blobs, space)
-    shaped, blobs = known_shapes(ink.blobs, ink.rules, staves, space, MEMORY)
-    glyphs = ink.glyphs + shaped
-    put = composed(glyphs, ink.blobs, ink.rules, staves, space)
-    glyphs = [g for g in glyphs if g not in put.glyphs] + put.signs if put.signs else glyphs
-    blobs = [b for b in blobs if b not in put.blobs] if put.signs else blobs
-    ink = ink._replace(rules=[r for r in ink.rules if r not in put.rules]) if put.rules else ink
-    glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
-    ink = ink._replace(glyphs=glyphs, blobs=blobs)
-    if scan is None:
-        staves = distinct(staves + few_line_staves(ink.rules, glyphs, staves, max(ink.width, ink.height)))
-    frames = holding(frames, glyphs)
-    ink = ink._replace(glyphs=metronome_notes(ink.glyphs, staves))
-    systems = find_systems(ink, staves, no_stems=scan is not None)
-    frames = [f for f in frames if not any(_is_within(f, s) for s in systems)]
-    cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
-    cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
-    words = phrases(ink.glyphs, cuts)
-    if scan:
-        words = [set_right(phrase) for phrase in words]
-    edges = {(round(f[0]), round(f[2])) for f in frames}
-    free = [
-        r
-        for r in ink.rules
-        if r.y1 - r.y0 < 0.5 * space and r.x1 - r.x0 > 2 * space and (round(r.x0), round(r.x1)) not in edges
-    ]
-    lines = [_line(place, system, ink, words, frames, free, seen=scan is not None) for system in systems]
-    reason = doubts.unread(ink, lines)
-    return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0, scan=scan)
-
-
-def _is_within(frame: Box, system: Skeleton) -> bool:
-    """Whether a frame stands among a system's staves, where no marks are."""
-    x0, top, x1, bottom = system.bbox
-    return top < (frame[1] + frame[3]) / 2 < bottom and x0 < (frame[0] + frame[2]) / 2 < x1
-
-
-def _line(
-    page: int,
-    system: Skeleton,
-    ink: PageInk,
-    words: Sequence[Phrase],
-    frames: Sequence[Box],
-    rules_above: Sequence[Rule],
-    *,
-    seen: bool,
-) -> MusicLine:
-    heads = [line_head(stave, system.glyphs) for stave in system.staves]
-    head = _widest(heads)
-    parts, barlines = segments(system, head.x1, seen=seen)
-    x0, top, x1, bottom = system.bbox
-    rules = [r for r in ink.rules if r.y1 > top and r.y0 < bottom and r.x1 - r.x0 > 1.6 * system.space]
-    left, above, below = x0 - 12 * system.space, system.y_above, system.y_below
-    near = [p for p in words if above < (p.y0 + p.y1) / 2 < below and left < p.x0 < x1]
-    counts = [count_bars(part, system, rules, near) for part in parts]
-    line = MusicLine(page, system, head, parts, barlines, counts)
-    over = brackets(line, rules_above)
-    figures = [p for p in near if not any(under(bracket, p, line.space) for bracket in over)]
-    line.numbers = numbers_on(line, figures, frames)
-    return line
-
-
-def _widest(heads: Sequence[Signature]) -> Signature:
-    first = heads[0]
-    return first._replace(x1=max(h.x1 for h in heads), x0=min(h.x0 for h in heads))
 
 
 def _head_of(page: ReadPage, alone: bool) -> list[HeadWord]:
