@@ -124,7 +124,8 @@ export class Form {
 
   #ready() {
     if (this.#choice === 'no-repeats' || this.#choice === 'no-jumps') return true;
-    const named = this.#first.trim() !== '' && this.#until.trim() !== '';
+    // "Bars 33-40" and "C to D" say both places in one breath; the hub tells where only one was said.
+    const named = this.#until.trim() !== '' ? this.#first.trim() !== '' : /\S[ -]\S/.test(this.#first);
     return named && (this.#choice !== 'tacet' || this.#chairs.size + this.#sections.size > 0);
   }
 

@@ -46,6 +46,15 @@ def test_from_c_to_d_is_c_up_to_not_including_d() -> None:
         ("B", "bar 11 second time", "Cut B to bar 11, second time only", Cut("b9", "b11", (2,))),
         ("bar 10 second time", "bar 12 last time", "Cut bar 10 to bar 12, second time only", Cut("b10", "b12", (2,))),
         ("2 before B", "bar 11 first time", "Cut bar 7 to bar 11, first time only", Cut("b7", "b11", (1,))),
+        # In one breath; of bars by number the last one is meant too (common practice).
+        ("C to D", "", "Cut C to D", Cut("b20", "b29")),
+        ("from letter C up to D", "", "Cut C to D", Cut("b20", "b29")),
+        ("bars 22-25", "", "Cut bar 22 to bar 26", Cut("b22", "b26")),
+        ("22 to 28", "", "Cut bar 22 to D", Cut("b22", "b29")),
+        ("last 4 of C", "", "Cut bar 25 to D", Cut("b25", "b29")),
+        ("first 4 of C", "", "Cut C to bar 24", Cut("b20", "b24")),
+        ("all of C", "", "Cut C to D", Cut("b20", "b29")),
+        ("D to the end", "", "Cut D to the end", Cut("b29", None)),
     ],
 )
 def test_said_as_musicians_say_it(first: str, until: str, words: str, what: Cut) -> None:
@@ -58,6 +67,7 @@ def test_said_as_musicians_say_it(first: str, until: str, words: str, what: Cut)
 @pytest.mark.parametrize(
     ("command", "why"),
     [
+        (c.MakeCut("e", "bus", "C", ""), 'Say up to where as well, as "C to the end".'),
         (c.MakeCut("e", "", "C", "D"), "No tune has been called yet, so say which tune to change."),
         (c.MakeCut("e", "waltz", "C", "D"), 'There is no tune "waltz" in the library.'),
         (c.MakeCut("e", "ember", "C", "D"), 'No bars of "Ember" have been read, so its order cannot be changed.'),

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from collaparte.music import places
+from collaparte.music import breath, places
 from collaparte.music.form import written_order
 from collaparte.music.words import number_of, ordinal, ordinal_of
 from collaparte.wire.chart import Chart, ChartBar, ChartMark
@@ -67,6 +67,49 @@ ORDER = written_order(TUNE).steps
         ("four before C", 14, 2),
         ("4 bars before C second time", 14, 3),
         ("third bar of C second time", 22, 2),
+        # Sloppily, as it is said across a room and typed with one finger.
+        ("four before letter c", 14, 2),
+        ("4 b4 C", 14, 2),
+        ("four in front of C", 14, 2),
+        ("C-4", 14, 2),
+        ("C minus 4", 14, 2),
+        ("the fourth bar before C", 14, 2),
+        ("just before C", 19, 1),
+        ("pick up to the letter C", 19, 1),
+        ("D+2", 31, 1),
+        ("D plus 2", 31, 1),
+        ("two bars into D", 31, 1),
+        ("D, third bar", 31, 1),
+        ("D bar 3", 31, 1),
+        ("measure 3 of letter D", 31, 1),
+        ("third of D", 31, 1),
+        ("let's take it from letter D please", 29, 1),
+        ("“D”", 29, 1),
+        ("@D", 29, 1),
+        ("top of C", 20, 1),
+        ("top of the coda", 37, 1),
+        ("from the sign", 9, 1),
+        ("second verse", 33, 1),
+        ("V2", 33, 1),
+        ("m33", 33, 1),
+        ("b33", 33, 1),
+        ("bar #33", 33, 1),
+        ("number thirty-three", 33, 1),
+        ("2nd volta", 18, 1),
+        ("last ending", 18, 1),
+        ("second ending of B", 18, 1),
+        ("B second time bar", 18, 1),
+        ("4 before the end", 37, 1),
+        ("4th bar from the end", 37, 1),
+        ("second to last bar", 39, 1),
+        ("4 before the D.S.", 33, 1),
+        ("2 before the To Coda", 23, 1),
+        ("C 2x", 20, 2),
+        ("C (2nd time)", 20, 2),
+        ("C again", 20, 2),
+        ("C on the D.S.", 20, 2),
+        ("B after the D.S.", 9, 3),
+        ("from the D.S.", 9, 3),
     ],
 )
 def test_a_place_is_found(words: str, number: int, pass_: int) -> None:
@@ -87,7 +130,24 @@ def test_a_place_is_found(words: str, number: int, pass_: int) -> None:
         ("C third time", 'There is no "C third time": C is played 2 times only.'),
         ("third ending", "This tune has no third ending."),
         ("last 500", "There is no last 500 in this tune; it has 62 bars."),
-        ("B second time bar", 'There is no "B second time bar" in this tune; the nearest mark is "B".'),
+        (
+            "60 over the bar of C",
+            '"60 over the bar of C" is not understood; say it as "C", "4 before C" or "third bar of C".',
+        ),
+        # The third after D is counted with D or without it, by who says so.
+        (
+            "third bar after D",
+            '"third bar after D" may be bar 31 or bar 32; say "third bar of D" or "3 after D".',
+        ),
+        ("after D", 'Say how many bars, as "2 after D".'),
+        ("last 30 of C", 'There is no "last 30 of C"; bar 20 is 9 bars long.'),
+        ("the end", 'The end is behind the last bar; say "last bar" or "last 8".'),
+        ("the To Coda", 'The To Coda stands at the end of bar 24; say "bar 24", or "bar 25" for what follows.'),
+        ("the Fine", "This tune has no Fine."),
+        ("beat 3 of bar 12", 'A place is a whole bar; say "bar 12".'),
+        ("C to D", '"C to D" is a stretch, from bar 20 to bar 29; say one place, as "bar 20".'),
+        ("D on the D.S.", 'There is no "D on the D.S.": D is not played after a D.S. or D.C.'),
+        ("from the D.C.", "No D.C. is played in this tune."),
     ],
 )
 def test_a_place_that_is_not_there_gets_a_sentence_with_the_nearest(words: str, why: str) -> None:
@@ -149,6 +209,68 @@ def test_any_words_give_a_place_or_one_sentence(tune: Chart, words: str) -> None
         assert order[found.position].bar == found.bar
     except places.PlaceError as error:
         assert str(error).endswith(".") and "\n" not in str(error)
+
+
+WORDS = st.sampled_from(
+    [
+        "a",
+        "the",
+        "to",
+        "of",
+        "from",
+        "C",
+        "D",
+        "4",
+        "b4",
+        "before",
+        "after",
+        "bar",
+        "bars",
+        "third",
+        "3rd",
+        "last",
+        "second",
+        "time",
+        "ending",
+        "ds",
+        "d.s.",
+        "on",
+        "the",
+        "plus",
+        "-",
+        "+",
+        "to",
+        "coda",
+        "sign",
+        "fine",
+        "end",
+        "top",
+        "pickup",
+        "into",
+        "thirty-three",
+        "verse",
+        "two",
+        "whole",
+        "first",
+        "33-40",
+        "beat",
+        "again",
+        "repeat",
+    ]
+)
+
+
+@given(any_chart(), st.lists(WORDS, max_size=12).map(" ".join))
+def test_any_of_the_trades_words_give_a_place_or_one_sentence(tune: Chart, words: str) -> None:
+    for of in (tune, TUNE):
+        order = written_order(of).steps
+        try:
+            found = places.resolve(words, of, order)
+            assert order[found.position].bar == found.bar
+            first, until = breath.ends_of(words, of, order)
+            assert first and until
+        except places.PlaceError as error:
+            assert str(error).endswith(".") and "\n" not in str(error)
 
 
 @given(st.integers(1, 2000))

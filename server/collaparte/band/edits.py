@@ -8,7 +8,7 @@ from collaparte.band import saying
 from collaparte.band.library import no_tune, worked_out
 from collaparte.band.roles import MD, Refusal, Who, stale
 from collaparte.band.state import Held, State, Tune, with_tune
-from collaparte.music import places
+from collaparte.music import breath, places
 from collaparte.music.form import Step
 from collaparte.music.played import left_out_by, loops_of
 from collaparte.music.ruler import indices
@@ -108,6 +108,8 @@ def _spoken(tune: Tune, chart: Chart, command: SayEdit) -> EditWhat:
 def _two_places(chart: Chart, order: tuple[Step, ...], command: SayEdit) -> tuple[BarId, BarId | None, tuple[int, ...]]:
     """A stretch from its two places as they were said; raises `PlaceError`."""
     first, until = command.first, command.until
+    if not until.strip():
+        first, until = breath.ends_of(first, chart, order)
     begin = places.find(first, chart, order)
     passes = places.passes_said(first, begin, chart, order) if _time_matters(begin, order) else ()
     if places.is_end(until):

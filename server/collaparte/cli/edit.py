@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from collaparte.cli.reaching import BandArgument, CodeOption, RoleOption, Wrong, joined, run, title_of, tune_of
+from collaparte.music.breath import in_one_breath
 from collaparte.wire.commands import SayEdit, TakeBackEdit, TakeRepeats
 from collaparte.wire.views import TuneView
 from collaparte_client import Band
@@ -38,11 +39,13 @@ def edit(
     first: Annotated[
         str,
         typer.Argument(
-            help='From where: "C", "4 before D", "bar 33"; of take-back, the id or `last`; of repeats-after-jump, '
-            "`taken`, `left` or `as-printed`."
+            help='From where: "C", "4 before D", "bar 33"; or all of it, "C to D", "bars 33-40"; of take-back, the id '
+            "or `last`; of repeats-after-jump, `taken`, `left` or `as-printed`."
         ),
     ] = "",
-    until: Annotated[str, typer.Argument(help="Up to, not including; of go-to, where to. Empty: the end.")] = "",
+    until: Annotated[
+        str, typer.Argument(help="Up to, not including; of go-to, where to. Empty: the end, or as `first` says.")
+    ] = "",
     times: Annotated[int, typer.Option(help="How often in all, of times.")] = 2,
     who: Annotated[
         list[str] | None, typer.Option("--who", help="A chair or section that is tacet or keeps the pickup.")
@@ -87,7 +90,8 @@ def _command(band: Band, id: str, tune: str, what: Kind, said: SayEdit, who: lis
     places = what not in (Kind.NO_REPEATS, Kind.NO_JUMPS)
     if places and not said.first:
         raise Wrong(f"Say from where to where: collaparte edit BAND {what} C D.")
-    until = said.until or ("end" if what not in (Kind.GO_TO, Kind.PICKUP) else "")
+    one = what in (Kind.GO_TO, Kind.PICKUP) or in_one_breath(said.first)
+    until = said.until or ("" if one else "end")
     sections = {section.name.casefold(): section.name for section in band.band.sections}
     chairs = {chair.name.casefold(): chair.id for section in band.band.sections for chair in section.chairs}
     unknown = next((name for name in who if name.casefold() not in sections and name.casefold() not in chairs), None)

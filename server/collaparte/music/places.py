@@ -7,8 +7,11 @@ from collections.abc import Container, Sequence
 import msgspec
 
 from collaparte.music.form import Step
+from collaparte.music.marks import marked
 from collaparte.music.ruler import bar_in_words, indices
-from collaparte.music.spoken import LAST_TIME, Place, PlaceError, find, is_end, marked, plain
+from collaparte.music.spoken import LAST_TIME, ON_JUMP, Place, PlaceError, find, is_end
+from collaparte.music.stretches import landings_of
+from collaparte.music.wording import plain
 from collaparte.music.words import count, ordinal
 from collaparte.wire.chart import BarId, Chart, ChartBar
 
@@ -78,6 +81,12 @@ def _positions(words: str, place: Place, chart: Chart, order: Sequence[Step]) ->
     anchors = [position for position, step in enumerate(order) if step.bar == (place.anchor or place.bar)]
     if place.pass_ == LAST_TIME:
         anchors = anchors[-1:]
+    elif place.pass_ == ON_JUMP:
+        landed = next(iter(landings_of(chart, order)), None)
+        anchors = [position for position in anchors if landed and position >= landed[0]][:1]
+        if not anchors:
+            bar = say(chart, place.anchor or place.bar)
+            raise PlaceError(f'There is no "{words.strip()}": {bar} is not played after a D.S. or D.C.')
     elif place.pass_ is not None and anchors:
         if place.pass_ > len(anchors):
             bar = say(chart, place.anchor or place.bar)

@@ -2,18 +2,22 @@
 
 import difflib
 import re
-import unicodedata
 from collections.abc import Callable, Sequence
 
 import msgspec
 
 from collaparte.music.form import Step
+from collaparte.music.marks import marked
 from collaparte.music.ruler import bar_in_words, indices
-from collaparte.music.words import count, number_of, ordinal, ordinal_of
+from collaparte.music.stretches import landings_of
+from collaparte.music.wording import LONGEST, plain, tidied, without_lead
+from collaparte.music.words import ORDINALS, count, number_of, ordinal, ordinal_of
 from collaparte.wire.chart import BarId, Chart
 
 LAST_TIME = -1
 """A pass said as "last time"."""
+ON_JUMP = -2
+"""A pass said as "on the D.S."."""
 
 
 class PlaceError(ValueError):
@@ -36,34 +40,24 @@ def find(words: str, chart: Chart, order: Sequence[Step]) -> Place:
 
 def is_end(words: str) -> bool:
     """Whether these words mean the end of the tune."""
-    return plain(words).removeprefix("to ").removeprefix("the ") in ("end", "end of the tune")
+    said = plain(words).removeprefix("to ").removeprefix("the ").removeprefix("very ")
+    return said in ("end", "end of the tune")
 
 
-def marked(said: str, chart: Chart) -> list[BarId]:
-    """The bars where a mark with this text (as `plain` gives it) stands; "verse two" is "Verse 2"."""
-    texts = [(plain(mark.text), mark.bar) for mark in chart.marks]
-    found = [bar for text, bar in texts if text == said] or [
-        bar for text, bar in texts if _digits(text) == _digits(said)
-    ]
-    return list(dict.fromkeys(found))
-
-
-def _digits(said: str) -> str:
-    """Words with numbers as figures, where there is more than a number."""
-    words = said.split()
-    if len(words) < 2:
-        return said
-    numbers = (number_of(word) for word in words)
-    return " ".join(word if number is None else str(number) for word, number in zip(words, numbers, strict=True))
-
-
-def plain(text: str) -> str:
-    """Words as they are compared: one case, one spacing, ligatures and full-width letters resolved."""
-    return " ".join(unicodedata.normalize("NFKC", text).casefold().split())
+_NTH_TIME = r"(?P<n>\w+) time(?: through| around| round| only)?"
+_TIMED = tuple(
+    re.compile(pattern)
+    for pattern in (
+        rf"(?P<place>.+?) (?:on |of )?(?:the )?{_NTH_TIME}",
+        rf"(?:the )?{_NTH_TIME}(?: at| of| from)? (?:the )?(?P<place>(?!bar\b).+)",
+        r"(?P<place>.+?) (?:on|after) (?:the )?(?P<jump>ds|dc)(?: al (?:coda|fine))?",
+        r"(?P<place>.+?) (?P<again>again|on the repeat)|(?:on )?(?:the )?(?P<repeat>repeat) of (?P<repeated>.+)",
+    )
+)
 
 
 class _Speech:
-    """One saying, understood word by word; each `_named` method gives None when the words are not of its kind."""
+    """One saying, understood word by word; each method of the grammar gives None when the words are not of its kind."""
 
     def __init__(self, words: str, chart: Chart, order: Sequence[Step]) -> None:
         self.words = words
@@ -73,18 +67,29 @@ class _Speech:
 
     def place(self) -> Place:
         said = plain(self.words)
-        if not marked(said, self.chart):
-            said = re.sub(r"^(?:(?:from|to|at) )?(?:the )?(?:(?:rehearsal )?(?:mark|letter|figure) )?", "", said)
         if not said:
             raise PlaceError('Say a place, as "C", "4 before C" or "bar 33".')
-        pass_ = None
-        timed = re.fullmatch(r"(?P<place>.+?),? (?:the )?(?P<n>\w+) time(?: through| only)?", said)
-        timed = timed or re.fullmatch(r"(?P<n>\w+) time(?: at| of| through)? (?:the )?(?P<place>(?!bar$).+)", said)
-        if timed and not marked(said, self.chart):
-            time = LAST_TIME if timed["n"] == "last" else ordinal_of(timed["n"])
-            said, pass_ = (timed["place"], time) if time else (said, None)
+        if marked(said, self.chart):
+            return self._understand(said)
+        if len(said) > LONGEST:
+            raise PlaceError(f'"{self.words[:30]}..." is too long for a place; say it as "4 before C".')
+        said, pass_ = self._timed(tidied(said))
         place = self._understand(said)
-        return msgspec.structs.replace(place, pass_=pass_) if pass_ is not None else place
+        return place if pass_ is None else msgspec.structs.replace(place, pass_=pass_)
+
+    def _timed(self, said: str) -> tuple[str, int | None]:
+        """The words without the time that they name, and the time."""
+        for pattern in () if marked(said, self.chart) else _TIMED:
+            if timed := pattern.fullmatch(said):
+                found = timed.groupdict()
+                if found.get("jump"):
+                    return timed["place"], ON_JUMP
+                if found.get("again") or found.get("repeat"):
+                    return timed["place"] or timed["repeated"], 2
+                time = LAST_TIME if timed["n"] in ("last", "final") else ordinal_of(timed["n"])
+                if time:
+                    return timed["place"], time
+        return said, None
 
     def _understand(self, said: str) -> Place:
         bars = marked(said, self.chart)
@@ -95,10 +100,16 @@ class _Speech:
             place = kind(self, match) if match else None
             if place is not None:
                 return place
+        bare = without_lead(said)
+        if bare != said:
+            return self._understand(bare)
         raise PlaceError(self._unknown(said))
 
     def top(self, _: re.Match[str]) -> Place | None:
         return Place(self.order[0].bar, pass_=1) if self.order else None
+
+    def end(self, _: re.Match[str]) -> Place | None:
+        raise PlaceError('The end is behind the last bar; say "last bar" or "last 8".')
 
     def pickup(self, _: re.Match[str]) -> Place | None:
         first = self.chart.bars[0]
@@ -124,24 +135,67 @@ class _Speech:
             raise PlaceError(f"There are {len(bars)} bars numbered {number}; say which from a mark.")
         return Place(bars[0])
 
-    def counted(self, match: re.Match[str]) -> Place | None:
-        """ "4 before C", "two bars after D", "the bar before E"."""
-        number = 1 if match["n"] == "bar" else number_of(match["n"])
-        if number is None:
+    def stretch(self, match: re.Match[str]) -> Place | None:
+        """ "bars 33-40", "C to D": two places."""
+        try:
+            first, last = (self._understand(match[side]) for side in ("first", "last"))
+        except PlaceError:
             return None
+        one, other = self._named(first.bar), self._named(last.bar)
+        raise PlaceError(f'"{self.words}" is a stretch, from {one} to {other}; say one place, as "{one}".')
+
+    def counted(self, match: re.Match[str]) -> Place | None:
+        """ "4 before C", "two bars after D", "the bar before E", "fourth bar before F", "4 before the end"."""
+        said, way = match["n"] or "", match["way"]
+        one = said in ("bar", "a", "one") or (way == "before" and said in ("", "just", "right"))
+        nth = ordinal_of(said)
+        number = 1 if one else number_of(said) if nth is None else nth
+        if number is None:
+            if not said:
+                raise PlaceError(f'Say how many bars, as "2 {way} {self._called(match["place"])}".')
+            return None
+        if way == "before" and re.fullmatch(r"(?:the )?(?:very )?end(?: of the tune)?", match["place"]):
+            return self._from_end(number)
+        if way == "before":
+            edge, anchor = self._edge(match["place"])
+            return Place(self._back(number, edge), anchor)
         anchor = self._understand(match["place"]).bar
-        bar = self._back(number, anchor) if match["way"] == "before" else self._on(number, anchor)
-        return Place(bar, anchor)
+        if nth is not None:
+            of, after = self._named(self._on(nth - 1, anchor)), self._named(self._on(nth, anchor))
+            called = self._called(match["place"])
+            ways = f'"{ordinal(nth)} bar of {called}" or "{nth} after {called}"'
+            raise PlaceError(f'"{self.words}" may be {of} or {after}; say {ways}.')
+        return Place(self._on(number, anchor), anchor)
+
+    def added(self, match: re.Match[str]) -> Place | None:
+        """ "D plus 2", "C minus 4"."""
+        number = number_of(match["n"])
+        anchor = self._understand(match["place"]).bar
+        if not number:
+            return None
+        on = match["way"] == "plus"
+        return Place(self._on(number, anchor) if on else self._back(number, self.at[anchor]), anchor)
 
     def into(self, match: re.Match[str]) -> Place | None:
         """ "pickup to C": its notes stand in the bar before C."""
         anchor = self._understand(match["place"]).bar
-        return Place(self._back(1, anchor), anchor)
+        return Place(self._back(1, self.at[anchor]), anchor)
+
+    def head(self, match: re.Match[str]) -> Place | None:
+        """ "top of C"."""
+        return self._understand(match["place"])
 
     def nth_of(self, match: re.Match[str]) -> Place | None:
-        """ "bar 3 of D"."""
-        number = number_of(match["n"])
+        """ "bar 3 of D", "third bar of D", "third of D", "last bar of D", "D bar 3"; also said the other way round."""
+        said = match["n"]
+        number = number_of(said) if said not in _LAST else None
+        number = ordinal_of(said) if number is None else number
+        if number is None and said not in _LAST:
+            return None
         anchor = self._understand(match["place"]).bar
+        if said in _LAST:
+            end = self._end_of(anchor)
+            return Place(self.chart.bars[max(end - _LAST[said], self.at[anchor])].id, anchor)
         return Place(self._on(number - 1, anchor), anchor) if number else None
 
     def last_of(self, match: re.Match[str]) -> Place | None:
@@ -149,8 +203,11 @@ class _Speech:
         number = number_of(match["n"])
         anchor = self._understand(match["place"]).bar
         end = self._end_of(anchor)
-        if not number or number > end - self.at[anchor]:
+        if not number:
             return None
+        if number > end - self.at[anchor]:
+            long = count(end - self.at[anchor], "bar")
+            raise PlaceError(f'There is no "{self.words}"; {self._named(anchor)} is {long} long.')
         return Place(self.chart.bars[end - number].id, anchor)
 
     def _end_of(self, anchor: BarId) -> int:
@@ -158,41 +215,101 @@ class _Speech:
         after = [self.at[mark.bar] for mark in self.chart.marks if self.at[mark.bar] > self.at[anchor]]
         return min(after, default=len(self.chart.bars))
 
-    def bar_of(self, match: re.Match[str]) -> Place | None:
-        """ "third bar of D", "last bar of D"."""
-        anchor = self._understand(match["place"]).bar
-        if match["n"] == "last":
-            return Place(self.chart.bars[self._end_of(anchor) - 1].id, anchor)
-        number = ordinal_of(match["n"])
-        return Place(self._on(number - 1, anchor), anchor) if number else None
-
     def ending(self, match: re.Match[str]) -> Place | None:
-        """ "second ending"."""
-        number = ordinal_of(match["n"]) if match["n"] else number_of(match["number"])
+        """ "second ending", "second ending of B"."""
+        said, of = match["n"] or match["number"] or match["nth"], match["place"] or match["before"]
+        last = max((max(ending.passes, default=0) for ending in self.chart.endings), default=0)
+        number = last if said == "last" else ordinal_of(said) or number_of(said)
         bars = [ending.bar for ending in self.chart.endings if number in ending.passes]
-        which = match["n"] or (ordinal(number) if number else match["number"])
+        which = said if not number or said == "last" else ordinal(number)
+        if of and bars:
+            anchor = self.at[self._understand(of).bar]
+            bars = [bar for bar in bars if self.at[bar] >= anchor][:1]
         if not bars:
-            raise PlaceError(f"This tune has no {which} ending.")
+            raise PlaceError(f"This tune has no {which} ending{' there' if of else ''}.")
         return Place(self._only_one(bars, f"The {which} ending stands"))
 
     def last(self, match: re.Match[str]) -> Place | None:
         """ "last 8": as played, so that a coda counts."""
-        said = match["n"] or match["number"]
-        number = number_of(said) if said else 1
-        if not number:
-            return None
-        if number > len(self.order):
+        said = match["n"] or match["number"] or match["nth"]
+        if said in _LAST:
+            return self._from_end(_LAST[said])
+        number = number_of(said) or ordinal_of(said) if said else 1
+        return self._from_end(number) if number else None
+
+    def _from_end(self, number: int) -> Place:
+        if not 0 < number <= len(self.order):
             raise PlaceError(f"There is no last {number} in this tune; it has {count(len(self.order), 'bar')}.")
         return Place(self.order[-number].bar, pass_=self.order[-number].pass_)
 
     def sign(self, match: re.Match[str]) -> Place | None:
-        """ "segno", "coda"."""
+        """ "segno", "coda", "coda 2"."""
         kind = "segno" if match["kind"] == "sign" else match["kind"]
-        spots = {self.at[sign.bar] + (sign.at == "end") for sign in self.chart.signs if sign.kind == kind}
+        which = match["which"]
+        if kind == "coda" and match["glyph"] and any(sign.kind == "to-coda" for sign in self.chart.signs):
+            raise PlaceError(
+                'There is a coda sign where one leaves and one where one lands; say "coda" for the latter.'
+            )
+        spots = {
+            self.at[sign.bar] + (sign.at == "end")
+            for sign in self.chart.signs
+            if sign.kind == kind and (not which or sign.name == which)
+        }
         bars = [self.chart.bars[spot].id for spot in spots if spot < len(self.chart.bars)]
         if not bars:
-            raise PlaceError(f"This tune has no {kind}.")
+            raise PlaceError(f"This tune has no {kind}{f' {which}' if which else ''}.")
         return Place(self._only_one(bars, f"The {kind} stands"))
+
+    def jump(self, match: re.Match[str]) -> Place | None:
+        """ "from the D.S.": where it goes back to, then."""
+        landings = landings_of(self.chart, self.order)
+        kind = match["kind"]
+        landed = next((self.order[p] for p, name in landings if name == kind), None)
+        if landed is None:
+            raise PlaceError(f"No {kind[0].upper()}.{kind[1].upper()}. is played in this tune.")
+        return Place(landed.bar, pass_=ON_JUMP)
+
+    def leaving(self, match: re.Match[str]) -> Place | None:
+        """ "Fine", "To Coda": between two bars, so one of the two must be said."""
+        edge = self._sign_edge("fine" if match["fine"] else "to coda")
+        before, *after = (bar_in_words(bar) for bar in self.chart.bars[edge - 1 : edge + 1])
+        follows = f', or "{after[0]}" for what follows' if after else ""
+        name = "Fine" if match["fine"] else "To Coda"
+        raise PlaceError(f'The {name} stands at the end of {before}; say "{before}"{follows}.')
+
+    def beat(self, match: re.Match[str]) -> Place | None:
+        """ "beat 3 of bar 12"."""
+        bar = self._understand(match["place"] or match["before"]).bar
+        raise PlaceError(f'A place is a whole bar; say "{self._named(bar)}".')
+
+    def _edge(self, said: str) -> tuple[int, BarId]:
+        """Where one counts back from: in front of a bar, or of what stands at a bar's end; and that bar."""
+        if found := _AT_END.fullmatch(said):
+            edge = self._sign_edge(found["kind"])
+            return edge, self.chart.bars[edge - 1].id
+        anchor = self._understand(said).bar
+        return self.at[anchor], anchor
+
+    def _sign_edge(self, said: str) -> int:
+        """The edge (the place of the bar behind it) at which the one sign of this kind stands."""
+        kind = "to-coda" if said == "to coda" else said
+        edges = sorted(
+            {self.at[s.bar] + 1 for s in self.chart.signs if s.kind == kind or s.kind.startswith(f"{kind}-")}
+            if kind != "repeat"
+            else {self.at[repeat.bar] + 1 for repeat in self.chart.repeats if repeat.side == "end"}
+        )
+        name = {"fine": "Fine", "to-coda": "To Coda", "ds": "D.S.", "dc": "D.C.", "repeat": "repeat"}[kind]
+        if not edges:
+            raise PlaceError(f"This tune has no {name}.")
+        self._only_one([self.chart.bars[edge - 1].id for edge in edges], f"The {name} stands")
+        return edges[0]
+
+    def _called(self, said: str) -> str:
+        """A place as it is printed, if it is a mark."""
+        return next((mark.text.strip() for mark in self.chart.marks if plain(mark.text) == said), said)
+
+    def _named(self, bar: BarId) -> str:
+        return bar_in_words(self.chart.bars[self.at[bar]])
 
     def _only_one(self, bars: list[BarId], what: str) -> BarId:
         places = sorted({self.at[bar] for bar in bars})
@@ -202,11 +319,10 @@ class _Speech:
             raise PlaceError(f"{what} at bars {where}; say which by its number.")
         return self.chart.bars[places[0]].id
 
-    def _back(self, number: int, bar: BarId) -> BarId:
-        """So many printed bars before; from behind endings one counts back through the last of them only."""
+    def _back(self, number: int, place: int) -> BarId:
+        """So many printed bars before a place; from behind endings one counts back through the last of them only."""
         opens = {self.at[ending.bar]: ending for ending in self.chart.endings}
         closes = {self.at[ending.last]: self.at[ending.bar] for ending in self.chart.endings}
-        place = self.at[bar]
         for done in range(number):
             while place in opens and 1 not in opens[place].passes and place - 1 in closes:
                 place = closes[place - 1]
@@ -237,25 +353,50 @@ class _Speech:
                 return 0, abs(ord(mark) - ord(said))
             return 1 + (mark not in said.split()), -difflib.SequenceMatcher(None, said, mark).ratio()
 
-        return f'There is no "{self.words}" in this tune; the nearest mark is "{min(texts, key=distance)}".'
+        nearest = min(texts, key=distance)
+        if plain(nearest) in said.split():
+            ways = f'say it as "{nearest}", "4 before {nearest}" or "third bar of {nearest}"'
+            return f'"{self.words}" is not understood; {ways}.'
+        return f'There is no "{self.words}" in this tune; the nearest mark is "{nearest}".'
 
 
-_GRAMMAR: tuple[tuple[re.Pattern[str], Callable[[_Speech, re.Match[str]], Place | None]], ...] = (
-    (re.compile(r"(?:top|beginning|start)"), _Speech.top),
-    (re.compile(r"(?:pickup|pick-up|upbeat)"), _Speech.pickup),
-    (
-        re.compile(
-            r"(?P<rest>rest of )?(?:(?:bars?|measures?|mm?\.|b\.) ?)?(?P<digits>\d+[a-z]?)"
-            r"|(?:bar|measure) (?P<word>\w+)"
+_LAST = {"last": 1, "final": 1, "penultimate": 2, "second to last": 2, "2nd to last": 2, "next to last": 2}
+_NTH_LAST = "|".join(_LAST)
+_PLACE = r"(?:the )?(?P<place>.+)"
+_OF = r"(?:of|in|at)"
+_NTH = rf"\d+(?:st|nd|rd|th)|{'|'.join(ORDINALS[1:])}"
+_AT_END = re.compile(r"(?:the )?(?P<kind>fine|to coda|ds|dc|repeat)(?: sign)?")
+_GRAMMAR: tuple[tuple[re.Pattern[str], Callable[[_Speech, re.Match[str]], Place | None]], ...] = tuple(
+    (re.compile(pattern), kind)
+    for pattern, kind in (
+        (r"(?:very )?(?:top|beginning|start|head)(?: of the (?:tune|chart|song|piece))?", _Speech.top),
+        (r"(?:very )?end(?: of the tune)?", _Speech.end),
+        (r"pickup(?: bar)?", _Speech.pickup),
+        (r"(?P<rest>rest of )?(?:bar ?)?(?P<digits>\d+[a-z]?)|bar (?P<word>\w+)", _Speech.numbered),
+        (rf"(?:(?P<n>\w+) )?(?:bar )?(?P<way>before|after) {_PLACE}", _Speech.counted),
+        (r"(?P<place>.+) (?P<way>plus|minus) (?P<n>\w+)(?: bar)?", _Speech.added),
+        (rf"pickup (?:to|after|into|of|for|at|in) {_PLACE}", _Speech.into),
+        (rf"(?:top|start|beginning|head|downbeat) of {_PLACE}", _Speech.head),
+        (
+            r"(?:last|final)(?: (?!bar)(?P<n>\w+))?(?: bar)?|(?:bar )?(?P<number>\w+)(?: bar)? from (?:the )?end"
+            rf"|(?P<nth>{_NTH_LAST})(?: bar)?",
+            _Speech.last,
         ),
-        _Speech.numbered,
-    ),
-    (re.compile(r"(?P<n>\w+)(?: bars?)? (?P<way>before|after) (?:the )?(?P<place>.+)"), _Speech.counted),
-    (re.compile(r"(?:pickup|pick-up|upbeat)s? (?:in)?to (?:the )?(?P<place>.+)"), _Speech.into),
-    (re.compile(r"(?P<n>\w+) bar of (?:the )?(?P<place>.+)"), _Speech.bar_of),
-    (re.compile(r"bar (?P<n>\w+) of (?:the )?(?P<place>.+)"), _Speech.nth_of),
-    (re.compile(r"last (?P<n>\w+)(?: bars)? of (?:the )?(?P<place>.+)"), _Speech.last_of),
-    (re.compile(r"(?P<n>\w+) (?:ending|time bar)|ending (?P<number>\w+)"), _Speech.ending),
-    (re.compile(r"last(?: (?!bar)(?P<n>\w+))?(?: bars?)?|(?P<number>\w+)(?: bars?)? from the end"), _Speech.last),
-    (re.compile(r"(?P<kind>segno|sign|coda)"), _Speech.sign),
+        (rf"(?:last|final) (?P<n>\w+)(?: bar)? {_OF} {_PLACE}", _Speech.last_of),
+        (rf"beat \w+ {_OF} {_PLACE}|(?P<before>.+) beat \w+", _Speech.beat),
+        (
+            rf"(?:(?P<n>\w+) ending|ending (?P<number>\w+))(?: (?:of|in|at|after) {_PLACE})?"
+            r"|(?P<before>(?!the ).+) (?P<nth>\w+) ending",
+            _Speech.ending,
+        ),
+        (rf"(?P<n>{_NTH_LAST}|\w+) (?:bar )?{_OF} {_PLACE}", _Speech.nth_of),
+        (rf"bar (?P<n>\w+) {_OF} {_PLACE}", _Speech.nth_of),
+        (rf"(?P<n>{_NTH}) bar {_PLACE}", _Speech.nth_of),
+        (r"(?P<place>.+) bar (?P<n>\w+)", _Speech.nth_of),
+        (rf"(?P<place>(?!the ).+) (?P<n>{_NTH}) bar", _Speech.nth_of),
+        (r"(?P<kind>segno|sign|coda)(?P<glyph> sign)?(?: (?P<which>\d))?", _Speech.sign),
+        (r"(?P<kind>ds|dc)(?: al (?:coda|fine))?", _Speech.jump),
+        (r"(?:the )?(?P<fine>fine)(?: sign)?|the to coda|to coda sign", _Speech.leaving),
+        (r"(?P<first>.+?)(?: ?[-–] ?| (?:to|till|until|through|thru) )(?P<last>.+)", _Speech.stretch),
+    )
 )

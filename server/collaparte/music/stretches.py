@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from collaparte.music.form import Step, Written
-from collaparte.wire.chart import BarId
+from collaparte.music.ruler import indices
+from collaparte.wire.chart import BarId, Chart
 
 
 class Span(NamedTuple):
@@ -134,3 +135,16 @@ def beyond_jump(written: Written, place: Mapping[BarId, int], landed: int) -> Sp
     if follows is None:
         follows = next((at for at in range(landed, len(steps)) if place[steps[at].bar] > here), len(steps))
     return Span(landed, follows - 1) if follows > landed else None
+
+
+def landings_of(chart: Chart, order: Sequence[Step]) -> list[tuple[int, str]]:
+    """Positions at which a D.S. or D.C. lands in an order, with "ds" or "dc"."""
+    at = indices(chart)
+    jumps = {sign.bar: sign.kind[:2] for sign in chart.signs if sign.kind[:2] in ("ds", "dc")}
+    last: dict[BarId, int] = {}
+    for position in range(1, len(order)):
+        before, here = order[position - 1].bar, order[position].bar
+        # A repeat at the same bar line is taken before the jump is.
+        if before in jumps and at[here] <= at[before]:
+            last[before] = position
+    return sorted((position, jumps[bar]) for bar, position in last.items())
