@@ -21,6 +21,12 @@ UNCLOSED = 0.85
 """Confidence of a bar that runs over the line's end, when no number confirms it."""
 PICKUP_UNCONFIRMED = "The first bar is short, so it is taken for a pickup; no printed bar number confirms that."
 LIES = "This page lies on its side or its head; it is shown as printed: turn it upright and bring it again."
+SHARED = 0.6
+"""Confidence of lines that seem to be another part's or movement's than those before them."""
+TWO_SIZES = (
+    "Page {} has staves of two sizes that seem to be two parts, and the smaller ones were not counted: "
+    "put each part on pages of its own and bring those."
+)
 FEW_LETTERS = 3
 """So few letters say nothing of how a page lies."""
 MISMATCH = 0.3
@@ -42,6 +48,21 @@ def lies(ink: PageInk) -> bool:
     """Most of what is set in fonts does not stand upright; shapes are told upright or not at all."""
     letters = [g for g in ink.glyphs if g.kind in ("letter", "digit", "head", "rest") and g.font != OUTLINE]
     return len(letters) >= FEW_LETTERS and 2 * sum(not g.upright for g in letters) > len(letters)
+
+
+def shared(page: int, line: int) -> str:
+    """The sentence for a page (from 0) on which another part begins at a line (from 0)."""
+    return (
+        f"Another part or movement seems to begin on page {page + 1} at line {line + 1}: "
+        "put each on pages of its own and bring those, so that each is counted alone."
+    )
+
+
+def doubt_all(lines: Sequence[MusicLine], sentence: str) -> None:
+    """Lines that may be another part's."""
+    for line in lines:
+        line.confidence = min(line.confidence, SHARED)
+        line.doubt = line.doubt or sentence
 
 
 def check_numbers(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted] = ()) -> list[str]:

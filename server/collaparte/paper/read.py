@@ -41,6 +41,7 @@ from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.lyrics import lyrics
 from collaparte.paper.sight.marks import find_marks
 from collaparte.paper.sight.numbers import settle
+from collaparte.paper.sight.shared_pages import beginning
 from collaparte.paper.sight.signs import find_signs
 from collaparte.paper.sight.tempos import find_tempos
 from collaparte.paper.sight.title import head_words, starts_part
@@ -182,7 +183,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     mark_beats(lines, changes, inks)
     said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled)
     said += scan_count.doubt(scanned_lines, sure, blurred)
-    said = _other_parts(pages) or said
+    said = _shared(pages, used - {(tempo.page, tempo.box) for tempo in things.tempos}) + (_other_parts(pages) or said)
     if mended:
         said.append("The PDF is damaged and was mended; look whether anything is missing.")
     reading = Reading(
@@ -221,6 +222,25 @@ def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
         return []
     where = ", ".join(map(str, begins))
     return [f"New parts seem to begin on page {where}; bring takes such a file apart, so that each is counted alone."]
+
+
+def _shared(pages: Sequence[ReadPage], used: set[tuple[int, Box]]) -> list[str]:
+    """What is said of pages that several parts share; lowers the confidence of the lines that it concerns.
+
+    `used`: the phrases (page, box) that are no titles; a tempo word may be one ("Waltz").
+    """
+    said: list[str] = []
+    for n, page in enumerate(pages):
+        words = [HeadWord(p.text, page.number, p.box, p.size) for p in page.phrases if (page.number, p.box) not in used]
+        begins = beginning(page.lines, words)
+        if begins:
+            said.append(doubts.shared(page.number, page.lines.index(begins[0])))
+            behind = [line for later in pages[n + 1 :] for line in later.lines]
+            doubts.doubt_all(page.lines[page.lines.index(begins[0]) :] + behind, said[-1])
+        if page.small and page.lines:
+            said.append(doubts.TWO_SIZES.format(page.number + 1))
+            doubts.doubt_all(page.lines, said[-1])
+    return said
 
 
 def _count(lines: Sequence[MusicLine], pickup: bool, printed: Mapping[int, int] = MappingProxyType({})) -> int:

@@ -24,6 +24,7 @@ from collaparte.paper.sight.numbers import numbers_on
 from collaparte.paper.sight.painted import page_ink
 from collaparte.paper.sight.recognise import MEMORY, known_shapes, rest_blocks
 from collaparte.paper.sight.rests import count_bars
+from collaparte.paper.sight.shared_pages import lone_small
 from collaparte.paper.sight.staves import distinct, few_line_staves, find_staves
 from collaparte.paper.sight.strokes import PageInk, Rule
 from collaparte.paper.sight.systems import Skeleton, find_systems, usual_space
@@ -47,6 +48,8 @@ class ReadPage:
     turned: int = 0
     scan: Scanned | None = None
     """Set when the page is a picture of staves: all places are on the page set straight."""
+    small: bool = False
+    """Whether small staves stand among themselves, which no bars were counted on."""
 
 
 def _ran_out(error: BaseException | None) -> bool:
@@ -129,7 +132,8 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     ]
     lines = [_line(place, system, ink, words, frames, free, seen=scan is not None) for system in systems]
     reason = doubts.unread(ink, lines)
-    return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0, scan=scan)
+    small = scan is None and bool(lone_small(staves))
+    return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0, scan=scan, small=small)
 
 
 def _is_within(frame: Box, system: Skeleton) -> bool:

@@ -9,6 +9,7 @@ from collaparte.paper.reading import Barline, Box
 from collaparte.paper.sight.barlines import Row, Upright, find_barlines, joining, thick_from, uprights
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Glyph, PageInk
+from collaparte.paper.sight.unjoined import players
 
 SMALL = 0.84
 """A stave smaller than this share of the page's usual one is an ossia or a cue, and counts no bars."""
@@ -57,16 +58,22 @@ def find_systems(ink: PageInk, found: list[StaveLines], *, no_stems: bool = Fals
     strokes = uprights(ink.rules, space)
     heads = Row.of(g for g in ink.glyphs if not no_stems and (g.kind == "head" or _may_be_head(g, space)))
     dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots"))
-    systems = []
     thick = thick_from(strokes, staves)
     lowest = 0.8 * min(s.bottom - s.top for s in staves)
     tall = [u for u in strokes if u.y1 - u.y0 > lowest]
     long = [u for u in strokes if u.y1 - u.y0 > 7 * SMALL * space]
-    for group in _joined(staves, long):
+
+    def barlines(group: list[StaveLines]) -> list[Barline]:
         top, bottom = group[0].top, group[-1].bottom
         near = [u for u in tall if u.y0 < bottom and u.y1 > top]
-        barlines = find_barlines(group, near, heads, dots, thick)
-        systems.append(Skeleton(group, group[0].space, _without_left_edge(barlines, group), 0.0, 0.0))
+        return _without_left_edge(find_barlines(group, near, heads, dots, thick), group)
+
+    groups = [(group, barlines(group)) for group in _joined(staves, long)]
+    together = players(groups)
+    if together > 1:
+        whole = [[s for staves, _ in groups[n : n + together] for s in staves] for n in range(0, len(groups), together)]
+        groups = [(group, barlines(group)) for group in whole]
+    systems = [Skeleton(group, group[0].space, found, 0.0, 0.0) for group, found in groups]
     systems.sort(key=lambda s: (s.bbox[1], s.bbox[0]))
     systems = [system for column in _page_columns(systems) for system in _rows(column)]
     _share_out(systems, ink)

@@ -1,0 +1,122 @@
+"""Pages that parts share, and pages that share a sheet, engraved and read: right, or said in one sentence.
+
+How players' parts stand on one page (staves of one system with their barlines over one another; a title and a meter
+where a part begins; two pages beside each other on a sheet on its side) is common practice.
+`COLLAPARTE_SEED=n pytest tests/paper/test_read_shared_pages.py` engraves the same again.
+"""
+
+import os
+import random
+from collections.abc import Callable
+from pathlib import Path
+
+import pymupdf
+import pytest
+
+import engraving
+from collaparte.paper.read import read_part
+from collaparte.paper.reading import SURE, Reading
+
+pytestmark = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
+
+SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
+print(f"COLLAPARTE_SEED={SEED}")
+NO_LINE = r"\context { \Score \remove System_start_delimiter_engraver }"
+NO_NUMBERS = r"\context { \Score \omit BarNumber }"
+BARS = ("c'4 d' e' f'", "g'1", "a'2 g'", "r1", "f'8 e' d' c' a'4 g'", "c''2. r4", "e'16 f' g' a' bes'4 a'2")
+PLAYERS = r"""\score {{ << \new Staff {{ \time 4/4 {} \bar "|." }} \new Staff {{ \time 4/4 {} \bar "|." }} >>
+    \layout {{ {} {} }} }}"""
+
+
+def engrave(music: str, folder: Path, title: str = "Paper Lanterns", size: int = 20) -> bytes:
+    head = rf"""\version "2.24.0" #(set-global-staff-size {size}) \header {{ title = "{title}" tagline = ##f }}"""
+    (folder / "barlines.jsonl").write_text("", encoding="utf-8")
+    return engraving.engrave(engraving.Chart(0, head + music, engraving.Truth(), music), folder)[0]
+
+
+def part(bars: int, seed: int) -> str:
+    dice = random.Random(seed)
+    return " | ".join(dice.choice(BARS) for _ in range(bars))
+
+
+def one(bars: int, seed: int, layout: str = "") -> str:
+    return rf"""\score {{ \new Staff {{ \time 4/4 {part(bars, seed)} \bar "|." }} \layout {{ {layout} }} }}"""
+
+
+def beside(*pages: bytes) -> bytes:
+    """The first pages of some files, two to a sheet that lies on its side."""
+    sheets = pymupdf.open()
+    for n, pdf in enumerate(pages):
+        sheet = sheets.new_page(width=842, height=595) if n % 2 == 0 else sheets[-1]
+        sheet.show_pdf_page(pymupdf.Rect(421 * (n % 2), 0, 421 * (n % 2 + 1), 595), pymupdf.open(stream=pdf), 0)
+    data: bytes = sheets.tobytes()
+    return data
+
+
+def over(*pages: bytes) -> bytes:
+    """The first pages of two files, one above the other on a sheet."""
+    sheets = pymupdf.open()
+    sheet = sheets.new_page(width=595, height=842)
+    for n, pdf in enumerate(pages):
+        sheet.show_pdf_page(pymupdf.Rect(0, 421 * n, 595, 421 * (n + 1)), pymupdf.open(stream=pdf), 0)
+    data: bytes = sheets.tobytes()
+    return data
+
+
+def said(reading: Reading) -> bool:
+    """No line of it is sure, from the second part on, and the first sentence says what to do."""
+    return reading.confidence < SURE and "on pages of its own" in reading.doubts[0]
+
+
+@pytest.mark.parametrize("numbers", ["", NO_NUMBERS])
+def test_two_players_staves_that_no_line_joins_are_one_system(tmp_path: Path, numbers: str) -> None:
+    music = PLAYERS.format(part(40, SEED), part(40, SEED + 1), NO_LINE, numbers)
+    reading = read_part(engrave(music, tmp_path))
+    assert reading.bars == 40
+    assert {len(system.staves) for page in reading.pages for system in page.systems} == {2}
+
+
+def test_a_part_s_lines_of_bars_equally_wide_stay_lines_of_their_own(tmp_path: Path) -> None:
+    music = r"\score { \new Staff { \time 4/4 \repeat unfold 32 { b'1 } } }"
+    assert read_part(engrave(music, tmp_path)).bars == 32
+
+
+def test_two_pages_of_one_part_beside_each_other_are_read_on(tmp_path: Path) -> None:
+    music = one(150, SEED)
+    pdf = engrave(music, tmp_path)
+    pages = len(pymupdf.open(stream=pdf))
+    assert pages > 1
+    halves = []
+    for n in range(pages):
+        half = pymupdf.open(stream=pdf)
+        half.select([n])
+        halves.append(half.tobytes())
+    reading = read_part(beside(*halves))
+    assert reading.bars == 150 and reading.confidence >= SURE
+
+
+@pytest.mark.parametrize("together", [beside, over])
+@pytest.mark.parametrize("numbers", ["", NO_NUMBERS])
+def test_two_parts_on_one_sheet_are_said(tmp_path: Path, together: Callable[..., bytes], numbers: str) -> None:
+    first = engrave(one(14, SEED, numbers), tmp_path)
+    second = engrave(one(14, SEED + 1, numbers), tmp_path, "Slow Ferry")
+    assert said(read_part(together(first, second)))
+
+
+@pytest.mark.parametrize("together", [beside, over])
+def test_two_parts_in_two_sizes_on_one_sheet_are_said(tmp_path: Path, together: Callable[..., bytes]) -> None:
+    first = engrave(one(20, SEED), tmp_path)
+    second = engrave(one(20, SEED + 1), tmp_path, "Slow Ferry", 15)
+    assert said(read_part(together(first, second)))
+
+
+def test_two_movements_on_one_page_are_said(tmp_path: Path) -> None:
+    music = one(20, SEED) + r'\markup \fill-line { \fontsize #5 \bold "II. Waltz" }' + one(20, SEED + 1)
+    assert said(read_part(engrave(music, tmp_path)))
+
+
+def test_a_change_of_meter_behind_a_final_barline_begins_no_part(tmp_path: Path) -> None:
+    music = rf"""\score {{ \new Staff {{ \time 4/4 {part(12, SEED)} \bar "|." \break
+        \time 3/4 \repeat unfold 12 {{ c'2. }} \bar "|." }} }}"""
+    reading = read_part(engrave(music, tmp_path))
+    assert reading.bars == 24 and not reading.doubts
