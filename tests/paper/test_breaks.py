@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from collaparte.paper.pages.breaks import Choice, choose
 from collaparte.paper.pages.meeting import Joints, Line, PageShape
 
+BEGINNING = (0, -1, 0.0, 0)
 ENDLESS = PageShape(height=1e9, first=0.0, later=0.0, gap=0.0, pitch=0.0)
 
 
@@ -132,13 +133,14 @@ class Music:
         """How many turns are in a run."""
         return sum(turn and self.turns[i] == IN_A_RUN for (i, _), turn in zip(lines[1:], turned, strict=True))
 
-    def ways(self, page_cost: float) -> networkx.DiGraph:
-        """Every way to place the part: a node is where a line ended, which line that was, and how low it stands."""
+    def ways(self, page_cost: float, most: int | None = None) -> networkx.DiGraph:
+        """Every way to place the part on at most so many pages: a node is where a line ended, which line that was, how
+        low it stands, and on which page if they are counted."""
         graph = networkx.DiGraph()
-        waiting: list[tuple[int, int, float]] = [(0, -1, 0.0)]
+        waiting: list[tuple[int, int, float, int]] = [BEGINNING]
         known = set(waiting)
         while waiting:
-            at = i, start, foot = waiting.pop()
+            at = i, start, foot, page = waiting.pop()
             if i == self.n:
                 last = self.line(start, i)
                 assert last is not None
@@ -150,14 +152,17 @@ class Music:
                 share = max(0.0, 1 - foot / self.shape.height)
                 empty = self.shape.empty * (share**2 + max(0.0, share - 0.4))
                 turned = max(self.shape.later if i else self.shape.first, line.above) + 4.0
-                steps = {(j, i, turned): line.cost + (page_cost + self.turns[i] + empty if i else 0.0)}
+                steps = {}
+                if most is None or page < most:
+                    turned_to = page + (most is not None)
+                    steps[j, i, turned, turned_to] = line.cost + (page_cost + self.turns[i] + empty if i else 0.0)
                 if i:
                     above = self.line(start, i)
                     assert above is not None
                     reach = max(a + b for a, b in zip(above.down, line.up, strict=True)) + self.shape.gap
                     here = foot + np.ceil(2 * max(self.shape.pitch, reach)) / 2 + 4.0
                     if here + line.below <= self.shape.height:
-                        steps[j, i, here] = min(line.cost, steps.get((j, i, here), float("inf")))
+                        steps[j, i, here, page] = min(line.cost, steps.get((j, i, here, page), float("inf")))
                 for to, cost in steps.items():
                     graph.add_edge(at, to, weight=cost)
                     if to not in known:
@@ -217,9 +222,28 @@ def test_longer_parts_equal_a_shortest_path(seed: int, n: int, empty: float, pag
     found = choose(
         n, beginning(music.line, n), music.shape, lambda j: music.turns[j], page_cost, most_pages=lambda _: n
     )
-    expected = networkx.dijkstra_path_length(music.ways(page_cost), (0, -1, 0.0), "end")
+    expected = networkx.dijkstra_path_length(music.ways(page_cost), BEGINNING, "end")
     assert found is not None
     assert found.cost == pytest.approx(expected)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10**6), st.integers(8, 24), st.sampled_from([0.0, 25.0, 300.0]))
+def test_on_fewer_pages_equal_a_shortest_path(seed: int, n: int, empty: float) -> None:
+    """As cheap as networkx finds by Dijkstra's algorithm over all ways on no more pages, for every number of them."""
+    music = Music(seed, n, empty)
+
+    def chosen(most_pages: Callable[[int], int]) -> Choice:
+        found = choose(n, beginning(music.line, n), music.shape, lambda j: music.turns[j], 0.0, most_pages=most_pages)
+        assert found is not None
+        return found
+
+    free, least = chosen(lambda _: n), chosen(lambda least: least)
+    for pages in range(len(least.pages), len(free.pages)):
+        found = chosen(lambda _, pages=pages: pages)  # type: ignore[misc]
+        expected = networkx.dijkstra_path_length(music.ways(0.0, pages), BEGINNING, "end")
+        assert len(found.pages) <= pages
+        assert found.cost == pytest.approx(expected)
 
 
 def test_every_thing_once_in_order() -> None:

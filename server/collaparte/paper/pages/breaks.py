@@ -8,7 +8,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from collaparte.paper.pages.meeting import SPARSE, Ahead, Joints, Line, PageShape, look_ahead, step
+from collaparte.paper.pages.meeting import SPARSE, Ahead, Joints, Line, PageShape, look_ahead, reckon, step
+
+SHARES = 0.25, 0.5, 1.0
+"""Of the way from the least that the best can cost to what a good way costs, the search looks so far, one by one."""
+CLOSE = 1e-6
+"""Costs nearer than this are the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,16 +56,42 @@ def choose(
     turning = [0.0] + [page_cost + turn(i) for i in range(1, n)]
     aheads = look_ahead(n, lines, end, turning, shape, {} if joints is None else joints)
     search = _Search(aheads, shape, turning)
-    best = search.run(None)
+    best = search.cheapest()
     if best is None:
         return None
     if best.pages > most_pages(1):
-        limit = most_pages(search.fewest())
+        pages, cost = search.fewest()
+        limit = most_pages(pages)
         if best.pages > limit:
-            within = search.run(limit)
-            if within is not None and _in_a_run(within, in_a_run) <= _in_a_run(best, in_a_run):
+            within = _on_fewer(search, limit, (best.pages, best.cost), (pages, cost))
+            if _in_a_run(within, in_a_run) <= _in_a_run(best, in_a_run):
                 best = within
     return _unwind(best, n)
+
+
+def _on_fewer(search: "_Search", limit: int, many: tuple[int, float], few: tuple[int, float]) -> "_Label":
+    """The cheapest way on at most `limit` pages; `many` and `few` are the pages and costs of the cheapest way of all,
+    on more pages, and of some way on no more.
+
+    A price on every page makes the free search find it, when the price is right: that at which two ways cost the same,
+    until no third costs less (Lagrangian relaxation; H. Everett, "Generalized Lagrange Multiplier Method", Operations
+    Research 11, 1963). Where no price gives just so many pages, what lies between the two is searched page by page.
+    """
+    while True:
+        price = (few[1] - many[1]) / (many[0] - few[0])
+        dear = search.priced(price)
+        found = dear.cheapest(few[1] + price * few[0])
+        assert found is not None
+        true = found.pages, found.cost - price * found.pages
+        if found.pages == limit:
+            return found._replace(cost=true[1])
+        if found.cost > few[1] + price * few[0] - CLOSE:
+            last = dear.within(few[1] + price * limit + CLOSE, limit, price)
+            return last._replace(cost=last.cost - price * last.pages)
+        if found.pages > limit:
+            many = true
+        else:
+            few = true
 
 
 def _in_a_run(last: _Label, in_a_run: Callable[[int], bool]) -> int:
@@ -82,7 +113,7 @@ class _Search:
     def __init__(self, aheads: list[Ahead], shape: PageShape, turning: list[float]) -> None:
         self.n = len(aheads) - 1
         self.starting = [ahead.edges for ahead in aheads]
-        self.shape, self.turning = shape, turning
+        self.aheads, self.shape, self.turning = aheads, shape, turning
         self._step = step(shape)
         self._rest = [ahead.rest for ahead in aheads]
 
@@ -91,32 +122,44 @@ class _Search:
         rest = self._rest[i]
         return rest[min(int(foot / self._step), len(rest) - 1)]
 
-    def run(self, limit: int | None) -> _Label | None:
-        """The cheapest way to the end, on at most `limit` pages."""
-        bound, pages = self._a_good_way()
-        return self._within(bound + 1e-6 if limit is None or pages <= limit else float("inf"), limit)
+    def priced(self, price: float) -> "_Search":
+        """The same where every page costs so much more."""
+        turning = [cost + price for cost in self.turning]
+        return _Search(reckon(self.aheads, turning, self._step), self.shape, turning)
 
-    def _a_good_way(self) -> tuple[float, int]:
-        """Cost and pages of the way that takes at every breakpoint what looks best; infinite where nothing fits."""
+    def cheapest(self, bound: float = float("inf")) -> _Label | None:
+        """The cheapest way to the end, if it costs no more than `bound`."""
+        # Of a bound twice as far from the least that it can cost, a search follows many times the ways: first nearer.
+        least, most = self._at_least(0, 0.0), min(self._a_good_way(), bound)
+        for share in SHARES if most < float("inf") else ():
+            if found := self._within(least + share * (most - least) + CLOSE, None):
+                return min(found, key=lambda x: x.cost)
+        return None
+
+    def within(self, bound: float, limit: int, price: float) -> _Label:
+        """The way on at most `limit` pages that is cheapest without the price of its pages, of those up to `bound`."""
+        return min(self._within(bound, limit), key=lambda x: x.cost - price * x.pages)
+
+    def _a_good_way(self) -> float:
+        """The cost of the way that takes at every breakpoint what looks best; infinite where nothing fits."""
         at_least = self._at_least
-        cost, foot, i, pages, kind = 0.0, 0.0, 0, 0, -1
+        cost, foot, i, kind = 0.0, 0.0, 0, -1
         while i < self.n:
-            turning = cost + self.turning[i] + (self.shape.emptiness(foot) if pages else 0.0)
-            ways: list[tuple[float, float, float, int, int, int]] = []
+            turning = cost + self.turning[i] + (self.shape.emptiness(foot) if i else 0.0)
+            ways: list[tuple[float, float, float, int, int]] = []
             for edge in self.starting[i]:
                 over = turning + edge.cost
-                ways.append((over + at_least(i + edge.on, edge.top), over, edge.top, i + edge.on, edge.kind, 1))
-                if pages and foot + edge.away[kind] <= edge.lowest:
+                ways.append((over + at_least(i + edge.on, edge.top), over, edge.top, i + edge.on, edge.kind))
+                if i and foot + edge.away[kind] <= edge.lowest:
                     within, here = cost + edge.cost, foot + edge.away[kind]
-                    ways.append((within + at_least(i + edge.on, here), within, here, i + edge.on, edge.kind, 0))
+                    ways.append((within + at_least(i + edge.on, here), within, here, i + edge.on, edge.kind))
             if not ways:
-                return float("inf"), 0
-            _, cost, foot, i, kind, turned = min(ways)
-            pages += turned
-        return cost, pages
+                return float("inf")
+            _, cost, foot, i, kind = min(ways)
+        return cost
 
-    def _within(self, bound: float, limit: int | None) -> _Label | None:
-        """The cheapest way, if it costs no more than `bound`: whatever would come to more is not followed."""
+    def _within(self, bound: float, limit: int | None) -> list[_Label]:
+        """Ways, the cheapest among them, if it costs no more than `bound`: what would come to more is not followed."""
         step, at_least = self._step, self._at_least
         emptiness, empty, whole = self.shape.emptiness, self.shape.empty, self.shape.height
         ending: list[dict[int, list[_Label]]] = [{} for _ in range(self.n + 1)]
@@ -157,31 +200,35 @@ class _Search:
                                 new.append(_made(_Label, (full, foot, cost, pages, i, False, o)))
                 if new:
                     ending[j].setdefault(own_kind, []).extend(new)
-        last = [label for group in ending[self.n].values() for label in _best(group, limit)]
-        return min(last, key=lambda x: x.cost, default=None)
+        return [label for group in ending[self.n].values() for label in _best(group, limit)]
 
-    def fewest(self) -> int:
-        """The fewest pages possible: of the ways to one last line, that on fewest pages, then with most room, wins."""
-        ending: list[dict[int, tuple[int, float]]] = [{} for _ in range(self.n + 1)]
-        ending[0] = {0: (0, 0.0)}
+    def fewest(self) -> tuple[int, float]:
+        """The fewest pages possible, and the cost of a way on so many: of the ways to one last line, that on fewest
+        pages, then with most room, wins."""
+        emptiness = self.shape.emptiness
+        ending: list[dict[int, tuple[int, float, float]]] = [{} for _ in range(self.n + 1)]
+        ending[0] = {0: (0, self.shape.height, 0.0)}
         for i in range(self.n):
             if not ending[i]:
                 continue
-            pages = min(used for used, _ in ending[i].values())
+            pages = min(used for used, _, _ in ending[i].values())
+            over = min(cost + emptiness(foot) for used, foot, cost in ending[i].values() if used == pages)
+            over += self.turning[i]
             for edge in self.starting[i]:
-                ways = [(pages + 1, edge.top)]
+                best = pages + 1, edge.top, over + edge.cost
                 if i:
-                    here = [(used, foot + edge.away[kind]) for kind, (used, foot) in ending[i].items()]
-                    ways += [way for way in here if way[1] <= edge.lowest]
-                best = min(ways)
+                    for kind, (used, foot, cost) in ending[i].items():
+                        if used <= pages + 1 and (here := foot + edge.away[kind]) <= edge.lowest:
+                            best = min(best, (used, here, cost + edge.cost))
                 there = ending[i + edge.on]
                 there[edge.kind] = min(best, there.get(edge.kind, best))
-        return min(used for used, _ in ending[self.n].values())
+        pages, _, cost = min(ending[self.n].values())
+        return pages, cost
 
 
 def _best(labels: list[_Label], limit: int | None) -> list[_Label]:
     """Only those that no other beats in room left and in cost with the page's emptiness (whose difference between two
-    feet only shrinks as lines are added to both); and in pages, when they are limited."""
+    feet only shrinks as lines are added to both); when pages are limited, of those on as many."""
     labels.sort()
     out: list[_Label] = []
     if limit is None:
@@ -193,9 +240,9 @@ def _best(labels: list[_Label], limit: int | None) -> list[_Label]:
         return out
     feet: dict[int, float] = {}
     for label in labels:
-        if label.pages <= limit and all(label.foot < foot for pages, foot in feet.items() if pages <= label.pages):
+        if label.pages <= limit and label.foot < feet.get(label.pages, float("inf")):
             out.append(label)
-            feet[label.pages] = min(label.foot, feet.get(label.pages, float("inf")))
+            feet[label.pages] = label.foot
     return out
 
 

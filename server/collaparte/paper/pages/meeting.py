@@ -197,6 +197,15 @@ def look_ahead(
     return out
 
 
+def reckon(aheads: Sequence[Ahead], turning: Sequence[float], step: float) -> list[Ahead]:
+    """The same where turns cost `turning`."""
+    out = list(aheads)
+    for i in range(len(turning) - 1, -1, -1):
+        rest = array("d", _least(aheads[i].edges, out[i:], turning[i], step).tobytes())
+        out[i] = Ahead(aheads[i].edges, np.frombuffer(rest), rest)
+    return out
+
+
 def _join(
     known: dict[tuple[object, ...], Joint],
     fresh: dict[tuple[object, ...], tuple[list[Line], list[Line]]],
