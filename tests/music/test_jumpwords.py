@@ -25,7 +25,26 @@ SAID = {
     "D.C. sin' al Fine": Asked("dc-al-fine"),
     "D.C. al Fine con repetizione": Asked("dc-al-fine", again=True),
     "1st & 2nd time D.C.": Asked("dc", passes=(1, 2)),
+    "To the top": Asked("dc"),
+    "Back to top": Asked("dc"),
+    "Go back to the top": Asked("dc"),
+    "Repeat from the top": Asked("dc"),
+    "To the top, then to Coda": Asked("dc-al-coda"),
+    "Back to the top al Fine": Asked("dc-al-fine"),
+    "D.C. to the end": Asked("dc"),
+    "Back to the sign": Asked("ds"),
+    "To 𝄋": Asked("ds"),
+    "Repeat from 𝄋 al 𝄌": Asked("ds-al-coda"),
+    "𝄋 al 𝄌": Asked("ds-al-coda"),
+    "D. % al Coda": Asked("ds-al-coda"),
+    "D.S. (no repeats) al Coda": Asked("ds-al-coda", again=False),
+    "D.S. con rep. al Coda": Asked("ds-al-coda", again=True),
+    "D.S. al Fine (w/rep.)": Asked("ds-al-fine", again=True),
+    "After solos D.S. al Coda": Asked("ds-al-coda"),
     "To Coda": Asked("to-coda"),
+    "𝄌 to Coda": Asked("to-coda"),
+    "To 2nd Coda": Asked("to-coda", "", "2"),
+    "Coda (1)": Asked("coda", "", "1"),
     "to the Coda": Asked("to-coda"),
     "Al Coda": Asked("to-coda"),
     "Go to Coda": Asked("to-coda"),
@@ -51,13 +70,27 @@ def test_what_they_ask_for(words: str, meant: Asked) -> None:
 
 @pytest.mark.parametrize(
     "words",
-    ["con sord.", "fine brush", "coda alla marcia", "D major", "to flute", "al niente", "2nd x only", "2nd time coda"],
+    [
+        "con sord.",
+        "fine brush",
+        "coda alla marcia",
+        "D major",
+        "to flute",
+        "al niente",
+        "2nd x only",
+        "2nd time coda",
+        "back to alto",
+        "go to flute",
+    ],
 )
 def test_other_words_ask_for_nothing(words: str) -> None:
     assert asked(words) is None and not about_jumps(words)
 
 
-@pytest.mark.parametrize("words", ["Menuetto da capo senza Ritornello.", "M.D.C. al fine", "D.C. al Segno, then Coda"])
+@pytest.mark.parametrize(
+    "words",
+    ["Menuetto da capo senza Ritornello.", "M.D.C. al fine", "D.C. al Segno, then Coda", "Back to A", "D.S. twice"],
+)
 def test_words_that_speak_of_a_jump_but_not_plainly(words: str) -> None:
     assert asked(words) is None and about_jumps(words)
 

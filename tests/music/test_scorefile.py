@@ -32,6 +32,12 @@ def test_plain_with_a_doctype_and_zipped() -> None:
     assert score_tree(SCORE.decode().encode("utf-16")).tag == "score-partwise"
 
 
+def test_one_score_that_somebody_zipped_by_hand() -> None:
+    """As music21 10.5.1 reads it; verovio 6.4.1 refuses it."""
+    by_hand = packed({"Night Bus.musicxml": SCORE, "__MACOSX/._Night Bus.musicxml": b"\0", "notes.txt": b"Hello"})
+    assert score_tree(by_hand).tag == "score-partwise"
+
+
 BOMB = b"<!DOCTYPE lolz [<!ENTITY a 'ha'><!ENTITY b '&a;&a;&a;&a;'>]><score-partwise>&b;</score-partwise>"
 OUTSIDE = b'<!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/hostname">]><score-partwise>&a;</score-partwise>'
 PARAMETER = b'<!DOCTYPE x [<!ENTITY % a SYSTEM "http://127.0.0.1:9/x.dtd">%a;]><score-partwise/>'
@@ -51,7 +57,11 @@ BAD = {
         "more than any",
     ),
     "a zip that is cut off": (BROKEN_ZIP, "damaged"),
-    "a zip without a container": (packed({"a.xml": SCORE}), "no score"),
+    "a zip without a container and without a score": (
+        packed({"a.txt": SCORE, "META-INF/b.xml": SCORE}),
+        "does not say",
+    ),
+    "a zip without a container and with two scores": (packed({"a.xml": SCORE, "b.musicxml": SCORE}), "does not say"),
     "a container that names nothing": (packed({CONTAINER: b"<container/>"}), "does not say"),
     "a container that names a file that is not there": (packed({CONTAINER: container("b.xml")}), "no score"),
     "a bomb in a zip": (packed({CONTAINER: container("a.xml"), "a.xml": BOMB}), "entities"),

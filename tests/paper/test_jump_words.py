@@ -27,6 +27,14 @@ from collaparte.paper.sight.signs import _kind
         ("Fine", "fine"),
         ("FINE", "fine"),
         ("Coda", "coda"),
+        ("To the top", "dc"),
+        ("Back to top", "dc"),
+        ("Go back to the top", "dc"),
+        ("To the top, then to Coda", "dc-al-coda"),
+        ("Back to the sign", "ds"),
+        ("To §", "ds"),
+        ("D.S. (no repeats) al Coda", "ds-al-coda"),
+        ("Menuetto D.C.", None),
     ],
 )
 def test_jump_words(words: str, kind: str) -> None:

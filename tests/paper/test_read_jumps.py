@@ -13,6 +13,7 @@ import engraving
 from collaparte.music.form import run_length, written_order
 from collaparte.paper.read import read_part
 from collaparte.paper.ruler import chart
+from collaparte.paper.unsure import unsure
 
 pytestmark = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
 
@@ -81,6 +82,19 @@ CASES = {
         \bars 3 \under "D.C. al Fine with repeats" \bar "||" """,
         "1-4 1-10 1-4 1-7",
     ),
+    "to the top": (
+        r"""\bars 4 \over "Fine" \bar "||" \break \bars 4 \under "Back to top" \bar "||" """,
+        "1-8 1-4",
+    ),
+    "to the top, then to Coda": (
+        r"""\bars 3 \over \markup { "To Coda" \coda } \bars 3 \under "To the top, then to Coda" \bar "||" \break
+        \codaMark 1 \bars 2""",
+        "1-6 1-3 7-8",
+    ),
+    "back to the sign": (
+        r"""\bars 2 \segnoMark 1 \bars 2 \over "Fine" \bars 4 \over "Back to the sign" \bar "||" """,
+        "1-8 3-4",
+    ),
 }
 
 
@@ -97,3 +111,13 @@ def test_words_mean_their_form(music: str, expected: str, look: tuple[str, str],
     order = written_order(made)
     assert run_length(int(step.bar) for step in order.steps) == expected
     assert not re.search("never|no D.S.", order.diagnosis)
+
+
+def test_words_that_do_not_say_which_jump_are_told(tmp_path: Path) -> None:
+    program = engraving.engraver()
+    assert program is not None
+    music = r"""\bars 4 \bar "||" \bars 4 \over "Menuetto D.C." """
+    (tmp_path / "chart.ly").write_text(HEAD % LOOKS[0] + r"\new Staff { \time 4/4 " + music + "}", encoding="utf-8")
+    subprocess.run([program, "-s", "chart.ly"], cwd=tmp_path, check=True, capture_output=True)
+    reading = read_part((tmp_path / "chart.pdf").read_bytes())
+    assert 'The words "Menuetto D.C." at bar 8 speak of a jump but not which' in " ".join(unsure(reading))

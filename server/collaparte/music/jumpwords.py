@@ -18,31 +18,43 @@ _SIGNS = tuple(
         (_CODA_SIGN, " coda "),
         ("[𝄉\ue045]", " d.s. "),
         ("[𝄊\ue046]", " d.c. "),
+        # In old text fonts the segno lies on the per cent sign.
+        (r"(?<=\bd\.) ?%\.?", "s."),
+        (r"(?<=s\.) ?%", " segno "),
         # A sign beside its own name, with or without brackets, is said once.
         (r"\( ?(segno|coda) ?\)", r" \1 "),
         (r"\b(segno|coda) +\1\b", r"\1"),
+        (r"\bcoda +(?=to(?: the)? coda\b)", ""),
+        (r"\b(coda|segno) ?\((\d)\)", r"\1 \2"),
+        (r"\b(?:1st|first) (coda|segno)\b", r"\1 1"),
+        (r"\b(?:2nd|second) (coda|segno)\b", r"\1 2"),
     )
 )
 """Signs written as characters: Unicode's musical symbols and SMuFL's (W3C, range "Repeats"), to words."""
 
-_DS = r"(?:d ?\. ?s ?\.?|ds|da?el ?segno|dal(?= s)|dal s\.)"
+_BACK = r"(?:(?:(?:go|jump|play|repeat) )?(?:back )?to|(?:go|jump|play|repeat|again)(?: again)? from) (?:the )?"
+_DS = rf"(?:d ?\. ?s ?\.?|ds|da?el ?segno|dal(?= s)|dal s\.|{_BACK}(?:sign|(?=segno)))"
 _DSS = r"(?:d ?\. ?s ?\. ?s ?\.?(?![a-z])|dss|da?el (?:doppio|double) segno|d\. ?s\. double segno)"
-_DC = r"(?:d ?\. ?c ?\.?|dc|da ?capo)"
+_DC = rf"(?:d ?\. ?c ?\.?|dc|da ?capo|{_BACK}top)"
 _WHICH = r"(?:no\. ?|#)?(?:\d|[ivx]+)"
 _SIGN = rf"(?: ?(?:segno|(?P<segno>{_WHICH})(?![a-z.]))){{0,2}}"
 _CODA = rf"(?:the )?(?P<double>double |doppia )?coda(?: sign)?(?: ?(?P<coda>{_WHICH})\.?)?"
-_AL = r"(?:al?|to|alla|ala|(?:e )?poi(?: la)?|e|and|then|&|play to|sin'? al|(?:sino|fino) al?|till?|bis(?: zu[rm])?),?"
-_AGAIN = r"(?:con (?:rep|rip)\w*\.?|con (?:le )?rep\w*|(?:with|w/|take|play|observe)(?: all| the)* ?repeats?)"
-_STRAIGHT = (
-    r"(?:senza (?:rep|rip)\w*\.?|senza ritornell[oi]|(?:no|without|w/o|don't take|omit)(?: all| the)* ?repeats?)"
+_AL = (
+    r",? ?(?:al?|to|alla|ala|(?:e )?poi(?: la)?|e|and|(?:and )?then(?: to)?|&|play to|sin'? al|(?:sino|fino) al?|till?"
+    r"|bis(?: zu[rm])?),?"
 )
-_LAST = r"(?:to |al |take )?(?:the )?(?:2nd|second|last) ending"
-_TAIL = rf"(?:,? ?\(?(?:(?:ma|but) )?(?:(?P<again>{_AGAIN})|{_STRAIGHT}|{_LAST})\)?)?"
+_REPEATS = r"(?: all| the)* ?(?:repeats?|rpts?\.?|reps?\.?)"
+_AGAIN = rf"(?:con (?:rep|rip)\w*\.?|con (?:le )?rep\w*|(?:with|w/|take|play|observe){_REPEATS})"
+_STRAIGHT = rf"(?:senza (?:rep|rip)\w*\.?|senza ritornell[oi]|(?:no|without|w/o|don't take|omit){_REPEATS})"
+_LAST = r"(?:to |al |take )?(?:the )?(?:(?:2nd|second|last) ending|end)"
+_TAIL = rf"(?:,? ?[-–—]? ?\(?(?:(?:ma|but) )?(?:(?P<again>{_AGAIN})|{_STRAIGHT}|{_LAST})\)?)?"
+_BETWEEN = re.compile(rf"(?<=[\w.]) \(?(?:{_AGAIN}|{_STRAIGHT})\)?(?= a)")
+"""Said between a jump and where it leads: "D.S. (no repeats) al Coda"."""
 _WORDS = tuple(
     (kind, re.compile(pattern))
     for kind, pattern in (
-        ("ds-al-coda", rf"(?:{_DSS}|{_DS}){_SIGN} ?{_AL} ?{_CODA}{_TAIL}"),
-        ("ds-al-fine", rf"(?:{_DSS}|{_DS}){_SIGN} ?{_AL} ?(?:the )?fine?{_TAIL}"),
+        ("ds-al-coda", rf"(?:{_DSS}|{_DS}|(?=segno)){_SIGN} ?{_AL} ?{_CODA}{_TAIL}"),
+        ("ds-al-fine", rf"(?:{_DSS}|{_DS}|(?=segno)){_SIGN} ?{_AL} ?(?:the )?fine?{_TAIL}"),
         ("dc-al-coda", rf"{_DC} ?{_AL} ?{_CODA}{_TAIL}"),
         ("dc-al-fine", rf"{_DC} ?{_AL} ?(?:the )?fine?{_TAIL}"),
         ("to-coda", rf"(?:(?:go|jump|skip|play|then|and|on) )?(?:to|al|alla),? ?{_CODA}"),
@@ -60,15 +72,21 @@ _TURN = re.compile(
     rf"(?:(?:on|after|only) )?(?:the )?(?P<turns>{_NTH}(?: ?(?:,|&|and|/|\+) ?{_NTH})*)"
     r" ?(?:times?|x'?s?|pass(?:es)?|endings?|volta|repeats?)(?: through)?(?: only)?\b"
 )
-_AFTER_JUMP = re.compile(r"\b(?:on|after)(?: the)? (?:d\. ?s\.?|d\. ?c\.?|ds|dc|repeat)(?: only)?|\bon cue\b")
-"""When a To Coda holds anyway."""
+_ANYWAY = re.compile(
+    r"\b(?:on|after)(?: the)? (?:d\. ?s\.?|d\. ?c\.?|ds|dc|repeat)(?: only)?|\bon cue\b"
+    r"|\bafter (?:the |all )?(?:last |open )?solos?\b"
+)
+"""When a jump or a To Coda holds anyway."""
 
 _COUNT = re.compile(
     r"\W*(?:play(?:ed)?|repeat)? ?(?:(?P<n>\w+) ?(?:x'?s?|×|tim ?es)|[x×] ?(?P<x>\d+))(?: in all| total)?\W*"
 )
 """An m drawn as outlines may look as if a space followed it."""
 
-_ABOUT_JUMPS = re.compile(r"\bd[ae] ?capo\b|\bd\. ?[cs]\.|\bd[ae]l segno\b|\bto coda\b|\bal (fine|coda)\b|\bcapo\b")
+_ABOUT_JUMPS = re.compile(
+    r"\bd[ae] ?capo\b|\bd\. ?[cs]\.|\bd[ae]l segno\b|\bto coda\b|\bal (fine|coda)\b|\bfrom the top\b"
+    r"|\b(?:go|jump|back) to (?:the )?(?:top|sign|segno|coda|letter|mark|bar|[a-z]\b|\d)"
+)
 
 
 LONGEST = 100
@@ -96,7 +114,7 @@ def asked(words: str) -> Asked | None:
     turn = _TURN.search(said)
     whole = _kind(said)
     if whole or not turn:
-        return whole or _kind(_AFTER_JUMP.sub(" ", said))
+        return whole or _kind(_ANYWAY.sub(" ", said))
     rest = _kind(f"{said[: turn.start()]} {said[turn.end() :]}")
     if not rest or rest.kind in ("segno", "coda"):
         return None
@@ -106,7 +124,9 @@ def asked(words: str) -> Asked | None:
 
 
 def _kind(said: str) -> Asked | None:
-    said = " ".join(re.sub(r"\( *\)|[\[\]*\"“”]", " ", said).split()).strip(" .,:;-–—/")
+    if between := _BETWEEN.search(said):
+        said = f"{said[: between.start()]} {said[between.end() :]} {between[0]}"
+    said = " ".join(re.sub(r"\( *\)|[\[\]*\"“”]", " ", said).split()).strip(" .,:;!-–—/")
     if said.startswith("(") and said.endswith(")"):
         said = said[1:-1].strip(" .,:;-")
     for kind, pattern in _WORDS:

@@ -17,9 +17,11 @@ DEEPEST = 100
 """Elements inside each other; MusicXML 4.0 needs fewer than 20."""
 
 _PIECE = 2**20
+_SCORE = re.compile(r"(?!META-INF/|__MACOSX/|(?:.*/)?\.).*\.(?:musicxml|xml)", re.IGNORECASE)
 
 CONTAINER = "META-INF/container.xml"
-"""Where a zipped file says which of its files is the score (W3C, "Compressed .MXL files")."""
+"""Where a zipped file says which of its files is the score (W3C, "Compressed .MXL files"). One that somebody zipped by
+hand does not say; it is read if it holds one score only."""
 
 
 class NotMusicXml(ValueError):
@@ -39,16 +41,24 @@ def score_tree(data: bytes) -> Element:
 def _unzipped(data: bytes) -> bytes:
     try:
         with zipfile.ZipFile(BytesIO(data)) as packed:
-            named = _tree(_member(packed, CONTAINER)).find(".//{*}rootfile")
-            path = named.get("full-path", "") if named is not None else ""
-            if not path:
-                raise NotMusicXml("The zipped file does not say which of its files is the score; export it again.")
-            return _member(packed, path)
+            return _member(packed, _score_in(packed))
     except KeyError as error:
         raise NotMusicXml("The zipped file has no score where one belongs; export it again.") from error
     # What a broken or encrypted zip makes the standard library raise.
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
         raise NotMusicXml("The zipped file is damaged or locked; export it again.") from error
+
+
+def _score_in(packed: zipfile.ZipFile) -> str:
+    """The path of the score in a zipped file; raises `NotMusicXml`."""
+    if CONTAINER in packed.namelist():
+        named = _tree(_member(packed, CONTAINER)).find(".//{*}rootfile")
+        scores = [named.get("full-path", "")] if named is not None else []
+    else:
+        scores = [path for path in packed.namelist() if _SCORE.fullmatch(path)]
+    if len(scores) != 1 or not scores[0]:
+        raise NotMusicXml("The zipped file does not say which of its files is the score; export it again.")
+    return scores[0]
 
 
 def _member(packed: zipfile.ZipFile, path: str) -> bytes:

@@ -1,5 +1,6 @@
 """What of a part's reading is not sure for its form, in sentences."""
 
+from collaparte.music.jumpwords import about_jumps
 from collaparte.paper.reading import SURE, Reading, SignKind
 
 _NAMES = {
@@ -28,6 +29,11 @@ def unsure(reading: Reading) -> list[str]:
         f"The ending over {_bar(ending.bar)} was not read for sure."
         for ending in reading.endings
         if ending.confidence < SURE
+    ]
+    said += [
+        f'The words "{one.text}" at {_bar(one.bar)} speak of a jump but not which, so they are left to the players.'
+        for one in reading.instructions
+        if about_jumps(one.text)
     ]
     for page in reading.pages:
         for system in page.systems:

@@ -1,9 +1,10 @@
-"""Words to the player over or under the stave: mutes, another instrument, a solo, how often a repeat is played."""
+"""Words to the player over or under the stave: mutes, another instrument, a solo, how often a repeat is played, and
+those that speak of a jump without saying which."""
 
 from collections.abc import Sequence
 
 from collaparte.music.instructions import kind_of
-from collaparte.music.jumpwords import times_of
+from collaparte.music.jumpwords import about_jumps, times_of
 from collaparte.paper.reading import BarlineKind, Box, Instruction
 from collaparte.paper.sight.lines import MusicLine, line_near
 from collaparte.paper.sight.words import Phrase
@@ -20,8 +21,9 @@ def find_instructions(
     found: list[Instruction] = []
     for lines, phrases in pages:
         for phrase in phrases:
-            count = times_of(phrase.text) is not None
-            if not lines or (lines[0].page, phrase.box) in used or not (count or kind_of(phrase.text)):
+            count, jump = times_of(phrase.text) is not None, about_jumps(phrase.text)
+            told = count or jump or kind_of(phrase.text)
+            if not lines or (lines[0].page, phrase.box) in used or not told:
                 continue
             line = _line_of(lines, phrase)
             if line is None:
@@ -29,6 +31,8 @@ def find_instructions(
             bar = line.bar_holding(phrase.x0)
             start, distance = line.bar_starting([phrase.x0])
             bar = start if distance < 3 * line.space else bar
+            if jump:
+                bar = line.bar_holding(phrase.x1 - line.space)  # jumps stand at the ends of their bars
             if count:
                 bar = _ended_there(line, phrase) or bar
             found.append(Instruction(phrase.text.strip(), bar, line.page, phrase.box))

@@ -11,8 +11,9 @@ from collaparte.paper.sight.lyrics import lyrics
 from collaparte.paper.sight.strokes import OUTLINE, Glyph
 from collaparte.paper.sight.words import Phrase
 
-_DS = r"(d\.?s\.?s?\.?|dalsegno|delsegno|dals\.?)"
-_DC = r"(d\.?c\.?|dacapo)"
+_BACK = r"((goback|go|back)?to|repeatfrom)(the)?"
+_DS = rf"(d\.?s\.?s?\.?|dalsegno|delsegno|dals\.?|{_BACK}(sign|segno|(?=§)))"
+_DC = rf"(d\.?c\.?|dacapo|{_BACK}top)"
 _CODA = r"(the)?(coda|⊕|𝄌)(\d|[iv]+)?\.?"
 WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
     (kind, re.compile(pattern))
@@ -226,7 +227,8 @@ def _kind(text: str, *, glued: bool = True) -> SignKind | None:
         if pattern.fullmatch(plain) or pattern.fullmatch(loose):
             return kind
     said = asked(text)
-    if said and said != (said.kind, "", "", (), False, None):  # it says more than words that are known above
+    # Short words are known above; what goes beyond them, or says where it leads, is known by what it asks for.
+    if said and ("-al-" in said.kind or said != (said.kind, "", "", (), False, None)):
         return SignKind(said.kind)
     return SignKind.TO_CODA if glued and plain.startswith("tocoda") else None
 
