@@ -33,6 +33,7 @@ Box = tuple[float, float, float, float]
 FERRY_PIANO = "Half Past the Ferry/09 Half Past the Ferry - Piano.pdf"
 FERRY_BASS = "Half Past the Ferry/10 Half Past the Ferry - Bass.pdf"
 GLOVES_ALTO = "Two Left Gloves/Two_Left_Gloves_ASax1.pdf"
+GLOVES_GUITAR = "Two Left Gloves/Two_Left_Gloves_Gtr.pdf"
 WRITTEN_OUT = (ALTO, DRUMS, FERRY_PIANO, FERRY_BASS, GLOVES_ALTO, KEYS)
 """Parts with repeats and jumps."""
 

@@ -14,7 +14,19 @@ from collaparte.paper.pages.draw_pdf import draw_cut
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import LaidPage, Laying, Rule
 from collaparte.paper.reading import SignKind
-from paper.laid import ALTO, FERRY_PIANO, PARTS, WRITTEN_OUT, Box, Part, engraved, part, words_box, written_out
+from paper.laid import (
+    ALTO,
+    FERRY_PIANO,
+    GLOVES_GUITAR,
+    PARTS,
+    WRITTEN_OUT,
+    Box,
+    Part,
+    engraved,
+    part,
+    words_box,
+    written_out,
+)
 
 DPI = 150
 TOP, BOTTOM = 10.0, 187.0
@@ -107,6 +119,20 @@ def stand_clear(the: Part, laying: Laying) -> None:
 
 def _meet(a: Box, b: Box) -> bool:
     return min(a[2], b[2]) - max(a[0], b[0]) > 0.05 and min(a[3], b[3]) - max(a[1], b[1]) > 0.05
+
+
+@pytest.mark.parametrize("name", [FERRY_PIANO, GLOVES_GUITAR])
+def test_words_over_a_row_of_chords_stand_close_to_it(name: str) -> None:
+    """However high that row may come to stand on another line."""
+    the, laying = part(name), written_out(name)
+    bare = replace(laying, pages=tuple(replace(page, words=()) for page in laying.pages))
+    gaps = []
+    for page, ink in zip(laying.pages, _ink(the, bare), strict=True):
+        for words in page.words:
+            if words.style == "pass":
+                x0, _, x1, y = (round(v * DPI / 25.4) for v in words_box(words))
+                gaps.append(int(np.argmax(ink[y + 2 :, max(x0, 0) : x1].any(axis=1))) * 25.4 / DPI / laying.space)
+    assert len(gaps) > 2 and max(gaps) < 2.5, gaps
 
 
 def test_signs_of_jumps_that_are_written_out_are_not_shown() -> None:

@@ -108,10 +108,9 @@ def hooks(items: list[Item], read: PageReading) -> None:
         if hook.box[2] - hook.box[0] > 0.5 * sp:
             continue
         x = (hook.box[0] + hook.box[2]) / 2
-        for rule in brackets:
-            if rule.system != hook.system or rule.box[2] - rule.box[0] < sp:
-                continue
-            if abs(rule.box[0] - x) < 0.6 * sp:
-                hook.bar = max(0, bar_at(system.bars, x + sp))
-            elif abs(rule.box[2] - x) < 0.6 * sp:
-                hook.bar = max(0, bar_at(system.bars, x - sp))
+        rules = [r for r in brackets if r.system == hook.system and r.box[2] - r.box[0] >= sp]
+        # Where one ending meets the next, each has a hook there: the nearer end is the hook's own.
+        ends = [(abs(r.box[0] - x), sp) for r in rules] + [(abs(r.box[2] - x), -sp) for r in rules]
+        near, side = min(ends, default=(sp, 0.0))
+        if near < 0.6 * sp:
+            hook.bar = max(0, bar_at(system.bars, x + side))

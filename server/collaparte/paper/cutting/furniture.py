@@ -110,11 +110,15 @@ def _is_bar_number(item: Item, value: int, systems: Sequence[System]) -> bool:
     x, y = (item.box[0] + item.box[2]) / 2, (item.box[1] + item.box[3]) / 2
     for system in systems:
         sp = system.space
-        if not system.bbox[1] - 5 * sp < y < system.bbox[1] and not system.bbox[3] < y < system.bbox[3] + 4 * sp:
+        if not system.bbox[1] - 6.5 * sp < y < system.bbox[1] and not system.bbox[3] < y < system.bbox[3] + 4 * sp:
             continue
         if x < system.staves[0].x0 + 2 * sp and system.bars and value == system.bars[0].number:
             return True
+        last = system.bars[-1] if system.bars else None
+        if last and abs(x - last.x1) < 1.8 * sp and value == last.number + max(1, last.count):
+            return True
         for bar in system.bars[1:]:
-            if abs(x - bar.x0) < 1.8 * sp and value == bar.number and bar.count == 1:
+            middle = (bar.x0 + bar.x1) / 2  # where a long rest's count stands, which may be the same figure
+            if abs(x - bar.x0) < 1.8 * sp and value == bar.number and (bar.count == 1 or abs(x - middle) > 1.8 * sp):
                 return True
     return False

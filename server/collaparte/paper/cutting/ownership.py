@@ -5,6 +5,7 @@ what was read as a mark, sign, ending or tempo goes where it was read; the rest 
 things of one style vote together and a row keeps together.
 """
 
+import re
 from collections import defaultdict
 from dataclasses import dataclass, field
 
@@ -22,6 +23,12 @@ FIGURES = frozenset("23456789")
 """Tuplets and fingerings stand at their notes, above or below as the notes ask."""
 AT_NOTES = 1.5
 """So near, in spaces, to one line's ink, and more than twice as far from the other's."""
+ONE_WORD = 0.3
+"""Spaces between letters and signs of one chord name, at most."""
+CHORD = re.compile(r"N\.?C\.?|[A-H](?:maj|min|dim|aug|sus|add|alt|m|M|[^a-zA-Z]|/[A-H])*")
+"""A chord's name, which stands above its stave (common practice); its sharp and flat are signs without a letter."""
+OVER = 0.5
+"""So it is given to the line above only where that is three times as near."""
 A_WIGGLE = 4
 """So many signs of one kind side by side are a line."""
 
@@ -116,13 +123,20 @@ def _gather(items: list[Item], read: PageReading) -> list[Item]:
                 and (best is None or abs(gap) < best[0])
             ):
                 best = (abs(gap), group)
-        if best and not any(best[1].box[2] - 0.2 * sp < line.x < item.box[0] + 0.2 * sp for line in system.barlines):
+        # What all but touches is of one word, whatever barline of the line above or below is near.
+        parted = best is not None and best[0] > ONE_WORD * sp
+        if best and not (parted and _barline_between(best[1].box[2], item.box[0], system)):
             absorb(best[1], item)
             if small and best[1].letters:
                 loose.add(id(best[1]))
         else:
             groups.append(item)
     return kept + groups
+
+
+def _barline_between(left: float, right: float, system: System) -> bool:
+    reach = 0.2 * system.space
+    return any(left - reach < line.x < right + reach for line in system.barlines)
 
 
 def _wiggles(loose: list[Item], read: PageReading) -> None:
@@ -213,6 +227,7 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
             item.system, item.above = (up, False) if to_up < to_down else (down, True)
             continue
         lean = (to_up - to_down) / (to_up + to_down + 0.5)
+        lean += OVER if CHORD.fullmatch(item.letters) else 0.0
         votes[item.style] += max(-1.0, min(1.0, 2 * lean))
         floating.append((item, up, down, lean))
     rows: dict[tuple[object, ...], list[tuple[Item, int, int, float]]] = defaultdict(list)

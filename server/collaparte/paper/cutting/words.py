@@ -196,6 +196,10 @@ def _tempos(words: list[Item], rest: list[Item], systems: Sequence[System], mark
     return [w for w in words if id(w) not in gone]
 
 
+RAISED = 0.85
+"""A figure this much smaller than the letters before it, and higher, is raised: part of a chord name."""
+
+
 def _chains(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Item]:
     """Join what stands side by side: a root and its superscript, "m" and "7", "mf" set as two."""
     runs.sort(key=lambda i: i.box[0])
@@ -211,7 +215,8 @@ def _chains(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
             overlap = min(run.box[3], other.box[3]) - max(run.box[1], other.box[1])
             if overlap < 0.35 * min(run.box[3] - run.box[1], other.box[3] - other.box[1]):
                 continue
-            if gap > 0.12 * em and _barline_between(other.box[2], run.box[0], run.box, systems):
+            raised = em < RAISED * other_em and run.box[3] < other.box[3]  # which no bar begins with
+            if gap > 0.12 * em and not raised and _barline_between(other.box[2], run.box[0], run.box, systems):
                 continue
             if _other_hand(page, other, run):
                 continue

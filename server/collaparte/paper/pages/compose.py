@@ -93,7 +93,7 @@ class LineComposer:
             if place:
                 x += join_width(bar) * u * squash
                 if bar.step.join:
-                    self._join(bar, x)
+                    self._join(bar, x, moved[place])
                 self._signs(bar.signs, x, squash)
             else:
                 self._naturals(bar.signs, x - opening, squash)
@@ -199,13 +199,14 @@ class LineComposer:
         cut = Slice(e.left, e.right, round(x + e.left * u * squash, 2), round(x + e.right * u * squash, 2))
         self._line.placed.append((piece, self._line.height(stave), (cut,)))
 
-    def _join(self, bar: Shown, x: float) -> None:
+    def _join(self, bar: Shown, x: float, moved: dict[int, float]) -> None:
         """The join sign over the barline before x, and the number of the bar landed on."""
         u, line = self.u, self._line
         right, up = bar.stack.number
+        down = moved.get(bar.stack.number_row, 0.0) - up
         x += right * u
-        self._join_sign(x, -up * u)
-        height, size = line.height(0, -up * u), round(NUMBER * u, 3)
+        self._join_sign(x, down * u)
+        height, size = line.height(0, down * u), round(NUMBER * u, 3)
         line.words.append(Text(str(bar.step.number), round(x - u, 3), height, size, "join", "end"))
 
     def _join_sign(self, x: float, *by: float) -> None:
@@ -302,7 +303,8 @@ class LineComposer:
         if bar.step.label:
             right, up = stack.label
             x = round(min(knots[1][1] + right * u, self.frame.right - label_width(bar.step.label) * u), 3)
-            line.words.append(Text(bar.step.label, x, line.height(0, -up * u), round(LABEL * u, 3), "pass"))
+            height = line.height(0, (moved.get(stack.label_row, 0.0) - up) * u)
+            line.words.append(Text(bar.step.label, x, height, round(LABEL * u, 3), "pass"))
 
     def _stretched(self, piece: int, height: int, knots: Knots) -> None:
         self._line.placed.append((piece, height, self._cut(piece, knots)))

@@ -406,14 +406,15 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         (x, low), (at, foot) = shown.stack.label, shown.head_stack.label
         end = max(x, at) + label_width(shown.step.label)
         start = min(x, at, TIGHT * bar.width - label_width(shown.step.label))
-        shown.boxes.append((start, end, low + LABEL_HEIGHT - 2.0, 0.0, -1, foot - low))
+        row = max(shown.stack.label_row, shown.head_stack.label_row)
+        shown.boxes.append((start, end, low + LABEL_HEIGHT - 2.0, 0.0, row, foot - low))
     higher = shown.head_stack.number[1] - HEAD_FOOT
     if higher > 0:
         shown.boxes.append((-4.0, 0.0, 0.0, 0.0, -1, higher + HEAD_FOOT + NUMBER_HEIGHT - 2.0))
     if shown.step.join:
         x, low = shown.stack.number
         high = low + NUMBER_HEIGHT - 2.0
-        shown.boxes.append((x - figures(shown.step.number) - 1.2, x, high, 0.0, -1, -high))
+        shown.boxes.append((x - figures(shown.step.number) - 1.2, x, high, 0.0, shown.stack.number_row, -high))
     printed = table.systems[bar.system].staves
     for k in range(staves - 1):
         clear = bottoms[k] + tops[k + 1] + 0.4

@@ -24,6 +24,8 @@ FIGURE = 0.6
 """The width of a figure or letter, in ems: a generous one, as stands differ in their type."""
 JOIN_FOOT = 2.4
 """The least height of the number over a join."""
+BESIDE = 2.0
+"""So much lower it must stand to be set over the bar's own notes instead of before its barline."""
 HEAD_FOOT = 3.9
 """The height of the bar number over the clef."""
 LABEL, LABEL_HEIGHT = 2.2, 1.7
@@ -65,8 +67,12 @@ class Stack:
     number: tuple[float, float] = (0.0, JOIN_FOOT)
     """Within a line: the join sign's right edge and its foot, the number stands left of it. At a line's head: the
     number's left edge and foot."""
+    number_row: int = -1
+    """The row that the number stands on and moves with."""
     label: tuple[float, float] = (0.0, LABEL_FOOT)
     """The label's left edge and foot."""
+    label_row: int = -1
+    """The row that the label stands on and moves with."""
 
 
 def figures(number: int) -> float:
@@ -172,8 +178,9 @@ def in_line(
     if number is not None:
         wide = figures(number) + 1.2
         places = [Block(x - wide, x, JOIN_FOOT, JOIN_FOOT + NUMBER_HEIGHT) for x in (0.0, wide + 0.3)]
-        place = min((p.moved(0.0, _rise(p, blocks)) for p in places), key=lambda p: p.low)
-        stack.number = (place.x1, place.low)
+        left, right = (_raised(over, blocks, p) for p in places)
+        place = right if right.low + BESIDE < left.low else left
+        stack.number, stack.number_row = (place.x1, place.low), place.row
         blocks.append(place)
     _pile(over, blocks, stack, (0.0,))
     _label(over, blocks, stack, label)
@@ -241,26 +248,47 @@ def _under(over: Over, word: Word) -> list[float]:
 
 
 def _label(over: Over, blocks: Sequence[Block], stack: Stack, label: str) -> None:
-    """The label beside the mark when there is room; else above all."""
+    """The label beside the mark, or over what stands there, when there is room; else above all."""
     if not label:
         return
     wide = label_width(label)
     marks = [over.box(w).moved(*stack.moved[w.piece]) for w in over.edge]
-    marks = [m for m in marks if m.x1 - m.x0 < 6]
-    places = [Block(m.x1 + 0.6, m.x1 + 0.6 + wide, m.low + 0.4, m.low + 0.4 + LABEL_HEIGHT) for m in marks[-1:]]
-    for place in places:
-        if place.x1 < TIGHT * over.bar.width and not _rise(place, blocks):
-            stack.label = place.x0, place.low
-            return
     # Over the last bar of a line it ends with the line, and may begin over the bar before.
-    place = Block(min(0.0, TIGHT * over.bar.width - wide), wide, LABEL_FOOT, LABEL_FOOT + LABEL_HEIGHT)
-    stack.label = 0.0, LABEL_FOOT + _rise(place, blocks)
+    places = [Block(min(0.0, TIGHT * over.bar.width - wide), wide, LABEL_FOOT, LABEL_FOOT + LABEL_HEIGHT)]
+    for mark in [m for m in marks if m.x1 - m.x0 < 6][-1:]:
+        low = mark.low + 0.4
+        beside = Block(mark.x1 + 0.6, mark.x1 + 0.6 + wide, low, low + LABEL_HEIGHT)
+        if beside.x1 < TIGHT * over.bar.width:
+            places.insert(0, beside)
+    place = min((_raised(over, blocks, p) for p in places), key=lambda p: p.low)
+    stack.label, stack.label_row = (max(place.x0, 0.0), place.low), place.row
+
+
+def _raised(over: Over, blocks: Sequence[Block], place: Block) -> Block:
+    """The place raised until it stands clear, on one of the bar's rows where it needs less raising so."""
+    choices = [p.moved(0.0, _rise(p, blocks)) for p in (place, *_on_rows(over, blocks, place))]
+    return min(choices, key=lambda p: p.low)
+
+
+def _on_rows(over: Over, blocks: Sequence[Block], place: Block) -> list[Block]:
+    """The place as it moves with one of the bar's rows: a line that raises the row raises it too, and no more is kept
+    clear for that."""
+    own = {w.row: w.base for w in over.kept if w.row >= 0} | {b.row: b.base for b in over.bar.brackets}
+    near = [b for b in blocks if b.row in own and b.climb > 0 and _over_or_under(b, place)]
+    under = {b.row: b.climb for b in near}
+    return [
+        place._replace(high=place.high + climb, climb=climb, row=row, base=own[row]) for row, climb in under.items()
+    ]
+
+
+def _over_or_under(one: Block, other: Block) -> bool:
+    return one.x0 < other.x1 + CLEAR and one.x1 > other.x0 - CLEAR
 
 
 def _rise(block: Block, others: Sequence[Block]) -> float:
     """The least that the block is to be raised to stand clear of the others."""
     up = 0.0
-    near = [o.seen_from(block) for o in others if o.x0 < block.x1 + CLEAR and o.x1 > block.x0 - CLEAR]
+    near = [o.seen_from(block) for o in others if _over_or_under(o, block)]
     while True:
         low, high = block.low + up - CLEAR, block.high + up + CLEAR
         hit = [o.high for o in near if o.low < high - 1e-6 and o.high > low + 1e-6]
