@@ -106,6 +106,28 @@ def _redrawn(mark: Mark, fonts_music: Sequence[bool], system: System) -> bool:
     return False
 
 
+def _pen_set_down(mark: Mark, near: Sequence[Mark]) -> bool:
+    """A stroke of no length on the end of a line of the same width, as a bracket's hook of no height is drawn: the
+    line's own end is as round, and what is left of the line may end elsewhere."""
+    if not isinstance(mark, Shape) or mark.width is None or _length(mark):
+        return False
+    x0, y0, x1, y1 = mark.box
+    off = 0.1 * mark.width
+    return any(
+        isinstance(line, Shape)
+        and line.width == mark.width
+        and _length(line)
+        and line.box[0] - off <= x0 <= x1 <= line.box[2] + off
+        and line.box[1] - off <= y0 <= y1 <= line.box[3] + off
+        for line in near
+    )
+
+
+def _length(shape: Shape) -> bool:
+    """It goes from anywhere to anywhere else."""
+    return any((s[-2], s[-1]) != (sub.x, sub.y) for sub in shape.path for s in sub.segments)
+
+
 NO_LETTER = 0xFFFD
 FEW_SIGNS = 6
 """With fewer of its glyphs in staves a font may be the meter's alone, or a text font's."""
@@ -137,7 +159,7 @@ def build(page: Page, read: PageReading, marks: Sequence[Box] = ()) -> list[Item
         near = nearest_system(mark.box, systems)
         system = systems[near]
         sp = system.space
-        if _redrawn(mark, music, system):
+        if _redrawn(mark, music, system) or _pen_set_down(mark, page.ink[max(n - 2, 0) : n + 3]):
             items.append(Item([n], mark.box, Role.DROPPED, system=near))
             continue
         in_stave = any(mark.box[3] > s.top - 0.1 * sp and mark.box[1] < s.bottom + 0.1 * sp for s in system.staves)
