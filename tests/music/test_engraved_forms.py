@@ -146,6 +146,15 @@ CASES: dict[str, tuple[bytes, str]] = {
         score(6, {1: START}, {2: END, 3: direction("Fine"), 5: direction("D.C. al Fine con repetizione")}),
         "1-2 1-5 1-2 1-3",
     ),
+    "Fine the last time, in a repeat": (
+        score(6, {2: START}, {4: direction("Fine (last time)"), 5: end("3")}),
+        "1-5 2-5 2-4",
+    ),
+    "a D.C. that names two times": (score(5, {}, {3: direction("D.C. 1st &amp; 2nd time")}), "1-3 1-3 1-5"),
+    "a D.S., then one to the doubled segno, and a Fine behind": (
+        score(12, {2: SEGNO, 5: direction("𝄋𝄋")}, {4: direction("D.S."), 6: direction("Fine"), 8: direction("D.S.S.")}),
+        "1-4 2-8 5-6",
+    ),
     "Fine over the first beat of its bar": (
         score(5, {3: direction("Fine")}, {5: direction("D.C. al Fine")}),
         "1-5 1-3",

@@ -106,6 +106,15 @@ CASES = {
         chart(9, starts=[6], ends={7: 2}, endings=[((1,), 7, 7), ((2,), 8, 8)], signs=[("dc", 4)]),
         "1-4 1-7 6 8-9",
     ),
+    # Common practice: what is printed is there to be played.
+    "a plain D.S. before a D.S. al Coda goes past the To Coda": (
+        chart(12, signs=[("segno", 2), ("to-coda", 3), ("ds", 6), ("ds-al-coda", 9), ("coda", 10)]),
+        "1-6 2-9 2-3 10-12",
+    ),
+    "a plain D.S. before another goes past the Fine": (
+        chart(9, signs=[("segno", 2), ("fine", 6), ("ds", 4), ("dc", 8)]),
+        "1-4 2-8 1-6",
+    ),
     "D.C. in the first of three endings": (
         chart(6, ends={4: 2}, endings=[((1,), 3, 3), ((2,), 4, 4), ((3,), 5, 5)], signs=[("dc", 3)]),
         "1-3 1-2 4 1-2 5-6",

@@ -87,9 +87,8 @@ def _walked(chart: Chart, repeated: Sections, jumped: Jumps, again: bool | None)
         return walk, ""
     # "2nd time to Coda" in a repeat, and a D.S. behind it: the second time is the one after the D.S.
     others = [jumped.without_turns()] if any(spot.passes for spot in jumped.to_codas.values()) else []
-    # A D.C. before one that is al Fine does not stop there.
-    others += [jumped.past_fines()] if any(jump.until == "fine" for jump in walk.missed()) else []
-    for other in others:
+    # A plain D.C. or D.S. in front of another goes past Fine and To Coda, or that other would be there for nothing.
+    for other in (*others, jumped.as_said()):
         instead = _Walk(chart, repeated, other, again)
         with suppress(Nonsense):
             instead.go()
@@ -250,14 +249,19 @@ class _Walk:
 
     def _may_end(self) -> bool:
         """Whether a Fine that names no pass holds now: after a jump, unless that is on its way elsewhere."""
-        return bool(self.taken) and self.owes != "coda" and (self.owes == "fine" or not self.jumps.only_al_fine)
+        return bool(self.taken) and self.owes != "coda" and self._as_said("fine")
+
+    def _as_said(self, until: str) -> bool:
+        """Whether the last jump may lead to a Fine or coda."""
+        return not self.jumps.only_as_said or self.owes == until or not self.missed()
 
     def _may_leave(self, edge: int) -> bool:
         """Whether a To Coda that names no pass holds now: once, after a jump to it; or, without any, the last time."""
         if edge in self.left_at:
             return False
         if self.jumps.jumps:
-            return bool(self.taken) and self.owes != "fine" and self.jumps.leads_to(self._jump(), edge)
+            led = bool(self.taken) and self.owes != "fine" and self._as_said("coda")
+            return led and self.jumps.leads_to(self._jump(), edge)
         return self.section is not None and 1 < self.section.times == self.time
 
     def _jump(self) -> Jump | None:

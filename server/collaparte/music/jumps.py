@@ -59,8 +59,8 @@ class Jumps:
     codas: Mapping[int, Spot]
     fines: Mapping[int, Spot]
     notes: tuple[str, ...]
-    only_al_fine: bool = False
-    """A Fine holds only after a jump that says so."""
+    only_as_said: bool = False
+    """A Fine or To Coda holds only after a jump that says so, or after the last one."""
 
     def coda_after(self, jump: Jump | None, edge: int) -> int | None:
         """Where leaving at `edge` after this jump lands: at the coda of its name (of no name, where it has none), or
@@ -74,9 +74,9 @@ class Jumps:
         """The same, each To Coda holding as is the custom, whatever times it names."""
         return replace(self, to_codas={edge: Spot(spot.name) for edge, spot in self.to_codas.items()})
 
-    def past_fines(self) -> "Jumps":
-        """The same, no Fine holding after a jump that does not say so."""
-        return replace(self, only_al_fine=True)
+    def as_said(self) -> "Jumps":
+        """The same, no Fine or To Coda holding after a jump that does not say so, but for the last one."""
+        return replace(self, only_as_said=True)
 
     def leads_to(self, jump: Jump | None, edge: int) -> bool:
         """Whether the To Coda at `edge` is the one that the jump is on its way to: none of another name."""
@@ -104,7 +104,7 @@ def jumps(chart: Chart) -> Jumps:
         # Common practice: the first of two bare coda signs is where one leaves, the other where one lands.
         first = min(codas)
         leaving = {first: codas.pop(first)}
-    notes = _notes(chart, found, list(segnos), list(fines))
+    notes = _notes(chart, found, list(segnos), [edge for edge, spot in fines.items() if not spot.passes])
     all_jumps = Jumps(tuple(found), leaving, codas, fines, tuple(notes))
     for one, other in pairwise(found):
         if one.edge == other.edge and not (one.passes or other.passes):
