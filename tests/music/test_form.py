@@ -98,6 +98,19 @@ CASES = {
         chart(9, starts=[7], ends={8: 2}, signs=[("segno", 2), ("to-coda", 3), ("ds-al-coda", 5), ("coda", 6)]),
         "1-5 2-3 6-8 7-9",
     ),
+    "a repeat in the coda without a start": (
+        chart(9, ends={8: 2}, signs=[("segno", 2), ("to-coda", 3), ("ds-al-coda", 5), ("coda", 6)]),
+        "1-5 2-3 6-8 6-9",
+    ),
+    "a repeat in the coda without a start, with endings": (
+        chart(
+            10,
+            ends={8: 2},
+            endings=[((1,), 8, 8), ((2,), 9, 9)],
+            signs=[("segno", 2), ("to-coda", 3), ("ds-al-coda", 5), ("coda", 6)],
+        ),
+        "1-5 2-3 6-8 6-7 9-10",
+    ),
     "a repeat behind a plain D.S.": (
         chart(9, starts=[6], ends={8: 2}, signs=[("segno", 2), ("ds", 4)]),
         "1-4 2-8 6-9",

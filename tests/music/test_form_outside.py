@@ -25,6 +25,9 @@ DIFFERS = {
     # verovio takes no repeat behind a D.S. or D.C., though it was never played; a player would, and it does in a coda.
     "a repeat behind a plain D.S.",
     "endings behind a plain D.C.",
+    # verovio goes back to the top of the tune.
+    "a repeat in the coda without a start",
+    "a repeat in the coda without a start, with endings",
     # verovio stops and leaves after any jump; the jump behind would never be played (it says nothing of that).
     "a plain D.S. before a D.S. al Coda goes past the To Coda",
     "a plain D.S. before another goes past the Fine",

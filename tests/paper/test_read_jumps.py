@@ -82,6 +82,16 @@ CASES = {
         \bars 3 \under "D.C. al Fine with repeats" \bar "||" """,
         "1-4 1-10 1-4 1-7",
     ),
+    "a figure in another cut of the font": (
+        r"""\repeat volta 4 { \bars 2 \alternative { \volta 1,3 { \bars 1 } \volta 2,4 { \bars 1 } } } \bars 2""",
+        "1-3 1-2 4 1-3 1-2 4-6",
+    ),
+    "a slim 1 over a first ending without a start": (
+        r"""\bars 3 \set Score.repeatCommands = #'((volta "1.")) \bars 1
+        \set Score.repeatCommands = #'((volta #f) (volta "2.") end-repeat) \bars 1
+        \set Score.repeatCommands = #'((volta #f)) \bars 2""",
+        "1-4 1-3 5-7",
+    ),
     "to the top": (
         r"""\bars 4 \over "Fine" \bar "||" \break \bars 4 \under "Back to top" \bar "||" """,
         "1-8 1-4",

@@ -3,6 +3,7 @@
 Conventions followed, with their sources:
 - An end-repeat without a start goes back to the bar after the previous end-repeat, or to the top (the human encoder's
   expansion list in the Humdrum score of Beethoven op. 18/1 iii; MusicXML 4.0, `sound@forward-repeat`).
+- An end-repeat without a start in a coda goes back to where the coda begins, not to the top (common practice).
 - The highest ending number is the number of times played (Wikipedia, "Repeat sign").
 """
 
@@ -67,6 +68,7 @@ def sections(chart: Chart) -> Sections:
     unclosed: list[int] = []
     used = 0
     jumps = _jump_edges(chart)
+    codas = _codas_behind(chart, jumps)
     closing = sorted(ends)
     for body_end, last, endings in _closures(chart, starts, ends):
         opened = starts[bisect_left(starts, used) : bisect_right(starts, body_end)]
@@ -74,7 +76,8 @@ def sections(chart: Chart) -> Sections:
             raise Nonsense(
                 f"The repeats around {_bar(chart, unclosed[-1])} lie one inside the other, so their order is not sure."
             )
-        first = opened[-1] if opened else used
+        coda = [place for place in codas if used <= place <= body_end]
+        first = opened[-1] if opened else coda[-1] if coda else used
         unclosed += opened[:-1]
         inside = frozenset(closing[bisect_left(closing, first) : bisect_right(closing, last)])
         again = next((said[end] for end in sorted(inside) if said[end] is not None), None)
@@ -154,6 +157,13 @@ def _jump_edges(chart: Chart) -> set[int]:
     """The bars (0-based) that a D.S. or D.C. stands in front of."""
     at = indices(chart)
     return {at[sign.bar] + (sign.at == "end") for sign in chart.signs if sign.kind[:2] in ("ds", "dc")}
+
+
+def _codas_behind(chart: Chart, jumps: set[int]) -> list[int]:
+    """The bars (0-based) at which codas begin that stand behind a D.S. or D.C."""
+    at = indices(chart)
+    codas = {at[sign.bar] + (sign.at == "end") for sign in chart.signs if sign.kind == "coda"}
+    return sorted(coda for coda in codas if jumps and coda >= min(jumps))
 
 
 def _bar(chart: Chart, index: int) -> str:

@@ -12,7 +12,7 @@ from collaparte.paper.sight.strokes import Rule
 from collaparte.paper.sight.words import Phrase
 
 NUMBERS = re.compile(
-    r"\(?(\d{1,2})(?:st|nd|rd|th|x|º|ª)?\.?((?:[\s.,&+/–-]|and|to|u\.|et)*\d{1,2}(?:st|nd|rd|th)?\.?)*\)?"
+    r"\(?(\d{1,2})(?:st|nd|rd|th|x|º|ª)? ?\.?((?:[\s.,&+/–-]|and|to|u\.|et)*\d{1,2}(?:st|nd|rd|th)?\.?)*\)?"
     r"(?:\s*(?:time|times|ending|x|only|x only)\.?)?",
     re.IGNORECASE,
 )

@@ -266,8 +266,8 @@ def by_name(name: str, music_font: bool) -> Sort:
     canonical = _by_canonical_name(name)
     if canonical is not None:
         return canonical
-    digit = _DIGIT_NAMES.get(name.split(".")[0])
-    if digit is not None:
+    digit = _digit(name)
+    if digit:
         return Sort("digit" if music_font else "letter", digit)
     if music_font and name in _POINT_NAMES:
         return Sort("letter", _POINT_NAMES[name])
@@ -276,6 +276,11 @@ def by_name(name: str, music_font: bool) -> Sort:
     if name.startswith("brace") and name[5:].isdigit():
         return Sort("brace", "")
     return UNKNOWN
+
+
+def _digit(name: str) -> str:
+    """The figure of a glyph called "four", "four.alt" or "fixedwidth.four"; "" for others."""
+    return _DIGIT_NAMES.get(name.removeprefix("fixedwidth.").split(".")[0], "")
 
 
 def by_text(code: int, name: str) -> Sort:
@@ -307,7 +312,8 @@ def _by_canonical_name(name: str) -> Sort | None:
 def _by_dotted_name(name: str) -> Sort:
     family, _, rest = name.partition(".")
     if family == "fattened":
-        return Sort("digit", _DIGIT_NAMES[rest]) if rest in _DIGIT_NAMES else OTHER
+        digit = _digit(rest)
+        return Sort("digit", digit) if digit else OTHER
     if family == "noteheads":
         return _head(rest)
     if family == "rests":
