@@ -14,7 +14,8 @@ from typing import Any, Literal, NamedTuple, get_args, get_type_hints
 
 import pymupdf
 
-from collaparte.paper.cutting.ink import Fonts, Glyph, Page, Shape, Subpath, flatten, open_pdf
+from collaparte.paper.cutting.flattened import Fonts, flatten, open_pdf
+from collaparte.paper.cutting.ink import Glyph, Page, Shape, Subpath
 from remade_fonts import Faces
 
 Box = tuple[float, float, float, float]
@@ -24,10 +25,10 @@ Box = tuple[float, float, float, float]
 class Maker:
     """How one maker draws; the first of each choice is the plain one."""
 
-    level: Literal["stroke", "box", "polygon", "closed", "quad"] = "stroke"
+    level: Literal["stroke", "box", "polygon", "closed", "quad", "mask"] = "stroke"
     """Staff lines and whatever else is level and straight."""
-    upright: Literal["stroke", "box", "polygon", "across", "reversed"] = "stroke"
-    """Barlines, stems; `across`: a wide stroke as short as the line is thick."""
+    upright: Literal["stroke", "box", "polygon", "across", "reversed", "mask"] = "stroke"
+    """Barlines, stems; `across`: a wide stroke as short as the line is thick; `mask`: one pixel, stretched."""
     cut: Literal["whole", "bars", "overlapping", "notes", "gaps"] = "whole"
     """Staff lines in one piece, or from barline to barline, or in many pieces."""
     barlines: Literal["whole", "staves", "overlapping"] = "whole"
@@ -39,8 +40,9 @@ class Maker:
     holding: Literal["page", "clips", "forms", "nested", "strips"] = "page"
     """What holds a system's ink: the page, a clip of its own, a form, a form in a form, a clip for every bit."""
     colour: Literal["black", "rgb", "grey", "cmyk", "separation", "calibrated"] = "black"
-    music: Literal["cid", "named", "letters", "symbol", "type3", "outlines", "grouped"] = "cid"
-    """Signs of music: by index, by name, as letters of a font, in a symbol font, as drawings, as paths."""
+    music: Literal["cid", "named", "letters", "symbol", "type3", "outlines", "grouped", "bitmaps", "masks"] = "cid"
+    """Signs of music: by index, by name, as letters of a font, in a symbol font, as drawings, as paths, as small
+    pictures in a font or on the page."""
     text: Literal["cid", "single", "spaced", "bold", "letters", "type3", "outlines", "backwards"] = "cid"
     page: Literal["plain", "turned", "cropped", "userunit", "quarter"] = "plain"
     more: Literal["nothing", "hidden", "invisible", "masked", "footers", "backdrop", "stamp", "all"] = "nothing"
@@ -289,6 +291,9 @@ class _Writer:
         boxes = [p for p in pieces if not self._is_stroke(p)]
         for group in _by_thickness(strokes):
             out += self._stroked(group)
+        if any(self._sort(p) == "mask" for p in boxes):
+            out += [f"{self.ink(p.colour, fill=True)}{self.mask(p)}" for p in boxes if self._sort(p) == "mask"]
+            boxes = [p for p in boxes if self._sort(p) != "mask"]
         state = self.ink(boxes[0].colour, fill=True) if boxes else ""
         if self.by.level == "quad" and self.by.cut != "whole":  # where open outlines touch, none could say how many
             out += [f"{state}{self._box(p)} f" for p in boxes]
@@ -296,9 +301,17 @@ class _Writer:
             out.append(state + "\n".join(self._box(p) for p in boxes) + " f")
         return out
 
+    def _sort(self, line: Line) -> str:
+        return self.by.level if line.is_level else self.by.upright
+
+    def mask(self, line: Line) -> str:
+        """A mask of one pixel over a line's box."""
+        x, y = self.at(line.x0, line.y0 if self.flipped else line.y1).split()
+        width, height = self.n(line.x1 - line.x0), self.n(line.y1 - line.y0)
+        return f"q {width} 0 0 {height} {x} {y} cm BI /IM true /W 1 /H 1 /BPC 1 /F /AHx ID 00> EI Q"
+
     def _is_stroke(self, line: Line) -> bool:
-        sort = self.by.level if line.is_level else self.by.upright
-        return bool(line.dash) or sort in ("stroke", "across", "reversed")
+        return bool(line.dash) or self._sort(line) in ("stroke", "across", "reversed")
 
     def _stroked(self, lines: Sequence[Line]) -> list[str]:
         paths = []
@@ -323,7 +336,7 @@ class _Writer:
         return [state + "\n".join(paths) + " S"]
 
     def _box(self, line: Line) -> str:
-        sort = self.by.level if line.is_level else self.by.upright
+        sort = self._sort(line)
         x0, y0, x1, y1 = line[:4]
         if sort == "polygon":
             return f"{self.at(x0, y0)} m {self.at(x1, y0)} l {self.at(x1, y1)} l {self.at(x0, y1)} l h"

@@ -14,9 +14,12 @@ from fontTools.pens.t2CharStringPen import T2CharStringPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from pymupdf import mupdf
 
-from collaparte.paper.cutting.ink import Fonts, Glyph, Subpath
+from collaparte.paper.cutting.flattened import Fonts
+from collaparte.paper.cutting.ink import Glyph, Subpath
 
 EM = 1000
+STEP = 8
+"""A bitmap's pixels in thousandths of an em: a head of a stave 7 mm high has 50 rows or so, as at 600 dpi."""
 FIRST = 33
 """The first code of a simple font's signs."""
 
@@ -73,7 +76,7 @@ class Faces:
             kept = {"letters": "letters", "type3": "type3", "outlines": "outlines"}
             of_music = self.fonts.fonts[face.index].music
             face.sort = self.music if of_music else kept.get(self.text, "cid")
-            if face.sort in ("outlines", "grouped"):
+            if face.sort in ("outlines", "grouped", "masks"):
                 continue
             if face.sort not in ("cid", "symbol") and len(face.glyphs) > 250 - FIRST:
                 face.sort = "cid"
@@ -93,7 +96,7 @@ class Faces:
         return float(mupdf.fz_advance_glyph(self.fonts.handle(index), gid, 0))
 
     def _write(self, face: Face, *, letters: bool) -> int:
-        if face.sort == "type3":
+        if face.sort in ("type3", "bitmaps"):
             return self._drawings(face, letters=letters)
         name = f"ABCDE{chr(65 + face.index % 26)}+Face{face.index}"
         widths = [round(self.advance(face.index, gid) * EM) for gid in face.glyphs]
@@ -178,10 +181,11 @@ class Faces:
         procs, widths = [], []
         for gid in face.glyphs:
             width = round(self.advance(face.index, gid) * EM)
-            path = " ".join(_operators(self._path(face, gid)))
-            procs.append(
-                f"/g{gid} {self._stream('<< >>', f'{width} 0 -2000 -2000 3000 3000 d1 {path} f'.encode())} 0 R"
-            )
+            drawn = " ".join(_operators(self._path(face, gid))) + " f"
+            if face.sort == "bitmaps":
+                (x0, y0, x1, y1), picture = self._picture(face, gid)
+                drawn = f"{x1 - x0:g} 0 0 {y1 - y0:g} {x0:g} {y0:g} cm {picture}" if picture else ""
+            procs.append(f"/g{gid} {self._stream('<< >>', f'{width} 0 -2000 -2000 3000 3000 d1 {drawn}'.encode())} 0 R")
             widths.append(str(width))
         names = " ".join(f"/g{gid}" for gid in face.glyphs)
         told = f"/ToUnicode {self._letters(face)} 0 R" if letters else ""
@@ -191,6 +195,32 @@ class Faces:
             f"/FirstChar {FIRST} /LastChar {FIRST + len(widths) - 1} /Widths [{' '.join(widths)}] "
             f"/Resources << >> {told} >>"
         )
+
+    def _picture(self, face: Face, gid: int) -> tuple[tuple[float, ...], str]:
+        """A glyph's box in thousandths of an em, and its mask for the unit square; no mask when it paints nothing."""
+        path = self._path(face, gid)
+        if not path:
+            return (0.0, 0.0, 0.0, 0.0), ""
+        xs = [v for sub in path for v in (sub.x, *(c for s in sub.segments for c in s[::2]))]
+        ys = [v for sub in path for v in (sub.y, *(c for s in sub.segments for c in s[1::2]))]
+        x0, y0, x1, y1 = (
+            int(EM * v // STEP) * STEP for v in (min(xs), min(ys), max(xs) + STEP / EM, max(ys) + STEP / EM)
+        )
+        sheet = pymupdf.open()
+        page = sheet.new_page(width=x1 - x0, height=y1 - y0)
+        xref = sheet.get_new_xref()
+        sheet.update_object(xref, "<< >>")
+        sheet.update_stream(xref, f"1 0 0 1 {-x0} {-y0} cm {' '.join(_operators(path))} f".encode())
+        sheet.xref_set_key(page.xref, "Contents", f"{xref} 0 R")
+        pixels = page.get_pixmap(matrix=pymupdf.Matrix(1 / STEP, 1 / STEP), colorspace=pymupdf.csGRAY)
+        rows = []
+        for row in range(pixels.height):
+            grey = pixels.samples[row * pixels.stride : row * pixels.stride + pixels.width]
+            bits = "".join("0" if value < 128 else "1" for value in grey)
+            bits += "1" * (-len(bits) % 8)
+            rows.append(f"{int(bits, 2):0{len(bits) // 4}X}")
+        size = f"/W {pixels.width} /H {pixels.height}"
+        return (x0, y0, x1, y1), f"BI /IM true {size} /BPC 1 /F /AHx ID {''.join(rows)}> EI"
 
     def _new(self, text: str) -> int:
         xref: int = self.out.get_new_xref()
@@ -212,7 +242,9 @@ class Faces:
                 state = writer.ink(run[0].colour, fill=True)
                 out += [state + " ".join(paths) + " f"] if face.sort == "grouped" else [f"{state}{p} f" for p in paths]
                 continue
-            if self.fonts.fonts[face.index].music:
+            if face.sort == "masks":
+                out += [self._masked(writer, face, g) for g in run]
+            elif self.fonts.fonts[face.index].music:
                 out += [self._shown(writer, [g]) for g in run]
             elif self.text in ("single", "backwards"):
                 ops = [self._shown(writer, [g]) for g in run]
@@ -222,6 +254,16 @@ class Faces:
                 if self.text == "bold":
                     out.append(self._shown(writer, run, by=0.03))
         return out
+
+    def _masked(self, writer: Writer, face: Face, glyph: Glyph) -> str:
+        """A glyph as a mask on the page."""
+        (x0, y0, x1, y1), picture = self._picture(face, glyph.gid)
+        a, b, c, d, e, f = glyph.m
+        sign = 1 if writer.flipped else -1
+        turn = [writer.n(v) for v in (a, sign * b, c, sign * d)]
+        em = f"{' '.join(turn)} {writer.at(e, f)} cm"
+        box = f"{(x1 - x0) / EM:g} 0 0 {(y1 - y0) / EM:g} {x0 / EM:g} {y0 / EM:g} cm"
+        return f"q {writer.ink(glyph.colour, fill=True)}{em} {box} {picture} Q" if picture else ""
 
     def _shown(self, writer: Writer, run: Sequence[Glyph], spacing: float = 0.0, by: float = 0.0) -> str:
         first = run[0]

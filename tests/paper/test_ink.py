@@ -3,7 +3,8 @@
 import pymupdf
 import pytest
 
-from collaparte.paper.cutting.ink import CannotOpen, Fonts, Glyph, Page, Picture, Shape, flatten, open_pdf, path_box
+from collaparte.paper.cutting.flattened import CannotOpen, Fonts, flatten, open_pdf
+from collaparte.paper.cutting.ink import Glyph, Page, Picture, Shape, path_box
 
 
 def drawn(rotation: int = 0, crop: pymupdf.Rect | None = None) -> bytes:

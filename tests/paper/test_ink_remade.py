@@ -10,7 +10,8 @@ from dataclasses import replace
 
 import pytest
 
-from collaparte.paper.cutting.ink import Fonts, Mark, Shape, flatten, open_pdf
+from collaparte.paper.cutting.flattened import Fonts, flatten, open_pdf
+from collaparte.paper.cutting.ink import Mark, Shape
 from remade import CHOICES, PLAIN, Maker, remade, told
 
 pytest.importorskip("verovio")

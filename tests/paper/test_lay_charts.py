@@ -14,7 +14,8 @@ import pymupdf
 import pytest
 
 import engraving
-from collaparte.paper.cutting.ink import Fonts, Shape, flatten, open_pdf
+from collaparte.paper.cutting.flattened import Fonts, flatten, open_pdf
+from collaparte.paper.cutting.ink import Shape
 from collaparte.paper.cutting.items import Role, grown
 from collaparte.paper.cutting.ownership import own
 from collaparte.paper.read import read_part

@@ -8,7 +8,8 @@ import pymupdf
 import pypdfium2
 import pytest
 
-from collaparte.paper.cutting.ink import Fonts, Glyph, Page, Picture, Shape, flatten, open_pdf
+from collaparte.paper.cutting.flattened import Fonts, flatten, open_pdf
+from collaparte.paper.cutting.ink import Glyph, Page, Picture, Shape
 from collaparte.paper.cutting.pdfink import Fonts as Embedded
 from collaparte.paper.cutting.pdfink import Writer, add_page, number
 from paper.laid import KEY_CHANGE, engraved

@@ -3,7 +3,10 @@
 `curves-*`: ABC set by abcm2ps 8.14 and made a PDF by Ghostscript 10: heads, flags and rests are curves and strokes, a
 segno and a coda are put together of parts, meters are figures of a text font. `browser-*`: ABC set by abcjs 6.5 and
 printed by a browser: an H-bar and its ends are one outline, marks stand in frames of a path each. `printed-*`: set by
-VexFlow 5 and printed by a browser, which put one font into several parts of the same name.
+VexFlow 5 and printed by a browser, which put one font into several parts of the same name. `bitmaps-*`: set by PMX
+and MusiXTeX, made PostScript by dvips with fonts of 300 dots an inch and a PDF by Ghostscript: signs and letters are
+small pictures in fonts set upside down, lines are masks of one pixel, bar numbers stand in frames, and a repeat's start
+stands where the meter would end.
 """
 
 import json

@@ -12,7 +12,7 @@ from collaparte.hub import jobs
 from collaparte.hub.limits import MM, Limits, Refused, check_bytes
 from collaparte.music.musicxml import NotMusicXml, read_score
 from collaparte.paper.cutting import pieces
-from collaparte.paper.cutting.ink import CannotOpen
+from collaparte.paper.cutting.flattened import CannotOpen
 from collaparte.paper.opening import ReadingError
 from collaparte.paper.overlay import overlay
 from collaparte.paper.pages import book, draw_pdf, sheets

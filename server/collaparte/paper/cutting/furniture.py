@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside
+from collaparte.paper.cutting.named import rules_round
 from collaparte.paper.reading import Box, PageReading, Reading, System
 
 A_SENTENCE = 10
@@ -92,9 +93,12 @@ def without_numbers(items: list[Item], reading: Reading, number: int) -> list[It
     marks = [grown(b, 1, 1) for b in named_boxes(reading, number)]
     marks += [grown(t.box, 1, 1) for t in reading.tempos if t.page == number]
     heads = [grown(s.printed_number_box, 0.5, 0.5) for s in read.systems if s.printed_number_box]
+    framing = {
+        id(i) for s in read.systems if s.printed_number_box for i in _frame(s.printed_number_box, items, s.space)
+    }
     kept: list[Item] = []
     for item in items:
-        if item.role is not Role.DROPPED and any(inside(item.box, b) for b in heads):
+        if id(item) in framing or (item.role is not Role.DROPPED and any(inside(item.box, b) for b in heads)):
             continue
         digits = item.letters.replace(" ", "")
         if any(inside(item.box, b) for b in marks):
@@ -104,6 +108,13 @@ def without_numbers(items: list[Item], reading: Reading, number: int) -> list[It
             continue
         kept.append(item)
     return kept
+
+
+def _frame(number: Box, items: Sequence[Item], sp: float) -> list[Item]:
+    """The rules of the frame round a number that was read, which had no letters to be gathered with."""
+    room = grown(number, 1.5 * sp, 1.5 * sp)
+    floating = [i for i in items if i.role is not Role.DROPPED and i.system < 0 and inside(i.box, room)]
+    return rules_round(number, floating, sp)
 
 
 def _is_bar_number(item: Item, value: int, systems: Sequence[System]) -> bool:

@@ -1,5 +1,7 @@
 """Ink that has a name: marks, signs and tempos as they were read, and whatever stands in a frame."""
 
+from collections.abc import Sequence
+
 from collaparte.music.jumpwords import times_of
 from collaparte.paper.cutting.ink import Page, Shape
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
@@ -96,21 +98,29 @@ def frames(items: list[Item], page: Page, read: PageReading) -> list[Item]:
         if not around:
             continue
         whole = [s for s in around if s.box[0] < x0 and s.box[2] > x1 and s.box[1] < y0 and s.box[3] > y1]
-        rules = [s for s in around if min(s.box[2] - s.box[0], s.box[3] - s.box[1]) < 0.3 * sp]
-        members = whole or rules
-        if not whole:
-            long = [s for s in rules if max(s.box[2] - s.box[0], s.box[3] - s.box[1]) > 0.9 * min(x1 - x0, y1 - y0)]
-            if len(long) < 4:
-                continue
-            box = union(s.box for s in long)
-            if not (box[0] < x0 and box[2] > x1 and box[1] < y0 and box[3] > y1):
-                continue
-            members = long
+        members = whole or rules_round(word.box, around, sp)
+        if not members:
+            continue
         item = _merge([word, *members], Role.WORDS)
         item.style, item.anchor = ("frame",), "left"
         taken |= {id(word)} | {id(s) for s in members}
         made.append(item)
     return [i for i in items if id(i) not in taken] + made
+
+
+def rules_round(box: Box, near: Sequence[Item], sp: float) -> list[Item]:
+    """Those of the items that are the four rules of a frame round the box; none when they are no frame."""
+    x0, y0, x1, y1 = box
+    long = [
+        i
+        for i in near
+        if min(i.box[2] - i.box[0], i.box[3] - i.box[1]) < 0.3 * sp
+        and max(i.box[2] - i.box[0], i.box[3] - i.box[1]) > 0.9 * min(x1 - x0, y1 - y0)
+    ]
+    if len(long) < 4:
+        return []
+    round_it = union(i.box for i in long)
+    return long if round_it[0] < x0 and round_it[2] > x1 and round_it[1] < y0 and round_it[3] > y1 else []
 
 
 def within(inner: Box, outer: Box) -> bool:

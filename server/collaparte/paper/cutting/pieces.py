@@ -8,8 +8,9 @@ from msgspec.structs import replace
 from collaparte.paper.cutting import scan_clean, scan_systems
 from collaparte.paper.cutting.barcut import SQUEEZE, BarCutter
 from collaparte.paper.cutting.evened import evened
+from collaparte.paper.cutting.flattened import Fonts, flatten, open_pdf
 from collaparte.paper.cutting.headcut import HeadFinder
-from collaparte.paper.cutting.ink import Fonts, Glyph, Mark, Page, Picture, flatten, open_pdf
+from collaparte.paper.cutting.ink import Glyph, Mark, Page, Picture
 from collaparte.paper.cutting.items import Item, union
 from collaparte.paper.cutting.ownership import Owned, own
 from collaparte.paper.cutting.rows import Found, in_rows, spread

@@ -8,7 +8,8 @@ import numpy as np
 import numpy.typing as npt
 import pymupdf
 
-from collaparte.paper.cutting.ink import Fonts, Page, Picture
+from collaparte.paper.cutting.flattened import Fonts
+from collaparte.paper.cutting.ink import Page, Picture
 from collaparte.paper.reading import Box
 from collaparte.paper.scans import page as scan_page
 from collaparte.paper.scans import staves as scan_staves

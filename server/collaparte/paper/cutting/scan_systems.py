@@ -9,7 +9,8 @@ import numpy.typing as npt
 import pymupdf
 from msgspec.structs import replace
 
-from collaparte.paper.cutting.ink import Fonts, Page, Picture
+from collaparte.paper.cutting.flattened import Fonts
+from collaparte.paper.cutting.ink import Page, Picture
 from collaparte.paper.cutting.items import Item, Role, grown, inside, union
 from collaparte.paper.cutting.ownership import Owned
 from collaparte.paper.cutting.scan_clean import Clean, cleaned

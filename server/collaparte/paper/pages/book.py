@@ -11,7 +11,7 @@ from typing import Any, Literal, NamedTuple
 import pymupdf
 
 from collaparte.paper.cutting import scan_clean
-from collaparte.paper.cutting.ink import open_pdf
+from collaparte.paper.cutting.flattened import open_pdf
 from collaparte.paper.cutting.items import union
 from collaparte.paper.cutting.pieces import Cut, cut_ink
 from collaparte.paper.pages.draw_pdf import POINTS, draw_cut

@@ -13,6 +13,8 @@ from collaparte.paper.sight.systems import Skeleton
 STARTS = (BarlineKind.REPEAT_START, BarlineKind.REPEAT_BOTH)
 NO_BAR = 4.5
 """Between two barlines nearer than this (in spaces) without a note or rest there is no bar, only a sign."""
+TO_REPEAT = 8.0
+"""The same between a line's head and a repeat's start, which some makers set where the meter would end."""
 HEAD, WIDE_HEAD = 10.0, 12.5
 """On a picture no bar ends nearer than this, in spaces, to its line's left end: what looks like it is a meter, or a
 repeat's start behind one. None of 424 engraved lines had a bar end so near, and one a repeat's start within the second
@@ -60,8 +62,9 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
                 barlines.append(replace(barline, line_start=True))
                 x, before = max(barline.x1, head_x1), barline
             continue
-        if not inside and barline.x0 - x < NO_BAR * space:
-            at_start = not out
+        at_start = not out
+        room = TO_REPEAT if at_start and barline.kind in STARTS else NO_BAR
+        if not inside and barline.x0 - x < room * space:
             barlines.append(Barline(barline.x, barline.x0, barline.x1, barline.kind, at_start, barline.confidence))
         else:
             out.append(Segment(x, barline.x0, before, barline, inside))

@@ -7,25 +7,35 @@ import pymupdf
 from pymupdf import mupdf
 
 from collaparte.paper.sight.fonts import Font, FontGlyph, Segment
+from collaparte.paper.sight.masks import mask_outlines
 
 NUMBERED = re.compile(r"\((\d+) 0 R\)")
 """The text trace calls such a font by its number in the file."""
-MOST = 400
-"""A picture of more rows or columns than this is no letter and no sign."""
 
 
 class DrawnFont(Font):
-    """One such font; `letters` says whether its codes can be trusted to be letters."""
+    """One such font; `letters` says whether its codes may be letters, `flipped` that its text is set upside down.
 
-    def __init__(self, handle: Any, letters: bool) -> None:
+    Glyphs that were drawn with y downwards, as bitmaps are, are turned back so (a flipped matrix of font and text).
+    """
+
+    def __init__(self, handle: Any, letters: bool, flipped: bool) -> None:
         super().__init__(None)
-        self._handle = handle
+        self._handle, self._up = handle, -1.0 if flipped else 1.0
         self.drawn = not letters
+        self.told = False  # its table may be a guess at bitmaps' names
 
     def outline(self, gid: int) -> list[Segment]:
         recorder = _Recorder()
         mupdf.fz_render_t3_glyph_direct(
-            recorder, self._handle, gid, mupdf.FzMatrix(), None, mupdf.FzDefaultColorspaces(), None, None
+            recorder,
+            self._handle,
+            gid,
+            mupdf.FzMatrix(1, 0, 0, self._up, 0, 0),
+            None,
+            mupdf.FzDefaultColorspaces(),
+            None,
+            None,
         )
         mupdf.fz_close_device(recorder)
         return recorder.segments
@@ -49,7 +59,7 @@ def drawn_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, 
         for name, handle in finder.fonts.items():
             if number := NUMBERED.search(name):
                 told = document.xref_get_key(int(number[1]), "ToUnicode")[0] != "null"
-                seen.setdefault(int(number[1]), DrawnFont(handle, told))
+                seen.setdefault(int(number[1]), DrawnFont(handle, told, name in finder.flipped))
     return {f"Type3 ({number} 0 R)": seen[number] for number in numbers if number in seen}
 
 
@@ -60,15 +70,25 @@ class _Finder(mupdf.FzDevice2):  # type: ignore[misc]
         super().__init__()
         self.use_virtual_fill_text()
         self.fonts: dict[str, Any] = {}
+        self.flipped: set[str] = set()
 
-    def fill_text(self, _ctx: Any, text: Any, *_: Any) -> None:
+    def fill_text(self, _ctx: Any, text: Any, ctm: Any, *_: Any) -> None:
         span = text.head
         while span:
             font = mupdf.FzTextSpan(span).m_internal.font
             if font.t3procs:
                 handle = mupdf.FzFont(mupdf.ll_fz_keep_font(font))
-                self.fonts.setdefault(mupdf.fz_font_name(handle), handle)
+                name = mupdf.fz_font_name(handle)
+                self.fonts.setdefault(name, handle)
+                # On the page y goes downwards, so the two matrices together mirror what stands upright.
+                if _turning(span.trm) * _turning(ctm) > 0:
+                    self.flipped.add(name)
             span = span.next
+
+
+def _turning(m: Any) -> float:
+    """A matrix's determinant: below 0 when it mirrors."""
+    return float(m.a * m.d - m.b * m.c)
 
 
 class _Recorder(mupdf.FzDevice2):  # type: ignore[misc]
@@ -86,34 +106,8 @@ class _Recorder(mupdf.FzDevice2):  # type: ignore[misc]
         self.segments += walker.segments
 
     def fill_image_mask(self, _ctx: Any, image: Any, ctm: Any, *_: Any) -> None:
-        if not 0 < image.w <= MOST or not 0 < image.h <= MOST:
-            return
-        kept = mupdf.FzImage(mupdf.ll_fz_keep_image(image))
-        pixels = kept.fz_get_pixmap_from_image(mupdf.FzIrect(0, 0, image.w, image.h), mupdf.FzMatrix(), None, None)
-        if isinstance(pixels, tuple):
-            pixels = pixels[0]
-        samples, stride, count = (
-            mupdf.python_memoryview_from_memory(
-                mupdf.fz_pixmap_samples_int(pixels), pixels.w() * pixels.h() * pixels.n(), 0
-            ),
-            pixels.w() * pixels.n(),
-            pixels.n(),
-        )
-        for row in range(pixels.h()):
-            inked = [samples[row * stride + column * count] > 127 for column in range(pixels.w())] + [False]
-            start = None
-            for column, ink in enumerate(inked):
-                if ink and start is None:
-                    start = column
-                elif not ink and start is not None:
-                    self._box(ctm, start / pixels.w(), column / pixels.w(), row / pixels.h(), (row + 1) / pixels.h())
-                    start = None
-
-    def _box(self, m: Any, x0: float, x1: float, y0: float, y1: float) -> None:
-        """A row of an image's ink: its unit square has its first row at the top."""
-        corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-        points = [(m.a * x + m.c * y + m.e, m.b * x + m.d * y + m.f) for x, y in corners]
-        self.segments += [("m", *points[0]), *(("l", *point) for point in points[1:]), ("h",)]
+        for ring in mask_outlines(image, ctm):
+            self.segments += [("m", *ring[0]), *(("l", *point) for point in ring[1:]), ("h",)]
 
 
 class _Walker(mupdf.FzPathWalker2):  # type: ignore[misc]

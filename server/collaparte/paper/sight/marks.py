@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from collaparte.paper.reading import Box, Mark
 from collaparte.paper.sight.bare_marks import rising_letters
+from collaparte.paper.sight.frames import is_framed
 from collaparte.paper.sight.lines import MusicLine, line_below
 from collaparte.paper.sight.row_filled import filled
 from collaparte.paper.sight.series import Candidate, in_series
@@ -30,8 +31,10 @@ TALL = 1.4
 """Marks without a frame are taller than this many spaces, and most words of their style are marks."""
 FEW, MOST_NEAR = 3, 0.6
 """A whole row of so many marks is one even if some of them stand away from their bars' starts."""
+SET_SO = 2
+"""So many bar numbers in frames show how a part's are set."""
 HIGHEST = 16.0
-"""and its foot at most so many spaces above the stave."""
+"""A mark's foot is at most so many spaces above the stave."""
 
 
 def find_marks(
@@ -47,7 +50,12 @@ def find_marks(
             if candidate is not None and _is_mark_text(candidate.text):
                 found.append((candidate, _framed_confidence(candidate)))
         loose += [(phrase, lines) for phrase in rest]
-    found = _without_line_numbers(found)
+    framed_numbers = sum(
+        line.printed is not None and is_framed(line.printed.phrase, frames)
+        for lines, _, frames in pages
+        for line in lines
+    )
+    found = _without_line_numbers(found, framed_numbers)
     found = in_series(filled(found, _empty_frames(pages, found)))
     if not found:
         styles = Counter(p.style for _, phrases, _ in pages for p in phrases)
@@ -136,15 +144,20 @@ def _framed_confidence(candidate: Candidate) -> float:
     return 1.0 if candidate.distance <= NEAR else 0.8
 
 
-def _without_line_numbers(found: list[tuple[Candidate, float]]) -> list[tuple[Candidate, float]]:
-    """Framed figures at every line's head that count its bars are bar numbers, not marks."""
+def _without_line_numbers(found: list[tuple[Candidate, float]], framed: int) -> list[tuple[Candidate, float]]:
+    """Framed figures at every line's head that count its bars are bar numbers, not marks.
+
+    So are single ones on lines without a number where `framed` other lines have theirs in a frame.
+    """
     numbers = [c for c, _ in found if c.text.isdecimal()]
     at_heads = [
         c
         for c in numbers
         if c.line.bars and c.bar == c.line.bars[0].number == int(c.text) and c.box[0] < c.line.head.x1
     ]
-    if len(at_heads) >= 4 and len(at_heads) == len(numbers):
+    if framed >= SET_SO:
+        at_heads = [c for c in at_heads if c.line.printed is None]
+    if at_heads and (framed >= SET_SO or (len(at_heads) >= 4 and len(at_heads) == len(numbers))):
         return [(c, confidence) for c, confidence in found if not any(c is head for head in at_heads)]
     return found
 

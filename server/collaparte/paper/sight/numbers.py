@@ -7,12 +7,15 @@ from collaparte.paper.reading import Box
 from collaparte.paper.sight.figures import figures
 from collaparte.paper.sight.frames import HEIGHT, is_framed
 from collaparte.paper.sight.lines import MusicLine, Printed
+from collaparte.paper.sight.strokes import OUTLINE
 from collaparte.paper.sight.words import Phrase
 
 SMALL = 1.65
 """A framed number of more than this height, in spaces, is a rehearsal mark."""
 REACH = 5.0
 """A number starts within so many spaces of its line's left end, and ends so near above or below the stave."""
+ALIKE = 1.2
+"""Figures of one style are at most so many times as high as the lowest of them."""
 BESIDE = 1.6
 """A number further on stands within so many spaces of its barline."""
 
@@ -40,19 +43,20 @@ def settle(lines: Sequence[MusicLine]) -> None:
         # A bar that goes on from before has its number in brackets (common practice): none begins there.
         for line in lines:
             line.numbers = [printed for printed in line.numbers if not _in_brackets(printed)]
+    styles = _styles([printed for line in lines for printed in line.numbers])
     votes: dict[tuple[str, float], Counter[int]] = defaultdict(Counter)
     heads: Counter[tuple[str, float]] = Counter()
     for line, first in zip(lines, counted(lines), strict=True):
         for printed in line.numbers:
-            votes[printed.phrase.style][printed.number - _count_at(line, first, printed)] += 1
+            votes[styles[printed.phrase.box]][printed.number - _count_at(line, first, printed)] += 1
     for line, first in zip(lines, counted(lines), strict=True):
         for printed in line.numbers:
-            style = printed.phrase.style
+            style = styles[printed.phrase.box]
             agrees = printed.number - _count_at(line, first, printed) == votes[style].most_common(1)[0][0]
             heads[style] += printed.at_head and agrees and printed.phrase.x0 < line.system.x0 + 0.5 * line.space
     best = max(votes, key=lambda style: (heads[style], votes[style].most_common(1)[0][1]), default=None)
     for line in lines:
-        line.numbers = [p for p in line.numbers if p.phrase.style == best] if best is not None else []
+        line.numbers = [p for p in line.numbers if styles[p.phrase.box] == best] if best is not None else []
         if best is not None and votes[best].most_common(1)[0][1] < 2:
             line.numbers = [p for p in line.numbers if p.at_head]
     _drop_strays(lines)
@@ -62,6 +66,16 @@ def settle(lines: Sequence[MusicLine]) -> None:
         if heads_here:
             line.printed = min(heads_here, key=lambda p: _distance(p.phrase, line))
             line.numbers.insert(0, line.printed)
+
+
+def _styles(numbers: Sequence[Printed]) -> dict[Box, tuple[str, float]]:
+    """Each number's style by its box; of figures told by their shapes their own height says which were meant alike."""
+    styles = {printed.phrase.box: printed.phrase.style for printed in numbers}
+    height = 0.0
+    for box in sorted((b for b, style in styles.items() if style[0] == OUTLINE), key=lambda b: b[3] - b[1]):
+        height = box[3] - box[1] if box[3] - box[1] > ALIKE * height else height
+        styles[box] = (OUTLINE, height)
+    return styles
 
 
 def _in_brackets(printed: Printed) -> bool:

@@ -9,6 +9,7 @@ import pymupdf
 from collaparte.paper.reading import Box
 from collaparte.paper.sight.drawn_fonts import drawn_fonts
 from collaparte.paper.sight.fonts import Font, page_fonts
+from collaparte.paper.sight.masks import take_masks
 from collaparte.paper.sight.paths import Cover, is_paper, made, take, take_filled, take_outlined, take_plain
 from collaparte.paper.sight.strokes import Blob, Glyph, PageInk, Rule
 
@@ -36,6 +37,7 @@ def page_ink(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Fon
     trace = _text_trace(page)
     fonts = _fonts(document, page, seen, trace)
     found = _glyphs(trace, fonts, turn, (rules, blobs), covers)
+    take_masks(page, rules, blobs)
     rules = [r for r in rules if r.x1 > 0 and r.y1 > 0 and r.x0 < width and r.y0 < height]
     blobs = [b for b in blobs if b.x1 > 0 and b.y1 > 0 and b.x0 < width and b.y0 < height]
     glyphs = [g for g in found if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height]
