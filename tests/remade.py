@@ -51,6 +51,8 @@ class Maker:
 
 CHOICES: dict[str, tuple[str, ...]] = {name: get_args(kind) for name, kind in get_type_hints(Maker).items()}
 PLAIN = Maker()
+THIN = 1.2
+"""Lines are thinner than this, in points; what is thicker may be a frame."""
 SINGLE = tuple(replace(PLAIN, **{name: choice}) for name, all_of in CHOICES.items() for choice in all_of[1:])
 """Makers that differ from the plain one in one choice each."""
 
@@ -302,7 +304,9 @@ class _Writer:
         return out
 
     def _sort(self, line: Line) -> str:
-        return self.by.level if line.is_level else self.by.upright
+        sort = self.by.level if line.is_level else self.by.upright
+        thin = min(line.x1 - line.x0, line.y1 - line.y0) < THIN
+        return "box" if sort == "mask" and not thin else sort  # white shows on thick ones: a frame of two boxes
 
     def mask(self, line: Line) -> str:
         """A mask of one pixel over a line's box."""
