@@ -71,9 +71,9 @@ class _Masks(mupdf.FzDevice2):  # type: ignore[misc]
 
 
 def _is_light(space: Any, colour: Any) -> bool:
-    """Whether all channels are white's; inks that darken count the other way."""
-    count = mupdf.ll_fz_colorspace_n(space) if space else 0
-    values: list[float] = [mupdf.floats_getitem(colour, n) for n in range(count)]
-    if count == 4:
-        return max(values) < 1 - WHITE
-    return bool(values) and count in (1, 3) and min(values) > WHITE
+    """Whether ink is as light as paper, in whatever colours it is told."""
+    if not space or not colour:
+        return False
+    kept = mupdf.FzColorspace(mupdf.ll_fz_keep_colorspace(space))
+    rgb = mupdf.fz_convert_color(kept, colour, mupdf.fz_device_rgb(), mupdf.FzColorspace(), mupdf.FzColorParams())
+    return bool(min(rgb[:3]) > WHITE)
