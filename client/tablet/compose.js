@@ -128,6 +128,22 @@ function drawWords(context, words, scale) {
 }
 
 /**
+ * A brace: its upper half out and back, and that half's reflection. The curves are those of the laid PDF.
+ * @param {Context} context @param {Rule} box @param {number} scale
+ */
+function drawBrace(context, [x0, y0, x1, y1], scale) {
+  for (const [from, to] of [[y0, y1], [y1, y0]]) {
+    /** @type {(x: number, y: number) => [number, number]} */
+    const at = (x, y) => [(x0 + x * (x1 - x0)) * scale, (from + y * (to - from)) * scale];
+    context.beginPath();
+    context.moveTo(...at(1, 0));
+    context.bezierCurveTo(...at(0.1, 0.17), ...at(0.75, 0.37), ...at(0, 0.5));
+    context.bezierCurveTo(...at(1.2, 0.37), ...at(0.55, 0.17), ...at(1, 0));
+    context.fill();
+  }
+}
+
+/**
  * Draw a page, look baked in.
  * @param {Context} context of a canvas of the page's size in device px
  * @param {object} job
@@ -162,6 +178,7 @@ export function draw(context, { page, pieces, rung, scale, look }, sheet) {
     context.arc(x * scale, y * scale, r * scale, 0, 2 * Math.PI);
     context.fill();
   }
+  for (const box of page.braces ?? []) drawBrace(context, box, scale);
   for (const words of page.words) drawWords(context, words, scale);
   tint(context, look);
 }

@@ -302,6 +302,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {Dot[]} dots
  * @property {Words[]} words
  * @property {LaidLine[]} lines
+ * @property {Rule[]} [braces]  the box that each fills
  * @property {boolean} turn_at_rest
  */
 /**

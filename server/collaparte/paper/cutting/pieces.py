@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from msgspec.structs import replace
 
-from collaparte.paper.cutting import scan_clean, scan_systems
+from collaparte.paper.cutting import groups, scan_clean, scan_systems
 from collaparte.paper.cutting.barcut import SQUEEZE, BarCutter
 from collaparte.paper.cutting.evened import evened
 from collaparte.paper.cutting.flattened import Fonts, flatten, open_pdf
@@ -97,6 +97,7 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         foot=foot,
         page_pieces=printed,
         meters=tuple(cutter.meters),
+        groups=groups.of_part((flat[n], s) for n, page in enumerate(reading.pages) for s in page.systems),
         notes=tuple(f"Page {n + 1} has no staves and is left out." for n in covers),
     )
     return Cut(table, stock.inks, flat)

@@ -156,6 +156,14 @@ class SystemCut(msgspec.Struct, frozen=True):
     staves: tuple[float, ...]
 
 
+class Group(msgspec.Struct, frozen=True, array_like=True):
+    """Staves `first` to `last` (from 0), joined at the left of their lines by a brace or a bracket."""
+
+    first: int
+    last: int
+    brace: bool
+
+
 class TitleWord(msgspec.Struct, frozen=True):
     """A line at the head of the first page: its place down from the topmost, and how it stands."""
 
@@ -182,5 +190,6 @@ class PieceTable(msgspec.Struct, frozen=True):
     page_pieces: tuple[int, ...] = ()
     """For a part of which some page has no bars that could be read, and which is shown as printed: one piece a page."""
     meters: tuple[Meter, ...] = ()
+    groups: tuple[Group, ...] = ()
     notes: tuple[str, ...] = ()
     """What of the part is on no piece, in sentences."""

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from collaparte.paper.cutting.table import Group
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.laying import Dot, LaidBar, LaidLine, Placed, Rule, Slice, Words
 from collaparte.paper.pages.shown import Shown
@@ -21,6 +22,7 @@ class Sheet:
     rules: list[Rule] = field(default_factory=list)
     dots: list[Dot] = field(default_factory=list)
     words: list[Words] = field(default_factory=list)
+    braces: list[Rule] = field(default_factory=list)
     lines: list[LaidLine] = field(default_factory=list)
 
 
@@ -37,10 +39,12 @@ class Text(NamedTuple):
 
 @dataclass(slots=True)
 class Across:
-    """What stands on one line, `space` mm a staff space, all places across in mm; `lines` of each stave."""
+    """What stands on one line, `space` mm a staff space, all places across in mm; `lines` of each stave, and what
+    joins the staves."""
 
     space: float
     lines: tuple[int, ...]
+    groups: tuple[Group, ...] = ()
     left: float = 0.0
     right: float = 0.0
     """The ends of its staff lines."""
@@ -100,7 +104,13 @@ class Across:
         for k, middle in enumerate(middles):
             sheet.rules += rules.stave(self.left, self.right, middle, self.space, self.lines[k])
         if len(middles) > 1:
-            sheet.rules += rules.brace(self.left, middles, self.space)
+            sheet.rules.append(rules.joined(self.left, middles, self.space))
+        for group in self.groups:
+            first, last = middles[group.first], middles[group.last]
+            if group.brace:
+                sheet.braces.append(rules.brace(self.left, first, last, self.space))
+            else:
+                sheet.rules += rules.bracket(self.left, first, last, self.space)
         sheet.rules += behind
         sheet.dots += [Dot(x, ys[y], r) for x, y, r in self.dots]
         sheet.words += [Words(w.text, w.x, ys[w.height], w.size, w.style, w.anchor) for w in self.words]  # type: ignore[arg-type]

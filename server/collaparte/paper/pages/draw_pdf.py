@@ -10,7 +10,8 @@ from collaparte.paper.cutting.pdfink import Fonts, Writer, add_page
 from collaparte.paper.cutting.pieces import Cut, cut_ink
 from collaparte.paper.cutting.stock import Part, PieceInk
 from collaparte.paper.cutting.table import PieceTable
-from collaparte.paper.pages.laying import Laying, Placed, Words
+from collaparte.paper.pages import rules
+from collaparte.paper.pages.laying import Laying, Placed, Rule, Words
 from collaparte.paper.pages.mapped import Along, clipped, flattened, pulled
 from collaparte.paper.reading import Reading
 
@@ -49,6 +50,9 @@ def draw_cut(cut: Cut, laying: Laying) -> bytes:
             writer.rectangle(rule.x0 * POINTS, rule.y0 * POINTS, rule.x1 * POINTS, rule.y1 * POINTS)
         for dot in page.dots:
             writer.disc(dot.x * POINTS, dot.y * POINTS, dot.r * POINTS)
+        for box in page.braces:
+            shape = _brace(box)
+            writer.shape(shape, shape.path, 1.0)
         for placed in page.placed:
             piece(writer, cut, placed)
         for words in page.words:
@@ -119,6 +123,21 @@ def _moved(path: Sequence[Subpath], move: Callable[[float, float], tuple[float, 
             segments.append(tuple(values))
         out.append(Subpath(x, y, segments, sub.closed))
     return out
+
+
+def _brace(box: Rule) -> Shape:
+    """The upper half, and its reflection."""
+    x, y, w, h = (v * POINTS for v in (box.x0, box.y0, box.x1 - box.x0, box.y1 - box.y0))
+    halves = []
+    for down in (1, -1):
+        start = y if down > 0 else y + h
+        half = Subpath(x + w, start, closed=True)
+        half.segments = [
+            tuple(x + v * w if n % 2 == 0 else start + down * v * h for n, v in enumerate(curve))
+            for curve in rules.BRACE
+        ]
+        halves.append(half)
+    return Shape((x, y, x + w, y + h), halves, (0.0,))
 
 
 def _words(writer: Writer, words: Words) -> None:

@@ -215,7 +215,7 @@ class _Layer:
 
 def _frozen(sheet: Sheet, turn_at_rest: bool) -> LaidPage:
     placed, rules, dots = tuple(sheet.placed), tuple(sheet.rules), tuple(sheet.dots)
-    return LaidPage(placed, rules, dots, tuple(sheet.words), tuple(sheet.lines), turn_at_rest)
+    return LaidPage(placed, rules, dots, tuple(sheet.words), tuple(sheet.lines), tuple(sheet.braces), turn_at_rest)
 
 
 def _tops(lines: Sequence[Line], shape: PageShape, first: float, foot: float) -> list[float]:

@@ -116,6 +116,8 @@ class LaidPage(msgspec.Struct, frozen=True):
     dots: tuple[Dot, ...]
     words: tuple[Words, ...]
     lines: tuple[LaidLine, ...]
+    braces: tuple[Rule, ...] = ()
+    """The box that each brace fills, its point at the left."""
     turn_at_rest: bool = False
     """The last bar of this page ends in a rest, or the next page's first bar begins in one."""
 

@@ -108,17 +108,31 @@ def stave(x0: float, x1: float, middle: float, space: float, lines: int) -> list
     return [Rule(x0, round(y - half, 3), x1, round(y + half, 3)) for y in heights]
 
 
-def brace(x: float, staves: list[float], space: float) -> list[Rule]:
-    """A bracket at the left of several staves, and the line that joins them."""
-    top, bottom = staves[0] - 2 * space, staves[-1] + 2 * space
+def joined(x: float, staves: list[float], space: float) -> Rule:
+    """The line that joins several staves at their left; `staves` are their middle lines."""
     half = STAFF_LINE * space / 2
+    return _rule(x, staves[0] - 2 * space - half, x + THIN * space, staves[-1] + 2 * space + half)
+
+
+def bracket(x: float, first: float, last: float, space: float) -> list[Rule]:
+    """A bracket at the left of staves whose middle lines are at `first` to `last`."""
     left, reach = x - 0.9 * space, BRACKET_REACH * space
+    top, bottom = first - 2 * space - reach, last + 2 * space + reach
     return [
-        _rule(x, top - half, x + THIN * space, bottom + half),
-        _rule(left, top - reach, left + 0.4 * space, bottom + reach),
-        _rule(left, top - reach, x + 0.2 * space, top - reach + 0.15 * space),
-        _rule(left, bottom + reach - 0.15 * space, x + 0.2 * space, bottom + reach),
+        _rule(left, top, left + 0.4 * space, bottom),
+        _rule(left, top, x + 0.2 * space, top + 0.15 * space),
+        _rule(left, bottom - 0.15 * space, x + 0.2 * space, bottom),
     ]
+
+
+def brace(x: float, first: float, last: float, space: float) -> Rule:
+    """The box of a brace there."""
+    half = STAFF_LINE * space / 2
+    return _rule(x - 1.1 * space, first - 2 * space - half, x - 0.15 * space, last + 2 * space + half)
+
+
+BRACE = ((0.1, 0.17, 0.75, 0.37, 0.0, 0.5), (1.2, 0.37, 0.55, 0.17, 1.0, 0.0))
+"""The upper half of a brace, out and back, as curves in a box of width and height 1; it begins at the right, on top."""
 
 
 Stroke = tuple[float, float, float, float]

@@ -369,8 +369,8 @@ def join_width(shown: Shown) -> float:
 
 
 def inset(table: PieceTable) -> float:
-    """Room for the bracket of several staves."""
-    return 1.1 if table.staves > 1 else 0.0
+    """Room for the bracket or the brace of several staves."""
+    return 1.1 if table.groups else 0.0
 
 
 def _first_column(shown: Shown) -> float:

@@ -1,0 +1,68 @@
+"""What joins the staves of a system at their left: braces and brackets, as printed."""
+
+from collections import Counter
+from collections.abc import Iterable
+
+from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape
+from collaparte.paper.cutting.items import union
+from collaparte.paper.cutting.table import Group
+from collaparte.paper.reading import Box, System
+
+REACH = 4.0
+"""Spaces left of the staves that are looked at."""
+WIDEST = 3.0
+A_LINE = 0.3
+"""An upright no wider than this, in spaces, joins the staves as a line."""
+
+
+def of_part(systems: Iterable[tuple[Page, System]]) -> tuple[Group, ...]:
+    """What most of the systems with all the staves have."""
+    found = [(len(system.staves), _groups(page, system)) for page, system in systems]
+    most = max((staves for staves, _ in found), default=1)
+    if most < 2:
+        return ()
+    return Counter(groups for staves, groups in found if staves == most).most_common(1)[0][0]
+
+
+def _groups(page: Page, system: System) -> tuple[Group, ...]:
+    sp, staves = system.space, system.staves
+    left = min(s.x0 for s in staves)
+    pieces = [
+        mark for mark in page.ink
+        if left - REACH * sp < mark.box[0] and mark.box[2] < left + 0.2 * sp
+        and mark.box[3] - mark.box[1] > 3 * sp and A_LINE * sp < mark.box[2] - mark.box[0] < WIDEST * sp
+    ]  # fmt: skip
+    out: set[Group] = set()
+    for box, brace in _columns(sorted(pieces, key=lambda m: m.box[1]), sp):
+        joined = [n for n, s in enumerate(staves) if box[1] < s.top + sp and box[3] > s.bottom - sp]
+        if len(joined) > 1 and box[3] - box[1] < staves[joined[-1]].bottom - staves[joined[0]].top + 4 * sp:
+            out.add(Group(joined[0], joined[-1], brace))
+    return tuple(sorted(out, key=lambda g: (g.first, -g.last, g.brace)))
+
+
+def _columns(pieces: Iterable[Mark], sp: float) -> list[tuple[Box, bool]]:
+    """Pieces that stand on one another are one, such as the halves of a brace; and whether they are one."""
+    out: list[tuple[Box, bool]] = []
+    for mark in pieces:
+        for n, (box, brace) in enumerate(out):
+            if box[0] < mark.box[2] and mark.box[0] < box[2] and mark.box[1] < box[3] + 0.5 * sp:
+                out[n] = union((box, mark.box)), brace or _is_brace(mark)
+                break
+        else:
+            out.append((mark.box, _is_brace(mark)))
+    return out
+
+
+def _is_brace(mark: Mark) -> bool:
+    """Curved all along; a bracket is straight but for its tips."""
+    if not isinstance(mark, Shape):
+        return isinstance(mark, Glyph)
+    height = mark.box[3] - mark.box[1]
+    straight = 0.0
+    for sub in mark.path:
+        y, start = sub.y, sub.y
+        for s in sub.segments:
+            straight = max(straight, abs(s[-1] - y)) if len(s) == 2 else straight
+            y = s[-1]
+        straight = max(straight, abs(start - y)) if sub.closed else straight
+    return straight < 0.3 * height

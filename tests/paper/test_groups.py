@@ -1,0 +1,62 @@
+"""Braces and brackets at the left of a line are those of the print. What each part has is its engraver's own setting."""
+
+import pymupdf
+import pytest
+
+import second_engraving
+from collaparte.paper.cutting.pieces import cut_ink
+from collaparte.paper.cutting.table import Group
+from collaparte.paper.read import read_part
+from paper.laid import ALTO, FERRY_PIANO, KEYS, Part, engraved, part
+from paper.test_owned import GROUP
+
+BRACE = (Group(0, 1, True),)
+
+ALONE = r"""
+\version "2.24.0"
+#(set-global-staff-size 16)
+\header { title = "Alone" tagline = ##f }
+one = \relative c'' { g4 a b c | g1 | \break g4 a b c | g1 \bar "|." }
+\score { << \new Staff \one \new Staff \one >> }
+"""
+"""Two staves that only a line joins."""
+
+
+@pytest.mark.parametrize(("name", "groups"), [(FERRY_PIANO, BRACE), (KEYS, BRACE), (ALTO, ())])
+def test_the_demos_keyboards_have_their_brace(name: str, groups: tuple[Group, ...]) -> None:
+    assert part(name).cut.table.groups == groups
+
+
+def test_a_brace_in_two_halves_is_one() -> None:
+    """Two outlines, as the second engraver draws it."""
+    seed = next(n for n in range(9004, 9100) if second_engraving.chart(n)[1].staves == 2)
+    pdf = second_engraving.chart(seed)[0]
+    assert cut_ink(pdf, read_part(pdf)).table.groups == BRACE
+
+
+def test_a_bracket_round_some_of_the_staves_stays_round_those() -> None:
+    the = engraved(GROUP)
+    assert the.cut.table.groups == (Group(0, 1, False),)
+    line = the.laying.pages[0].lines[0]
+    staves = line.bars[0].staves
+    left = [r for r in the.laying.pages[0].rules if r.x1 < 2.0 and r.x1 - r.x0 > 0.5 and r.y1 - r.y0 > 7]
+    assert left and all(r.y1 < staves[2] - 3.5 for r in left if r.y0 < staves[2])
+
+
+def test_staves_that_a_line_joins_have_no_bracket() -> None:
+    the = engraved(ALONE)
+    assert not the.cut.table.groups
+    assert not the.laying.pages[0].braces
+    assert min(r.x0 for r in the.laying.pages[0].rules) == pytest.approx(0.5, abs=0.01)
+
+
+def test_a_brace_spans_its_staves_on_every_line_of_the_pdf() -> None:
+    the: Part = part(KEYS)
+    for page, drawn in zip(the.laying.pages, pymupdf.open(stream=the.laid).pages(), strict=True):
+        assert len(page.braces) == len(page.lines)
+        for box, line in zip(page.braces, page.lines, strict=True):
+            assert (box.y0, box.y1) == (pytest.approx(line.y0, abs=0.2), pytest.approx(line.y1, abs=0.2))
+            clip = pymupdf.Rect(*(v * 72 / 25.4 for v in (box.x0, box.y0, box.x1, box.y1)))
+            ink = drawn.get_pixmap(dpi=200, clip=clip, colorspace=pymupdf.csGRAY)
+            rows = [min(ink.samples[n * ink.stride : n * ink.stride + ink.width]) for n in range(1, ink.height - 1)]
+            assert max(rows) < 160, "it is unbroken from top to bottom"
