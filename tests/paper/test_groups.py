@@ -1,4 +1,4 @@
-"""Braces and brackets at the left of a line are those of the print. What each part has is its engraver's own setting."""
+"""Braces and brackets at the left of a line are the print's. What each part has is its engraver's own setting."""
 
 import pymupdf
 import pytest
@@ -59,4 +59,4 @@ def test_a_brace_spans_its_staves_on_every_line_of_the_pdf() -> None:
             clip = pymupdf.Rect(*(v * 72 / 25.4 for v in (box.x0, box.y0, box.x1, box.y1)))
             ink = drawn.get_pixmap(dpi=200, clip=clip, colorspace=pymupdf.csGRAY)
             rows = [min(ink.samples[n * ink.stride : n * ink.stride + ink.width]) for n in range(1, ink.height - 1)]
-            assert max(rows) < 160, "it is unbroken from top to bottom"
+            assert max(rows) < 245, "it is unbroken, its thin ends too"
