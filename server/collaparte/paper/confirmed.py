@@ -53,7 +53,7 @@ def confirmed(reading: Reading, tune: Outline) -> Reading:
     mine = outline(reading)
     if mine.bars == tune.bars and mine.pickup != tune.pickup:
         reading = _renumbered(reading, tune.pickup)
-    sure = set(_stretches(mine, tune))
+    sure = set(_stretches(mine, tune, _guessed(reading)))
     pages, lines = _borne_out(reading, sure, overrule=True)
     if not all(line.confidence >= SURE for line in lines):
         pages, lines = _borne_out(reading, sure, overrule=False)
@@ -66,12 +66,35 @@ def confirmed(reading: Reading, tune: Outline) -> Reading:
     )
 
 
-def _stretches(mine: Outline, tune: Outline) -> Iterator[int]:
+def _stretches(mine: Outline, tune: Outline, guessed: set[int]) -> Iterator[int]:
     """The places of the bars that stand where the tune has them, between two things that both know."""
-    astray = _astray(mine, tune)
+    astray = _astray(mine, tune) | guessed
     for one, two in pairwise(beside(mine, tune).anchors):
         if one.part == one.ruler and two.part == two.ruler and not any(one.part <= at < two.part for at in astray):
             yield from range(one.part, two.part)
+
+
+def _guessed(reading: Reading) -> set[int]:
+    """Places whose count was made to fit a printed number, by a guess or by a leap: a total says nothing of these.
+
+    A misread rest and another one that was mended for it come to the right total together.
+    """
+    lines = [system for page in reading.pages for system in page.systems]
+    bars = [(bar, line) for line in lines for bar in line.bars]
+    out = {
+        _place(bar, reading)
+        for bar, line in bars
+        if bar.count > 1 and bar.confidence < CLEAR and not _is_misnumbered(line)
+    }
+    for (one, _), (two, _) in pairwise(bars):
+        ends = one.number + one.count - (1 if two.continued else 0)
+        out |= {at - (not reading.pickup) for at in range(min(ends, two.number), max(ends, two.number))}
+    return out
+
+
+def _place(bar: BarBox, reading: Reading) -> int:
+    """The bar's place by its number, as marks count, from 0."""
+    return bar.number - (not reading.pickup)
 
 
 def _astray(mine: Outline, tune: Outline) -> set[int]:
@@ -113,14 +136,14 @@ def _borne_out(reading: Reading, sure: set[int], *, overrule: bool) -> tuple[tup
     """The pages and their lines, those within `sure` bars called so; `overrule`: whatever numbers say."""
 
     def told(page: PageReading) -> PageReading:
-        return replace(page, systems=tuple(_line(system, sure, overrule) for system in page.systems))
+        return replace(page, systems=tuple(_line(system, sure, reading, overrule) for system in page.systems))
 
     pages = tuple(told(page) if page.scanned else page for page in reading.pages)
     return pages, [system for page in pages for system in page.systems]
 
 
-def _line(system: System, sure: set[int], overrule: bool) -> System:
-    places = {bar.index - 1 + n for bar in system.bars for n in range(max(1, bar.count))}
+def _line(system: System, sure: set[int], reading: Reading, overrule: bool) -> System:
+    places = {_place(bar, reading) + n for bar in system.bars for n in range(max(1, bar.count))}
     signs = [barline.confidence for barline in system.barlines]
     if not (overrule and _is_misnumbered(system)):
         signs += [bar.confidence for bar in system.bars]

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.reading import Ending, Mark, Sign
 from collaparte.paper.scans.numbers import CLEAR, Stretch, counted
+from collaparte.paper.sight.bars import HEAD
 from collaparte.paper.sight.lines import Count, MusicLine
 from collaparte.paper.sight.strokes import Rule
 
@@ -17,10 +18,8 @@ BLURRED = 0.6
 DOUBT = "This was read on a scan: look whether the barlines and the count are right."
 BORNE_OUT = 0.99
 """Confidence of lines that two printed numbers bear out."""
-TAKEN = 0.5
-"""Strokes that are at least so likely were taken for barlines."""
 FAINT = 0.1
-"""A stroke at least so likely that was not taken for a barline leaves a line in doubt."""
+"""A stroke at least so likely that is no barline's leaves a line in doubt."""
 MOST = 3
 """So many bars at most are mended between two printed numbers where no rest accounts for them."""
 
@@ -36,6 +35,7 @@ def weigh(line: MusicLine, strokes: Weighed) -> bool:
         ((r.x0 + r.x1) / 2, chance) for r, chance in strokes if r.y0 < bottom and r.y1 > top and x0 - 9 < r.x0 < x1 + 9
     ]
     reach = 0.9 * line.space
+    taken = [(b.x0 - reach, b.x1 + reach) for b in line.barlines]
     for n, barline in enumerate(line.barlines):
         chances = [
             c
@@ -43,7 +43,11 @@ def weigh(line: MusicLine, strokes: Weighed) -> bool:
             if barline.x0 - 0.2 * reach < x < barline.x1 + 0.2 * reach or abs(x - barline.x) < 0.4 * reach
         ]
         line.barlines[n] = replace(barline, confidence=max(chances, default=0.5))
-    return any(FAINT < chance < TAKEN for _, chance in mine)
+    first = max(line.head.x1, x0 + HEAD * line.space)
+    left_out = (
+        chance for x, chance in mine if first < x < x1 - 0.5 * line.space and not any(a < x < b for a, b in taken)
+    )
+    return any(chance > FAINT for chance in left_out)
 
 
 def mend(lines: Sequence[MusicLine], parts: Sequence[Stretch]) -> None:

@@ -39,6 +39,8 @@ BAND = 0.3
 """A frame's line, with what it spreads, is at most so many spaces thick."""
 ALIKE = 1.22
 """Sizes that differ by less than this factor are one size."""
+LEAST = 0.5
+"""Letters and figures are taller than so many spaces; what is smaller and looks like one is dirt."""
 CLEAR = 0.16
 """A letter this near to a known one is not looked at as two that touch."""
 
@@ -136,7 +138,10 @@ def _is_ring(mask: Dark) -> bool:
     """Whether from the middle every way out, left, right, up and down, is closed by ink near the edge."""
     height, width = mask.shape
     rows, columns = slice(int(0.15 * height), int(0.85 * height) + 1), slice(int(0.15 * width), int(0.85 * width) + 1)
-    edge_x, edge_y = max(2, int(min(0.3 * width, 0.4 * height))), max(2, int(0.3 * height))
+    edge_x, edge_y = (
+        max(2, int(0.3 * width if width > 2 * height else min(0.3 * width, 0.4 * height))),
+        max(2, int(0.3 * height)),
+    )
     left, right = mask[rows, :edge_x].any(axis=1), mask[rows, -edge_x:].any(axis=1)
     over, under = mask[:edge_y, columns].any(axis=0), mask[-edge_y:, columns].any(axis=0)
     return all(side.mean() > 0.93 for side in (left, right, over, under))
@@ -224,6 +229,8 @@ def _either(
 ) -> tuple[Glyph | None, Glyph | None]:
     """What a part may be as a sign and as a letter."""
     as_sign, as_letter = named(blob, sign, letter, staves, points, SURE)
+    if as_letter is not None and as_letter.value.isalnum() and blob.y1 - blob.y0 < LEAST * points:
+        as_letter = None
     if as_letter is not None and (sign.kind == "other" or sign.distance > letter.distance + 0.04):
         as_sign = None
     on = _stave_of(blob, staves)

@@ -1,5 +1,6 @@
 """Staves on a straightened scan: five thin level lines, evenly spaced, followed from column to column."""
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -22,8 +23,15 @@ GAP = 2.5
 """Where for more than this many spaces hardly one of five lines is seen, a stave ends."""
 APART = 5.2
 """Middle lines nearer than this, in spaces, are not of two staves: ledger lines on a row look like one."""
+LINED = 0.3
+"""Where lines are, their rows have more ink than those between them by at least this share."""
+OFF = 0.8
+"""What stands further than this from a stave, in spaces, is no part of it unless it has lines."""
 LEAST = 0.45
 """A stave is seen in at least this share of its columns."""
+
+
+Columns = npt.NDArray[np.intp]
 
 
 class Trail(NamedTuple):
@@ -273,12 +281,23 @@ def _stretches(dark: Dark, lines: tuple[float, ...], space: float, thick: int) -
     if not len(there):
         return []
     out = []
+    middles = [(one + other) / 2 for one, other in pairwise(lines)]
+    between = np.stack([dark[round(y) - reach : round(y) + reach + 1].any(axis=0) for y in middles]).sum(axis=0)
+    contrast: Floats = covered / len(lines) - between / len(middles)
     for group in np.split(there, np.flatnonzero(np.diff(there) > GAP * space) + 1):
         inked = group[covered[group] >= 3]
         if not len(inked):
             continue
+        inked = _without_edges(inked, contrast, space)
         x0, x1 = int(inked[0]), int(inked[-1]) + 1
         seen = float(np.minimum(covered[x0:x1], 5).mean() / 5)
         if x1 - x0 > 0.5 * SHORTEST * space and seen > 0.5:
             out.append((float(x0), float(x1), seen))
     return out
+
+
+def _without_edges(inked: Columns, contrast: Floats, space: float) -> Columns:
+    """A stave's columns without what stands off it at its ends: a scan's dark edge has ink on and between the lines."""
+    pieces = np.split(inked, np.flatnonzero(np.diff(inked) > OFF * space) + 1)
+    drawn = [n for n, piece in enumerate(pieces) if float(contrast[piece].mean()) > LINED]
+    return np.concatenate(pieces[drawn[0] : drawn[-1] + 1]) if drawn else inked

@@ -31,8 +31,11 @@ def numbers_on(line: MusicLine, phrases: Sequence[Phrase], frames: Sequence[Box]
         if bar is None or any(_touches(other, phrase, line.space) for other in phrases):
             continue
         beside = phrase.x1 < line.system.x0 and line.system.bbox[1] < phrase.y1
-        if is_framed(phrase, frames) and not beside and phrase.y1 - phrase.y0 > SMALL * line.space:
-            continue
+        if is_framed(phrase, frames):
+            if not beside and phrase.y1 - phrase.y0 > SMALL * line.space:
+                continue
+            # Framed figures and bare ones were not meant alike, however like their size is.
+            phrase = phrase._replace(style=(f"{phrase.style[0]} in frames", phrase.style[1]))
         out.append(Printed(int(text), phrase, bar, at_head))
     return out
 
