@@ -1,6 +1,7 @@
 """Printed bar numbers of scanned lines: which of them hold, and which lines they bear out."""
 
 from collections.abc import Sequence
+from statistics import median
 from typing import NamedTuple
 
 from collaparte.paper.sight.lines import MusicLine
@@ -11,6 +12,8 @@ AGREES, GOES_ON = 1.0, 0.1
 """What a number is worth that is what the count from the one before leads to, and one that is only higher."""
 LEAPS = 60
 """A number is at most so much higher than the count leads to: more bars of rest are hardly missed in one line."""
+WHOLE = 0.65
+"""A first bar at least so wide, beside its line's others, is no pickup (measured: docs/reference/accuracy.md)."""
 
 
 class Stretch(NamedTuple):
@@ -76,25 +79,34 @@ def stretches(lines: Sequence[MusicLine], held: dict[int, int], pickup: bool) ->
 
 
 def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: set[int]) -> set[int]:
-    """The lines between two numbers that the count leads from one to the other, with no sign on them in doubt.
+    """The lines between two numbers that the count leads from one to the other.
 
-    `blurred`: lines with strokes that could be barlines and were not taken. The lines before the first number are
-    never borne out: a pickup, and a barline that was missed or is too many, cannot be told apart there.
+    `blurred`: lines with strokes that could be barlines and were not taken. Of what could be wrong there may be one
+    sort in a stretch: a barline too few, one too many, a rest misread; two sorts could make up for each other, and so
+    could two rests. Before the first number nothing may be in doubt, and the first bar must be as wide as a whole one:
+    a pickup, and a barline that was missed, cannot be told apart there else.
     """
     out: set[int] = set()
-    for part in parts[1:]:
+    for n, part in enumerate(parts):
         mine = range(part.first, part.last)
         if part.bars is None or part.bars != counted(lines, part.first, part.last):
             continue
-        if all(line not in blurred and _is_clear(lines[line]) for line in mine):
+        doubts = [
+            sum(line in blurred for line in mine),
+            sum(b.confidence < CLEAR for line in mine for b in lines[line].barlines),
+            sum(c.confidence < CLEAR for line in mine for c in lines[line].counts),
+        ]
+        ends = all(lines[line].parts and not lines[line].open_end for line in mine)
+        sorts = sum(many > 0 for many in doubts)
+        if ends and sorts <= 1 and doubts[2] <= 1 and (n or (not sorts and part.number == 1 and _begins(lines))):
             out |= set(mine)
     return out
 
 
-def _is_clear(line: MusicLine) -> bool:
-    return (
-        bool(line.parts)
-        and not line.open_end
-        and all(b.confidence >= CLEAR for b in line.barlines)
-        and all(c.confidence >= CLEAR for c in line.counts)
-    )
+def _begins(lines: Sequence[MusicLine]) -> bool:
+    """Whether the part's first bar is a rest of many bars or hardly narrower than its line's others."""
+    first = lines[0]
+    widths = [p.x1 - p.x0 for p, c in zip(first.parts, first.counts, strict=True) if c.box is None]
+    if first.counts[0].box is not None:
+        return first.counts[0].bars > 1
+    return len(widths) > 2 and widths[0] > WHOLE * median(widths[1:])
