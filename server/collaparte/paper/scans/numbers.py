@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from statistics import median
 from typing import NamedTuple
 
+from collaparte.paper.sight.bars import STARTS
 from collaparte.paper.sight.lines import MusicLine
 
 CLEAR = 0.9
@@ -106,6 +107,9 @@ def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: set
 def _begins(lines: Sequence[MusicLine]) -> bool:
     """Whether the part's first bar is a rest of many bars or hardly narrower than its line's others."""
     first = lines[0]
+    before = first.parts[0].before
+    if before is not None and before.kind not in STARTS:
+        return False  # a stroke that was left out as the head's may end a pickup whose notes were not seen
     widths = [p.x1 - p.x0 for p, c in zip(first.parts, first.counts, strict=True) if c.box is None]
     if first.counts[0].box is not None:
         return first.counts[0].bars > 1
