@@ -4,6 +4,7 @@ import asyncio
 import contextlib
 import random
 import secrets
+import ssl
 from collections.abc import AsyncIterator, Hashable
 
 import msgspec
@@ -95,7 +96,7 @@ class Band:
     view of each kind and tune.
     """
 
-    def __init__(self, urls: list[str], hello: Hello) -> None:
+    def __init__(self, urls: list[str], hello: Hello, tls: ssl.SSLContext | None = None) -> None:
         self.roles: tuple[str, ...] = ()
         self.band: BandView = BandView("", ())
         self.set: SetView = SetView(())
@@ -118,6 +119,7 @@ class Band:
         """The hub's last sentence to us that answered no command."""
         self._clock = HubClock()
         self._urls = urls
+        self._tls = tls
         self._hello = hello
         self._connection: ClientConnection | None = None
         self._in: asyncio.Future[None] = asyncio.get_running_loop().create_future()
@@ -208,6 +210,7 @@ class Band:
                 try:
                     async with connect(
                         self._urls[tries % len(self._urls)],
+                        ssl=self._tls,
                         compression=None,
                         ping_interval=None,
                         max_size=MOST_BYTES,

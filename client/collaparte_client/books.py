@@ -2,6 +2,7 @@
 
 import asyncio
 import urllib.request
+from pathlib import Path
 from urllib.error import HTTPError
 from urllib.parse import unquote, urlencode
 
@@ -10,7 +11,7 @@ import msgspec
 from collaparte.wire.book import HEADER, AboutBook
 from collaparte_client.band import NotIn, Refused
 from collaparte_client.finding import Found
-from collaparte_client.joining import bracketed, no_hub_at, place_of
+from collaparte_client.places import Place, no_hub_at, places_of
 
 PRINTED_WITHIN = 300.0
 """Seconds that a hub may take over a book before it has failed: forty tunes take a slow machine a minute."""
@@ -24,18 +25,23 @@ class Book(msgspec.Struct, frozen=True):
 
 
 async def fetch_book(
-    hub: str | Found, code: str, chair: str, *, paper: str = "A4", stave: float = 7.0, markings: bool = True
+    hub: str | Found,
+    code: str,
+    chair: str,
+    *,
+    paper: str = "A4",
+    stave: float = 7.0,
+    markings: bool = True,
+    trust: Path | None = None,
 ) -> Book:
-    """The book of the chair that people call so. Raises `NotIn` (no hub), `Refused` (its sentence)."""
+    """The book of the chair that people call so; `trust` as for `join`. Raises `NotIn`, `Refused` (its sentence)."""
     said = {"chair": chair, "paper": paper, "stave": f"{stave:g}", "markings": str(int(markings))}
-    hosts = [*hub.addresses, hub.host] if isinstance(hub, Found) else [place_of(hub)[0]]
-    port = hub.port if isinstance(hub, Found) else place_of(hub)[1]
-    for host in hosts:
+    for place in await places_of(hub, trust):
         request = urllib.request.Request(
-            f"http://{bracketed(host)}:{port}/book?{urlencode(said)}", headers={"Authorization": f"Bearer {code}"}
+            f"{place.url}/book?{urlencode(said)}", headers={"Authorization": f"Bearer {code}"}
         )
         try:
-            return await asyncio.to_thread(_get, request)
+            return await asyncio.to_thread(_get, request, place)
         except HTTPError as error:
             raise Refused(await asyncio.to_thread(_sentence, error)) from error
         except TimeoutError as error:
@@ -45,8 +51,8 @@ async def fetch_book(
     raise no_hub_at(hub.url if isinstance(hub, Found) else hub)
 
 
-def _get(request: urllib.request.Request) -> Book:
-    with urllib.request.urlopen(request, timeout=PRINTED_WITHIN) as answer:
+def _get(request: urllib.request.Request, place: Place) -> Book:
+    with urllib.request.urlopen(request, timeout=PRINTED_WITHIN, context=place.tls) as answer:
         pdf: bytes = answer.read()
         about = unquote(answer.headers.get(HEADER, ""))
         return Book(pdf, msgspec.json.decode(about or '{"name": "Book", "tunes": 0}', type=AboutBook))

@@ -1,6 +1,16 @@
 /** Where things are on the hub: the one place that knows its paths. */
 
 export const SOURCE = '/source.zip';
+export const TRUST = '/trust';
+
+/**
+ * The hub's pages over TLS, for those who trust the band's certificate.
+ * @typedef {object} Secure
+ * @property {string} origin
+ * @property {number} port
+ * @property {number} since Unix time, s: outside, a device's clock lets it open nothing there
+ * @property {number} until
+ */
 
 /**
  * What the hub tells a page before it opens a socket.
@@ -11,6 +21,7 @@ export const SOURCE = '/source.zip';
  * @property {number} socket port
  * @property {string} canonical the one origin under which stands keep their things
  * @property {string} version
+ * @property {Secure | null} secure
  */
 
 /** @param {string} [origin] @param {number} [within] ms @returns {Promise<HubInfo>} */

@@ -16,6 +16,7 @@ import { Door } from './door.js';
 import { Faring } from './faring.js';
 import { Form } from './form.js';
 import { Glass } from './glass.js';
+import { answering, betterHomes, keepPage, keeping } from './home.js';
 import { HubClock } from './hub-clock.js';
 import { Lead } from './lead.js';
 import { Lineup } from './lineup.js';
@@ -45,7 +46,8 @@ class App {
   /** A welcome came and not yet its position: that one may be of a call missed. */ #returning = true;
   #newHub = false;
   /** The desk was asked for and the hub has not said yet whether it may be opened. */ #toDesk = false;
-  #version = '';
+  /** What the hub told of itself, once it has. @type {import('./address.js').HubInfo | null} */ #hub = null;
+  /** Whether the browser keeps this page; null where that cannot be had. @type {boolean | null} */ #kept = null;
   /** What the Door says once it is open: why this stand came back to it. */ #why = '';
   /** What the words on the thread say now. */ #named = '';
   #away = false;
@@ -82,7 +84,10 @@ class App {
     turnBack: () => this.reader.turnBack(),
     marker: () => this.marker,
     section: () => this.room.sectionOf(this.reader.place?.chair ?? ''),
-    leave: () => this.show('door'),
+    leave: () => {
+      this.show('door');
+      void this.find();
+    },
     asPrinted: () => this.showPrinted(),
     stave: () => ({ chosen: this.session.staveOf(this.chair), shown: this.reader.stave }),
     setStave: (stave) => this.setStave(stave),
@@ -107,7 +112,8 @@ class App {
     sit: (chairs, role) => this.sit(chairs, role),
     desk: (code) => this.openDesk(code),
     mayDesk: () => this.mayDesk,
-    version: () => this.#version,
+    version: () => this.#hub?.version ?? '',
+    keeping: () => keeping(this.#kept, this.#hub, Date.now() / 1000),
   });
   desk = new Desk(this.room, {
     ask: async (command) => {
@@ -152,8 +158,7 @@ class App {
     this.stand.fit();
     this.listen();
     this.faring.start();
-    // Only where the browser allows one: on plain http there is none, and the page must be loaded from the hub.
-    navigator.serviceWorker?.register('/tablet/sw.js', { scope: '/' }).catch(() => {});
+    void this.keep();
     const code = new URLSearchParams(location.hash.slice(1)).get('code');
     // The code has been read; it need not stay in the address for the next eyes.
     if (code !== null) history.replaceState(null, '', location.pathname);
@@ -170,27 +175,38 @@ class App {
   async find() {
     try {
       const info = await hubInfo();
-      this.#version = info.version;
+      this.#hub = info;
       if (!this.room.band.name) this.room.band = { ...this.room.band, name: info.band };
       this.session.be({ socket: info.socket });
       if (this.screen === 'door') this.door.draw();
-      void this.moveHome(info.canonical, info.epoch);
+      void this.moveHome();
     } catch {
       if (!this.session.self.socket) setTimeout(() => void this.find(), 2000);
     }
   }
 
-  /** A bare address only joins: what a stand keeps, it keeps under the hub's one name, where that name works. @param {string} home @param {string} epoch */
-  async moveHome(home, epoch) {
-    if (location.origin === home || this.screen !== 'door') return;
-    try {
-      const info = await hubInfo(home, 1500);
-      if (info.epoch !== epoch || this.screen !== 'door') return;
-      const { code } = this.session.self;
-      location.replace(`${home}/${code ? `#code=${encodeURIComponent(code)}` : ''}`);
-    } catch {
-      // The name does not work for this tablet: the bare address does.
+  /** Have the browser keep the page, and say so where it does not. */
+  async keep() {
+    this.#kept = await keepPage();
+    document.body.dataset.kept = String(this.#kept);
+    if (this.screen === 'door') {
+      this.door.draw();
+      // Here and not over the music: some browsers ask the player.
+      if (this.#kept) void navigator.storage?.persist?.().catch(() => {});
     }
+    this.trouble();
+  }
+
+  /**
+   * A bare address only joins: what a stand keeps, it keeps under the hub's one name, where that works, and on the
+   * secure page, where its certificate is trusted. Whoever sits is left alone, and what waits here for the hub goes first.
+   */
+  async moveHome() {
+    const { outbox, self } = this.session;
+    const stays = () => this.screen !== 'door' || outbox.waiting.length > 0;
+    if (!this.#hub || stays()) return;
+    const home = await answering(betterHomes(this.#hub, location), this.#hub.epoch);
+    if (home && !stays()) location.replace(`${home}/${self.code ? `#code=${encodeURIComponent(self.code)}` : ''}`);
   }
 
   listen() {
@@ -319,6 +335,7 @@ class App {
     const words = [
       this.#away ? 'The hub is away: turns and markings work, calls do not arrive.' : '',
       this.store.lasting ? '' : 'This tablet cannot store the music: do not close or reload this page.',
+      this.#kept === false ? 'This browser does not keep this page: do not reload it while the hub is away.' : '',
     ].filter(Boolean);
     this.stand.thread.trouble(words.join(' '), () => words.forEach((one) => this.stand.slips.say(one)));
     document.body.dataset.stored = String(this.store.lasting);
@@ -366,6 +383,7 @@ class App {
       this.room.given = new Map(message.given);
       document.body.dataset.roles = message.roles.join(' ');
     } else if (message.type === 'history') this.date.hear(message);
+    else if (message.type === 'done') void this.moveHome();
     else if (message.type === 'status') {
       if (this.#returning) this.reader.tellAnew();
       if (this.#returning) this.faring.tellAnew();

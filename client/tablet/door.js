@@ -3,7 +3,7 @@
  *
  * @typedef {import('./room.js').Room} Room
  */
-import { SOURCE } from './address.js';
+import { SOURCE, TRUST } from './address.js';
 import { bead } from './beads.js';
 import { h, key } from './dom.js';
 import { drawnKeys, field } from './drawn-keys.js';
@@ -27,6 +27,7 @@ export class Door {
    * @param {(code: string) => void} to.desk open the librarian's desk; without a code where its role is here already
    * @param {() => boolean} to.mayDesk
    * @param {() => string} to.version
+   * @param {() => import('./home.js').Keeping} to.keeping
    */
   constructor(room, to) {
     this.room = room;
@@ -202,8 +203,28 @@ export class Door {
     return h(
       'footer',
       {},
+      ...this.#keeping(),
       h('a', { href: SOURCE }, 'Source of this program (AGPL)'),
       h('span', {}, this.to.version()),
     );
+  }
+
+  /** Whether this stand comes up without the hub, and what to do so that it does. */
+  #keeping() {
+    const keeping = this.to.keeping();
+    const said = (/** @type {(Node | string)[]} */ ...words) => [h('p.keeping', { 'data-keeping': keeping }, ...words)];
+    const link = (/** @type {string} */ words) => h('a', { href: TRUST }, words);
+    switch (keeping) {
+      case 'offered':
+        return said(link('Keep this stand when the hub is off'));
+      case 'clock':
+        return said(`The clock of this tablet says ${new Date().toLocaleDateString()}: set it, then `, link('this stand can be kept when the hub is off'), '.');
+      case 'refused':
+        return said('This browser does not keep this page when the hub is off: ', link('trust the band’s certificate'), ', and use no private window.');
+      case 'kept':
+        return said('This stand stays when the hub is off.');
+      default:
+        return [];
+    }
   }
 }

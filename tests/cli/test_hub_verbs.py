@@ -2,18 +2,22 @@
 
 import asyncio
 import contextlib
+import hashlib
 import os
 import re
 import signal
 import socket
+import ssl
 import sys
 from pathlib import Path
 
 import msgspec
+import pytest
 
 from collaparte import __version__
 from collaparte.hub.discovery import Announcement
 from collaparte.hub.serving import Hub
+from collaparte.store.folder import settings_of
 from collaparte.wire.chart import ChartRepeat, ChartSign
 from collaparte.wire.commands import MintRuler
 from hub.bands import BARS, address, free_port, make_band, served, small_band
@@ -186,6 +190,52 @@ async def test_serve_prints_how_to_join(tmp_path: Path) -> None:
     for code in (codes.join, codes.leader, codes.md, codes.librarian):
         assert code in said
     assert "█" in said
+
+
+async def test_a_certificate_is_made_once_shown_again_and_removed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    band, file = str(tmp_path / "band"), tmp_path / "root.crt"
+    settings = await make_band(tmp_path / "band", small_band())
+    code, made, err = await collaparte("certificate", band, "--port", str(free_port()), "-o", str(file))
+    assert (code, err) == (0, "")
+    assert "Colla Parte: Night Owls" in made and f"http://{settings.host}:{settings.ports.http}/trust" in made
+    # What it wrote is the certificate whose fingerprint it shows, and no key; the library here is the standard one.
+    pem = await asyncio.to_thread(file.read_text)
+    shown = hashlib.sha256(ssl.PEM_cert_to_DER_cert(pem)).hexdigest().upper()
+    assert re.search(r"SHA-256 +([0-9A-F:]+)\n", made)[1].replace(":", "") == shown  # type: ignore[index]
+    assert await collaparte("certificate", band) == (0, made, "")
+    assert (await collaparte("certificate", band, "--anew"))[1] != made
+    ports = (await asyncio.to_thread(settings_of, tmp_path / "band")).secure
+    assert ports is not None
+    assert f"https://{settings.host}:{ports.http}" in await printed("serve", band)
+    assert (await collaparte("certificate", band, "--remove"))[0] == 0
+    assert "https" not in await printed("serve", band)
+    assert not await asyncio.to_thread(lambda: [one for one in (tmp_path / "state").rglob("*") if one.is_file()])
+
+
+async def test_a_certificate_that_cannot_be_made_is_one_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    await asyncio.to_thread((tmp_path / "state").write_text, "a file where a folder should be")
+    async with served(tmp_path / "band"):
+        code, _, err = await collaparte("certificate", str(tmp_path / "band"))
+        assert (code, 'in use by "serve"' in err) == (1, True)
+    for folder, words in (("nothing", "is no band folder"), ("band", "cannot be made")):
+        code, _, err = await collaparte("certificate", str(tmp_path / folder))
+        assert (code, words in err, err.count("\n")) == (1, True, 1), err
+    assert (await asyncio.to_thread(settings_of, tmp_path / "band")).secure is None
+
+
+async def test_who_has_no_certificate_does_not_load_the_library() -> None:
+    script = (
+        "import sys; from collaparte.cli import VERBS, app_of; app_of(VERBS); import collaparte.hub.serving; "
+        "print([name for name in ('cryptography', 'markdown_it') if name in sys.modules])"
+    )
+    process = await asyncio.create_subprocess_exec(sys.executable, "-c", script, stdout=asyncio.subprocess.PIPE)
+    assert (await process.communicate())[0] == b"[]\n"
 
 
 async def test_the_demo_band_is_brought_in_and_served(tmp_path: Path) -> None:

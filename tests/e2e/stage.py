@@ -194,17 +194,19 @@ class Stage:
         return stand
 
 
+def browser_arguments(own: Settings) -> list[str]:
+    """For Chromium, to which the hub's name shall be this machine."""
+    return [
+        f"--host-resolver-rules=MAP {own.host} 127.0.0.1",
+        *("--disable-background-networking", "--disable-component-update", "--disable-quic", "--no-first-run"),
+    ]
+
+
 @contextlib.asynccontextmanager
 async def browser_for(own: Settings) -> AsyncIterator[Browser]:
     """Chromium for which the hub's name is this machine."""
     async with async_playwright() as play:
-        browser = await play.chromium.launch(
-            executable_path=find_chromium(),
-            args=[
-                f"--host-resolver-rules=MAP {own.host} 127.0.0.1",
-                *("--disable-background-networking", "--disable-component-update", "--disable-quic", "--no-first-run"),
-            ],
-        )
+        browser = await play.chromium.launch(executable_path=find_chromium(), args=browser_arguments(own))
         try:
             yield browser
         finally:

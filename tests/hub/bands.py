@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import datetime
 import socket
 from collections.abc import AsyncIterator, Sequence
 from pathlib import Path
@@ -12,7 +13,9 @@ from websockets.asyncio.client import ClientConnection, connect
 from collaparte.band.apply import fold
 from collaparte.band.decide import decide
 from collaparte.band.roles import EVERY_ROLE, Refusal
+from collaparte.hub.certificates import Root, make_root
 from collaparte.hub.patience import Patience
+from collaparte.hub.root_file import keep_root, root_path
 from collaparte.hub.serving import Hub, serve
 from collaparte.store.folder import BandFolder
 from collaparte.store.log import Entry, Log
@@ -73,6 +76,15 @@ async def served(
     await make_band(path, small_band() if commands is None else commands)
     async with serve(path, announced=False, patience=patience, workers=1) as hub:
         yield hub
+
+
+def certify(path: Path, root: Root | None = None) -> Root:
+    """Give the band in a folder a root, kept on this machine as its own command does, and two ports more."""
+    with BandFolder.open(path, "test", "2026-11-25") as folder:
+        root = root or make_root("Night Owls", folder.settings.host, datetime.datetime.now(datetime.UTC))
+        keep_root(root_path(folder.settings.host), root)
+        folder.set_secure(Ports(free_port(), free_port()))
+    return root
 
 
 def address(hub: Hub) -> str:

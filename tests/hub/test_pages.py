@@ -53,6 +53,7 @@ async def test_hub_json_says_where_the_sockets_are(client: httpx.AsyncClient, ad
         "socket": 9,
         "canonical": f"http://night-owls-7f3k.local:{addresses.port}",
         "version": collaparte.__version__,
+        "secure": None,
     }
 
 

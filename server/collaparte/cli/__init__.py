@@ -17,6 +17,7 @@ VERBS = (
     "demo",
     "bring",
     "chairs",
+    "certificate",
     "find",
     "date",
     "set",

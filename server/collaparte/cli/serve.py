@@ -66,13 +66,18 @@ def _print_how_to_join(console: Console, hub: Hub) -> None:
     console.out(hub.band, style="bold", highlight=False)
     for url in hub.addresses.urls():
         console.out(f"  {url}", highlight=False)
+    if hub.addresses.secure_canonical is not None:
+        console.out(
+            f"  {hub.addresses.secure_canonical}  for tablets that trust the band's certificate", highlight=False
+        )
+        console.out(f"  {hub.addresses.urls()[0]}/trust  says how they come to", highlight=False)
     console.out(picture.getvalue(), highlight=False)
     codes = hub.codes
     said = (("join", codes.join), ("leader's", codes.leader), ("MD's", codes.md), ("librarian's", codes.librarian))
     for whose, code in said:
         console.out(f"  {whose + ' code':<19}{code}", highlight=False)
-    if hub.notice:
-        console.print(hub.notice, style="yellow")
+    for notice in hub.notices:
+        console.print(notice, style="yellow", highlight=False)
     console.print("Stop with Ctrl-C.")
 
 

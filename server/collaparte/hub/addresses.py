@@ -7,6 +7,8 @@ from urllib.parse import urlsplit
 
 import ifaddr
 
+from collaparte.store.settings import Ports
+
 
 class PortTaken(OSError):
     """A port that the hub needs is in use; the text is one sentence."""
@@ -19,6 +21,8 @@ class Addresses:
         self.host = host
         self.port = port
         self.socket_port = socket_port
+        self.secure: Ports | None = None
+        """The listeners over TLS, while there are any."""
         self.bare: tuple[str, ...] = ()
         """Addresses on the network, IPv4 first; loopback is not among them."""
         self._hosts: frozenset[str] = frozenset()
@@ -34,8 +38,13 @@ class Addresses:
 
     @property
     def canonical(self) -> str:
-        """The one origin that stands keep their things under."""
+        """The one plain origin that stands keep their things under."""
         return f"http://{self.host}:{self.port}"
+
+    @property
+    def secure_canonical(self) -> str | None:
+        """The one origin over TLS, for those who trust the band's certificate."""
+        return None if self.secure is None else f"https://{self.host}:{self.secure.http}"
 
     def urls(self) -> tuple[str, ...]:
         """Every way in, the surest first: bare addresses, else loopback; then the name."""
@@ -43,36 +52,43 @@ class Addresses:
         return (*(bare or [f"http://localhost:{self.port}"]), self.canonical)
 
     def knows_origin(self, origin: str) -> bool:
-        """Whether a page of this origin is one of ours: http, one of our hosts, our HTTP port, and nothing else."""
+        """Whether a page of this origin is one of ours: our scheme, one of our hosts, its port, and nothing else."""
         scheme, found, netloc = origin.partition("://")
-        return scheme.lower() == "http" and found != "" and self._ours(netloc, self.port)
+        if scheme.lower() == "https":
+            return bool(found) and self.secure is not None and self._ours(netloc, self.secure.http, 443)
+        return bool(found) and scheme.lower() == "http" and self._ours(netloc, self.port, 80)
 
     def knows_host(self, host: str) -> bool:
-        """Whether a request's Host header names this hub's HTTP side."""
-        return self._ours(host, self.port)
+        """Whether a request's Host header names this hub's pages."""
+        return self._ours(host, self.port, 80) or (self.secure is not None and self._ours(host, self.secure.http, 443))
 
     def knows_socket_host(self, host: str) -> bool:
-        """Whether a handshake's Host header names this hub's socket side."""
-        return self._ours(host, self.socket_port)
+        """Whether a handshake's Host header names this hub's sockets."""
+        plain = self._ours(host, self.socket_port, 80)
+        return plain or (self.secure is not None and self._ours(host, self.secure.socket, 443))
 
-    def _ours(self, netloc: str, port: int) -> bool:
+    def _ours(self, netloc: str, port: int, usual: int) -> bool:
+        """Whether it is one of our hosts at this port; `usual` is the one that need not be said."""
         try:
             parts = urlsplit(f"//{netloc}")
-            named, at = parts.hostname, parts.port or 80
+            named, at = parts.hostname, parts.port or usual
         except ValueError:
             return False
         # Anything beside host and port (user, path, query) is no origin of ours.
         return parts.netloc == netloc and parts.username is None and named in self._hosts and at == port
 
 
-def listen(port: int) -> socket.socket:
-    """A listening socket on all of this machine's addresses; port 0 takes a free one. Raises `PortTaken`."""
+def listen(port: int, *, choose: str = "--port") -> socket.socket:
+    """A listening socket on all of this machine's addresses; port 0 takes a free one. Raises `PortTaken`.
+
+    `choose` is how another port is chosen.
+    """
     try:
         return _as_tcp(_bound(port))
     except OSError as error:
         raise PortTaken(
             f"Port {port} cannot be used ({error.strerror or error}): another hub may be running; "
-            "stop it, or choose another port with --port."
+            f"stop it, or choose another port with {choose}."
         ) from error
 
 

@@ -3,6 +3,7 @@
 import asyncio
 import contextlib
 import socket
+import ssl
 from collections.abc import Iterator
 
 import uvicorn
@@ -31,7 +32,7 @@ class _Server(uvicorn.Server):
 class HttpServer:
     """One HTTP server."""
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, tls: ssl.SSLContext | None = None) -> None:
         config = uvicorn.Config(
             app,
             http="h11",
@@ -42,6 +43,8 @@ class HttpServer:
             server_header=False,
             timeout_keep_alive=30,
             timeout_graceful_shutdown=STOP_WITHIN,
+            # A context of the hub's own: its certificate changes while it serves.
+            ssl_context_factory=None if tls is None else lambda *_: tls,
         )
         self._server = _Server(config)
         self._serving: asyncio.Task[None] | None = None

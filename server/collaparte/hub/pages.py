@@ -32,6 +32,16 @@ HASH = re.compile(r"[0-9a-f]{16,128}")
 CODE = re.compile(r"[0-9A-Za-z-]{1,32}")
 
 
+class SecureInfo(msgspec.Struct, frozen=True):
+    """Where the hub's pages are over TLS, for those who trust the band's certificate."""
+
+    origin: str
+    port: int
+    since: float
+    until: float
+    """Unix time, s: a device whose clock is outside cannot open them."""
+
+
 class HubInfo(msgspec.Struct, frozen=True):
     """`/hub.json`: what a page needs to know before it opens a socket."""
 
@@ -39,10 +49,11 @@ class HubInfo(msgspec.Struct, frozen=True):
     protocol: int
     epoch: str
     socket: int
-    """Port of the sockets, on the same host."""
+    """Port of the sockets, on the same host; over TLS for one who asks over TLS."""
     canonical: str
-    """The one origin under which stands keep their things."""
+    """The one origin under which stands keep their things; likewise."""
     version: str
+    secure: SecureInfo | None = None
 
 
 def pages(
@@ -52,8 +63,9 @@ def pages(
     fetch: Fetch,
     tablet: Path,
     further: Sequence[Route] = (),
+    secure: Callable[[], SecureInfo | None] = lambda: None,
 ) -> Starlette:
-    """The HTTP application. `band` gives the band's name now; `tablet` is the folder of the stand's page."""
+    """The HTTP application, with or without TLS. `band`: the band's name now; `tablet`: folder of the stand's page."""
 
     async def index(_request: Request) -> Response:
         page = tablet / "index.html"
@@ -64,13 +76,15 @@ def pages(
         return Response(text, media_type="text/html", headers={"Cache-Control": "no-cache"})
 
     async def hub_json(request: Request) -> Response:
+        over_tls = addresses.secure if request.url.scheme == "https" else None
         info = HubInfo(
             band=band(),
             protocol=PROTOCOL,
             epoch=epoch,
-            socket=addresses.socket_port,
-            canonical=addresses.canonical,
+            socket=over_tls.socket if over_tls else addresses.socket_port,
+            canonical=(over_tls and addresses.secure_canonical) or addresses.canonical,
             version=__version__,
+            secure=secure(),
         )
         headers = {"Cache-Control": "no-store", "Vary": "Origin"}
         # A page that came by a bare address asks here whether the hub's name works for it, too.
@@ -185,8 +199,11 @@ class Guard:
         await self._app(scope, receive, with_headers)
 
     def _headers(self, host: str) -> dict[str, str]:
-        name = host.removesuffix(f":{self._addresses.port}")
-        connect = f"'self' ws://{name}:{self._addresses.socket_port} {self._addresses.canonical}"
+        at = self._addresses
+        name = host[: host.rindex(":")] if host.rpartition(":")[2].isdigit() else host
+        connect = f"'self' ws://{name}:{at.socket_port} {at.canonical}"
+        if at.secure is not None:
+            connect += f" wss://{name}:{at.secure.socket} https://{name}:{at.secure.http} {at.secure_canonical}"
         return {
             "Content-Security-Policy": (
                 f"default-src 'self'; connect-src {connect}; img-src 'self' blob: data:; worker-src 'self' blob:; "

@@ -5,9 +5,11 @@ import contextlib
 import datetime
 import logging
 import secrets
+import socket
 from collections.abc import AsyncIterator
 from contextlib import AsyncExitStack
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from collaparte.band.state import State
 from collaparte.hub.addresses import Addresses, PortTaken, listen
@@ -17,21 +19,24 @@ from collaparte.hub.desk_pages import desk_routes
 from collaparte.hub.desk_parts import DeskParts
 from collaparte.hub.discovery import Announcement, NameTaken
 from collaparte.hub.http import HttpServer
-from collaparte.hub.pages import pages
+from collaparte.hub.pages import SecureInfo, pages
 from collaparte.hub.parts import Parts
 from collaparte.hub.patience import Patience
 from collaparte.hub.printed import printed_routes
 from collaparte.hub.room import Room
 from collaparte.hub.sockets import Sockets
-from collaparte.hub.source import tablet_folder
+from collaparte.hub.source import how_to_trust, tablet_folder
 from collaparte.hub.stored import Stored
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.hub.writer import Writer
 from collaparte.store.files import FilesError
 from collaparte.store.folder import BandFolder, FolderError
 from collaparte.store.log import Log, LogError
-from collaparte.store.settings import Codes, Ports
+from collaparte.store.settings import Codes, Ports, Settings
 from collaparte.wire.events import Event
+
+if TYPE_CHECKING:
+    from collaparte.hub.secure import Secure
 
 log = logging.getLogger(__name__)
 
@@ -41,7 +46,7 @@ class CannotServe(Exception):
 
 
 class Hub:
-    """A hub that serves. `notice`: a sentence about the network when it is not as it should be."""
+    """A hub that serves. `notices`: a sentence each about the network or TLS when they are not as they should be."""
 
     def __init__(
         self,
@@ -55,7 +60,8 @@ class Hub:
         self.codes: Codes = folder.settings.codes
         self.writer = writer
         self.room = room
-        self.notice = ""
+        self.notices: list[str] = []
+        self.secure: Secure | None = None
         self._announcement = announcement
         self._folder_name = folder.path.name
         self._working: list[asyncio.Task[None]] = []
@@ -84,11 +90,11 @@ class Hub:
 
     async def announce(self) -> None:
         """Announce the hub. Raises `NameTaken`."""
-        if self._announcement is not None:
-            self.notice = await self._announcement.start(self.band)
+        if self._announcement is not None and (notice := await self._announcement.start(self.band)):
+            self.notices.append(notice)
 
     async def look_around(self, every: float) -> None:
-        """Announce anew when the machine's addresses or the band's name changed."""
+        """Announce anew, and sign anew, when the machine's addresses or the band's name changed."""
         band = self.band
         while True:
             await asyncio.sleep(every)
@@ -97,6 +103,16 @@ class Hub:
                 log.info("announced anew: %s at %s", band, ", ".join(self.addresses.urls()))
                 if self._announcement is not None:
                     await self._announcement.renew(band)
+            if self.secure is not None:
+                await asyncio.to_thread(self.secure.look, _now())
+
+    def secure_info(self) -> SecureInfo | None:
+        """Where the hub's pages are over TLS."""
+        at, origin = self.addresses.secure, self.addresses.secure_canonical
+        if self.secure is None or at is None or origin is None:
+            return None
+        leaf = self.secure.leaf
+        return SecureInfo(origin, at.http, leaf.since.timestamp(), leaf.until.timestamp())
 
 
 @contextlib.asynccontextmanager
@@ -120,8 +136,7 @@ async def serve(
 async def _start(
     closing: AsyncExitStack, path: Path, port: int | None, announced: bool, patience: Patience, workers: int | None
 ) -> Hub:
-    now = datetime.datetime.now().astimezone().isoformat(timespec="seconds")
-    folder = await asyncio.to_thread(BandFolder.open, path, "serve", now)
+    folder = await asyncio.to_thread(BandFolder.open, path, "serve", _now().isoformat(timespec="seconds"))
     closing.push_async_callback(asyncio.to_thread, folder.close)
     if port is not None and port != folder.settings.ports.http:
         await asyncio.to_thread(folder.set_ports, Ports(port, port + 1))
@@ -171,13 +186,42 @@ async def _start(
     routes = desk_routes(desk, desk_parts, folder.settings.codes)
     routes += printed_routes(lambda: writer.state, desk_parts)
     routes += book_routes(lambda: writer.state, stored.get, pool, starting, folder.settings.codes)
-    http = HttpServer(pages(addresses, lambda: hub.band, band_log.epoch, stored.find, tablet, routes))
-    closing.push_async_callback(http.stop)
-    await http.start(for_pages)
+    hub.secure = secure = await asyncio.to_thread(_secured, folder.settings, addresses, hub.notices)
+    if secure is not None:
+        closing.callback(secure.close)
+        routes += secure.routes(await asyncio.to_thread(how_to_trust))
+    app = pages(addresses, lambda: hub.band, band_log.epoch, stored.find, tablet, routes, hub.secure_info)
     sockets = Sockets(room, addresses, patience)
+    await _answer(closing, HttpServer(app), for_pages)
     closing.push_async_callback(sockets.stop)
     await sockets.start(for_sockets)
+    if secure is not None:
+        await _answer(closing, HttpServer(app, secure.context), secure.for_pages)
+        await sockets.start(secure.for_sockets, secure.context)
     return hub
+
+
+async def _answer(closing: AsyncExitStack, http: HttpServer, listening: socket.socket) -> None:
+    closing.push_async_callback(http.stop)
+    await http.start(listening)
+
+
+def _secured(own: Settings, addresses: Addresses, notices: list[str]) -> "Secure | None":
+    """The listeners over TLS, if the band has a certificate; when they cannot be had, a sentence, and plain http."""
+    if own.secure is None:
+        return None
+    # Here and not above: who has no certificate does not wait for the library.
+    from collaparte.hub.secure import NotSecure, Secure
+
+    try:
+        return Secure.start(own.secure, addresses, _now())
+    except NotSecure as error:
+        notices.append(f"{error} Until then stands are reached by plain http only.")
+        return None
+
+
+def _now() -> datetime.datetime:
+    return datetime.datetime.now().astimezone()
 
 
 async def _start_workers(pool: Pool) -> None:

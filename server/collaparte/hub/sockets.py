@@ -4,6 +4,7 @@ import asyncio
 import http
 import logging
 import socket
+import ssl
 from collections.abc import Iterable
 
 import msgspec
@@ -42,14 +43,15 @@ class Sockets:
         self._addresses = addresses
         self._patience = patience
         self._open: set[Stand] = set()
-        self._server: Server | None = None
+        self._servers: list[Server] = []
         self._beats: asyncio.Task[None] | None = None
 
-    async def start(self, listening: socket.socket) -> None:
-        """Serve on a listening socket."""
-        self._server = await serve(
+    async def start(self, listening: socket.socket, tls: ssl.SSLContext | None = None) -> None:
+        """Serve on a listening socket; on a further one, too, when called again."""
+        server = await serve(
             self._converse,
             sock=listening,
+            ssl=tls,
             process_request=self._may_open,
             compression=None,  # doubles the work for messages this small
             max_size=MAX_MESSAGE,
@@ -61,18 +63,19 @@ class Sockets:
             write_limit=self._patience.write_limit,
             server_header=None,
         )
-        self._beats = asyncio.create_task(self._beat())
+        self._servers.append(server)
+        self._beats = self._beats or asyncio.create_task(self._beat())
 
     async def stop(self) -> None:
         """Close every socket with "going away" (1001; RFC 6455, section 7.4.1) and stop."""
-        if self._server is None:
-            return
         if self._beats is not None:
             self._beats.cancel()
-        self._server.close(close_connections=False)
+        for server in self._servers:
+            server.close(close_connections=False)
         for stand in self._open:
             stand.end(1001, "The hub stops; it may come back.")
-        await self._server.wait_closed()
+        for server in self._servers:
+            await server.wait_closed()
 
     def _may_open(self, connection: ServerConnection, request: Request) -> Response | None:
         origins, hosts = request.headers.get_all("Origin"), request.headers.get_all("Host")

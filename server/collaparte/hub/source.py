@@ -21,6 +21,12 @@ def tablet_folder() -> Path:
     return installed if installed.is_dir() else CHECKOUT / "client" / "tablet"
 
 
+def how_to_trust() -> Path:
+    """The how-to about trusting the band's certificate: in the installed package, or in a checkout's docs."""
+    installed = PACKAGE / "trust-the-band.md"
+    return installed if installed.is_file() else CHECKOUT / "docs" / "how-to" / "trust-the-band.md"
+
+
 @functools.cache
 def source_zip() -> bytes:
     """A zip of what this hub runs. It blocks: call it in a thread."""

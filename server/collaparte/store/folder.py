@@ -78,7 +78,13 @@ class BandFolder:
 
     def set_ports(self, ports: Ports) -> None:
         """Keep other ports from now on; stands that joined under the old ones must join anew. Raises `FolderError`."""
-        own = settings.with_ports(self.settings, ports)
+        self._save(settings.with_ports(self.settings, ports))
+
+    def set_secure(self, ports: Ports | None) -> None:
+        """Serve over TLS at these ports as well from now on, or no more. Raises `FolderError`."""
+        self._save(settings.with_secure(self.settings, ports))
+
+    def _save(self, own: Settings) -> None:
         try:
             settings.save(self.path / "settings.json", own)
         except FilesError as error:

@@ -24,7 +24,7 @@ class SettingsError(Exception):
 
 
 class Ports(msgspec.Struct, frozen=True):
-    """The hub's two listeners."""
+    """Two listeners of the hub's: pages and sockets."""
 
     http: int = HTTP_PORT
     socket: int = SOCKET_PORT
@@ -56,6 +56,8 @@ class Settings(msgspec.Struct, frozen=True):
     codes: Codes
     made: str
     """When, for people to read."""
+    secure: Ports | None = None
+    """Two further listeners, over TLS, once the band has a certificate of its own."""
 
 
 def mint(name: str, made: str, ports: Ports) -> Settings:
@@ -69,6 +71,11 @@ def mint(name: str, made: str, ports: Ports) -> Settings:
 def with_ports(settings: Settings, ports: Ports) -> Settings:
     """The same band at other ports."""
     return msgspec.structs.replace(settings, ports=ports)
+
+
+def with_secure(settings: Settings, secure: Ports | None) -> Settings:
+    """The same band with these ports over TLS, or none."""
+    return msgspec.structs.replace(settings, secure=secure)
 
 
 def host_label(name: str) -> str:
