@@ -24,6 +24,7 @@ _PAGE = """<!doctype html>
   </head>
   <body data-look="light">
     <main class="trust">
+      {title}
       <section class="band">
         <p>1. <a class="key strong" href="{file}" download="{name}.crt">Get the band’s certificate</a></p>
         <p>2. Trust it in this device’s settings, as said below.</p>
@@ -41,12 +42,14 @@ def trusting_routes(addresses: Addresses, root: Root, words: Path) -> list[Route
     """`/trust` and the certificate. `words` is the how-to, in Markdown."""
 
     async def trust(_request: Request) -> Response:
+        title, ends, text = (await asyncio.to_thread(_rendered, words)).partition("</h1>")
         page = _PAGE.format(
+            title=title + ends,
             file=CERTIFICATE,
             name=html.escape(addresses.host.removesuffix(".local")),
             secure=html.escape(addresses.secure_canonical or ""),
             fingerprint=root.fingerprint.replace(":", ":<wbr>"),
-            words=await asyncio.to_thread(_rendered, words),
+            words=text,
         )
         return HTMLResponse(page, headers={"Cache-Control": "no-cache"})
 
