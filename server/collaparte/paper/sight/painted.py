@@ -7,10 +7,11 @@ from typing import Any
 import pymupdf
 
 from collaparte.paper.reading import Box
+from collaparte.paper.sight.clipped import Scissors, place, seen_letters
 from collaparte.paper.sight.drawn_fonts import drawn_fonts
 from collaparte.paper.sight.fonts import Font, page_fonts
 from collaparte.paper.sight.masks import take_masks
-from collaparte.paper.sight.paths import Cover, is_paper, made, take, take_filled, take_outlined, take_plain
+from collaparte.paper.sight.paths import Cover, is_paper, is_white, made, take, take_filled, take_outlined, take_plain
 from collaparte.paper.sight.strokes import Blob, Glyph, PageInk, Rule
 
 FEW = 40
@@ -30,13 +31,22 @@ def page_ink(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Fon
     blobs: list[Blob] = []
     outlined: list[tuple[Box, float, bool]] = []
     covers: list[Cover] = []
-    for drawing in page.get_cdrawings():
+    drawings = page.get_cdrawings(extended=True)
+    scissors = Scissors(turn) if any(drawing["type"] == "clip" for drawing in drawings) else None
+    for drawing in drawings:
+        if scissors and not scissors.at(drawing):
+            continue
+        since = len(rules), len(blobs), len(outlined)
         if turn is not None or not take_plain(drawing, rules, outlined):
             take(drawing, turn, rules, blobs, outlined, covers)
+        if scissors and not is_white(drawing):  # white leaves of what it covers what is seen
+            scissors.cut(rules, blobs, outlined, since)
     take_outlined(outlined, rules)
+    rules += scissors.pieces() if scissors else []
     trace = _text_trace(page)
     fonts = _fonts(document, page, seen, trace)
-    found = _glyphs(trace, fonts, turn, (rules, blobs), covers)
+    seen_at = seen_letters(page) if scissors and scissors.hid else None
+    found = _glyphs(trace, fonts, turn, (rules, blobs), covers, seen_at)
     take_masks(page, rules, blobs)
     rules = [r for r in rules if r.x1 > 0 and r.y1 > 0 and r.x0 < width and r.y0 < height]
     blobs = [b for b in blobs if b.x1 > 0 and b.y1 > 0 and b.x0 < width and b.y0 < height]
@@ -65,8 +75,12 @@ def _glyphs(
     turn: Any,
     shapes: tuple[list[Rule], list[Blob]],
     covers: Sequence[Cover],
+    seen_at: frozenset[tuple[int, int]] | None,
 ) -> list[Glyph]:
-    """What the text is that nothing covers; glyphs of fonts that do not tell what they are become `shapes`."""
+    """What the text is that nothing covers; glyphs of fonts that do not tell what they are become `shapes`.
+
+    `seen_at`: where letters are seen, when clips hide some.
+    """
     rules, blobs = shapes
     out: list[Glyph] = []
     seen: defaultdict[tuple[int, int, int], list[tuple[float, float]]] = defaultdict(list)
@@ -90,6 +104,8 @@ def _glyphs(
             ):
                 continue  # letters painted twice to look bold
             at = (x, y)
+            if seen_at is not None and place(x, y) not in seen_at:
+                continue
             if turn is not None:
                 x, y = turn[0] * x + turn[2] * y + turn[4], turn[1] * x + turn[3] * y + turn[5]
             if over and any(w[0] < x < w[2] and w[1] < y < w[3] for w in over):

@@ -81,7 +81,7 @@ def take(
 ) -> None:
     """Any drawing: its ink is added to `rules`, `blobs` and `outlined`, white boxes to `covers`."""
     sort = drawing["type"]
-    if _is_white(drawing) and _boxes(drawing["items"]):
+    if is_white(drawing) and _boxes(drawing["items"]):
         take_outlined(outlined, rules)
         outlined.clear()
         _cover(drawing, turn, rules, blobs, covers)
@@ -99,7 +99,7 @@ def take(
         _take_stroked(items, max(half, 0.05), not dashes.startswith("[]") and dashes != "", rules, blobs, outlined)
 
 
-def _is_white(drawing: dict[str, Any]) -> bool:
+def is_white(drawing: dict[str, Any]) -> bool:
     """Whether a box paints paper over what lies under it."""
     fill, line = drawing.get("fill"), drawing.get("color")
     return (fill is not None or line is not None) and all(
