@@ -1,4 +1,4 @@
-"""Pages painted through clips (ISO 32000-1, 8.5.4: nothing outside the clip is seen): bars that are hidden do not count.
+"""Pages painted through clips (ISO 32000-1, 8.5.4: what is outside is not seen): bars that are hidden do not count.
 
 `COLLAPARTE_SEED=n pytest tests/paper/test_clipped.py` engraves the same charts again.
 """
