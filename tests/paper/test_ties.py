@@ -76,6 +76,35 @@ def test_at_a_laid_line_end_both_halves_are_as_printed() -> None:
         assert the.cut.table.bars[1].open[0].mate not in pieces
 
 
+SWELLING = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Swelling" tagline = ##f }
+\layout { ragged-right = ##t }
+\relative c'' { a4\< b c d | e2 c | \break b4 c d e | c4 b a2\! | a4 b c\> d \break | e2 c2\! |
+  a1\< \break c4 d e f\f \bar "|." }
+"""
+"""Eight bars on four lines: a hairpin over four, one over a line's end that closes, one that opens."""
+
+
+@pytest.mark.parametrize("first", [1, 4, 6])
+def test_a_hairpin_over_a_printed_line_end_has_no_step(first: int) -> None:
+    """An engraver lets it begin anew on the next line, less open than it was; in one line its two lines go on."""
+    the = engraved(SWELLING)
+    table = the.cut.table
+    left, right = (list(b.open) for b in table.bars[first : first + 2])
+    mates = {o.mate for o in left}
+    assert len(mates) == 2 and min(mates) >= 0 and {o.mate for o in right} == mates
+    laying = lay(the.reading, table, printed_order(the.reading)[first : first + 2], first_page=False)
+    (line,) = laying.pages[0].lines
+    pieces = [p.piece for p in laying.pages[0].placed]
+    assert mates <= set(pieces) and not {o.piece for o in (*left, *right)} & set(pieces)
+    for whole in (p for p in laying.pages[0].placed if p.piece in mates):
+        assert whole.slices[0].x0 < line.bars[0].x1 < line.bars[1].x0 < whole.slices[-1].x1
+    upper, lower = sorted((table.extents[mate] for mate in mates), key=lambda e: e.top + e.bottom)
+    assert lower.top + lower.bottom > upper.top + upper.bottom + 0.3
+
+
 @given(st.floats(5, 200), st.floats(-20, 20), st.floats(-20, 20), st.floats(0.5, 8), st.sampled_from([-1, 1]))
 def test_a_bow_bulges_to_its_side(length: float, y0: float, y1: float, bulge: float, side: int) -> None:
     shape = bow(length, y0, y1, side * bulge * 5, 5.0)

@@ -65,6 +65,8 @@ class Heads:
 
 BARLINE = 2.5
 """A repeat's end is no wider, in spaces, its dots included."""
+TO_EDGE = 1.2
+"""A hairpin that ends so near its line's last barline, in spaces, may go on."""
 SQUEEZE = 0.55
 """What gaps may be squeezed to where no words stand."""
 
@@ -73,7 +75,8 @@ SQUEEZE = 0.55
 class Broken:
     """Half of a slur at its system's edge: its bar's place in the part, its note's end, its bulge (spaces, y down).
 
-    One over several bars has, instead of its note's end, the point at the bar's other edge, and its slope there.
+    One over several bars has, instead of its note's end, the point at the bar's other edge, and its slope there. A
+    line of a hairpin has its `stroke`'s width (spaces) and, for a bulge, its slope.
     """
 
     bar: int
@@ -84,6 +87,7 @@ class Broken:
     bulge: float
     right: bool
     slope: float | None = None
+    stroke: float | None = None
 
 
 @dataclass(slots=True)
@@ -119,6 +123,9 @@ class BarCutter:
             longer = [i for i in through if edges.first != edges.last and self._goes_on(i, where, edges, mine)]
             halves += [self._part_of_half(i, where, edges) for i in longer]
             torn += longer
+            wedges = [i for i in through if self._is_broken_wedge(i, where, edges, mine)]
+            halves += [self._part_of_wedge(i, where, edges) for i in wedges]
+            torn += wedges
             spans = [i for i in through if i.style != BRACKET and i not in torn]
             crossing += self._spans(ink, spans, where, bar, edges)
             mains.append(self.stock.keep(ink))
@@ -245,6 +252,47 @@ class BarCutter:
         at = (inner - edges.x0) / sp
         self.broken.append(
             Broken(self._bars, item.stave, piece, at, (y - middle) / sp, bulge / sp, right, round(slope, 3))
+        )
+        return Open(piece, item.stave, round(at, 3), right)
+
+    def _is_broken_wedge(self, item: Item, where: Where, edges: Edges, mine: Sequence[Item]) -> bool:
+        """A line of a hairpin that goes on beyond its system's last barline, or comes from before its first note."""
+        if edges.inner or item.style[:1] != ("line",) or not self._slanted(item, where):
+            return False
+        goes = edges.last and item.box[2] > edges.x1 - TO_EDGE * where.space and item.box[0] < edges.x1
+        comes = edges.first and self._comes(item, edges, mine, where.space)
+        return goes != comes
+
+    def _slanted(self, item: Item, where: Where) -> tuple[float, float, float, float, float] | None:
+        """The ends of a straight stroke that is nearly level, left to right, and its width."""
+        for mark in (self.pages[where.page].ink[m] for m in item.marks):
+            if not isinstance(mark, Shape) or mark.width is None or mark.dash or len(mark.path) != 1:
+                continue
+            sub = mark.path[0]
+            if sub.closed or len(sub.segments) != 1 or len(sub.segments[0]) != 2:
+                continue
+            (x0, y0), (x1, y1) = sorted([(sub.x, sub.y), (sub.segments[0][0], sub.segments[0][1])])
+            if 0.02 * where.space < abs(y1 - y0) < min(0.8 * (x1 - x0), 1.5 * where.space):
+                return x0, y0, x1, y1, mark.width
+        return None
+
+    def _part_of_wedge(self, item: Item, where: Where, edges: Edges) -> Open:
+        """What of such a line lies over this bar."""
+        sp, middle = where.space, where.middles[item.stave]
+        right = edges.last and item.box[2] > edges.x1 - TO_EDGE * sp
+        ends = self._slanted(item, where)
+        assert ends is not None
+        x0, y0, x1, y1, width = ends
+        before, after = edges.margins(sp)
+        inner = max(x0, edges.x0 - before) if right else min(x1, edges.x1 + after)
+        a, b = (inner - 0.04 * sp, item.box[2]) if right else (item.box[0], inner + 0.04 * sp)
+        ink = PieceInk(where.page, edges.x0, middle, sp)
+        ink.add(item, (a, item.box[1], b, item.box[3]), Part(0, (a, b), False))
+        piece = self.stock.keep(ink)
+        slope = (y1 - y0) / (x1 - x0)
+        y, at = y0 + slope * (inner - x0), (inner - edges.x0) / sp
+        self.broken.append(
+            Broken(self._bars, item.stave, piece, at, (y - middle) / sp, slope, right, stroke=width / sp)
         )
         return Open(piece, item.stave, round(at, 3), right)
 

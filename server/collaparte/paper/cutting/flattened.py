@@ -187,7 +187,7 @@ class _Recorder(mupdf.FzDevice2):  # type: ignore[misc]
         if state.dash_len:
             dash = tuple(mupdf.floats_getitem(state.dash_list, i) * scale for i in range(state.dash_len))
         cap, join = int(state.start_cap), int(state.linejoin)
-        for sub in self._path(path, ctm):
+        for sub in _legs(self._path(path, ctm)):
             x0, y0, x1, y1 = path_box([sub])
             h = width / 2
             box = (x0 - h, y0 - h, x1 + h, y1 + h)
@@ -271,6 +271,21 @@ class _Recorder(mupdf.FzDevice2):  # type: ignore[misc]
             grey = pymupdf.Pixmap(pymupdf.csGRAY, pixels.w(), pixels.h(), inked(pixels).tobytes(), 0)
             grey.invert_irect()
             self._add(Picture(transform_box((0, 0, 1, 1), m), m, grey.tobytes("png")))
+
+
+def _legs(path: list[Subpath]) -> list[Subpath]:
+    """A hairpin that is one path as its two lines."""
+    out: list[Subpath] = []
+    for sub in path:
+        ends = [(s[0], s[1]) for s in sub.segments if len(s) == 2]
+        if len(ends) == 2 == len(sub.segments) and not sub.closed:
+            (ax, ay), (bx, by), (cx, cy) = ends[0], (sub.x, sub.y), ends[1]
+            narrow = abs(by - ay) + abs(cy - ay) < min(abs(bx - ax), abs(cx - ax))
+            if narrow and (by - ay) * (cy - ay) < 0 < (bx - ax) * (cx - ax):
+                out += [Subpath(bx, by, [(ax, ay)]), Subpath(ax, ay, [(cx, cy)])]
+                continue
+        out.append(sub)
+    return out
 
 
 def _matrix(m: Any) -> Matrix:

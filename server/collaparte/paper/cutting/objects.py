@@ -40,6 +40,8 @@ def _classify(
         return Role.WORDS if 33 <= mark.ucs < 0x2000 and not in_stave else Role.SOLID
     if isinstance(mark, Shape) and w > 0.8 and _bow(mark, sp):
         return Role.THROUGH
+    if isinstance(mark, Shape) and not in_stave and 0.8 < w <= 1.9 and _leg(mark, sp):
+        return Role.THROUGH
     if isinstance(mark, Picture) or w <= 1.9 or h > 0.9 * w or ledger or (multirest and in_stave):
         return Role.SOLID
     if _is_curved(mark):
@@ -49,6 +51,15 @@ def _classify(
     if mark.width is not None and mark.width > 0.25 * sp:
         return Role.BEAM
     return Role.THROUGH
+
+
+def _leg(shape: Shape, sp: float) -> bool:
+    """A thin straight stroke, nearly level but not quite: what a line's end left of a hairpin."""
+    if shape.width is None or shape.width > 0.25 * sp or len(shape.path) != 1 or shape.path[0].closed:
+        return False
+    segments = shape.path[0].segments
+    x0, y0, x1, y1 = shape.box
+    return len(segments) == 1 and len(segments[0]) == 2 and 0.1 * sp < y1 - y0 - shape.width < 0.8 * (x1 - x0)
 
 
 def _thickness(shape: Shape) -> float:

@@ -1,4 +1,4 @@
-"""Slurs and ties that a printed line's end broke in two: made one again for when their bars stand in one line."""
+"""Slurs, ties and hairpins that a printed line's end broke in two: one again where their bars stand in one line."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,6 +12,8 @@ from collaparte.paper.cutting.table import BarCut
 
 END, MIDDLE = 0.09, 0.24
 """The thickness of a slur at its ends and in its middle, in staff spaces (common practice)."""
+LINES = 2
+"""A hairpin's."""
 EASED = 0.3
 """Where two halves meet, each turns down towards the end of its printed line: this much of that is kept."""
 
@@ -33,11 +35,15 @@ class Mender:
             for stave in range(len(bar.main)):
                 left = [b for b in broken if b.bar == n and b.stave == stave and b.right]
                 right = [b for b in broken if b.bar == n + 1 and b.stave == stave and not b.right]
-                if len(left) != len(right):
-                    continue
-                for a, b in zip(_by_height(left), _by_height(right), strict=True):
-                    if a.bulge * b.bulge > 0:
-                        mates[a.piece] = mates[b.piece] = self._whole(a, b, bar)
+                for kind in (_bows, _lines):
+                    pairs = list(zip(kind(left), kind(right), strict=False))
+                    alike = len(kind(left)) == len(kind(right)) and (kind is _bows or len(pairs) == LINES)
+                    fits = [a.bulge * b.bulge > 0 for a, b in pairs]
+                    if not alike or (kind is _lines and not all(fits)):
+                        continue
+                    for (a, b), fit in zip(pairs, fits, strict=True):
+                        if fit:
+                            mates[a.piece] = mates[b.piece] = self._whole(a, b, bar)
         return [replace(bar, open=tuple(replace(o, mate=mates.get(o.piece, -1)) for o in bar.open)) for bar in bars]
 
     def _whole(self, a: Broken, b: Broken, bar: BarCut) -> int:
@@ -46,14 +52,28 @@ class Mender:
         length = max(bar.width - a.x + b.x + 0.2, 1.0)
         bulge = max(a.bulge, b.bulge, key=abs)
         shape = bow(length * sp, a.y * sp, b.y * sp, bulge * sp, sp, a.slope, b.slope)
+        if a.stroke:
+            shape = line(length * sp, a.y * sp, b.y * sp, a.stroke * sp)
         page = self.stock.inks[a.piece].page
         ink = PieceInk(page, 0.0, 0.0, sp, [Part(len(self.pages[page].ink), None, False)], [shape.box])
         self.pages[page].ink.append(shape)
         return self.stock.keep(ink)
 
 
-def _by_height(halves: Sequence[Broken]) -> list[Broken]:
-    return sorted(halves, key=lambda b: b.y)
+def _bows(halves: Sequence[Broken]) -> list[Broken]:
+    return sorted((b for b in halves if b.stroke is None), key=lambda b: b.y)
+
+
+def _lines(halves: Sequence[Broken]) -> list[Broken]:
+    """A hairpin's lines, the upper one first; where they meet in its point, by how they leave it."""
+    lines = [b for b in halves if b.stroke is not None]
+    return sorted(lines, key=lambda b: (round(b.y, 1), b.bulge if b.right else -b.bulge))
+
+
+def line(length: float, y0: float, y1: float, width: float) -> Shape:
+    """A straight stroke from (0, y0) to (length, y1)."""
+    box = (0.0, min(y0, y1) - width / 2, length, max(y0, y1) + width / 2)
+    return Shape(box, [Subpath(0.0, y0, [(length, y1)])], (0.0,), width)
 
 
 def bow(
