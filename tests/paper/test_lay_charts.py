@@ -24,7 +24,7 @@ from paper.laid import Part, with_reading
 
 SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 CHARTS = 3
-DPI = 150
+DPI = 300
 KEPT = sorted((Path(__file__).parent / "engraved").glob("*.pdf"))
 
 
