@@ -27,6 +27,7 @@ from paper.laid import (
     PIANO,
     TRUMPET,
     VOCAL,
+    Part,
     engraved,
     part,
     with_reading,
@@ -367,3 +368,39 @@ def test_marks_stand_over_their_row_of_chord_names_as_printed() -> None:
     assert printed.keys() == laid.keys() == set("ABCDEFGH")
     for letter in "ABCDEFGH":
         assert laid[letter] == pytest.approx(printed[letter], abs=0.08), letter
+
+
+NARROW_MUSIC = r"""
+\version "2.24.0"
+\paper { line-width = 100\mm left-margin = 10\mm }
+\header { title = "Narrow" composer = "A. Writer" arranger = "arr. B. Writer" instrument = ##f tagline = ##f }
+\relative c'' { g4 a b c | g1 | \break g4 a b c | g1 | \break g4 a b c | g1 \bar "|." }
+"""
+"""The music, and the title with it, on the left half of the sheet."""
+
+
+def title_boxes(the: Part, laying: Laying) -> list[tuple[float, float, float, float]]:
+    out = []
+    for word in sorted(the.cut.table.title, key=lambda w: w.y):
+        e = the.cut.table.extents[word.piece]
+        (p,) = (p for p in laying.pages[0].placed if p.piece == word.piece)
+        out.append((p.slices[0].x0, p.y + e.top * p.space, p.slices[-1].x1, p.y + e.bottom * p.space))
+    return out
+
+
+@pytest.mark.parametrize("stave", [6.0, 10.0])
+def test_lines_of_type_stand_apart_and_in_order_on_the_narrowest_page(stave: float) -> None:
+    the = part(FERRY_PIANO)
+    boxes = title_boxes(the, lay(the.reading, the.cut.table, printed_order(the.reading), (70.0, 150.0), stave))
+    assert len(boxes) == 4
+    assert all(x0 > 0.5 and x1 < 69.5 for x0, _, x1, _ in boxes)
+    for one, other in pairwise(boxes):
+        assert one[1] < other[1] and (one[2] < other[0] or other[2] < one[0] or other[1] - one[3] > 0.2)
+
+
+def test_a_title_is_centred_as_over_its_music() -> None:
+    """Where that does not fill its sheet, the sheet's middle is not the music's."""
+    the = engraved(NARROW_MUSIC)
+    title, composer, arranger = title_boxes(the, the.laying)
+    assert (title[0] + title[2]) / 2 == pytest.approx(74.0, abs=0.1)
+    assert composer[2] == arranger[2] == pytest.approx(146.5, abs=0.1)

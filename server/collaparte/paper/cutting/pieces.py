@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from msgspec.structs import replace
 
@@ -156,12 +157,23 @@ def _lines(
         top = min((i.box[1] for i in items), default=0.0)
         for line in _of_one_line(items):
             box = union(i.box for i in line)
-            middle = (box[0] + box[2]) / 2 / pages[n].width
             piece = stock.whole(line, n, box[0], box[1], sp)
-            align = "centre" if abs(middle - 0.5) < 0.06 else "right" if middle > 0.5 else "left"
-            out.append(TitleWord(piece, round((box[1] - top) / sp, 3), align))  # type: ignore[arg-type]
+            out.append(TitleWord(piece, round((box[1] - top) / sp, 3), _aligned(box, _measure(pages[n], reading, n))))
             height = max(height, (box[3] - top) / sp)
     return tuple(out), round(height, 3)
+
+
+def _measure(page: Page, reading: Reading, number: int) -> tuple[float, float]:
+    """What lines of type are set to: the page's width; where the music leaves much of it white, the first stave's."""
+    systems = reading.pages[number].systems
+    x0 = min((v.x0 for system in systems for v in system.staves), default=0.0)
+    x1 = systems[0].bbox[2] if systems else page.width
+    return (x0, x1) if page.width - x1 > x0 + 0.15 * page.width else (0.0, page.width)
+
+
+def _aligned(box: Box, measure: tuple[float, float]) -> Literal["left", "centre", "right"]:
+    middle = ((box[0] + box[2]) / 2 - measure[0]) / (measure[1] - measure[0])
+    return "centre" if abs(middle - 0.5) < 0.06 else "right" if middle > 0.5 else "left"
 
 
 def _of_one_line(items: Sequence[Item]) -> list[list[Item]]:

@@ -28,6 +28,8 @@ EMPTY_COST = 1500.0
 """Against what a turn costs: a beat's rest is worth a fifth of a page left empty; a third looks unfinished."""
 FOOTLESS = 90.0
 """No page is added for what stands at the foot of the printed ones."""
+BETWEEN_TYPE = 0.3
+"""The least white between two lines of type, in spaces."""
 FOOT_GAP = 1.2
 """Between the music and that, in spaces."""
 
@@ -197,17 +199,19 @@ class _Layer:
             self.notes.append("No page has room for what stands at the foot of the printed ones.")
 
     def _lines_of_type(self, sheet: Sheet, words: Sequence[TitleWord], top: float) -> None:
-        """Lines at the left, in the middle and at the right as printed; one that would meet another moves down."""
-        u = self.u
+        """Lines at the left, in the middle and at the right as printed, from the top on; one that would meet another
+        moves down, one wider than the page is set smaller."""
         left, right = self.side + 1.0, self.page[0] - self.side - 1.0
         taken: list[tuple[float, float, float, float]] = []
-        for word in words:
+        for word in sorted(words, key=lambda word: word.y):
             e = self.table.extents[word.piece]
+            u = min(self.u, (right - left) / (e.right - e.left))
             w, h = (e.right - e.left) * u, (e.bottom - e.top) * u
             x = {"left": left, "centre": (self.page[0] - w) / 2, "right": right - w}[word.align]
-            y = top + word.y * u
-            while any(x < b[2] + 2 and x + w > b[0] - 2 and y < b[3] and y + h > b[1] for b in taken):
-                y += 0.5
+            y = top + word.y * self.u
+            clear = BETWEEN_TYPE * self.u
+            while any(x < b[2] + 2 and x + w > b[0] - 2 and y < b[3] + clear and y + h > b[1] - clear for b in taken):
+                y += 0.25
             taken.append((x, y, x + w, y + h))
             cut = Slice(e.left, e.right, round(x, 3), round(x + w, 3))
             sheet.placed.append(Placed(word.piece, round(y - e.top * u, 3), round(u, 4), (cut,)))
