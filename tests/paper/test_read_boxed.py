@@ -6,7 +6,7 @@ import pytest
 
 import engraving
 from collaparte.paper.read import read_part
-from collaparte.paper.reading import Reading
+from collaparte.paper.reading import SURE, Reading
 
 pytestmark = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
 
@@ -102,3 +102,24 @@ def test_a_short_score_is_read_system_by_system(tmp_path: Path) -> None:
     )
     assert reading.bars == 10 and marks(reading) == [("A", 1), ("B", 5), ("C", 7)]
     assert [len(system.staves) for page in reading.pages for system in page.systems] == [5, 5]
+
+
+LEGEND = r"""\score { \new DrumStaff { \drummode { bd4^"Bass drum" sn^"Snare" hh^"Hi-hat" cymc^"Crash" \bar "||" } }
+    \layout { indent = 0 ragged-right = ##t \context { \Score \omit BarNumber } } }
+    \score { \new DrumStaff { \drummode { \m A \repeat unfold 16 { bd4 sn8 sn bd4 sn } \m B R1*8 \bar "|." } } %s }"""
+
+
+def test_a_list_of_a_drummer_s_signs_is_said_and_its_names_are_no_title(tmp_path: Path) -> None:
+    """Names over notes are pushed up out of each other's way; the list has a line of its own (common practice)."""
+    plain = read(LEGEND % r"\layout { \context { \Score \omit BarNumber } }", tmp_path)
+    assert plain.confidence < SURE and "list of signs" in plain.doubts[0]
+    assert [word.text for word in plain.head] == ["Boxes", "Alto 1"]
+    numbered = read(LEGEND % "", tmp_path)
+    assert (numbered.bars, numbered.pickup, marks(numbered)) == (24, True, [("A", 1), ("B", 17)])
+    assert "list of signs" in numbered.pages[0].systems[0].doubt and not numbered.pages[0].systems[1].doubt
+
+
+def test_a_part_of_one_long_rest_is_no_part_without_rests(tmp_path: Path) -> None:
+    reading = read(r"""\score { \new Staff { \time 4/4 \compressMMRests { R1*48 } \bar "|." } }""", tmp_path)
+    assert [(rest.bar, rest.count) for rest in reading.multirests] == [(1, 48)]
+    assert not reading.doubts

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from msgspec.structs import replace
 
-from collaparte.paper.reading import SURE, Mark, Uncounted, called
+from collaparte.paper.reading import SURE, BarlineKind, Mark, Uncounted, called
 from collaparte.paper.sight.lines import MusicLine, Printed
 from collaparte.paper.sight.strokes import OUTLINE, PageInk
 
@@ -27,6 +27,8 @@ TWO_SIZES = (
     "Page {} has staves of two sizes that seem to be two parts, and the smaller ones were not counted: "
     "put each part on pages of its own and bring those."
 )
+LEGEND = 0.8
+"""A list of signs is shorter than this share of a line; a part's own last line alone may be."""
 FEW_LETTERS = 3
 """So few letters say nothing of how a page lies."""
 MISMATCH = 0.3
@@ -134,7 +136,13 @@ def check_all(
             said.append(PICKUP_UNCONFIRMED)
             for line in lines:
                 line.doubt = line.doubt or said[-1]
-    said += _check_rests(lines) + _check_signs(lines) + _check_ends(lines) + check_marks(marks, uncounted)
+    said += (
+        _check_rests(lines)
+        + _check_legend(lines)
+        + _check_signs(lines)
+        + _check_ends(lines)
+        + check_marks(marks, uncounted)
+    )
     return said + _check_halves(lines, uncounted, unsettled)
 
 
@@ -165,9 +173,29 @@ def _check_rests(lines: Sequence[MusicLine]) -> list[str]:
     return said
 
 
+def _check_legend(lines: Sequence[MusicLine]) -> list[str]:
+    """A short first line that ends for itself, before one that begins like a part, may list a drummer's signs."""
+    if len(lines) < 2 or not lines[0].barlines or not lines[1].head.meter:
+        return []
+    first, second = lines[0], lines[1]
+    short = first.system.x1 - first.system.x0 < LEGEND * (second.system.x1 - second.system.x0)
+    if not short or first.barlines[-1].kind not in (BarlineKind.DOUBLE, BarlineKind.FINAL) or first.page != second.page:
+        return []
+    said = (
+        f"The first line on page {first.page + 1} looks like a list of signs, and its bars are counted: "
+        "take its barlines out if it is one."
+    )
+    numbered = any(line.numbers for line in lines)  # and then they say what is off behind it
+    doubt_all(lines[:1] if numbered else lines, said)
+    return [said]
+
+
 def _check_signs(lines: Sequence[MusicLine]) -> list[str]:
     """When no note or rest is known anywhere, stems cannot be told from barlines."""
-    if not any(line.bars for line in lines) or any(part.music for line in lines for part in line.parts):
+    known = any(part.music for line in lines for part in line.parts) or any(
+        bar.count > 1 for line in lines for bar in line.bars
+    )
+    if not any(line.bars for line in lines) or known:
         return []
     said = "No notes or rests were recognised: look at the barlines, a stem may have been taken for one."
     for line in lines:

@@ -18,6 +18,8 @@ DYNAMIC = re.compile(
 """How loud, in letters, with or without "cresc." behind (common practice)."""
 ROOM = 2.0
 """Words nearer to the first stave than this many spaces belong to the music."""
+ON, HIGHEST = 0.4, 12.0
+"""Words stacked on others stand at most so far over them, in their size, and so many spaces over the stave."""
 TITLE = 2.6
 """A title is set larger than this many spaces; a running head is smaller."""
 
@@ -36,14 +38,42 @@ def head_words(
     else:
         limit = height / 3
     out = []
+    stacked = _stacked(phrases, lines, limit) if lines else ()
     for phrase in phrases:
-        if phrase.y1 > limit or (page, phrase.box) in used or not any(c.isalnum() for c in phrase.text):
+        if (
+            phrase.y1 > limit
+            or phrase in stacked
+            or (page, phrase.box) in used
+            or not any(c.isalnum() for c in phrase.text)
+        ):
             continue
         close = phrase.text.replace(" ", "")
         if lines and any(known.fullmatch(close) for known in (CHORD, EXTENSION, DYNAMIC)):
             continue
         out.append(HeadWord(phrase.text, page, phrase.box, phrase.size))
     return _joined_lines(out)
+
+
+def _stacked(phrases: Sequence[Phrase], lines: Sequence[MusicLine], limit: float) -> list[Phrase]:
+    """Words over the limit that stand right on words of the music, pushed up out of each other's way."""
+    first = min(lines, key=lambda line: line.system.bbox[1])
+    top, space = first.system.bbox[1], first.space
+    below = [p for p in phrases if limit < p.y1 < top and first.system.x0 < p.x0]
+    out: list[Phrase] = []
+    for phrase in sorted((p for p in phrases if p.y1 <= limit), key=lambda p: -p.y1):
+        on = [
+            p
+            for p in below
+            if p.style == phrase.style
+            and -0.5 * space < p.y0 - phrase.y1 < ON * phrase.size
+            and p.x0 - space < phrase.x1
+            and phrase.x0 < p.x1 + space
+            and phrase.x0 > first.system.x0
+        ]
+        if on and top - phrase.y1 < HIGHEST * space:
+            below.append(phrase)
+            out.append(phrase)
+    return out
 
 
 def starts_part(words: Sequence[HeadWord], lines: Sequence[MusicLine]) -> bool:
