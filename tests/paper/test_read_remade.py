@@ -5,6 +5,7 @@ A failure prints the seed; `COLLAPARTE_SEED=n pytest tests/paper/test_read_remad
 
 import os
 import random
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,8 @@ import pytest
 import engraving
 from against import differences
 from collaparte.paper.read import read_part
-from remade import CHOICES, SINGLE, Maker, maker, remade, told
+from collaparte.paper.reading import SURE
+from remade import CHOICES, PLAIN, SINGLE, Maker, maker, remade, told
 
 pytest.importorskip("verovio")
 import second_engraving
@@ -52,6 +54,19 @@ def test_a_chart_drawn_by_another_maker_is_read_the_same(seed: int, tmp_path: Pa
 def test_a_chart_of_paths_drawn_by_another_maker_is_read_the_same(seed: int) -> None:
     pdf, truth, notes = second_engraving.chart(seed)
     _held(pdf, truth, notes, _makers(seed + len(SINGLE) // 2), seed)
+
+
+@needs_engraver
+@pytest.mark.parametrize("seed", [81029, 81039, 2 * SEED + 1])
+def test_what_is_told_by_shapes_alone_is_not_sure_and_wrong(seed: int, tmp_path: Path) -> None:
+    """An unread letter's frame is no ending's bracket, and a number in a frame is no mark for a ring taken for an O."""
+    chart = engraving.chart(seed)
+    pdf, truth = engraving.engrave(chart, tmp_path)
+    reading = read_part(remade(pdf, replace(PLAIN, text="outlines"), seed))
+    sure = {(mark.text, mark.bar) for mark in reading.marks if mark.confidence >= SURE}
+    assert not sure - set(truth.marks), f"COLLAPARTE_SEED={SEED}: {chart.notes}"
+    ends = {(one.passes, one.bar, one.last_bar) for one in reading.endings if one.confidence >= SURE}
+    assert not ends - set(truth.endings), f"COLLAPARTE_SEED={SEED}: {chart.notes}"
 
 
 def test_makers_differ() -> None:

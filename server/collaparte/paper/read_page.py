@@ -104,7 +104,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
         unmasked = [font for font in seen.values() if font.unmask()]
         ink = page_ink(document, document[number], seen) if unmasked else ink
     space = usual_space(staves) if staves else 5.0
-    frames = find_frames(ink.rules, ink.blobs, space)
+    frames = outer = find_frames(ink.rules, ink.blobs, space)
     shaped, blobs = known_shapes(ink.blobs, ink.rules, staves, space, MEMORY)
     glyphs = ink.glyphs + shaped
     put = composed(glyphs, ink.blobs, ink.rules, staves, space)
@@ -124,16 +124,21 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     words = phrases(ink.glyphs, cuts)
     if scan:
         words = [set_right(phrase) for phrase in words]
-    edges = {(round(f[0]), round(f[2])) for f in frames}
     free = [
         r
         for r in ink.rules
-        if r.y1 - r.y0 < 0.5 * space and r.x1 - r.x0 > 2 * space and (round(r.x0), round(r.x1)) not in edges
+        if r.y1 - r.y0 < 0.5 * space and r.x1 - r.x0 > 2 * space and not any(_is_side(r, f) for f in outer)
     ]
     lines = [_line(place, system, ink, words, frames, free, seen=scan is not None) for system in systems]
     reason = doubts.unread(ink, lines)
     small = scan is None and bool(lone_small(staves))
     return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0, scan=scan, small=small)
+
+
+def _is_side(rule: Rule, frame: Box) -> bool:
+    """Whether a level rule is the top or foot of a frame, whatever that holds."""
+    x0, top, x1, foot = frame
+    return abs(rule.x0 - x0) < 1 and abs(rule.x1 - x1) < 1 and (abs(rule.y0 - top) < 1 or abs(rule.y1 - foot) < 1)
 
 
 def _is_within(frame: Box, system: Skeleton) -> bool:

@@ -114,11 +114,18 @@ def _lettered(word: list[Glyph]) -> list[Glyph]:
     figures = sum(g.value.isdecimal() and g.value not in "10" for g in word)
     alphas = sum(g.value.isalpha() and g.value not in STROKES and g.value not in ROUNDS for g in word)
     strokes = all(g.value in STROKES for g in word) and (len(word) > 1 or word[0].value != "I")
+    ten = {g.value in STROKES for g in word if g.value in STROKES or (g.value in ROUNDS and _is_tall(g, size))}
+    if ten == {True, False} and all(g.value in STROKES or g.value in ROUNDS for g in word):
+        figures += 1  # strokes and rings as high as they, and nothing else: 10, 100, 101
     out = []
     for n, glyph in enumerate(word):
         value = "1" if strokes else _value(glyph, n == 0, size, baseline, figures, alphas)
         out.append(glyph._replace(value=value, size=size, y=baseline))
     return out
+
+
+def _is_tall(glyph: Glyph, size: float) -> bool:
+    return glyph.y1 - glyph.y0 > CAPITAL * size
 
 
 def _size(word: Sequence[Glyph]) -> float:
@@ -131,7 +138,7 @@ def _size(word: Sequence[Glyph]) -> float:
 
 def _value(glyph: Glyph, first: bool, size: float, baseline: float, figures: int, alphas: int) -> str:
     value = glyph.value
-    capital = glyph.y1 - glyph.y0 > CAPITAL * size
+    capital = _is_tall(glyph, size)
     if value in STROKES:
         if (figures and not alphas) or (value == "1" and alphas < 3):
             return "1"

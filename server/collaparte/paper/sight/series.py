@@ -13,6 +13,8 @@ from collaparte.paper.sight.words import Phrase
 CHORD = re.compile(r"[A-G][b#]?(m|mi|maj|M|dim|sus|o)?(6|7|9|11|13)?")
 """A chord name as short as a mark may be ("F7", "Cm7"); A6 or B7 may be a mark of its row all the same."""
 UNSURE = 0.8
+FIRST = ("A", "1")
+"""What a row begins with."""
 
 
 class Candidate(NamedTuple):
@@ -34,7 +36,7 @@ def in_series(found: Sequence[tuple[Candidate, float]]) -> list[tuple[Candidate,
     """
     shapes = Counter(_shape(c.text) for c, _ in found if _shape(c.text) != "word")
     if not shapes or shapes.most_common(1)[0][1] < 2:
-        return list(found)
+        return [(c, confidence if c.text in FIRST else _told(c, confidence)) for c, confidence in found]
     main = max(shapes, key=lambda shape: (shapes[shape], shape == "letter"))
     row = [c for c, _ in found if _shape(c.text) == main]
     style, count = Counter(c.phrase.style for c in row).most_common(1)[0]
@@ -46,11 +48,17 @@ def in_series(found: Sequence[tuple[Candidate, float]]) -> list[tuple[Candidate,
         alike = not styled or candidate.phrase.style == style
         if shape == main:
             if alike or _fits(candidate, row):
-                kept.append((candidate, confidence if alike else min(confidence, UNSURE)))
+                sure = confidence if alike else min(confidence, UNSURE)
+                kept.append((candidate, sure if _fits(candidate, row) else _told(candidate, sure)))
         elif alike and not (shape == "word" and any(c.bar == candidate.bar for c in row)):
             doubtful = shape != "word" and CHORD.fullmatch(candidate.text) is not None
-            kept.append((candidate, min(confidence, UNSURE) if doubtful else confidence))
+            kept.append((candidate, min(confidence, UNSURE) if doubtful else _told(candidate, confidence)))
     return kept
+
+
+def _told(candidate: Candidate, confidence: float) -> float:
+    """Letters told by their shapes alone, with no row that bears them out, are not sure."""
+    return min(confidence, UNSURE) if candidate.phrase.style[0] == OUTLINE else confidence
 
 
 def _shape(text: str) -> str:
