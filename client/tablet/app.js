@@ -364,7 +364,7 @@ class App {
       } else if (this.session.connection.state === 'joined') this.stand.slips.say(message.why);
     } else if (message.type === 'slip') {
       // Words for a moment that has passed would mislead; the new state stands on the thread.
-      if (!this.clock.tooLate(message.at)) this.stand.slips.say(message.words);
+      if (!this.clock.tooLate(message.at)) this.stand.slips.say(message.words, message.at > 0);
     }
     else if (message.type === 'tune') {
       this.shelf.hearTune(message);

@@ -26,15 +26,16 @@ export function cueKeys(view, room, ask) {
     return h(
       'section.cue',
       { 'data-open': edit, 'data-cued': cued },
-      h('p.says-now', {}, cued ? 'Cued: the next ending is the last.' : words, ...(player ? [h('small', {}, `Next: ${player}`)] : [])),
+      h('p.says-now', {}, cued ? 'Cued: the next ending is the last.' : words),
       cued
         ? key('Not yet', () => ask({ type: 'cue', edit, last: false }), { 'data-do': 'not-yet' })
         : key('Last time', () => ask({ type: 'cue', edit, last: true }), { 'data-do': 'cue', className: 'key strong' }),
+      // Folded away: the thread below is what is looked at while the stretch goes round.
       h(
-        'div.players',
-        { role: 'group', 'aria-label': 'Who plays next' },
-        h('h2', {}, 'Plays next'),
-        ...chairs.map((chair) => key(chair.name, name(chair.name === player ? '' : chair.id), { 'data-player': chair.id, 'aria-pressed': chair.name === player })),
+        'details.next-player',
+        {},
+        h('summary.key', { 'data-do': 'players' }, player ? `Plays next: ${player}` : 'Plays next'),
+        h('div.players', { role: 'group', 'aria-label': 'Who plays next' }, ...chairs.map((chair) => key(chair.name, name(chair.name === player ? '' : chair.id), { 'data-player': chair.id, 'aria-pressed': chair.name === player }))),
       ),
     );
   });

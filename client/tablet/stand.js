@@ -18,11 +18,11 @@ const STILL = 12;
 
 export class Stand {
   page = h('div.page', { 'data-of': 'page' });
-  thread = new Thread();
   slips = new Slips();
+  thread = new Thread(this.slips.element);
   #tools = h('div.tools', { hidden: true, role: 'toolbar', 'aria-label': 'Marking' });
   #stave = h('div.tool-row.stave-row');
-  element = h('main.stand', { 'data-of': 'stand' }, this.page, this.thread.element, this.slips.element, this.#tools);
+  element = h('main.stand', { 'data-of': 'stand' }, this.page, this.thread.element, this.#tools);
   /** @type {{id: number, x: number, y: number, long: ReturnType<typeof setTimeout>} | null} */ #press = null;
 
   /**

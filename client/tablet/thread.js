@@ -19,11 +19,16 @@ export class Thread {
   #next = h('span.thread-next');
   #trouble = h('button.trouble', { type: 'button', hidden: true });
   #roles = h('div.thread-roles');
-  element = h('div.thread', {}, this.#roles, h('div.thread-track', {}, this.#line, this.#reach, this.#bead), this.#next, this.#trouble);
+  #track = h('div.thread-track', {}, this.#line, this.#reach, this.#bead);
   /** @type {TuneView | null} */ #view = null;
   /** What the loops say now, and whose tacet is shown. */ #told = '';
   /** @type {import('./thread-line.js').Line | null} */ #drawn = null;
   #width = 0;
+
+  /** @param {HTMLElement} slips what may lie over it, but for the keys */
+  constructor(slips) {
+    this.element = h('div.thread', {}, this.#roles, h('div.thread-rest', {}, this.#track, this.#next, slips), this.#trouble);
+  }
 
   /** Words at the left that open other screens. @param {HTMLElement[]} keys */
   set roles(keys) {
@@ -60,8 +65,7 @@ export class Thread {
    * @param {import('./wire.js').PositionView} [position] what was cued, and who plays next
    */
   show(view, shown, chair = '', position) {
-    const track = /** @type {HTMLElement} */ (this.#line.parentElement);
-    const width = this.#width || track.clientWidth;
+    const width = this.#width || this.#track.clientWidth;
     const told = JSON.stringify([chair, position?.cued, position?.players]);
     if (view !== this.#view || width !== this.#width || told !== this.#told) {
       this.#told = told;

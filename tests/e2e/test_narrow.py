@@ -1,0 +1,79 @@
+"""Glass of other shapes, in a real browser: words at the foot are never over music, a cue leaves the thread seen."""
+
+from pathlib import Path
+
+import pytest
+
+from e2e.stage import PATIENCE, on_stage
+
+pytestmark = pytest.mark.browser
+
+FERRY = "Half Past the Ferry"
+SHAPES = ((768, 1024), (600, 800), (844, 390), (390, 844), (1180, 820))
+"""CSS px; tablets upright and on their side, a phone both ways."""
+
+AT_THE_FOOT = """const { copy, page, tune } = app.reader.place;
+  if (!copy || !app.shelf.laying(copy)) return null;
+  const music = app.shape.top + app.shelf.laying(copy).pages[page].lines.at(-1).y1 * app.shape.scale;
+  const keys = document.querySelector('.thread-roles').getBoundingClientRect();
+  const boxes = [...document.querySelectorAll('.slip')].map((slip) => slip.getBoundingClientRect());
+  return { music, keys: keys.right, boxes: boxes.map((box) => [box.top, box.left, box.right, box.bottom]),
+           said: [...document.querySelectorAll('.slip')].map((slip) => slip.textContent) };"""
+
+
+async def test_words_at_the_foot_never_lie_over_music(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        stand = await stage.sit("Trumpet 1", stage.hub.settings.codes.leader)
+        said = (
+            "C to D is cut",
+            "Behind the cut still: cup mute, to flugelhorn, solo, a tempo",
+            "Last time: E to F, then F",
+        )
+        for width, height in SHAPES:
+            await stand.page.set_viewport_size({"width": width, "height": height})
+            await stand.page.wait_for_selector(".slips:empty", state="attached", timeout=PATIENCE)
+            await stand.until_so(f"return innerWidth === argument && Boolean((() => {{ {AT_THE_FOOT} }})());", width)
+            for words in said:
+                await stand.app("app.stand.slips.say(argument);", words)
+            seen = await stand.app(AT_THE_FOOT)
+            assert seen["said"][-1] == said[-1], "the newest is said at once"
+            for top, left, right, bottom in seen["boxes"]:
+                # The thread is 24 px high at least, which a phone's margin may be a hair less than.
+                assert top >= seen["music"] - 3 and bottom <= height and seen["keys"] <= left and right <= width
+            # All are said, one after the other, the long one in turns.
+            heard = " ".join(seen["said"])
+            while boxes := (seen := await stand.app(AT_THE_FOOT))["boxes"]:
+                assert all(top >= seen["music"] - 3 and left >= seen["keys"] for top, left, _, _ in boxes)
+                heard += f" {' '.join(seen['said'])}"
+                await stand.page.wait_for_timeout(300)
+            assert all(word in heard for words in said for word in words.split())
+
+
+async def test_a_cue_leaves_the_thread_in_sight(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        codes = stage.hub.settings.codes
+        leader = await stage.sit("Bass", codes.leader)
+        await leader.page.keyboard.press("l")
+        await leader.page.locator("main.lead [data-tune]", has_text=FERRY).click()
+        await leader.page.click("[data-do=call]")
+        director = await stage.sit("Drums", codes.md)
+        await director.until(call="1", glass="shown")
+        form = director.page
+        await form.keyboard.press("f")
+        await form.click("[data-choice=open]")
+        await form.click("main.form .stretch[data-from=E]")
+        await form.click("main.form .stretch[data-from=F]")
+        await form.click("[data-do=open]")
+        await form.locator("[data-do=cue]").wait_for(timeout=PATIENCE)
+        for width, height in SHAPES:
+            await form.set_viewport_size({"width": width, "height": height})
+            cue = await form.locator("[data-do=cue]").bounding_box()
+            thread = await form.locator("main.form .stretch[data-from=E]").bounding_box()
+            assert cue and cue["height"] >= 44 and cue["y"] + cue["height"] <= height
+            assert thread and thread["y"] + thread["height"] <= height, (
+                f"the open stretch is in sight at {width} x {height}"
+            )
+        # Who plays next is behind a key, and said on it and on the thread.
+        await form.click("[data-do=players]")
+        await form.locator("[data-player]", has_text="Alto 2").click()
+        await form.locator("[data-do=players]", has_text="Plays next: Alto 2").wait_for(timeout=PATIENCE)
