@@ -95,6 +95,17 @@ async def test_what_is_decided_is_listed_cued_and_taken_back(tmp_path: Path) -> 
         assert len(hub.writer.state.tunes["moth"].edits) == 2
 
 
+async def test_what_is_open_in_a_repeat_comes_twice_and_is_cued_once(tmp_path: Path) -> None:
+    repeats = (ChartRepeat("start", "b9"), ChartRepeat("end", "b24"))
+    chart = msgspec.structs.replace(BARS, repeats=repeats)
+    band = [MintRuler(one.tune, chart) if isinstance(one, MintRuler) else one for one in small_band()]
+    async with served(tmp_path / "band", band) as hub:
+        await as_leader(hub, "call", "moth")
+        assert (await as_md(hub, "edit", "open", "bars 11-12"))[0] == 0
+        assert len(hub.writer.state.tunes["moth"].played.again) == 2
+        assert (await as_leader(hub, "cue"))[1] == "Cued: the next ending is the last.\n"
+
+
 async def test_repeats_after_the_jump_are_said(tmp_path: Path) -> None:
     signs = (ChartSign("segno", "b9", "start"), ChartSign("ds", "b32", "end"))
     repeats = (ChartRepeat("start", "b9"), ChartRepeat("end", "b16"))

@@ -41,7 +41,8 @@ def _open(band: Band) -> str:
     if tune is None or tune not in band.tunes:
         raise Wrong("No tune is on, so nothing is open.")
     view = band.tunes[tune]
-    open_ = [row.edit for row in view.again if row.times == 0]
+    # What comes twice in the order is one decision, cued for whichever time round it is.
+    open_ = list(dict.fromkeys(row.edit for row in view.again if row.times == 0))
     if not open_:
         raise Wrong(f"Nothing is open in {title_of(band, tune)}.")
     if len(open_) > 1:
