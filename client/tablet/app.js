@@ -363,8 +363,8 @@ class App {
         this.door.state('in', message.why);
       } else if (this.session.connection.state === 'joined') this.stand.slips.say(message.why);
     } else if (message.type === 'slip') {
-      // Words for a moment that has passed would mislead; the new state stands on the thread.
-      if (!this.clock.tooLate(message.at)) this.stand.slips.say(message.words, message.at > 0);
+      // Words for a moment that has passed would mislead; the new state stands on the thread. The Form lists it anyway.
+      if (this.screen !== 'form' && !this.clock.tooLate(message.at)) this.stand.slips.say(message.words, message.at > 0);
     }
     else if (message.type === 'tune') {
       this.shelf.hearTune(message);

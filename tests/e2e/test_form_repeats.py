@@ -44,6 +44,7 @@ async def test_repeats_after_the_jump_are_said_on_the_form(demo_band: Path, tmp_
         await form.click("[data-repeats=true]")
         await form.locator("[data-repeats=true][aria-pressed=true]").wait_for(timeout=PATIENCE)
         await trumpet.page.locator(".slip", has_text="Repeats after the D.S.: taken again").wait_for(timeout=PATIENCE)
+        assert await form.locator(".slip").count() == 0, "the Form says what is decided, and nothing lies over it"
         await until_times(trumpet, "15", 2)
         assert await trumpet.visible() == shown, "the page behind the jump is still known by its own bars"
         await form.click("[data-repeats=false]")
