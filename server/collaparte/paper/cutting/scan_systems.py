@@ -36,6 +36,18 @@ FRAME = (2.0, 7.0)
 """A framed mark is so wide and high at least and at most, in spaces; it stands over its system (common practice)."""
 FRAMED = 0.8
 """Of a frame's sides so much is dark."""
+A_WORD = (0.8, 3.5)
+"""A chord's name or a word is so high at least and at most, in spaces,"""
+ONE_ROW = 1.0
+"""those of one row end within so many,"""
+A_ROW = 3
+"""and so many are a row;"""
+WORDS = 4.0
+"""one so wide may stand alone."""
+FARTHER = (2.5, 1.6)
+"""A row goes with the system below it, words alone too, unless that is so many times as far as the one above."""
+AWAY = (6.0, 4.0)
+"""What stands farther before its bar or behind it, in spaces, was set at the end of the line before."""
 WHOLE = SURE - 0.1
 """No system of a scan is surer than this to laying, which lays it whole then."""
 FRINGE = 2
@@ -139,12 +151,24 @@ def _owners(
     pixels = np.where(dark, owner[parts.labels], -1).astype(np.int16)
     for n in both:
         _shared(pixels, parts, n, systems, unit)
-    groups = _groups(pixels, dark, parts, owner, systems[0].space / unit)
+    space = systems[0].space / unit
+    groups = _groups(pixels, dark, parts, owner, space)
     over, under = _skylines(pixels, systems, unit)
     loose = []
-    for numbers, box in groups:
-        framed = any(_is_frame(parts, int(n), systems[0].space / unit) for n in numbers)
-        whose = _nearest(box, systems, over, under, named, unit, first, framed, read.height)
+    framed = [any(_is_frame(parts, int(n), space) for n in numbers) for numbers, _ in groups]
+    marks = [box[1] * unit for (_, box), frame in zip(groups, framed, strict=True) if frame]
+    named = [(place, s) for place, s in named if s < len(systems) or place[3] < min(marks, default=read.height)]
+    nearest = [
+        _nearest(box, systems, over, under, named, unit, first, frame, read.height)
+        for (_, box), frame in zip(groups, framed, strict=True)
+    ]
+    in_rows = _rows([box for _, box in groups], systems, over, under, unit)
+    for place, (numbers, box) in enumerate(groups):
+        whose = nearest[place]
+        if whose < len(systems) and not framed[place] and not _is_named(box, named, unit):
+            whose = in_rows.get(place, whose)
+            if _is_dust(box, systems[whose], unit):
+                whose = len(systems) + 1
         owner[numbers] = whose
         if whose >= len(systems) and max(box[2] - box[0], box[3] - box[1]) > SPECK * systems[0].space / unit:
             loose.append((box, whose))
@@ -166,15 +190,20 @@ def _groups(
     """Loose ink that stands together: numbers of parts, and the box round them in pixels."""
     free = dark & (pixels == -1)
     height, width = free.shape
+    numbers = np.flatnonzero(owner == -1)
+    framed = _frames(numbers, parts, space)
+    out = [(mine, _round(mine, parts)) for mine in framed]
+    for _, (x0, y0, x1, y1) in out:
+        free[y0:y1, x0:x1] = False
+    numbers = np.setdiff1d(numbers, np.concatenate(framed)) if framed else numbers
     padded = np.pad(free, ((0, -height % CELL), (0, -width % CELL)))
     cells: Dark = np.asarray(padded.reshape(padded.shape[0] // CELL, CELL, -1, CELL).any(axis=(1, 3)), dtype=np.bool_)
     for axis, reach in ((1, BESIDE), (0, OVER)):
         for _ in range(max(1, round(reach * space / 2 / CELL))):
             cells = cells | np.roll(cells, 1, axis) | np.roll(cells, -1, axis)
     together = connected(cells)
-    numbers = np.flatnonzero(owner == -1)
     if not len(numbers):
-        return []
+        return out
     # Any pixel of a part tells its group.
     flat = parts.labels.ravel()
     there = np.flatnonzero(flat >= 0)
@@ -182,12 +211,70 @@ def _groups(
     some[flat[there]] = there
     rows, columns = some[numbers] // width, some[numbers] % width
     group = together.labels[rows // CELL, columns // CELL]
-    out = []
     for g in np.unique(group):
         mine = numbers[group == g]
-        box = (parts.x0[mine].min(), parts.y0[mine].min(), parts.x1[mine].max(), parts.y1[mine].max())
-        out.append((mine, (int(box[0]), int(box[1]), int(box[2]), int(box[3]))))
+        out.append((mine, _round(mine, parts)))
     return out
+
+
+def _frames(numbers: Numbers, parts: Parts, space: float) -> list[Numbers]:
+    """Framed marks, each with what is in it: what stands beside one may be another system's."""
+    low, high = (size * space for size in FRAME)
+    wide, tall = parts.x1[numbers] - parts.x0[numbers], parts.y1[numbers] - parts.y0[numbers]
+    likely = numbers[(wide > low) & (wide < high) & (tall > low) & (tall < high)]
+    out = []
+    for frame in (int(n) for n in likely if _is_frame(parts, int(n), space)):
+        across = (parts.x0[numbers] >= parts.x0[frame]) & (parts.x1[numbers] <= parts.x1[frame])
+        down = (parts.y0[numbers] >= parts.y0[frame]) & (parts.y1[numbers] <= parts.y1[frame])
+        out.append(numbers[across & down])
+    return out
+
+
+def _round(numbers: Numbers, parts: Parts) -> tuple[int, int, int, int]:
+    x0, y0 = parts.x0[numbers].min(), parts.y0[numbers].min()
+    return int(x0), int(y0), int(parts.x1[numbers].max()), int(parts.y1[numbers].max())
+
+
+def _rows(
+    boxes: Sequence[tuple[int, int, int, int]], systems: Sequence[System], over: Numbers, under: Numbers, unit: float
+) -> dict[int, int]:
+    """Groups of one height in a row between two systems go together: chord names with the one below, lyrics, which
+    are much nearer to it, with the one above."""
+    space = systems[0].space / unit
+    between: dict[int, list[int]] = {}
+    for n, (x0, y0, x1, y1) in enumerate(boxes):
+        if x1 - x0 > A_WORD[0] * space and A_WORD[0] * space < y1 - y0 < A_WORD[1] * space:
+            below = next((s for s, v in enumerate(systems) if v.bbox[1] / unit > (y0 + y1) / 2), 0)
+            if below:
+                between.setdefault(below, []).append(n)
+    out: dict[int, int] = {}
+    for below, members in between.items():
+        left = sorted(members, key=lambda n: boxes[n][3])
+        while left:
+            row = [n for n in left if boxes[n][3] - boxes[left[0]][3] < ONE_ROW * space]
+            left = [n for n in left if n not in row]
+            wide = [n for n in row if boxes[n][2] - boxes[n][0] > WORDS * space]
+            row = row if len(row) >= A_ROW else wide
+            if not row:
+                continue
+            up = float(np.mean([boxes[n][1] - under[below - 1, boxes[n][0] : boxes[n][2]].max() for n in row]))
+            down = float(np.mean([over[below, boxes[n][0] : boxes[n][2]].min() - boxes[n][3] for n in row]))
+            farther = FARTHER[len(row) < A_ROW]
+            whose = below if down < farther * max(up, space) else below - 1
+            out |= dict.fromkeys(row, whose)
+    return out
+
+
+def _is_dust(box: tuple[int, int, int, int], system: System, unit: float) -> bool:
+    """A speck beside the staves."""
+    x0, x1 = box[0] * unit, box[2] * unit
+    small = max(box[2] - box[0], box[3] - box[1]) * unit <= SPECK * system.space
+    return small and (x1 < system.bbox[0] - system.space or x0 > system.bbox[2] + system.space)
+
+
+def _is_named(box: tuple[int, int, int, int], named: Sequence[tuple[Box, int]], unit: float) -> bool:
+    here = (box[0] * unit, box[1] * unit, box[2] * unit, box[3] * unit)
+    return any(inside(here, place) for place, _ in named)
 
 
 def _skylines(pixels: npt.NDArray[np.int16], systems: Sequence[System], unit: float) -> tuple[Numbers, Numbers]:
@@ -253,11 +340,14 @@ def _is_frame(parts: Parts, n: int, space: float) -> bool:
 def _named(reading: Reading, number: int, bent: Bent) -> Iterator[tuple[Box, int]]:
     """Boxes of what was read, on the straight page, and the system that has its bar; the head's words have the next."""
     systems = reading.pages[number].systems
-    at = {bar.number + k: s for s, v in enumerate(systems) for bar in v.bars for k in range(max(1, bar.count))}
+    at = {bar.number + k: (s, bar) for s, v in enumerate(systems) for bar in v.bars for k in range(max(1, bar.count))}
     read: list[Mark | Sign | Ending | TempoWord] = [*reading.marks, *reading.signs, *reading.endings, *reading.tempos]
     for thing in read:
         if thing.page == number and thing.bar in at:
-            yield grown(_box(thing.box, bent), 1.0, 1.0), at[thing.bar]
+            s, bar = at[thing.bar]
+            x, sp = (thing.box[0] + thing.box[2]) / 2, systems[s].space
+            before = s > 0 and not bar.x0 - AWAY[0] * sp < x < bar.x1 + AWAY[1] * sp
+            yield grown(_box(thing.box, bent), 1.0, 1.0), s - 1 if before else s
     for word in reading.head:
         if word.page == number == 0:
             yield grown(_box(word.box, bent), 1.0, 1.0), len(systems)

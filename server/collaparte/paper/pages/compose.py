@@ -14,7 +14,7 @@ from collaparte.paper.pages.laying import LaidLine, Placed, Slice
 from collaparte.paper.pages.linefit import Fit
 from collaparte.paper.pages.shown import LEAD, Shown, inset, join_width
 from collaparte.paper.pages.stacking import LABEL, NUMBER, figures, label_width
-from collaparte.paper.pages.whole import whole_bars
+from collaparte.paper.pages.whole import whole_bars, whole_place
 
 
 @dataclass(slots=True)
@@ -24,12 +24,6 @@ class Frame:
     left: float
     right: float
     space: float
-
-
-def whole_scale(table: PieceTable, shown: Shown, width: float) -> float:
-    """What a system laid whole is scaled by to fill a line of `width` spaces; never enlarged."""
-    e = table.extents[shown.bar.whole]
-    return min(1.0, width / (e.right - e.left))
 
 
 def _flows(bar: Shown, following: Shown) -> bool:
@@ -127,12 +121,14 @@ class LineComposer:
     def _whole(self, sheet: Sheet, shown: Shown, y: float) -> None:
         """A system that is not cut into bars: as printed, over the line's whole width; bars left out are struck out."""
         e = self.table.extents[shown.bar.whole]
-        space = whole_scale(self.table, shown, (self.frame.right - self.frame.left) / self.u) * self.u
-        cut = Slice(e.left, e.right, round(self.frame.left, 2), round(self.frame.left + (e.right - e.left) * space, 2))
+        place = whole_place(self.table, shown, (self.frame.right - self.frame.left) / self.u)
+        space = place.scale * self.u
+        left = self.frame.left + place.left * space
+        cut = Slice(e.left, e.right, round(left, 2), round(left + (e.right - e.left) * space, 2))
         sheet.placed.append(Placed(shown.bar.whole, round(y, 3), round(space, 4), (cut,)))
         staves = tuple(round(y + d * space, 2) for d in self.table.systems[shown.bar.system].staves)
         top, bottom = round(staves[0] - 2 * space, 2), round(staves[-1] + 2 * space, 2)
-        found = whole_bars(shown, self.frame.left - e.left * space, space, staves)
+        found = whole_bars(shown, left - e.left * space, space, staves)
         sheet.lines.append(LaidLine(top, bottom, found.bars))
         for x0, x1 in found.left_out:
             sheet.rules += rules.struck(x0, x1, top - space, bottom + space, space)

@@ -7,12 +7,13 @@ from msgspec.structs import replace
 from collaparte.paper.cutting.table import PieceTable, TitleWord
 from collaparte.paper.pages.across import Sheet
 from collaparte.paper.pages.breaks import choose
-from collaparte.paper.pages.compose import LAYINGS_KEPT, Frame, LineComposer, whole_scale
+from collaparte.paper.pages.compose import LAYINGS_KEPT, Frame, LineComposer
 from collaparte.paper.pages.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.pages.linefit import LineFitter
 from collaparte.paper.pages.meeting import Line, PageShape
 from collaparte.paper.pages.shown import Shown
 from collaparte.paper.pages.turning import Turning, turn_cost
+from collaparte.paper.pages.whole import whole_place
 from collaparte.paper.pages.workings import Workings
 from collaparte.paper.reading import Reading, TempoWord
 
@@ -168,7 +169,7 @@ class _Layer:
             if SCANNED not in self.notes:
                 self.notes.append(SCANNED)
         elif bar.whole >= 0:
-            scale, last = whole_scale(self.table, first, self.width), bar.number + bar.count - 1
+            scale, last = whole_place(self.table, first, self.width).scale, bar.number + bar.count - 1
             said = f"Bars {bar.number} to {last} were not read for sure and stand as printed, at {scale:.0%}."
             self.notes.append(said)
         elif id(bar) in self.parts and (said := SPLIT.format(bar.number)) not in self.notes:

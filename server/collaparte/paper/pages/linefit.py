@@ -16,6 +16,7 @@ from collaparte.paper.pages import rules
 from collaparte.paper.pages.meeting import Line
 from collaparte.paper.pages.shown import Shown, join_width
 from collaparte.paper.pages.skyline import Skylines, Stretch
+from collaparte.paper.pages.whole import whole_reach
 
 LOOSEST = 1.8
 """Lines looser than this are made only where nothing else fits."""
@@ -175,10 +176,16 @@ class LineFitter:
         ink = zip(*looked.of(stretches, self.width), strict=True)
         for i, found in fresh.items():
             lines = [Line(c.cost, c.staves, *next(ink)) if c else TOO_LOOSE for c in found]
+            if self.shown[i].bar.whole >= 0:
+                lines = [self._whole(self.shown[i], line) for line in lines]
             seen = i + len(found)
             row = Row(ids[i : seen + 1], seen == len(ids), lines)
             rows[i] = self._known[self.width, ids[i]] = row
         return rows
+
+    def _whole(self, shown: Shown, line: Line) -> Line:
+        up, down = whole_reach(self.table, shown, self.width, line.staves)
+        return Line(line.cost, line.staves, np.full_like(line.up, up), np.full_like(line.down, down))
 
     def _from(self, i: int) -> Iterator[_Candidate | None]:
         """Each line that begins with bar i, longer and longer until no more fits; None for one that is too loose."""
