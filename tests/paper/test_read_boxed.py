@@ -123,3 +123,29 @@ def test_a_part_of_one_long_rest_is_no_part_without_rests(tmp_path: Path) -> Non
     reading = read(r"""\score { \new Staff { \time 4/4 \compressMMRests { R1*48 } \bar "|." } }""", tmp_path)
     assert [(rest.bar, rest.count) for rest in reading.multirests] == [(1, 48)]
     assert not reading.doubts
+
+
+NO_NUMBERS = r"\layout { \context { \Score \omit BarNumber } }"
+
+
+def test_a_slanted_beam_that_is_filled_and_stroked_is_one(tmp_path: Path) -> None:
+    """The chart begins with a full bar of 6/8, three eighths of it under one beam, and has no bar numbers."""
+    pdf, truth = engraving.engrave(engraving.chart(7000673), tmp_path)
+    reading = read_part(pdf)
+    assert (reading.bars, reading.pickup) == (truth.bars, truth.pickup)
+
+
+@pytest.mark.parametrize(("layout", "sure"), [(NO_NUMBERS, False), ("", True)])
+def test_an_empty_bar_among_bars_of_music_is_doubtful_with_no_number_behind(
+    layout: str, sure: bool, tmp_path: Path
+) -> None:
+    """A rest of many bars whose sign was not told would leave one; else an empty bar has a rest (common practice)."""
+    bars = r"c''4 d'' e'' f'' | g''1 | "
+    hidden = r"\hideNotes c''4 d'' e'' f'' \unHideNotes"
+    reading = read(
+        rf"""\score {{ \new Staff {{ \time 4/4 {3 * bars} {hidden} | {2 * bars} \break
+        {3 * bars} \bar "|." }} {layout} }}""",
+        tmp_path,
+    )
+    assert (reading.confidence >= SURE) is sure
+    assert any("Bar 7 on page 1 seems empty" in said for said in reading.doubts) is not sure

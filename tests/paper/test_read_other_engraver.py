@@ -37,3 +37,11 @@ def test_a_coda_sign_set_close_behind_the_words_is_where_they_lead(seed: int) ->
     reading = read_part(pdf)
     assert {(s.kind.value, s.bar) for s in reading.signs} == set(truth.signs), notes
     assert next(s for s in reading.signs if s.kind.value == "coda").confidence < SURE
+
+
+@pytest.mark.parametrize("seed", [7002536, 83028])
+def test_a_fine_under_a_line_s_notes_is_that_line_s(seed: int) -> None:
+    """The next line has a double barline where the word ends, but is several spaces further off."""
+    pdf, truth, notes = second_engraving.chart(seed)
+    reading = read_part(pdf)
+    assert {(s.kind.value, s.bar) for s in reading.signs} == set(truth.signs), notes

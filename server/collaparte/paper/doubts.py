@@ -27,6 +27,8 @@ TWO_SIZES = (
     "Page {} has staves of two sizes that seem to be two parts, and the smaller ones were not counted: "
     "put each part on pages of its own and bring those."
 )
+EMPTY = 0.2
+"""Where more than this share of the bars is empty, the part is made so."""
 LEGEND = 0.8
 """A list of signs is shorter than this share of a line; a part's own last line alone may be."""
 FEW_LETTERS = 3
@@ -143,6 +145,7 @@ def check_all(
         + _check_ends(lines)
         + check_marks(marks, uncounted)
     )
+    said += _check_empty(lines)
     return said + _check_halves(lines, uncounted, unsettled)
 
 
@@ -170,6 +173,25 @@ def _check_rests(lines: Sequence[MusicLine]) -> list[str]:
                 said.append(f"The rest at bar {bar.number} on page {line.page + 1} has {what}; it counts {count.bars}.")
                 line.confidence = min(line.confidence, count.confidence)
                 line.doubt = line.doubt or said[-1]
+    return said
+
+
+def _check_empty(lines: Sequence[MusicLine]) -> list[str]:
+    """A bar with nothing in it, among bars of music and with no number behind, may hold a rest that was not told."""
+    parts = [(line, n) for line in lines for n in range(len(line.parts))]
+    empty = [(line, n) for line, n in parts if not line.parts[n].music and line.counts[n].bars == 1]
+    numbered = max((n for n, line in enumerate(lines) if line.numbers), default=-1)
+    said = []
+    for line, n in empty if len(empty) < EMPTY * len(parts) else ():
+        if lines.index(line) >= numbered:
+            bar = line.bars[n]
+            said.append(
+                f"Bar {bar.number} on page {line.page + 1} seems empty; look whether a rest of several stands there."
+            )
+            line.bars[n] = replace(bar, confidence=min(bar.confidence, UNCLOSED))
+            for later in lines[lines.index(line) :]:
+                later.confidence = min(later.confidence, UNCLOSED)
+                later.doubt = later.doubt or said[-1]
     return said
 
 

@@ -1,6 +1,7 @@
 """How long a bar's content lasts, for telling a pickup where no bar number does."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 from statistics import median
 from typing import NamedTuple
 
@@ -27,6 +28,8 @@ WHOLE_BAR = 99.0
 """A whole rest alone fills its bar, whatever the meter."""
 NEAR, FAR = 6.0, 8.0
 """Notes of a stave are no further from its outer lines, in spaces; the second where it has no neighbour."""
+BEAMS = 0.4
+"""Beams are further apart than this, in spaces: half a space of ink and a gap (SMuFL's defaults: 0.5 and 0.25)."""
 FULL = 0.9
 """A first bar shorter than this share of the others is a pickup; triplets make bars seem longer, not shorter."""
 
@@ -207,14 +210,25 @@ def _beams(head: Glyph, near: Sequence[Glyph], strokes: _Strokes, space: float) 
     ]
     if flags:
         return {"8th": 1, "16th": 2, "32nd": 3, "64th": 4}.get(flags[0].value, 1)
-    level = {
-        round(r.y0 / space * 2)
+    level = [
+        (r.y0 + r.y1) / 2
         for r in strokes.level
         if r.x0 - 0.2 * space < x < r.x1 + 0.2 * space and stem.y0 - space < r.y0 < stem.y1
-    }
-    slanted = {
-        (round(b.x0), round(b.y0))
+    ]
+    slanted = [
+        _height_at(b, x)
         for b in strokes.slanted
         if b.x0 - 0.2 * space < x < b.x1 + 0.2 * space and b.y0 < stem.y1 and b.y1 > stem.y0
-    }
-    return len(level) + len(slanted)
+    ]
+    # A beam may be filled and stroked, or drawn to its half from both sides.
+    heights = sorted(level + slanted)
+    return len(heights[:1]) + sum(other - one > BEAMS * space for one, other in pairwise(heights))
+
+
+def _height_at(beam: Blob, x: float) -> float:
+    """Where a slanted beam's middle is at x."""
+    points: list[tuple[float, float]] = [point for item in beam.items for point in item[1:]]
+    left, right = min(u for u, _ in points), max(u for u, _ in points)
+    starts, ends = ([v for u, v in points if abs(u - side) < 0.1 * (right - left)] for side in (left, right))
+    low, high = (min(starts) + max(starts)) / 2, (min(ends) + max(ends)) / 2
+    return low + (high - low) * (x - left) / (right - left)

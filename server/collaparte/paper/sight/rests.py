@@ -32,9 +32,10 @@ def count_bars(part: Segment, system: Skeleton, rules: Sequence[Rule], phrases: 
     sounding = [g for g in part.music if g.kind in ("head", "rest", "repeat-bar")]
     bar_box = _h_bar(part, stave, rules)
     if bar_box and sounding:
-        # A low note of the line above may reach down here; a beam is never as thick as an H-bar.
+        # A low note of the line above may reach down here; a beam is hardly as thick as an H-bar, nor numbered.
         far = all(_is_far_head(g, stave) for g in sounding)
-        bar_box = bar_box if far and bar_box[3] - bar_box[1] > BEAM * stave.space else None
+        thick = bar_box[3] - bar_box[1] > BEAM * stave.space
+        bar_box = bar_box if far and (thick or _number(bar_box, part, stave, phrases)) else None
     glyph_bar = [g for g in part.music if g.kind == "h-bar"]
     if glyph_bar:
         bar_box = (

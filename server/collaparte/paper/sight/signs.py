@@ -55,8 +55,11 @@ TWICE = "twice"
 """The value of two signs side by side."""
 CLOSE = 2.0
 """Words so near to a stave, in spaces, are hardly another line's, wherever its barlines stand."""
+OTHERS = 3.0
+"""Words so much nearer to another line, in spaces, than to the one they suit may be the other's."""
+STEM = 3.5
 FAR_BEYOND = 3.0
-"""Words that end before their barline lose no more than this: some are set at a bar's start."""
+"""Words that end before their barline lose no more than this, close ones half: some are set at a bar's start."""
 FARTHEST = 14.0
 """Jump words and signs are at most so many spaces from their stave."""
 
@@ -276,7 +279,7 @@ def _at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
 def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps: set[int]) -> Sign | None:
     """Words at a bar's end: over or under the line that they are near to and whose barlines they suit."""
     kind, text, box, _, outlined, _ = found
-    costs = []
+    costs, clear = [], {}
     for line in lines:
         x0, _, x1, _ = line.system.bbox
         if (
@@ -284,16 +287,25 @@ def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps:
             and _gap(line, box) < FARTHEST
             and x0 - 4 * line.space < (box[0] + box[2]) / 2 < x1 + 4 * line.space
         ):
-            for bar, end in line.bars_ending(box[0], box[2]):
+            for bar, under in line.bars_ending(box[0], box[2]):
+                end = under or (_strong_end(line, bar) if kind is SignKind.FINE else None)
                 clash = 10 if kind is SignKind.FINE and bar in jumps else 0  # no piece ends where it jumps back
                 costs.append((_cost(kind, box, line, bar, end, landings) + clash, line.page, bar))
+                clear[bar] = _clear(line, box)
     if not costs:
         return None
     costs.sort(key=lambda c: c[0])
     cost, page, bar = costs[0]
     sure = all(other - cost > 1.5 or where == bar for other, _, where in costs[1:])
+    sure = sure and clear[bar] - min(clear.values()) < OTHERS  # words at one line that suit another's barline
     sure = sure and not (outlined and kind in (SignKind.DS, SignKind.DC))  # "al Coda" may follow unread
     return Sign(kind, bar, "end", page, box, text, 1.0 if sure else 0.85)
+
+
+def _strong_end(line: MusicLine, bar: int) -> Barline | None:
+    """The barline that ends a bar, where a section ends with it: a Fine may be set under the bar's notes."""
+    after = next((p.after for b, p in zip(line.bars, line.parts, strict=True) if b.number + b.count - 1 == bar), None)
+    return after if after is not None and after.kind in STRONG else None
 
 
 def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | None, landings: set[int]) -> float:
@@ -311,7 +323,7 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
         apart = min(abs(end.x0 - box[2]), abs(end.x1 - box[2]), abs(end.x - box[2])) / line.space
         cost += 0.6 * apart - 3 if line.ends_at(end, box[2]) else 0.05 * apart
         beyond = (end.x0 - box[2]) / line.space
-        cost += min(0.8 * beyond, FAR_BEYOND) if beyond > 0.8 else 0
+        cost += min(0.8 * beyond, FAR_BEYOND / (1 if gap > CLOSE else 2)) if beyond > 0.8 else 0
         if end.kind is BarlineKind.FINAL and kind in LAST:
             cost -= 5
     if kind in LANDING and landings:
@@ -322,14 +334,22 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
 
 
 def _clear(line: MusicLine, box: Box) -> float:
-    """How far words stand from a line's stave, or from its notes over or under them, in spaces."""
+    """How far words stand from a line's stave, or from its notes and their stems over or under them, in spaces.
+
+    Stems are 3.5 spaces long; they go down from heads on the middle line and above, else up (common practice).
+    """
     _, top, _, bottom = line.system.bbox
+    first, last = line.system.staves[0].middle, line.system.staves[-1].middle
     for head in line.system.glyphs:
         if head.kind == "head" and box[0] < head.x1 and head.x0 < box[2]:
+            middle = (head.y0 + head.y1) / 2
+            stem = STEM * line.space if head.value in ("black", "half") else 0.0
             if head.y1 < box[1] + 0.5 * line.space:
-                bottom = max(bottom, head.y1)
+                down = middle + stem if middle < last + 0.3 * line.space else head.y1
+                bottom = max(bottom, head.y1, min(down, box[1]))
             elif head.y0 > box[3] - 0.5 * line.space:
-                top = min(top, head.y0)
+                up = middle - stem if middle > first + 0.3 * line.space else head.y0
+                top = min(top, head.y0, max(up, box[3]))
     return max(top - box[3], box[1] - bottom, 0.0) / line.space
 
 
