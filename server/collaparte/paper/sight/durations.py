@@ -165,7 +165,12 @@ def _strokes(stave: StaveLines, part: Segment, rules: Sequence[Rule], blobs: Seq
         [
             b
             for b in blobs
-            if b.filled and left < b.x0 and b.x1 < right and len(b.items) < 7 and all(i[0] == "l" for i in b.items)
+            if b.filled
+            and b.x1 - b.x0 > 0.8 * space
+            and left < b.x0
+            and b.x1 < right
+            and len(b.items) < 7
+            and all(i[0] == "l" for i in b.items)
         ],
     )
 
@@ -229,6 +234,6 @@ def _height_at(beam: Blob, x: float) -> float:
     """Where a slanted beam's middle is at x."""
     points: list[tuple[float, float]] = [point for item in beam.items for point in item[1:]]
     left, right = min(u for u, _ in points), max(u for u, _ in points)
-    starts, ends = ([v for u, v in points if abs(u - side) < 0.1 * (right - left)] for side in (left, right))
+    starts, ends = ([v for u, v in points if abs(u - side) <= 0.1 * (right - left)] for side in (left, right))
     low, high = (min(starts) + max(starts)) / 2, (min(ends) + max(ends)) / 2
     return low + (high - low) * (x - left) / (right - left)
