@@ -6,6 +6,7 @@ import pytest
 from collaparte.paper.cutting.rows import shifts
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import Step
+from collaparte.paper.pages.linefit import LineFitter
 from collaparte.paper.pages.shown import Showing, Shown
 from collaparte.paper.pages.skyline import NUMBER_ROOM, STRIP, Skylines, Stretch
 from collaparte.paper.pages.workings import Workings
@@ -67,3 +68,24 @@ def test_what_was_worked_out_for_another_order_serves(name: str) -> None:
     for order in (whole, cut, repeated, whole, cut[20:]):
         again = lay(the.reading, the.cut.table, order, workings=workings)
         assert again == lay(the.reading, the.cut.table, order)
+
+
+@pytest.mark.parametrize("name", [ALTO, DRUMS, PIANO])
+def test_a_last_line_reaches_where_its_bars_are_set(name: str) -> None:
+    """Also one that is nearly full, and is filled: else what stands over its end meets the line before."""
+    the = part(name)
+    shown = Showing(the.cut.table).show(printed_order(the.reading))
+    fitter = LineFitter(the.cut.table, shown, WIDTH, {})
+    end, filled = len(shown), 0
+    for i in range(end - 8, end):
+        if i + len(fitter.lines(i)) < end or not np.isfinite(fitter.lines(i)[-1].cost):
+            continue
+        fit = fitter.fit(i, end)
+        filled += max(fit.factors) > 1.12
+        line = Stretch(i, end, 1.0, 1.0, fit.factors)
+        up, down = Skylines(shown, fitter._starts, [fitter._head_foot(n) for n in range(end)], fitter._between).of(
+            [line], WIDTH
+        )
+        assert fitter.lines(i)[-1].up == pytest.approx(up[0])
+        assert fitter.lines(i)[-1].down == pytest.approx(down[0])
+    assert filled or name != ALTO

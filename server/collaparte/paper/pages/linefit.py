@@ -105,7 +105,7 @@ class LineFitter:
         room, flex, least = self._room(i, j)
         tails = [_room(a, b) for a, b in pairwise(self.shown[i:j])] + [self.shown[j - 1].bar.overhang]
         factor = room / flex if flex > 0 else 1.0
-        if self._is_last(j) and factor > RAGGED and self.width - room + flex < FULL * self.width:
+        if self._is_last(j) and self._stays_short(factor, room, flex):
             return Fit([RAGGED] * (j - i), tails)
         if factor >= least - 1e-9:
             return Fit(self._factors(i, j, factor), tails)
@@ -214,7 +214,8 @@ class LineFitter:
             if self._is_last(j):
                 ragged = factor > RAGGED
                 cost = 12.0 * max(0.0, min(factor, 6.0) - 2.0) if ragged else self._spacing(*self._shares(i, j, factor))
-                yield _Candidate(cost, staves, self._stretch(i, j, min(factor, RAGGED), squeeze))
+                short = self._stays_short(factor, room, flex)
+                yield _Candidate(cost, staves, self._stretch(i, j, RAGGED if short else factor, squeeze))
                 return
             notes, rests = self._shares(i, j, factor)
             more, longer, lesser = self._room(i, j + 1)
@@ -227,6 +228,10 @@ class LineFitter:
     def _is_last(self, j: int) -> bool:
         """Nothing can be added to a line that ends before bar j: the music ends there, or a system follows whole."""
         return j == len(self.shown) or self.shown[j].bar.whole >= 0
+
+    def _stays_short(self, factor: float, room: float, flex: float) -> bool:
+        """A last line that has too little music to be filled."""
+        return factor > RAGGED and self.width - room + flex < FULL * self.width
 
     def _stretch(self, i: int, j: int, factor: float, squeeze: float) -> Stretch:
         if factor >= 1:
