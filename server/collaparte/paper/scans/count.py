@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.reading import Ending, Mark, Sign
 from collaparte.paper.scans.numbers import CLEAR, Stretch, counted
-from collaparte.paper.sight.bars import HEAD
+from collaparte.paper.scans.strokes import IN_HEAD
 from collaparte.paper.sight.lines import Count, MusicLine
 from collaparte.paper.sight.strokes import Rule
 
@@ -43,10 +43,8 @@ def weigh(line: MusicLine, strokes: Weighed) -> bool:
             if barline.x0 - 0.2 * reach < x < barline.x1 + 0.2 * reach or abs(x - barline.x) < 0.4 * reach
         ]
         line.barlines[n] = replace(barline, confidence=max(chances, default=0.5))
-    first = max(line.head.x1, x0 + HEAD * line.space)
-    left_out = (
-        chance for x, chance in mine if first < x < x1 - 0.5 * line.space and not any(a < x < b for a, b in taken)
-    )
+    low, high = x0 + IN_HEAD * line.space, x1 - 0.5 * line.space
+    left_out = (chance for x, chance in mine if low < x < high and not any(a < x < b for a, b in taken))
     return any(chance > FAINT for chance in left_out)
 
 

@@ -15,6 +15,8 @@ LEAPS = 60
 """A number is at most so much higher than the count leads to: more bars of rest are hardly missed in one line."""
 WHOLE = 0.65
 """A first bar at least so wide, beside its line's others, is no pickup (measured: docs/reference/accuracy.md)."""
+ROOM = 2.0
+"""Between a line's head and a repeat's start wider than this, in spaces, there may be a pickup."""
 
 
 class Stretch(NamedTuple):
@@ -108,8 +110,8 @@ def _begins(lines: Sequence[MusicLine]) -> bool:
     """Whether the part's first bar is a rest of many bars or hardly narrower than its line's others."""
     first = lines[0]
     before = first.parts[0].before
-    if before is not None and before.kind not in STARTS:
-        return False  # a stroke that was left out as the head's may end a pickup whose notes were not seen
+    if before is not None and (before.kind not in STARTS or before.x0 - first.head.x1 > ROOM * first.space):
+        return False  # what was left out as the head's may be a pickup whose notes were not seen
     widths = [p.x1 - p.x0 for p, c in zip(first.parts, first.counts, strict=True) if c.box is None]
     if first.counts[0].box is not None:
         return first.counts[0].bars > 1

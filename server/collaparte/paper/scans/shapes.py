@@ -31,6 +31,8 @@ SIGN_TALL = 0.55
 
 METER_REACH = 16.0
 """A meter at a line's head begins within so many spaces of its stave's left end;"""
+HALF = (1.5, 2.4)
+"""each of its figures is so tall, in spaces, when they stand apart;"""
 QUARTER = 0.27
 """each quarter of its figures' box has at least this share of ink."""
 FIGURE = 0.7
@@ -43,6 +45,10 @@ LEAST = 0.5
 """Letters and figures are taller than so many spaces; what is smaller and looks like one is dirt."""
 CLEAR = 0.16
 """A letter this near to a known one is not looked at as two that touch."""
+
+
+ROOM = 0.5
+"""A frame's white fills at least this share of its box."""
 
 
 class Piece(NamedTuple):
@@ -78,7 +84,9 @@ def find_shapes(
         for s in staves
     ]  # fmt: skip
     glyphs = _told(parts, groups, lines, space, scale)
-    return glyphs, [side for _, box in frames for side in _sides(box, space)]
+    boxes = [box for _, box in frames]
+    boxes += _rooms(ink, parts, kept, [*boxes, *((s.x0, s.top, s.x1, s.bottom) for s in staves)], space)
+    return glyphs, [side for box in boxes for side in _sides(box, space)]
 
 
 def _is_on_stave(rule: Rule, staves: Sequence[ScannedStave]) -> bool:
@@ -120,6 +128,24 @@ def _frames(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tupl
         )  # fmt: skip
         if (held.any() and within.mean() < 0.03) or (within.mean() > 0.03 and parts.free(int(n), within)):
             out.append((int(n), (x0, y0, x1, y1)))
+    return out
+
+
+def _rooms(
+    ink: Dark, parts: Parts, kept: npt.NDArray[np.intp], taken: Sequence[tuple[float, ...]], space: float
+) -> list[tuple[int, int, int, int]]:
+    """White rooms with letters in them, closed all round: frames that a bracket, a stem or a pencil touches outside."""
+    out = []
+    white = connected(~ink)
+    wide, high = white.x1 - white.x0, white.y1 - white.y0
+    fits = (1.2 * space < high) & (high < 7 * space) & (0.6 * high < wide) & (wide < 30 * space)
+    for n in np.flatnonzero(fits & (white.area > ROOM * wide * high)):
+        x0, y0, x1, y1 = (int(v) for v in _box(white, int(n)))
+        if any(a < (x0 + x1) / 2 < c and b < (y0 + y1) / 2 < d for a, b, c, d in taken):
+            continue
+        inside = kept[(parts.x0[kept] > x0) & (parts.y0[kept] > y0) & (parts.x1[kept] < x1) & (parts.y1[kept] < y1)]
+        if (parts.y1[inside] - parts.y0[inside] > 0.25 * (y1 - y0)).any():
+            out.append((x0 - 1, y0 - 1, x1 + 1, y1 + 1))
     return out
 
 
@@ -213,9 +239,11 @@ def _told(
                 continue
         _sort_in(blob, as_sign, as_letter, glyphs, letters, unknown)
     _split(split, points, scale, glyphs, letters, unknown, staves)
+    stacked = _stacked(unknown, staves)
     for blob in sorted(unknown, key=lambda b: b.x0):
         on = _stave_of(blob, staves)
-        if on is not None and _is_meter(blob, on, parts, scale) and not _is_after_notes(blob, on, glyphs):
+        meter = on is not None and (blob in stacked or _is_meter(blob, on, parts, scale))
+        if on is not None and meter and not _is_after_notes(blob, on, glyphs):
             glyphs.append(_plain(blob, "meter", "", on))
         elif on is not None and blob.y1 - blob.y0 > SIGN_TALL * on.space and blob.x1 - blob.x0 > 0.4 * on.space:
             glyphs.append(_plain(blob, "clef" if _is_clef(blob, on) else "head", "", on))
@@ -375,6 +403,24 @@ def _is_meter(blob: Blob, stave: StaveLines, parts: Parts, scale: float) -> bool
     ink = parts.labels[y0:y1, x0:x1] >= 0
     y, x = ink.shape[0] // 2, ink.shape[1] // 2
     return all(float(quarter.mean()) > QUARTER for quarter in (ink[:y, :x], ink[:y, x:], ink[y:, :x], ink[y:, x:]))
+
+
+def _stacked(blobs: Sequence[Blob], staves: Sequence[StaveLines]) -> set[Blob]:
+    """Unknown shapes that stand over one another near a stave's left end, each half as tall: a meter's figures."""
+    out: set[Blob] = set()
+    for stave in staves:
+        space = stave.space
+        near = [
+            b
+            for b in blobs
+            if 0 < b.x0 - stave.x0 < METER_REACH * space
+            and HALF[0] * space < b.y1 - b.y0 < HALF[1] * space
+            and 0.9 * space < b.x1 - b.x0 < HALF[1] * space
+        ]
+        upper = [b for b in near if abs(b.y0 - stave.top) < 0.5 * space]
+        for b in (b for b in near if abs(b.y1 - stave.bottom) < 0.5 * space):
+            out |= {x for u in upper if abs(u.x0 + u.x1 - b.x0 - b.x1) < space for x in (u, b)}
+    return out
 
 
 def _is_after_notes(blob: Blob, stave: StaveLines, glyphs: Sequence[Glyph]) -> bool:

@@ -12,6 +12,8 @@ SKIPPED = 0.4
 """What a letter that is passed over takes from a row, in letters."""
 FEW = 3
 """A row has at least so many letters, or it begins A, B."""
+AT_HEAD = 6.0
+"""Over a line's first bar it stands so near: over the clef, the key or the first note."""
 CHORDS = 0.5
 """A row is at least this share of the letters like it at bars' starts: chords are letters too."""
 
@@ -24,7 +26,7 @@ def rising_letters(loose: Sequence[Candidate], near: float, tall: float) -> list
         if c.phrase.style[0] == OUTLINE
         and len(c.text) == 1
         and "A" <= c.text <= "Z"
-        and c.distance <= near
+        and c.distance <= (AT_HEAD if c.line.bars and c.bar == c.line.bars[0].number else near)
         and _height(c) > tall * c.line.space
     ]
     letters.sort(key=lambda c: (c.line.page, c.line.system.bbox[1], c.bar, c.box[0]))

@@ -13,6 +13,9 @@ ROUNDS = frozenset("Oo0")
 CAPITAL = 0.6
 """A letter taller than this share of its font's size is a capital: small ones measure about .5, capitals .7."""
 
+INITIAL = (0.24, 0.12)
+"""A letter so far before the next, so much higher than all that follow, in its heights, is no part of their word."""
+
 Doubtful = tuple[Glyph, Glyph | None]
 """A shape as a letter, and as the music sign that it might be instead."""
 
@@ -93,7 +96,17 @@ def _words(letters: Sequence[Doubtful]) -> list[list[Doubtful]]:
         else:
             words.append([one])
             open_words.append(words[-1])
-    return words
+    return [part for word in words for part in _without_initial(word)]
+
+
+def _without_initial(word: list[Doubtful]) -> list[list[Doubtful]]:
+    """A mark set larger than the words that follow it in its row is a word of its own."""
+    first, second = word[0][0], word[1][0] if len(word) > 1 else None
+    height = first.y1 - first.y0
+    if second is None or second.x0 - first.x1 < INITIAL[0] * height:
+        return [word]
+    higher = min(glyph.y0 for glyph, _ in word[1:]) - first.y0 > INITIAL[1] * height
+    return [word[:1], word[1:]] if higher and first.y1 > second.y0 + 0.5 * (second.y1 - second.y0) else [word]
 
 
 def _follows(last: Glyph, glyph: Glyph) -> bool:

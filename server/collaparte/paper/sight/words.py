@@ -15,6 +15,9 @@ FIGURE_GAP = 0.36
 PHRASE_GAP = 0.62
 """Ink further apart than this share of the size is another phrase."""
 
+OTHER = 1.25
+"""Sizes that differ by this factor are not of one phrase."""
+
 ACCIDENTALS = {"flat": "♭", "sharp": "♯", "natural": "♮"}
 IN_WORDS = frozenset(("letter", "digit"))
 
@@ -121,7 +124,7 @@ def _row_phrases(row: list[Glyph], cuts: Sequence[tuple[float, float, float]]) -
                 gap > limit
                 or gap < -0.8 * glyph.size
                 or _other_hand(last, glyph)
-                or (spaced and _cut(last, glyph, cuts))
+                or (spaced and (_cut(last, glyph, cuts) or _other_size(last, glyph)))
             ):
                 _end(run, text, out)
                 run, text = [], ""
@@ -142,6 +145,11 @@ def _other_hand(last: Glyph, glyph: Glyph) -> bool:
     """Sizes or a music font's figures that cannot be of one word."""
     ratio = glyph.size / last.size
     return not 0.7 < ratio < 1.43 or (last.kind != glyph.kind and glyph.value.isalnum() and last.value.isalnum())
+
+
+def _other_size(last: Glyph, glyph: Glyph) -> bool:
+    """Shapes known by their looks are one hand; words of another size in their row are not of one phrase."""
+    return glyph.font == OUTLINE == last.font and not 1 / OTHER < glyph.size / last.size < OTHER
 
 
 def _cut(last: Glyph, glyph: Glyph, cuts: Sequence[tuple[float, float, float]]) -> bool:
