@@ -21,6 +21,8 @@ UNBENT = 1.05
 """Waves of so few pixels are left alone."""
 GAP = 2.5
 """Where for more than this many spaces hardly one of five lines is seen, a stave ends."""
+ENDS = 5
+"""So many columns at the ends of two trails tell whether they are level."""
 APART = 5.2
 """Middle lines nearer than this, in spaces, are not of two staves: ledger lines on a row look like one."""
 LINED = 0.3
@@ -200,13 +202,22 @@ def _joined(found: list[Trail], pitch: float) -> list[Trail]:
                 apart = trail.columns[0] > other.columns[-1] or trail.columns[-1] < other.columns[0]
                 near = abs(float(np.median(trail.rows)) - float(np.median(other.rows))) < 1.5 * pitch
                 if apart and near:
-                    both = sorted((trail, other), key=lambda t: int(t.columns[0]))
-                    out[n] = Trail(*(np.concatenate([getattr(t, f) for t in both]) for f in ("columns", "rows")))
+                    out[n] = _as_one(other, trail, pitch)
                 if not apart or near:
                     break
         else:
             out.append(trail)
     return sorted(out, key=lambda t: float(np.median(t.rows)))
+
+
+def _as_one(longer: Trail, shorter: Trail, pitch: float) -> Trail:
+    """Two trails of one stave end to end; the shorter may have followed ledger lines, whole spaces off."""
+    before = shorter.columns[0] < longer.columns[0]
+    ends = (longer.rows[:ENDS], shorter.rows[-ENDS:]) if before else (longer.rows[-ENDS:], shorter.rows[:ENDS])
+    off = float(np.median(ends[1])) - float(np.median(ends[0]))
+    shorter = Trail(shorter.columns, shorter.rows - round(off / pitch) * pitch)
+    both = (shorter, longer) if before else (longer, shorter)
+    return Trail(*(np.concatenate([getattr(t, f) for t in both]) for f in ("columns", "rows")))
 
 
 def waves(found: list[Trail], shape: tuple[int, int]) -> tuple[Floats, Floats, Floats] | None:

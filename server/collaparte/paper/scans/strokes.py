@@ -43,6 +43,8 @@ THICKER = 0.2
 """A stroke wider than a page's usual one by so many spaces is a thick one."""
 BLOCK = 0.35
 """A level bar thicker than this, in spaces, is a block and no line."""
+SLANTING = 5.0
+"""A level line longer than this may be taller than its thickness: some tilt is left."""
 LONG = 2.6
 """A block longer than this is no whole rest's (about 1.2 spaces) but stands for many bars."""
 
@@ -421,16 +423,18 @@ def level_rules(bare: Dark, staves: Sequence[ScannedStave], space: float) -> lis
         if on and BLOCK * space < height < 1.6 * space and width > 1.6 * space and fill > 0.75:
             if any(_is_rest(bare, (x0, y0, x1, y1), s) for s in staves):
                 out.append(Rule(x0, y0, x1, y1))
-        elif not on and height < 0.45 * space:
+        elif not on and height < (0.45 if width < SLANTING * space else 0.65) * space:
             out.append(Rule(x0, y0, x1, y1))
-    return [_thin(r, space) for r in _chained(out, space)]
+    return [_thin(r, space, staves) for r in _chained(out, space)]
 
 
-def _thin(rule: Rule, space: float) -> Rule:
-    """A line as thick as lines are: ink spreads, and what tilt is left makes it seem thicker. A block stays."""
+def _thin(rule: Rule, space: float, staves: Sequence[ScannedStave]) -> Rule:
+    """A line as thick as lines are: ink spreads, and what tilt is left makes it seem thicker. A rest's block stays."""
     middle = (rule.y0 + rule.y1) / 2
+    if rule.y1 - rule.y0 > BLOCK * space and any(s.top - 0.6 * space < middle < s.bottom + 0.6 * space for s in staves):
+        return rule
     half = min(rule.y1 - rule.y0, 0.2 * space) / 2
-    return rule if rule.y1 - rule.y0 > BLOCK * space else Rule(rule.x0, middle - half, rule.x1, middle + half)
+    return Rule(rule.x0, middle - half, rule.x1, middle + half)
 
 
 def _is_rest(bare: Dark, bar: tuple[int, int, int, int], stave: ScannedStave) -> bool:

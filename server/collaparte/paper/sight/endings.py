@@ -22,6 +22,9 @@ LOWEST = 0.6
 """and at least so many."""
 UNREAD = 0.6
 """Confidence of an ending whose number was not read."""
+UNREAD_LENGTH = 6.0
+"""A bracket whose number was not read is at least so many spaces long: a slur's crest is shorter."""
+REPEATS = (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
 START = 2.5
 """It begins within so many spaces of a bar's start; a tuplet's bracket may begin anywhere."""
 
@@ -35,11 +38,14 @@ def find_endings(
     """
     endings: list[Ending] = []
     used: set[tuple[int, Box]] = set()
-    reaches_end = False
+    reaches_end = closed = False
     for lines, phrases, rules, scanned in pages:
         for line in lines:
             if not line.bars:
                 continue
+            if scanned and endings and closed:
+                reaches_end = False
+            closed = line.parts[-1].after is not None and line.parts[-1].after.kind in REPEATS
             continued = True
             over = brackets(line, rules)
             reaches_end &= bool(over)  # an ending that is not over this line goes on behind it no more
@@ -59,7 +65,7 @@ def find_endings(
                     passes = _passes(_told(phrase))
                     used.add((line.page, phrase.box))
                 bar, distance = line.bar_starting([bracket.x0])
-                if distance > START * line.space:
+                if distance > (START if not scanned or bar != line.bars[0].number else 2 * START) * line.space:
                     continue
                 last = _last_bar(bracket, line)
                 if (
@@ -82,7 +88,9 @@ def find_endings(
 def _by_place(over: Sequence[Rule], n: int, line: MusicLine, endings: Sequence[Ending]) -> int:
     """The number of a bracket that has none: first endings stop at a repeat, others begin there (common practice)."""
     bracket, space = over[n], line.space
-    repeats = [b.x for b in line.barlines if b.kind in (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)]
+    if bracket.x1 - bracket.x0 < UNREAD_LENGTH * space:
+        return 0
+    repeats = [b.x for b in line.barlines if b.kind in REPEATS]
     if any(abs(x - bracket.x1) < START * space for x in repeats):
         return 1
     first = line.bar_starting([bracket.x0])[0]
@@ -156,11 +164,7 @@ def _last_bar(bracket: Rule, line: MusicLine) -> int:
             break
         last = bar.number + bar.count - 1
         end = part.after
-        if (
-            bar.x1 > bracket.x0 + line.space
-            and end is not None
-            and end.kind in (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
-        ):
+        if bar.x1 > bracket.x0 + line.space and end is not None and end.kind in REPEATS:
             break
     return last
 
