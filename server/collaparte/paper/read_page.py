@@ -11,7 +11,7 @@ from collaparte.paper.reading import (
     Box,
 )
 from collaparte.paper.scans.scan import PICTURE, Scanned, scanned
-from collaparte.paper.scans.words import set_right
+from collaparte.paper.scans.words import rows_set_right
 from collaparte.paper.sight import lying
 from collaparte.paper.sight.bars import segments
 from collaparte.paper.sight.composed import composed
@@ -123,7 +123,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
     words = phrases(ink.glyphs, cuts)
     if scan:
-        words = [set_right(phrase) for phrase in words]
+        words = rows_set_right(words)
     free = [
         r
         for r in ink.rules
@@ -164,7 +164,7 @@ def _line(
     rules = [r for r in ink.rules if r.y1 > top and r.y0 < bottom and r.x1 - r.x0 > 1.6 * system.space]
     left, above, below = x0 - 12 * system.space, system.y_above, system.y_below
     near = [p for p in words if above < (p.y0 + p.y1) / 2 < below and left < p.x0 < x1]
-    counts = [count_bars(part, system, rules, near) for part in parts]
+    counts = [count_bars(part, system, rules, near, seen=seen) for part in parts]
     line = MusicLine(page, system, head, parts, barlines, counts)
     over = brackets(line, rules_above)
     figures = [p for p in near if not any(under(bracket, p, line.space) for bracket in over)]

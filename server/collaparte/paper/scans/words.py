@@ -1,5 +1,6 @@
 """Words on a scan set right: a letter that was lost or misread does not make another word of a trade's word."""
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 from collaparte.paper.sight.words import Phrase
@@ -12,6 +13,12 @@ WORDS = (
 """Names of sections and words of jumps (common practice)."""
 OTHERS = frozenset(("time", "line", "fire", "tune", "soli", "tutti", "fill", "open", "code", "cup", "play", "trio"))
 """Words near to these that are words of their own."""
+JUMPS = ("To Coda", "D.S. al Coda", "D.S. al Fine", "D.C. al Coda", "D.C. al Fine")
+"""Words of jumps that may be read in pieces."""
+APART, MOST = 1.3, 5
+"""Pieces of one row stand at most so far apart, in sizes, and are at most so many."""
+CLEARER = 0.08
+"""The next best jump is so much further off, a letter."""
 WORST = 0.31
 """What may be wrong in a word, in letters for each of its letters."""
 LOST = 0.8
@@ -19,6 +26,51 @@ LOST = 0.8
 ALIKE = 0.4
 """or this, when the two look alike."""
 LOOKS = ("iltjf1|!r", "oecad0qgb", "nuhmra", "sS5g", "vyu", "fptr", "bdh", "8b", "kh", "d0o")
+
+
+def rows_set_right(found: Sequence[Phrase]) -> list[Phrase]:
+    """All phrases of a page set right; words of a jump that were read as several phrases are one."""
+    out: list[Phrase] = []
+    left = sorted(found, key=lambda p: p.x0)
+    while left:
+        row = _row_from(left)
+        whole = next((n for n in range(len(row), 1, -1) if _jump(row[:n])), 0)
+        if whole:
+            out.append(_as_one(row[:whole], _jump(row[:whole])))
+        else:
+            out.append(set_right(row[0]))
+        taken = row[: whole or 1]
+        left = [phrase for phrase in left if not any(phrase is one for one in taken)]
+    out.sort(key=lambda p: (p.y, p.x0))
+    return out
+
+
+def _row_from(left: Sequence[Phrase]) -> list[Phrase]:
+    """The first phrase and those that follow it in its row, at most a few and each near the one before."""
+    row = [left[0]]
+    for phrase in left[1:]:
+        last = row[-1]
+        level = min(phrase.y1, last.y1) - max(phrase.y0, last.y0) > 0.4 * min(phrase.y1 - phrase.y0, last.y1 - last.y0)
+        if level and -0.3 * last.size < phrase.x0 - last.x1 < APART * max(phrase.size, last.size) and len(row) < MOST:
+            row.append(phrase)
+    return row
+
+
+def _jump(row: Sequence[Phrase]) -> str:
+    """The words of a jump that phrases in a row are nearest to, when they are near enough."""
+    plain = _plain("".join(phrase.text for phrase in row))
+    if not 5 <= len(plain) <= 11:
+        return ""
+    off = sorted((_off(plain, _plain(word)) / len(_plain(word)), word) for word in JUMPS)
+    (best, word), (second, _) = off[:2]
+    return word if best <= WORST and second > best + CLEARER else ""
+
+
+def _as_one(row: Sequence[Phrase], text: str) -> Phrase:
+    return row[0]._replace(
+        text=text, y0=min(p.y0 for p in row), x1=max(p.x1 for p in row), y1=max(p.y1 for p in row),
+        size=max(p.size for p in row),
+    )  # fmt: skip
 
 
 def set_right(phrase: Phrase) -> Phrase:

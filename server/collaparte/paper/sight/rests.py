@@ -26,8 +26,13 @@ MOST = 400
 """A higher number over a rest is not a count of bars."""
 
 
-def count_bars(part: Segment, system: Skeleton, rules: Sequence[Rule], phrases: Sequence[Phrase]) -> Count:
-    """How many bars this bar as drawn stands for; `rules` and `phrases` are those of its page near its system."""
+def count_bars(
+    part: Segment, system: Skeleton, rules: Sequence[Rule], phrases: Sequence[Phrase], *, seen: bool = False
+) -> Count:
+    """How many bars this bar as drawn stands for; `rules` and `phrases` are those of its page near its system.
+
+    What looks like old rest signs on a picture (`seen`) and has no number may be notes.
+    """
     stave = system.staves[0]
     sounding = [g for g in part.music if g.kind in ("head", "rest", "repeat-bar")]
     bar_box = _h_bar(part, stave, rules)
@@ -52,7 +57,7 @@ def count_bars(part: Segment, system: Skeleton, rules: Sequence[Rule], phrases: 
     number = _number(sign, part, stave, phrases)
     if number is None:
         if church is not None and church[0] > 2 and bar_box is None:
-            return Count(church[0], 0.7, sign)
+            return Count(1, 0.7, None) if seen else Count(church[0], 0.7, sign)
         return ONE if church is not None and bar_box is None else Count(1, 0.2, sign)
     count, phrase = number
     box = (
