@@ -134,12 +134,12 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     scanned_lines = [line for page in pages if page.scan for line in page.lines]
     held: dict[int, int] = {}
     sure: set[int] = set()
-    blurred: set[int] = set()
+    blurred: dict[int, list[float]] = {}
     if scanned_lines and len(scanned_lines) == len(lines):  # of a part that is scanned in part the count is not mended
         blurred = {
-            n
+            n: left_out
             for n, (line, page) in enumerate((line, page) for page in pages for line in page.lines)
-            if page.scan and scan_count.weigh(line, page.scan.strokes)
+            if page.scan and (left_out := scan_count.weigh(line, page.scan.strokes))
         }
         held = scan_numbers.heads_that_hold(lines)
         told = scan_numbers.has_pickup(lines, held)

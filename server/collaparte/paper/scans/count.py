@@ -1,6 +1,6 @@
 """Counting bars on scanned lines: printed numbers bear the count out or mend it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TypeVar
 
 from msgspec.structs import replace
@@ -28,8 +28,8 @@ Weighed = list[tuple[Rule, float]]
 """Upright strokes in points, and how likely each is a barline."""
 
 
-def weigh(line: MusicLine, strokes: Weighed) -> bool:
-    """Give a line's barlines the likelihood of their strokes; whether one that was not taken could be a barline."""
+def weigh(line: MusicLine, strokes: Weighed) -> list[float]:
+    """Give a line's barlines the likelihood of their strokes; where one that was not taken could be a barline."""
     x0, top, x1, bottom = line.system.bbox
     mine = [
         ((r.x0 + r.x1) / 2, chance) for r, chance in strokes if r.y0 < bottom and r.y1 > top and x0 - 9 < r.x0 < x1 + 9
@@ -44,8 +44,7 @@ def weigh(line: MusicLine, strokes: Weighed) -> bool:
         ]
         line.barlines[n] = replace(barline, confidence=max(chances, default=0.5))
     low, high = x0 + IN_HEAD * line.space, x1 - 0.5 * line.space
-    left_out = (chance for x, chance in mine if low < x < high and not any(a < x < b for a, b in taken))
-    return any(chance > FAINT for chance in left_out)
+    return [x for x, chance in mine if chance > FAINT and low < x < high and not any(a < x < b for a, b in taken)]
 
 
 def mend(lines: Sequence[MusicLine], parts: Sequence[Stretch]) -> None:
@@ -107,7 +106,7 @@ def unsure(things: Sequence[_Placed], scanned: set[int]) -> list[_Placed]:
     return [replace(t, confidence=min(t.confidence, UNSURE)) if t.page in scanned else t for t in things]
 
 
-def doubt(lines: Sequence[MusicLine], sure: set[int], blurred: set[int]) -> list[str]:
+def doubt(lines: Sequence[MusicLine], sure: set[int], blurred: Mapping[int, list[float]]) -> list[str]:
     """Scanned lines are sure when printed numbers bear them out (`sure`), others never; a sentence about these.
 
     `blurred`: lines with strokes that could be barlines and were not taken.

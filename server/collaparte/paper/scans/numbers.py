@@ -1,6 +1,6 @@
 """Printed bar numbers of scanned lines: which of them hold, and which lines they bear out."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from statistics import median
 from typing import NamedTuple
 
@@ -81,13 +81,13 @@ def stretches(lines: Sequence[MusicLine], held: dict[int, int], pickup: bool) ->
     return out
 
 
-def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: set[int]) -> set[int]:
+def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: Mapping[int, list[float]]) -> set[int]:
     """The lines between two numbers that the count leads from one to the other.
 
-    `blurred`: lines with strokes that could be barlines and were not taken. Of what could be wrong there may be one
-    sort in a stretch: a barline too few, one too many, a rest misread; two sorts could make up for each other, and so
-    could two rests. Before the first number nothing may be in doubt, and the first bar must be as wide as a whole one:
-    a pickup, and a barline that was missed, cannot be told apart there else.
+    `blurred`: lines with strokes that could be barlines and were not taken, and where these are. Of what could be
+    wrong there may be one sort in a stretch: a barline too few, one too many, a rest misread; two sorts could make up
+    for each other, and so could two rests. Before the first number the first bar must be as wide as a whole one, and
+    nothing in doubt up to its end: a pickup, and a barline that was missed, cannot be told apart there else.
     """
     out: set[int] = set()
     for n, part in enumerate(parts):
@@ -100,15 +100,17 @@ def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: set
             sum(c.confidence < CLEAR for line in mine for c in lines[line].counts),
         ]
         ends = all(lines[line].parts and not lines[line].open_end for line in mine)
-        sorts = sum(many > 0 for many in doubts)
-        if ends and sorts <= 1 and doubts[2] <= 1 and (n or (not sorts and part.number == 1 and _begins(lines))):
+        begins = n or (part.number == 1 and not doubts[1] and not doubts[2] and _begins(lines, blurred.get(0, [])))
+        if ends and begins and sum(many > 0 for many in doubts) <= 1 and doubts[2] <= 1:
             out |= set(mine)
     return out
 
 
-def _begins(lines: Sequence[MusicLine]) -> bool:
+def _begins(lines: Sequence[MusicLine], blurred: Sequence[float]) -> bool:
     """Whether the part's first bar is a rest of many bars or hardly narrower than its line's others."""
     first = lines[0]
+    if any(x < first.parts[0].x1 for x in blurred):
+        return False
     before = first.parts[0].before
     if before is not None and (before.kind not in STARTS or before.x0 - first.head.x1 > ROOM * first.space):
         return False  # what was left out as the head's may be a pickup whose notes were not seen
