@@ -92,6 +92,8 @@ async def _info_at(place: Place) -> HubInfo:
                 f"The certificate that {place.url} shows is not trusted ({reason.verify_message}): "
                 "give the band's own, which `collaparte certificate BAND_FOLDER -o FILE` writes at the hub."
             ) from error
+        if isinstance(reason, ssl.SSLError):
+            raise NotIn(f"What answers at {place.url} is no https: take the address that the hub prints.") from error
         raise no_hub_at(place.url) from error
 
 
@@ -110,7 +112,7 @@ def bracketed(host: str) -> str:
 def _split(address: str) -> tuple[str, str, int]:
     parts = urlsplit(address if "//" in address else f"http://{address}")
     try:
-        if parts.hostname and parts.port:
+        if parts.scheme in ("http", "https") and parts.hostname and parts.port:
             return parts.scheme, parts.hostname, parts.port
     except ValueError:
         pass

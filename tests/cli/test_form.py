@@ -103,4 +103,4 @@ def test_what_cannot_be_used_is_refused_in_one_sentence(tmp_path: Path, data: by
 
 def test_a_file_that_is_not_there(tmp_path: Path) -> None:
     done = run(tmp_path / "none.mxl")
-    assert done.exit_code == 1 and "No such file" in done.stderr
+    assert done.exit_code == 1 and "There is no file" in done.stderr

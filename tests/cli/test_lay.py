@@ -86,4 +86,11 @@ def test_a_bad_file_is_said_in_a_sentence(content: bytes, tmp_path: Path) -> Non
 def test_a_missing_file(tmp_path: Path) -> None:
     code, _, error = run(tmp_path / "none.pdf", "-o", tmp_path / "laid.pdf")
     assert code == 1
-    assert "No such file" in error
+    assert "There is no file" in error
+
+
+def test_a_place_that_cannot_be_written_to_is_named(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("no folder")
+    code, _, error = run(ALTO, "-o", tmp_path / "file" / "laid.pdf")
+    assert code == 1
+    assert error.startswith(f"laid.pdf cannot be written to {tmp_path / 'file'} (") and len(error.splitlines()) == 1

@@ -78,7 +78,13 @@ def test_corrections_that_cannot_be_meant_are_one_sentence(tmp_path: Path, text:
 
 @pytest.mark.parametrize(
     ("arguments", "said"),
-    [(["nowhere.pdf"], "No such file"), ([__file__], "not a PDF"), ([str(PART), "--pages", "7-3"], "names no pages")],
+    [
+        (["nowhere.pdf"], "There is no file nowhere.pdf: see"),
+        (["."], ". is a folder: name a file in it."),
+        ([__file__], "not a PDF"),
+        ([str(PART), "--pages", "7-3"], "names no pages"),
+        ([str(PART), "--pages", "1", "--picture", f"{PART}/page.png"], "page.png cannot be written to"),
+    ],
 )
 def test_what_cannot_be_read_is_one_sentence(arguments: list[str], said: str) -> None:
     done = RUN.invoke(APP, ["read", *arguments])

@@ -3,6 +3,7 @@
 import re
 
 from cli.reference import PAGE, page
+from collaparte.cli import VERBS
 
 
 def words(text: str) -> list[str]:
@@ -12,3 +13,9 @@ def words(text: str) -> list[str]:
 
 def test_the_page_is_the_commands_own_help() -> None:
     assert words(PAGE.read_text(encoding="utf-8")) == words(page()), "run python tests/cli/reference.py"
+
+
+def test_no_verbs_line_is_cut_off() -> None:
+    listed = page().split("Commands:", 1)[1].split("```", 1)[0]
+    assert len(listed.strip().splitlines()) == len(VERBS)
+    assert "..." not in listed

@@ -77,7 +77,7 @@ async def test_a_set_that_is_wrong_changes_nothing(tmp_path: Path) -> None:
             await asyncio.to_thread(file.write_text, text, "utf-8")
             code, out, err = await as_leader(hub, "set", str(file))
             assert (code, out, err.count("\n")) == (1, "", 1) and words in err
-        assert "cannot be read" in (await as_leader(hub, "set", str(tmp_path / "no.csv")))[2]
+        assert "There is no file" in (await as_leader(hub, "set", str(tmp_path / "no.csv")))[2]
         await asyncio.to_thread(file.write_text, "tune\nRain Check\n", "utf-8")
         assert "Only the leader or the librarian" in (await as_md(hub, "set", str(file)))[2]
         assert hub.writer.state is before

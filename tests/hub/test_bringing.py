@@ -23,7 +23,7 @@ from collaparte.hub.keeping import CommitError, commit, keep
 from collaparte.hub.workers import Pool
 from collaparte.paper.pages.laying import Pieces
 from collaparte.paper.reading import Reading
-from collaparte.store.files import Files, content_hash
+from collaparte.store.files import Files, FilesError, content_hash
 from collaparte.store.log import Log
 from collaparte.wire.commands import AddTune, RemoveChair, RenameChair
 from hub import sheets_of_music as sheets
@@ -335,6 +335,17 @@ async def test_an_engraved_part_is_believed_before_scans_that_agree_on_something
     assert len((await band.tune()).chart.bars) == 32  # type: ignore[union-attr]
     assert (await band.part("Bass")).current.as_printed
     assert not (await band.part("Alto 1")).current.as_printed
+
+
+async def test_when_the_disk_takes_no_more_nothing_goes_on_behind_the_failure(band: Band) -> None:
+    band.put(parts("1st Alto", "2nd Alto", "Tenor", "Trumpet 1"))
+    # A file where the folder of the files should be: nothing can be stored.
+    await asyncio.to_thread((band.inbox.parent / "files").write_bytes, b"")
+    before = asyncio.all_tasks()
+    with pytest.raises(FilesError, match="cannot be written to"):
+        await band.bring()
+    assert asyncio.all_tasks() <= before
+    assert (await band.log.state()).tunes == {}
 
 
 async def test_what_is_not_understood_is_listed_and_the_rest_comes_in(band: Band) -> None:

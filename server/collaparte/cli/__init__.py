@@ -7,36 +7,38 @@ is its help (`from`, a word of the language, is `from_`). Only the module of the
 import importlib
 import keyword
 import sys
+from collections.abc import Iterable
 
 import typer
 
 from collaparte import __version__
 
-VERBS = (
-    "serve",
-    "demo",
-    "bring",
-    "chairs",
-    "certificate",
-    "find",
-    "date",
-    "set",
-    "next",
-    "call",
-    "from",
-    "cut",
-    "edit",
-    "cue",
-    "history",
-    "watch",
-    "read",
-    "form",
-    "lay",
-    "export",
-)
+VERBS = {
+    "serve": "Serve a band to every stand in the room.",
+    "demo": "Set up an invented band with its music, and serve it.",
+    "bring": "Bring parts in: files, or folders of them.",
+    "chairs": "List a band's chairs, or add, rename, move, remove them.",
+    "certificate": "Have tablets keep the stand while the hub is off.",
+    "find": "List the hubs that answer on this network.",
+    "date": "Open or close a date: a rehearsal or a gig.",
+    "set": "Print the set, or put it from a file of plain columns.",
+    "next": "Name the next tune; nothing moves.",
+    "call": "Call a tune: every stand goes there now.",
+    "from": "Turn every stand to a place of the tune that is on.",
+    "cut": "Cut from one place to another on every part.",
+    "edit": "Decide what is played tonight: so many times, open, tacet.",
+    "cue": "Cue the last time through what is open.",
+    "history": "Say what was decided, and when; or take it over again.",
+    "watch": "Follow a band: calls, edits and who is there.",
+    "read": "Say what is understood of a part: bars, marks, rests, signs.",
+    "form": "Say in which order the bars of a tune are played.",
+    "lay": "Lay a part on pages of a tablet's shape, as PDF.",
+    "export": "Print a chair's book: the whole set as one PDF.",
+}
+"""Each verb, and what it does in a line that no terminal cuts off."""
 
 
-def app_of(verbs: tuple[str, ...]) -> typer.Typer:
+def app_of(verbs: Iterable[str]) -> typer.Typer:
     """The command line with these verbs only."""
     app = typer.Typer(
         no_args_is_help=True,
@@ -50,7 +52,7 @@ def app_of(verbs: tuple[str, ...]) -> typer.Typer:
     for verb in verbs:
         name = f"{verb}_" if keyword.iskeyword(verb) else verb
         module = importlib.import_module(f"collaparte.cli.{name}")
-        app.command(verb)(getattr(module, name))
+        app.command(verb, short_help=VERBS[verb])(getattr(module, name))
     return app
 
 

@@ -30,7 +30,7 @@ def date(
 
 async def _date(band: str, action: str, name: str, gig: bool, day: str, keep: bool, code: str, role_code: str) -> None:
     if action not in ACTIONS:
-        raise Wrong(f"A date is opened or closed; {action!r} says neither.")
+        raise Wrong(f"A date is opened or closed, and {action!r} says neither: say open or close.")
     async with joined(band, code, role_code) as there:
         if action == "open":
             kind: DateKind = "gig" if gig else "rehearsal"

@@ -44,7 +44,8 @@ def _set_up(path: Path) -> None:
     tunes = sorted(folder for folder in BAND.iterdir() if folder.is_dir())
     typer.echo(f"Setting up the demo band in {path} ...")
     try:
-        shutil.rmtree(new, ignore_errors=True)
+        if new.exists():
+            shutil.rmtree(new)
         name = NAME.read_text(encoding="utf-8").strip()
         asyncio.run(bring.run(new, gather(tunes), Told(take=True), name, ask=False))
         new.replace(path)

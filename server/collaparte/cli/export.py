@@ -57,7 +57,7 @@ def export(
 
 async def _from_folder(path: Path, chair: str, paper: str, stave: float, marked: bool) -> Book:
     if not is_band_folder(path):
-        raise Wrong(f"{path} is no band folder.")
+        raise Wrong(f"{path} is no band folder: give the band's folder, a hub's address or a band's name.")
     folder = await asyncio.to_thread(path.resolve)
     state = await asyncio.to_thread(state_of, folder / "log.sqlite")
     id = chair_called(state, chair)

@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.table import Table
 
 from collaparte.cli.alone import alone
+from collaparte.cli.files import FileError, read_file
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.aloud import aloud
 from collaparte.music.form import run_length, written_order
@@ -37,15 +38,10 @@ def form(
 ) -> None:
     """Say in which order the bars are played as written: bars, marks, signs, and what contradicts itself."""
     try:
-        with file.open("rb") as opened:
-            chart, diagnosis = _charted(opened.read(LARGEST + 1), file.name)
-    except (NotMusicXml, ReadingError, JobFailed, OSError) as error:
-        message = f"{file.name}: {error}"
-        if isinstance(error, OSError):
-            message = f"{file}: {error.strerror}."
-        elif isinstance(error, JobFailed):
-            message = str(error)
-        typer.echo(message, err=True)
+        chart, diagnosis = _charted(read_file(file, LARGEST + 1), file.name)
+    except (NotMusicXml, ReadingError, JobFailed, FileError) as error:
+        named = isinstance(error, JobFailed | FileError)
+        typer.echo(str(error) if named else f"{file.name}: {error}", err=True)
         raise typer.Exit(1) from error
     written = written_order(chart, repeats_after_jump=repeats or None)
     diagnosis = " ".join(words for words in (diagnosis, written.diagnosis) if words)

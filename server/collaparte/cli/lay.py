@@ -8,6 +8,7 @@ import msgspec
 import typer
 
 from collaparte.cli.alone import alone
+from collaparte.cli.files import FileError, read_file
 from collaparte.hub.jobs import DidLayOut, LayOut
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.form import written_order
@@ -16,6 +17,7 @@ from collaparte.paper.pages.lay import printed_order
 from collaparte.paper.pages.laying import Laying, Step
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart
+from collaparte.store.files import FilesError, write_whole
 
 SMALLEST, LARGEST = 3.0, 12.0
 """Stave heights in mm that are laid."""
@@ -35,7 +37,7 @@ def lay(
     try:
         shape = _shape(page, stave)
         which = _named(order)
-        pdf = file.read_bytes()
+        pdf = read_file(file)
 
         async def job(pool: Pool) -> DidLayOut:
             last = len((await pool.look(pdf, file.name)).heads) - 1
@@ -43,10 +45,8 @@ def lay(
             return await pool.lay_out(LayOut(file.name, pdf, reading, _order(reading, which), shape, stave))
 
         laid = alone(job)
-        output.write_bytes(laid.pdf)
-    except OSError as error:
-        _stop(f"{error.filename}: {error.strerror}.")
-    except (JobFailed, _Wrong) as error:
+        write_whole(output, laid.pdf)
+    except (FileError, FilesError, JobFailed, _Wrong) as error:
         _stop(str(error))
     if json:
         typer.echo(msgspec.json.encode(laid.laying).decode())

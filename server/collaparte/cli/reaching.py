@@ -51,7 +51,12 @@ async def joined(band: str, code: str, role_code: str = "") -> AsyncIterator[Ban
     async with join(await reached(band), said, codes=[role_code] if role_code else []) as there:
         if role_code and there.sorry:
             raise Wrong(there.sorry)
-        yield there
+        try:
+            yield there
+        except Refused as error:
+            if there.roles:
+                raise
+            raise Wrong(f"{error} You joined without a role: give its code with --role-code.") from error
 
 
 def code_said(code: str) -> str:

@@ -12,12 +12,14 @@ from rich.table import Table
 
 from collaparte.band.corrections import fault
 from collaparte.cli.alone import alone
+from collaparte.cli.files import FileError, read_file
 from collaparte.hub.jobs import Pages
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.paper.corrected import corrected
 from collaparte.paper.legibility import Legibility, View, legibility, words
 from collaparte.paper.opening import ReadingError
 from collaparte.paper.reading import SURE, BarBox, Reading, SignKind, System
+from collaparte.store.files import FilesError, write_whole
 from collaparte.wire.corrections import Correction, Said
 
 SIGN_WORDS = {
@@ -53,7 +55,7 @@ def read(
         view = _view(tablet, distance, stave)
         wanted = _range(pages)
         said = _said(corrections) if corrections is not None else []
-        pdf = file.read_bytes()
+        pdf = read_file(file)
 
         async def job(pool: Pool) -> tuple[Reading, tuple[bytes, ...]]:
             last = len((await pool.look(pdf, file.name)).heads) - 1
@@ -64,9 +66,8 @@ def read(
         reading, drawn = alone(job)
         if picture is not None:
             _write(drawn, wanted[0] if wanted else 0, picture)
-    except (ReadingError, JobFailed, OSError) as error:
-        message = f"{file}: {error.strerror}." if isinstance(error, OSError) else str(error)
-        typer.echo(message, err=True)
+    except (ReadingError, JobFailed, FileError, FilesError) as error:
+        typer.echo(str(error), err=True)
         raise typer.Exit(1) from error
     if json:
         seen = {"legibility": msgspec.to_builtins(legibility(reading, view))}
@@ -106,9 +107,9 @@ def _view(tablet: str, distance: float, stave: float) -> View:
 
 
 def _said(path: Path) -> list[Correction]:
-    """The corrections in a file. Raises ReadingError, OSError."""
+    """The corrections in a file. Raises ReadingError, FileError."""
     try:
-        said = msgspec.json.decode(path.read_bytes(), type=list[Said])
+        said = msgspec.json.decode(read_file(path), type=list[Said])
     except (msgspec.DecodeError, UnicodeError) as error:
         raise ReadingError(f"{path.name} holds no corrections: {error}.") from error
     wrong = next(filter(None, map(fault, said)), "")
@@ -120,7 +121,7 @@ def _said(path: Path) -> list[Correction]:
 def _write(pictures: Sequence[bytes], first: int, path: Path) -> None:
     for number, picture in enumerate(pictures, first + 1):
         name = path if len(pictures) == 1 else path.with_stem(f"{path.stem}-{number}")
-        name.write_bytes(picture)
+        write_whole(name, picture)
 
 
 def _print(reading: Reading, seen: Legibility | None) -> None:

@@ -40,6 +40,9 @@ def run_hub(band_folder: Path, port: int | None, *, verbose: bool = False) -> No
         format="%(message)s",
         handlers=[RichHandler(console=Console(stderr=True), show_path=False)],
     )
+    if not verbose:
+        # What strangers send (a page asked for by https at the plain port, say) is no news for the librarian.
+        logging.getLogger("uvicorn").setLevel(logging.ERROR)
     try:
         asyncio.run(_serve(console, band_folder, port))
     except CannotServe as error:

@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.table import Table
 
 from collaparte.band import setfile, setlist
+from collaparte.cli.files import FileError, read_file
 from collaparte.cli.reaching import BandArgument, CodeOption, RoleOption, Wrong, joined, run
 from collaparte.wire.commands import SetTheSet
 from collaparte.wire.setlist import SetItem
@@ -55,9 +56,9 @@ async def _set(band: str, file: str, csv: bool, json: bool, code: str, role_code
 
 def _bytes(file: str) -> bytes:
     try:
-        return sys.stdin.buffer.read() if file == "-" else Path(file).read_bytes()
-    except OSError as error:
-        raise Wrong(f"{file} cannot be read: {error.strerror}.") from error
+        return sys.stdin.buffer.read() if file == "-" else read_file(Path(file))
+    except FileError as error:
+        raise Wrong(str(error)) from error
 
 
 def _lasts(band: Band, item: SetItem) -> int | None:

@@ -53,7 +53,15 @@ async def keep(
         progress(done, len(coming), f"{part.name}, {understood.titles[part.tune]}")
         return brought
 
-    brought = [command for command in await asyncio.gather(*(one(part) for part in coming)) if command]
+    tasks = [asyncio.create_task(one(part)) for part in coming]
+    try:
+        brought = [command for command in await asyncio.gather(*tasks) if command]
+    except BaseException:
+        # Where the disk takes one no more, none of the others goes on behind it: they would start workers anew.
+        for task in tasks:
+            task.cancel()
+        await asyncio.gather(*tasks, return_exceptions=True)
+        raise
     coming = [part for part in coming if part.comes_in]
     tunes = {part.tune for part in coming}
     chairs = [chair for part in coming for chair in part.chairs]

@@ -104,7 +104,11 @@ def write_whole(path: Path, data: bytes, mode: int = 0o644, *, durable: bool = T
             _sync_folder(path.parent)
     except OSError as error:
         why = error.strerror or str(error)
-        raise FilesError(f"{path.name} cannot be written to {path.parent}: {why}; nothing was changed.") from error
+        name = f"A file ({path.name[:8]})" if is_hash(path.name) else path.name
+        raise FilesError(
+            f"{name} cannot be written to {path.parent} ({why}): see that there is room and that you may write there; "
+            "nothing was changed."
+        ) from error
 
 
 def _sync_folder(folder: Path) -> None:

@@ -16,6 +16,8 @@ from collaparte.store.files import Files, FilesError
 from collaparte.store.lock import Held, Lock
 from collaparte.store.settings import Ports, Settings, SettingsError
 
+_ROOM = "see that there is room and that you may write there, or choose another place."
+
 
 class FolderError(Exception):
     """The band folder cannot be used: one sentence why and what to do."""
@@ -45,7 +47,7 @@ class BandFolder:
             _refuse_network(path)
             lock = Lock.take(path / "lock", what, at)
         except OSError as error:
-            raise FolderError(f"{path} cannot be made: {error.strerror}.") from error
+            raise FolderError(f"{path} cannot be made ({error.strerror}): {_ROOM}") from error
         except Held as held:
             raise FolderError(str(held)) from held
         try:
@@ -67,7 +69,7 @@ class BandFolder:
         except Held as held:
             raise FolderError(str(held)) from held
         except OSError as error:
-            raise FolderError(f"{path} cannot be written to: {error.strerror}.") from error
+            raise FolderError(f"{path} cannot be written to ({error.strerror}): {_ROOM}") from error
         try:
             folder = cls(path, settings.load(path / "settings.json"), lock)
             folder.files.sweep()
@@ -110,7 +112,7 @@ def is_band_folder(path: Path) -> bool:
 def settings_of(path: Path) -> Settings:
     """A band folder's settings, without holding it: for a client at the hub's own machine. Raises `FolderError`."""
     if not is_band_folder(path):
-        raise FolderError(f"{path} is no band folder.")
+        raise FolderError(f"{path} is no band folder; make one with `collaparte bring` or `collaparte demo`.")
     try:
         return settings.load(path / "settings.json")
     except SettingsError as error:

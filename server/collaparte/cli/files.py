@@ -1,0 +1,20 @@
+"""Files that a verb is given: what is wrong with one is a sentence that names it."""
+
+from pathlib import Path
+
+
+class FileError(Exception):
+    """A file cannot be read: one sentence."""
+
+
+def read_file(path: Path, most: int = -1) -> bytes:
+    """A file's content, `most` bytes of it. Raises `FileError`."""
+    try:
+        with path.open("rb") as opened:
+            return opened.read(most)
+    except FileNotFoundError as error:
+        raise FileError(f"There is no file {path}: see how it is spelled, and where it is.") from error
+    except OSError as error:
+        if path.is_dir():
+            raise FileError(f"{path} is a folder: name a file in it.") from error
+        raise FileError(f"{path} cannot be read ({error.strerror}): see whose it is, or copy it anew.") from error
