@@ -67,11 +67,6 @@ export function largeThread(view, { first, until, chosen }) {
         onpointerdown: () => {
           dragged = said;
         },
-        onpointerup: (/** @type {PointerEvent} */ event) => {
-          const under = document.elementFromPoint(event.clientX, event.clientY)?.closest('.stretch');
-          if (under && under !== one && dragged !== null) chosen(dragged, under.getAttribute('data-from') ?? '');
-          dragged = null;
-        },
       },
       h('b', {}, mark || (from === 0 ? 'Top' : `${view.written[from][1]}`), ...(pass > 1 ? [h('sup', {}, String(pass))] : [])),
       h('i.line'),
@@ -81,5 +76,11 @@ export function largeThread(view, { first, until, chosen }) {
     return one;
   });
   const end = h('button.stretch.end', { type: 'button', 'data-from': 'end', onclick: () => touch('end') }, h('b', {}, 'End'), h('i.line'));
-  return h('div.large-thread', {}, ...keys, end);
+  // A finger's pointer stays with the key that it came down on, a mouse's does not: what lies under it says where it is.
+  const lift = (/** @type {PointerEvent} */ event) => {
+    const said = document.elementFromPoint(event.clientX, event.clientY)?.closest('.stretch')?.getAttribute('data-from');
+    if (said && dragged !== null && said !== dragged) chosen(dragged, said);
+    dragged = null;
+  };
+  return h('div.large-thread', { onpointerup: lift }, ...keys, end);
 }
