@@ -10,6 +10,7 @@
 import { bead } from './beads.js';
 import { h, key } from './dom.js';
 import { drawnKeys, field } from './drawn-keys.js';
+import { FromPlace } from './from-place.js';
 import { isCut, timeSaid } from './order.js';
 import { SetChanging } from './set-changing.js';
 import { setRows, timesInWords } from './set-rows.js';
@@ -37,6 +38,7 @@ export class Lead {
   /** The row that a finger carries, and where it would go. @type {{from: number, to: number} | null} */ #carried = null;
   /** The call that can be taken back now. */ #fresh = 0;
   /** @type {ReturnType<typeof setTimeout> | undefined} */ #freshEnds;
+  #marks = h('div.marks');
   #parts = {
     now: h('header.now'),
     rows: h('div.rows', { role: 'list' }),
@@ -61,6 +63,7 @@ export class Lead {
   constructor(room, to) {
     this.room = room;
     this.to = to;
+    this.#parts.places.append(this.#marks, new FromPlace((said) => to.ask({ type: 'from', start: said })).element);
     this.changing = new SetChanging(room, { ask: to.ask, changed: () => this.draw() });
     const { now, rows, search, foot, changing, places, chairs, act } = this.#parts;
     const side = h('section.side', {}, changing, places, chairs);
@@ -251,7 +254,7 @@ export class Lead {
       if (again) from.append(h('sup', {}, String(again + 1)));
       return from;
     });
-    this.#parts.places.replaceChildren(...(keys.length ? [h('h2', {}, 'From'), h('div.keys', {}, ...keys)] : []));
+    this.#marks.replaceChildren(...(keys.length ? [h('h2', {}, 'From'), h('div.keys', {}, ...keys)] : []));
     this.#parts.places.hidden = keys.length === 0;
   }
 

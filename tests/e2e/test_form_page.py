@@ -87,7 +87,24 @@ async def test_the_mds_work_on_the_form(demo_band: Path, tmp_path: Path) -> None
         # How far the stands are: the page in front of a player stays until the next call or turn.
         far = "Of 3 stands: received by 3, laid out by 3, on the glass of"
         await form.locator(".have", has_text=f"{far} 0.").wait_for(timeout=PATIENCE)
-        await leader.page.click("[data-from=B]")
+        for stand in (trumpet, drums, leader):
+            await stand.until_so(
+                """const { tune, chair } = app.reader.place;
+                const { revision } = app.shelf.tune(tune);
+                const copies = app.reader.shelf.copies(tune, chair);
+                return copies.some((one) => one.firstStep === 0 && one.revision === revision);"""
+            )
+        # The leader says it as it is said: bar 27 is C, which is cut, and four bars before it is 23 (demo/truth).
+        for said in ("from letter K", "four before letter c"):
+            if said.endswith("K"):
+                await leader.page.click("[data-do=from-typed]")
+            await leader.page.locator("[data-field=from]").fill(said)
+            await leader.page.click("[data-do=from-there]")
+        await leader.page.locator(".slip", has_text='There is no "from letter K" in this tune').wait_for(
+            timeout=PATIENCE
+        )
+        await trumpet.until(call="2", glass="shown")
+        assert "23/1" in await trumpet.visible()
         await form.locator(".have", has_text=f"{far} 3.").wait_for(timeout=PATIENCE)
 
         # A part of words only is told in words, and the MD sees which.
