@@ -6,17 +6,23 @@ export class FromPlace {
   element = h('div.from-place');
   #said = '';
 
-  /** @param {(said: string) => Promise<boolean>} from turn every stand there; whether it took effect */
-  constructor(from) {
+  /**
+   * @param {(said: string) => Promise<boolean>} from turn every stand there; whether it took effect
+   * @param {(on: boolean) => void} typing
+   */
+  constructor(from, typing) {
     this.from = from;
+    this.typing = typing;
     this.#fold();
   }
 
   #fold() {
+    this.typing(false);
     this.element.replaceChildren(key('Another place', () => this.#type(), { 'data-do': 'from-typed', className: 'key plain' }));
   }
 
   #type() {
+    this.typing(true);
     this.#said = '';
     const there = key('From there', () => void this.#go(), { 'data-do': 'from-there', className: 'key strong', disabled: true });
     const input = field({

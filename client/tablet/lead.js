@@ -63,7 +63,8 @@ export class Lead {
   constructor(room, to) {
     this.room = room;
     this.to = to;
-    this.#parts.places.append(this.#marks, new FromPlace((said) => to.ask({ type: 'from', start: said })).element);
+    const another = new FromPlace((said) => to.ask({ type: 'from', start: said }), (on) => (this.element.dataset.placing = String(on)));
+    this.#parts.places.append(this.#marks, another.element);
     this.changing = new SetChanging(room, { ask: to.ask, changed: () => this.draw() });
     const { now, rows, search, foot, changing, places, chairs, act } = this.#parts;
     const side = h('section.side', {}, changing, places, chairs);
