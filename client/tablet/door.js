@@ -38,6 +38,9 @@ export class Door {
   open(code, chairs) {
     this.#code = code;
     this.#chosen = new Set(chairs);
+    // A code that was typed is not left there for the next one at this tablet to read.
+    this.#role = this.#librarian = '';
+    this.#asksRole = this.#asksDesk = false;
     this.#state = code ? 'knocking' : 'no-code';
     this.draw();
   }
