@@ -2,7 +2,7 @@
 
 import pytest
 
-from collaparte.paper.scans.words import set_right
+from collaparte.paper.scans.words import rows_set_right, set_right
 from collaparte.paper.sight.figures import figures
 from collaparte.paper.sight.strokes import OUTLINE
 from collaparte.paper.sight.words import Phrase
@@ -40,3 +40,21 @@ def test_shapes_are_figures_where_figures_stand(seen: str, meant: str) -> None:
 
 def test_letters_set_in_a_font_are_no_figures() -> None:
     assert figures(_phrase("l6", "Serif")) == "l6"
+
+
+def _row(*words: tuple[str, float]) -> list[Phrase]:
+    return [Phrase(text, x, 0.0, x + 6.0 * len(text), 10.0, 10.0, 10.0, (OUTLINE, 9.0), False) for text, x in words]
+
+
+@pytest.mark.parametrize(
+    ("row", "meant"),
+    [
+        (_row(("D.", 0), ("S. a/Fjne", 14)), ["D.S. al Fine"]),
+        (_row(("D. C.", 0), ("aJ", 36), ("Coda", 54)), ["D.C. al Coda"]),
+        (_row(("D.S.", 0), ("al Fine", 80)), ["D.S.", "al Fine"]),  # too far apart to be one
+        (_row(("al", 0), ("Fine", 18)), ["al", "Fine"]),  # D.S. or D.C. cannot be told
+        (_row(("cup", 0), ("mute", 24)), ["cup", "mute"]),
+    ],
+)
+def test_words_of_a_jump_in_pieces_are_one(row: list[Phrase], meant: list[str]) -> None:
+    assert [phrase.text for phrase in rows_set_right(row)] == meant

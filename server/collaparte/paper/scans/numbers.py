@@ -109,7 +109,7 @@ def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: Map
 def _begins(lines: Sequence[MusicLine], blurred: Sequence[float]) -> bool:
     """Whether the part's first bar is a rest of many bars or hardly narrower than its line's others."""
     first = lines[0]
-    if any(x < first.parts[0].x1 for x in blurred):
+    if not first.parts or any(x < first.parts[0].x1 for x in blurred):
         return False
     before = first.parts[0].before
     if before is not None and (before.kind not in STARTS or before.x0 - first.head.x1 > ROOM * first.space):

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import pymupdf
 
+from collaparte.paper.scans import levels as scan_levels
 from collaparte.paper.scans import page as scan_page
 from collaparte.paper.scans import staves as scan_staves
 from collaparte.paper.scans import strokes as scan_strokes
@@ -55,11 +56,11 @@ def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
     uprights = [s for s in candidates if s.chance >= 0.5]
     strokes = scan_strokes.as_rules(uprights, staves)
     dots = scan_strokes.repeat_dots(bare, uprights, staves)
-    levels = scan_strokes.level_rules(bare, staves, pitch)
+    levels = scan_levels.level_rules(bare, staves, pitch)
     glyphs, frames = find_shapes(bare, staves, strokes, levels, scale)
     for dot in (_scaled(d, scale) for d in dots):
         glyphs.append(Glyph(*dot[:4], dot.x0, dot.y1, 4 * pitch * scale, "dot", "", OUTLINE))
-    for bar in (_scaled(r, scale) for r in scan_strokes.long_rests(levels, staves)):
+    for bar in (_scaled(r, scale) for r in scan_levels.long_rests(levels, staves)):
         glyphs.append(Glyph(*bar[:4], bar.x0, bar.y1, 4 * pitch * scale, "h-bar", "", OUTLINE))
     rules = strokes + levels + frames
     points = [_scaled(r, scale) for r in rules]

@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from collaparte.paper.scans.frames import box_of, rings, rooms, sides
+from collaparte.paper.scans.levels import BLOCK, rest_room
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected
 from collaparte.paper.scans.staves import ScannedStave
-from collaparte.paper.scans.strokes import BLOCK, rest_room
 from collaparte.paper.sight import shapes
 from collaparte.paper.sight.lettering import settled
 from collaparte.paper.sight.recognise import named
@@ -37,18 +38,12 @@ QUARTER = 0.27
 """each quarter of its figures' box has at least this share of ink."""
 FIGURE = 0.7
 """Height of figures as a share of their font's size."""
-BAND = 0.3
-"""A frame's line, with what it spreads, is at most so many spaces thick."""
 ALIKE = 1.22
 """Sizes that differ by less than this factor are one size."""
 LEAST = 0.5
 """Letters and figures are taller than so many spaces; what is smaller and looks like one is dirt."""
 CLEAR = 0.16
 """A letter this near to a known one is not looked at as two that touch."""
-
-
-ROOM = 0.5
-"""A frame's white fills at least this share of its box."""
 
 
 class Piece(NamedTuple):
@@ -77,7 +72,7 @@ def find_shapes(
     parts = connected(ink)
     kept = np.flatnonzero(parts.area > max(3.0, SPECK * space * space))
     whole = len(parts)
-    frames = _frames(parts, kept, space)
+    frames = rings(parts, kept, space)
     ringed = {n for n, _ in frames}
     groups = _with_dots(parts, [*(int(n) for n in kept if int(n) not in ringed), *range(whole, len(parts))], space)
     lines = [
@@ -89,101 +84,17 @@ def find_shapes(
     ]  # fmt: skip
     glyphs = _told(parts, groups, lines, space, scale)
     boxes = [box for _, box in frames]
-    boxes += _rooms(ink, parts, kept, [*boxes, *((s.x0, s.top, s.x1, s.bottom) for s in staves)], space)
-    return glyphs, [side for box in boxes for side in _sides(box, space)]
+    boxes += rooms(ink, parts, kept, [*boxes, *((s.x0, s.top, s.x1, s.bottom) for s in staves)], space)
+    return glyphs, [side for box in boxes for side in sides(box, space)]
 
 
 def _is_on_stave(rule: Rule, staves: Sequence[ScannedStave]) -> bool:
     return any(s.top < (rule.y0 + rule.y1) / 2 < s.bottom for s in staves)
 
 
-def _sides(box: tuple[int, int, int, int], space: float) -> list[Rule]:
-    x0, y0, x1, y1 = box
-    thin = 0.1 * space
-    return [
-        Rule(x0, y0, x1, y0 + thin),
-        Rule(x0, y1 - thin, x1, y1),
-        Rule(x0, y0, x0 + thin, y1),
-        Rule(x1 - thin, y0, x1, y1),
-    ]
-
-
-def _box(parts: Parts, number: int) -> tuple[int, int, int, int]:
-    return int(parts.x0[number]), int(parts.y0[number]), int(parts.x1[number]), int(parts.y1[number])
-
-
-def _frames(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tuple[int, tuple[int, int, int, int]]]:
-    """Parts that run all round others: boxes, rounded boxes, circles; letters that touch them are cut loose."""
-    out = []
-    for n in kept:
-        x0, y0, x1, y1 = _box(parts, int(n))
-        width, height = x1 - x0, y1 - y0
-        if not (1.4 * space < height < 7 * space and 0.9 * space < width < 30 * space and width > 0.6 * height):
-            continue
-        if parts.area[n] > 0.6 * width * height:
-            continue
-        mask = parts.mask(int(n))
-        if not _is_ring(mask):
-            continue
-        within = _inside(mask, max(2, round(BAND * space)))
-        held = (
-            (parts.x0[kept] > x0) & (parts.y0[kept] > y0) & (parts.x1[kept] < x1) & (parts.y1[kept] < y1)
-            & (parts.y1[kept] - parts.y0[kept] > 0.25 * height)
-        )  # fmt: skip
-        if (held.any() and within.mean() < 0.03) or (within.mean() > 0.03 and parts.free(int(n), within)):
-            out.append((int(n), (x0, y0, x1, y1)))
-    return out
-
-
-def _rooms(
-    ink: Dark, parts: Parts, kept: npt.NDArray[np.intp], taken: Sequence[tuple[float, ...]], space: float
-) -> list[tuple[int, int, int, int]]:
-    """White rooms with letters in them, closed all round: frames that a bracket, a stem or a pencil touches outside."""
-    out = []
-    height, width = (n // 2 * 2 for n in ink.shape)
-    # Looked at in half the resolution: it costs a quarter.
-    rows: Dark = ink[:height:2] | ink[1:height:2]
-    small: Dark = ~(rows[:, :width:2] | rows[:, 1:width:2])
-    white = connected(small)
-    wide, high = 2 * (white.x1 - white.x0), 2 * (white.y1 - white.y0)
-    fits = (1.2 * space < high) & (high < 7 * space) & (0.6 * high < wide) & (wide < 30 * space)
-    for n in np.flatnonzero(fits & (4 * white.area > ROOM * wide * high)):
-        x0, y0, x1, y1 = (2 * v for v in _box(white, int(n)))
-        if any(a < (x0 + x1) / 2 < c and b < (y0 + y1) / 2 < d for a, b, c, d in taken):
-            continue
-        inside = kept[(parts.x0[kept] > x0) & (parts.y0[kept] > y0) & (parts.x1[kept] < x1) & (parts.y1[kept] < y1)]
-        if (parts.y1[inside] - parts.y0[inside] > 0.25 * (y1 - y0)).any():
-            out.append((x0 - 1, y0 - 1, x1 + 1, y1 + 1))
-    return out
-
-
-def _inside(mask: Dark, band: int) -> Dark:
-    """What a ring holds: its pixels without the first `band` from where ink is met from each of the four sides."""
-    out = mask.copy()
-    for turns in range(4):
-        ink, left = np.rot90(mask, turns), np.rot90(out, turns)
-        column = np.arange(ink.shape[1])[None, :]
-        begins = ink.argmax(axis=1)[:, None]
-        left &= ~((column >= begins) & (column < begins + band))
-    return out
-
-
-def _is_ring(mask: Dark) -> bool:
-    """Whether from the middle every way out, left, right, up and down, is closed by ink near the edge."""
-    height, width = mask.shape
-    rows, columns = slice(int(0.15 * height), int(0.85 * height) + 1), slice(int(0.15 * width), int(0.85 * width) + 1)
-    edge_x, edge_y = (
-        max(2, int(0.3 * width if width > 2 * height else min(0.3 * width, 0.4 * height))),
-        max(2, int(0.3 * height)),
-    )
-    left, right = mask[rows, :edge_x].any(axis=1), mask[rows, -edge_x:].any(axis=1)
-    over, under = mask[:edge_y, columns].any(axis=0), mask[-edge_y:, columns].any(axis=0)
-    return all(side.mean() > 0.93 for side in (left, right, over, under))
-
-
 def _with_dots(parts: Parts, numbers: Sequence[int], space: float) -> list[list[int]]:
     """Parts one by one, small dots joined with the stroke below them (i, j) or the dot (colon, equals)."""
-    boxes = {n: _box(parts, n) for n in numbers}
+    boxes = {n: box_of(parts, n) for n in numbers}
     small = [n for n in numbers if boxes[n][3] - boxes[n][1] < 0.5 * space and boxes[n][2] - boxes[n][0] < 0.6 * space]
     by_top: dict[int, list[int]] = {}
     for n in numbers:
@@ -218,7 +129,7 @@ def _told(
     pieces: list[Piece] = []
     large: list[Blob] = []
     for group in groups:
-        boxes = [_box(parts, n) for n in group]
+        boxes = [box_of(parts, n) for n in group]
         x0, y0 = min(b[0] for b in boxes), min(b[1] for b in boxes)
         x1, y1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
         width, height = x1 - x0, y1 - y0

@@ -1,0 +1,99 @@
+"""Frames on a scan: parts of ink that run all round others, and white rooms with letters in them."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from collaparte.paper.scans.page import Dark
+from collaparte.paper.scans.parts import Parts, connected
+from collaparte.paper.sight.strokes import Rule
+
+BAND = 0.3
+"""A frame's line, with what it spreads, is at most so many spaces thick."""
+ROOM = 0.5
+"""A frame's white fills at least this share of its box."""
+
+
+def sides(box: tuple[int, int, int, int], space: float) -> list[Rule]:
+    x0, y0, x1, y1 = box
+    thin = 0.1 * space
+    return [
+        Rule(x0, y0, x1, y0 + thin),
+        Rule(x0, y1 - thin, x1, y1),
+        Rule(x0, y0, x0 + thin, y1),
+        Rule(x1 - thin, y0, x1, y1),
+    ]
+
+
+def box_of(parts: Parts, number: int) -> tuple[int, int, int, int]:
+    return int(parts.x0[number]), int(parts.y0[number]), int(parts.x1[number]), int(parts.y1[number])
+
+
+def rings(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tuple[int, tuple[int, int, int, int]]]:
+    """Parts that run all round others: boxes, rounded boxes, circles; letters that touch them are cut loose."""
+    out = []
+    for n in kept:
+        x0, y0, x1, y1 = box_of(parts, int(n))
+        width, height = x1 - x0, y1 - y0
+        if not (1.4 * space < height < 7 * space and 0.9 * space < width < 30 * space and width > 0.6 * height):
+            continue
+        if parts.area[n] > 0.6 * width * height:
+            continue
+        mask = parts.mask(int(n))
+        if not _is_ring(mask):
+            continue
+        within = _inside(mask, max(2, round(BAND * space)))
+        held = (
+            (parts.x0[kept] > x0) & (parts.y0[kept] > y0) & (parts.x1[kept] < x1) & (parts.y1[kept] < y1)
+            & (parts.y1[kept] - parts.y0[kept] > 0.25 * height)
+        )  # fmt: skip
+        if (held.any() and within.mean() < 0.03) or (within.mean() > 0.03 and parts.free(int(n), within)):
+            out.append((int(n), (x0, y0, x1, y1)))
+    return out
+
+
+def rooms(
+    ink: Dark, parts: Parts, kept: npt.NDArray[np.intp], taken: Sequence[tuple[float, ...]], space: float
+) -> list[tuple[int, int, int, int]]:
+    """White rooms with letters in them, closed all round: frames that a bracket, a stem or a pencil touches outside."""
+    out = []
+    height, width = (n // 2 * 2 for n in ink.shape)
+    # Looked at in half the resolution: it costs a quarter.
+    rows: Dark = ink[:height:2] | ink[1:height:2]
+    small: Dark = ~(rows[:, :width:2] | rows[:, 1:width:2])
+    white = connected(small)
+    wide, high = 2 * (white.x1 - white.x0), 2 * (white.y1 - white.y0)
+    fits = (1.2 * space < high) & (high < 7 * space) & (0.6 * high < wide) & (wide < 30 * space)
+    for n in np.flatnonzero(fits & (4 * white.area > ROOM * wide * high)):
+        x0, y0, x1, y1 = (2 * v for v in box_of(white, int(n)))
+        if any(a < (x0 + x1) / 2 < c and b < (y0 + y1) / 2 < d for a, b, c, d in taken):
+            continue
+        inside = kept[(parts.x0[kept] > x0) & (parts.y0[kept] > y0) & (parts.x1[kept] < x1) & (parts.y1[kept] < y1)]
+        if (parts.y1[inside] - parts.y0[inside] > 0.25 * (y1 - y0)).any():
+            out.append((x0 - 1, y0 - 1, x1 + 1, y1 + 1))
+    return out
+
+
+def _inside(mask: Dark, band: int) -> Dark:
+    """What a ring holds: its pixels without the first `band` from where ink is met from each of the four sides."""
+    out = mask.copy()
+    for turns in range(4):
+        ink, left = np.rot90(mask, turns), np.rot90(out, turns)
+        column = np.arange(ink.shape[1])[None, :]
+        begins = ink.argmax(axis=1)[:, None]
+        left &= ~((column >= begins) & (column < begins + band))
+    return out
+
+
+def _is_ring(mask: Dark) -> bool:
+    """Whether from the middle every way out, left, right, up and down, is closed by ink near the edge."""
+    height, width = mask.shape
+    rows, columns = slice(int(0.15 * height), int(0.85 * height) + 1), slice(int(0.15 * width), int(0.85 * width) + 1)
+    edge_x, edge_y = (
+        max(2, int(0.3 * width if width > 2 * height else min(0.3 * width, 0.4 * height))),
+        max(2, int(0.3 * height)),
+    )
+    left, right = mask[rows, :edge_x].any(axis=1), mask[rows, -edge_x:].any(axis=1)
+    over, under = mask[:edge_y, columns].any(axis=0), mask[-edge_y:, columns].any(axis=0)
+    return all(side.mean() > 0.93 for side in (left, right, over, under))

@@ -1,0 +1,95 @@
+"""Level lines on a levelled scan, as rules: brackets and frames between the staves, the blocks of rests on them."""
+
+from collections.abc import Sequence
+
+from collaparte.paper.scans.page import Dark
+from collaparte.paper.scans.parts import connected
+from collaparte.paper.scans.staves import ScannedStave, opened
+from collaparte.paper.sight.strokes import Rule
+
+BLOCK = 0.35
+"""A level bar thicker than this, in spaces, is a block and no line."""
+SLANTING = 5.0
+"""A level line longer than this may be taller than its thickness: some tilt is left."""
+LONG = 2.6
+"""A block longer than this is no whole rest's (about 1.2 spaces) but stands for many bars."""
+
+
+def level_rules(bare: Dark, staves: Sequence[ScannedStave], space: float) -> list[Rule]:
+    """Level lines between the staves (brackets, frames) and thick bars on them (rests), in pixels."""
+    length = max(6, round(1.2 * space))
+    closed = bare.copy()
+    for step in (1, 2):
+        closed[:, step:-step] |= bare[:, : -2 * step] & bare[:, 2 * step :]
+    parts = connected(opened(closed, length, 1))
+    out = []
+    for n in range(len(parts)):
+        x0, y0, x1, y1 = int(parts.x0[n]), int(parts.y0[n]), int(parts.x1[n]), int(parts.y1[n])
+        width, height = x1 - x0, y1 - y0
+        fill = parts.area[n] / (width * height)
+        on = any(s.top - 0.6 * space < (y0 + y1) / 2 < s.bottom + 0.6 * space for s in staves)
+        if on and BLOCK * space < height < 1.6 * space and width > 1.6 * space and fill > 0.75:
+            if any(_is_rest(bare, (x0, y0, x1, y1), s) for s in staves):
+                out.append(Rule(x0, y0, x1, y1))
+        elif not on and height < (0.45 if width < SLANTING * space else 0.65) * space:
+            out.append(Rule(x0, y0, x1, y1))
+    return [_thin(r, space, staves) for r in _chained(out, space)]
+
+
+def _thin(rule: Rule, space: float, staves: Sequence[ScannedStave]) -> Rule:
+    """A line as thick as lines are: ink spreads, and what tilt is left makes it seem thicker. A rest's block stays."""
+    middle = (rule.y0 + rule.y1) / 2
+    if rule.y1 - rule.y0 > BLOCK * space and any(s.top - 0.6 * space < middle < s.bottom + 0.6 * space for s in staves):
+        return rule
+    half = min(rule.y1 - rule.y0, 0.2 * space) / 2
+    return Rule(rule.x0, middle - half, rule.x1, middle + half)
+
+
+def _is_rest(bare: Dark, bar: tuple[int, int, int, int], stave: ScannedStave) -> bool:
+    """Whether a level bar is a rest's: on the middle line, white over and under it, its ends no taller than such."""
+    x0, y0, x1, y1 = bar
+    space, middle = stave.space, (stave.top + stave.bottom) / 2
+    if abs((y0 + y1) / 2 - middle) > 0.6 * space or x1 < stave.x0 or x0 > stave.x1:
+        return False
+    inner = slice(x0 + int(0.5 * space), max(x1 - int(0.5 * space), x0 + int(0.5 * space) + 1))
+    over = bare[int(middle - 1.9 * space) : y0 - 2, inner]
+    under = bare[y1 + 2 : int(middle + 1.9 * space), inner]
+    ends = (
+        slice(max(0, x0 - int(0.4 * space)), x0 + int(0.5 * space)),
+        slice(x1 - int(0.5 * space), x1 + int(0.4 * space)),
+    )
+    beyond = (
+        slice(int(middle - 2.6 * space), int(middle - 1.5 * space)),
+        slice(int(middle + 1.5 * space), int(middle + 2.6 * space)),
+    )
+    tall = max(float(bare[rows, end].any(axis=1).mean()) for rows in beyond for end in ends)
+    return float(over.mean()) < 0.06 and float(under.mean()) < 0.06 and tall < 0.5
+
+
+def long_rests(levels: Sequence[Rule], staves: Sequence[ScannedStave]) -> list[Rule]:
+    """The level bars that are rests of many bars: thick, on a stave, and longer than a whole rest's block."""
+    return [
+        r
+        for r in levels
+        if r.y1 - r.y0 > BLOCK * staves[0].space
+        and any(s.top < (r.y0 + r.y1) / 2 < s.bottom and r.x1 - r.x0 > LONG * s.space for s in staves)
+    ]
+
+
+def rest_room(bar: Rule, space: float) -> Rule:
+    """A rest's bar with its upright ends."""
+    return Rule(bar.x0 - 0.35 * space, bar.y0 - 0.9 * space, bar.x1 + 0.35 * space, bar.y1 + 0.9 * space)
+
+
+def _chained(rules: list[Rule], space: float) -> list[Rule]:
+    """Lines in one row with hardly a gap between are one line: tilt that is left makes steps of a pixel."""
+    out: list[Rule] = []
+    for rule in sorted(rules, key=lambda r: r.x0):
+        for n, last in enumerate(out):
+            level = abs((last.y0 + last.y1) / 2 - (rule.y0 + rule.y1) / 2) < 0.3 * space
+            if level and -0.3 * space < rule.x0 - last.x1 < 0.5 * space and last.y1 - last.y0 < BLOCK * space:
+                out[n] = Rule(last.x0, min(last.y0, rule.y0), max(last.x1, rule.x1), max(last.y1, rule.y1))
+                break
+        else:
+            out.append(rule)
+    return out
