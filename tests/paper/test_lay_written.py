@@ -52,7 +52,7 @@ def layers(the: Part, laying: Laying) -> tuple[list[npt.NDArray[np.bool_]], list
         off = tuple(p for p in page.placed if p.piece not in words)
         rules = tuple(r for r in page.rules if r not in strokes)
         fixed.append(replace(page, placed=off, rules=rules, words=()))
-        over.append(replace(page, placed=on, rules=tuple(strokes), dots=()))
+        over.append(replace(page, placed=on, rules=tuple(strokes), dots=(), braces=()))
     return _ink(the, replace(laying, pages=tuple(fixed))), _ink(the, replace(laying, pages=tuple(over)))
 
 
