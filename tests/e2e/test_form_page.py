@@ -1,5 +1,6 @@
 """The Form in a real browser, as an MD works it: dragged, typed, refused, asked back, contradicted; who is told."""
 
+import asyncio
 from pathlib import Path
 
 import pytest
@@ -116,3 +117,42 @@ async def test_the_mds_work_on_the_form(demo_band: Path, tmp_path: Path) -> None
         await typed("all of B")
         await form.locator("[data-edit]", has_text="Cut B to C").wait_for(timeout=PATIENCE)
         await form.locator("[data-told='1']", has_text="Told in words only: Vocal.").wait_for(timeout=PATIENCE)
+
+
+async def test_a_stand_that_was_busy_when_the_cue_came_shows_only_how_things_stand(
+    demo_band: Path, tmp_path: Path
+) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        codes = stage.hub.settings.codes
+        trumpet, drums = await stage.sit("Trumpet 1"), await stage.sit("Drums", codes.md)
+        leader = await stage.sit("Bass", codes.leader)
+        await leader.page.keyboard.press("l")
+        await leader.page.locator("main.lead [data-tune]", has_text=FERRY).click()
+        await leader.page.click("[data-do=call]")
+        for stand in (trumpet, drums):
+            await stand.until(call="1", glass="shown", complete="true")
+        form = drums.page
+        await form.keyboard.press("f")
+        await form.click("[data-choice=open]")
+        await form.locator("[data-field=first]").fill("E to F")
+        await form.click("[data-do=open]")
+        await trumpet.page.locator(".thread-line .loop[data-open=true]").first.wait_for(timeout=PATIENCE)
+        await trumpet.page.wait_for_selector(".slips:empty", state="attached", timeout=PATIENCE)
+        await trumpet.app(
+            """window.said = [];
+            new MutationObserver(() => window.said.push(...[...document.querySelectorAll('.slip')]
+              .map((one) => one.textContent))).observe(document.querySelector('.slips'), { childList: true });"""
+        )
+        # More than the two seconds after which words for a moment are stale; the message waits all the while.
+        busy = asyncio.create_task(
+            trumpet.page.evaluate("() => { const end = performance.now() + 5000; while (performance.now() < end); }")
+        )
+        await asyncio.sleep(0.3)
+        await form.click("[data-do=cue]")
+        await form.locator("[data-do=not-yet]").wait_for(timeout=PATIENCE)
+        await busy
+        await trumpet.page.locator(".thread-line .loop[data-cued=true]").first.wait_for(timeout=PATIENCE)
+        assert await trumpet.page.evaluate("window.said") == []
+        # What comes in time is said.
+        await form.click("[data-do=not-yet]")
+        await trumpet.page.locator(".slip", has_text="Not yet: E to F is still open").wait_for(timeout=PATIENCE)

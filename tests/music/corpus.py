@@ -106,10 +106,8 @@ def main() -> None:
         counts["they differ, ours is the decided reading"] += not agree and said == decided.get(file, ("", ""))[0]
         counts["they differ, ours tells that it is senseless"] += not agree and file in SENSELESS and bool(told)
         if said != first or not agree:
-            decided = f"; decided: {DECIDED[file][1]}" if file in DECIDED else "; not decided"
-            print(
-                f"{file}: {said} | verovio {first} | music21 {second}{decided}; told: {told or 'nothing'}", flush=True
-            )
+            why = f"decided: {decided[file][1]}" if file in decided else "not decided"
+            print(f"{file}: {said} | verovio {first} | music21 {second}; {why}; told: {told or 'nothing'}", flush=True)
     for what, count in counts.items():
         print(f"{what}: {count}")
 
