@@ -17,11 +17,12 @@ A_LINE = 0.3
 
 def of_part(systems: Iterable[tuple[Page, System]]) -> tuple[Group, ...]:
     """What most of the systems with all the staves have."""
-    found = [(len(system.staves), _groups(page, system)) for page, system in systems]
-    most = max((staves for staves, _ in found), default=1)
+    all_systems = list(systems)
+    most = max((len(system.staves) for _, system in all_systems), default=1)
     if most < 2:
         return ()
-    return Counter(groups for staves, groups in found if staves == most).most_common(1)[0][0]
+    full = [_groups(page, system) for page, system in all_systems if len(system.staves) == most]
+    return Counter(full).most_common(1)[0][0]
 
 
 def _groups(page: Page, system: System) -> tuple[Group, ...]:
