@@ -74,10 +74,11 @@ def settle(lines: Sequence[MusicLine]) -> None:
 def _styles(numbers: Sequence[Printed]) -> dict[Box, tuple[str, float]]:
     """Each number's style by its box; of figures told by their shapes their own height says which were meant alike."""
     styles = {printed.phrase.box: printed.phrase.style for printed in numbers}
-    height = 0.0
-    for box in sorted((b for b, style in styles.items() if style[0] == OUTLINE), key=lambda b: b[3] - b[1]):
-        height = box[3] - box[1] if box[3] - box[1] > ALIKE * height else height
-        styles[box] = (OUTLINE, height)
+    for font in {style[0] for style in styles.values() if style[0].startswith(OUTLINE)}:
+        height = 0.0
+        for box in sorted((b for b, style in styles.items() if style[0] == font), key=lambda b: b[3] - b[1]):
+            height = box[3] - box[1] if box[3] - box[1] > ALIKE * height else height
+            styles[box] = (font, height)
     return styles
 
 

@@ -9,21 +9,24 @@ import numpy.typing as npt
 STEP = 0.8
 """Corners nearer than this to the line between their neighbours, in pixels, are steps of a slope or curve."""
 
+BOX, EXACT = 0.93, 1.0
+"""What stands alone and fills so much of its box is a box, with round corners at most: a rest of a bar or more."""
+
 Point = tuple[float, float]
 
 
 def outlines(ink: npt.NDArray[np.bool_]) -> list[list[Point]]:
     """The closed outlines in pixels, from the upper left corner, y downwards; ink is on their right hand."""
     ends = _edges(ink)
-    out: list[list[Point]] = []
+    rings: list[list[tuple[int, int]]] = []
     while ends:
         start = next(iter(ends))
         ring, at = [start], _next(ends, start)
         while at != start:
             ring.append(at)
             at = _next(ends, at)
-        out.append(_plain(ring))
-    return out
+        rings.append(ring)
+    return [_plain(ring, BOX if len(rings) == 1 else EXACT) for ring in rings]
 
 
 def _edges(ink: npt.NDArray[np.bool_]) -> dict[tuple[int, int], list[tuple[int, int]]]:
@@ -46,12 +49,15 @@ def _next(ends: dict[tuple[int, int], list[tuple[int, int]]], at: tuple[int, int
     return onward
 
 
-def _plain(ring: Sequence[tuple[int, int]]) -> list[Point]:
+def _plain(ring: Sequence[tuple[int, int]], box_from: float) -> list[Point]:
     """The ring without its steps: a box's four corners, else those by the rule of Douglas and Peucker."""
     points = np.array(ring, dtype=float)
     (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
-    if all(x in (x0, x1) or y in (y0, y1) for x, y in points):
-        return [(float(x0), float(y0)), (float(x1), float(y0)), (float(x1), float(y1)), (float(x0), float(y1))]
+    x, y = points[:, 0], points[:, 1]
+    area = float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+    if abs(area) >= box_from * (x1 - x0) * (y1 - y0):
+        box = [(float(x0), float(y0)), (float(x1), float(y0)), (float(x1), float(y1)), (float(x0), float(y1))]
+        return box if area > 0 else box[::-1]  # round a hole it goes the other way
     far = int(np.argmax(((points - points[0]) ** 2).sum(axis=1)))
     half, rest = points[: far + 1], np.concatenate((points[far:], points[:1]))
     kept = [*_corners(half)[:-1], *_corners(rest)[:-1]]
