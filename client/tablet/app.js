@@ -131,6 +131,8 @@ class App {
     leave: () => this.show('stand'),
     date: () => this.show('date'),
     lineup: () => this.show('lineup'),
+    taught: () => this.session.self.callingKey,
+    teach: (key) => this.session.be({ callingKey: key }),
   });
   lineup = new Lineup(this.room, { lead: () => this.show('lead'), leave: () => this.show('stand') });
   faring = new Faring({ send: (fares) => this.session.fares(fares), stored: () => this.storedOf() });
@@ -225,6 +227,8 @@ class App {
       if (event.key === 'Escape' && !this.desk.close()) this.desk.to.leave();
       return;
     }
+    const leading = this.screen === 'stand' || (this.screen === 'lead' && !this.lead.writing);
+    if (leading && this.lead.callingKey.typed(event)) return;
     if (event.key === 'Escape') {
       if (this.screen !== 'stand') this.show('stand');
       else this.stand.marking = false;
@@ -494,6 +498,7 @@ class App {
     this.screen = screen;
     document.body.dataset.screen = screen;
     this.stand.marking = false;
+    this.lead.callingKey.leave();
     if (screen === 'door') {
       this.door.open(this.session.self.code, this.session.self.chairs);
       if (this.session.connection.state === 'joined') this.door.state('in');

@@ -8,6 +8,7 @@
  * @typedef {import('./setlist.js').Row} Row
  */
 import { bead } from './beads.js';
+import { CallingKey } from './calling-key.js';
 import { h, key } from './dom.js';
 import { drawnKeys, field } from './drawn-keys.js';
 import { FromPlace } from './from-place.js';
@@ -59,15 +60,18 @@ export class Lead {
    * @param {() => void} to.leave
    * @param {() => void} to.lineup
    * @param {() => void} to.date to the screen of the date
+   * @param {() => string} to.taught the pedal key that calls; empty: none
+   * @param {(key: string) => void} to.teach
    */
   constructor(room, to) {
     this.room = room;
     this.to = to;
     const another = new FromPlace((said) => to.ask({ type: 'from', start: said }), (on) => (this.element.dataset.placing = String(on)));
     this.#parts.places.append(this.#marks, another.element);
+    this.callingKey = new CallingKey({ ...to, call: () => void this.#callByFoot() });
     this.changing = new SetChanging(room, { ask: to.ask, changed: () => this.draw() });
     const { now, rows, search, foot, changing, places, chairs, act } = this.#parts;
-    const side = h('section.side', {}, changing, places, chairs);
+    const side = h('section.side', {}, changing, places, chairs, this.callingKey.element);
     this.element.append(now, h('div.columns', {}, h('section.set', {}, search, rows, foot), side), act);
     rows.onpointerdown = (event) => this.#carry(event);
     rows.onpointermove = (event) => this.#carryOn(event);
@@ -100,6 +104,7 @@ export class Lead {
     this.#drawPlaces();
     this.#drawChairs();
     this.#drawAct();
+    this.callingKey.draw();
   }
 
   #drawSearch() {
@@ -297,6 +302,16 @@ export class Lead {
   /** @param {Row | null} row */
   async #call(row) {
     if (row) await this.to.ask({ type: 'call', tune: row.tune, start: '', item: row.item });
+  }
+
+  /** As long as the last call can be taken back, a foot that comes down twice calls no second tune. */
+  async #callByFoot() {
+    if (this.#fresh !== this.room.position.call || this.room.position.previous === null) await this.#call(this.room.coming);
+  }
+
+  /** Whether words are being written here, in which any key may be meant. */
+  get writing() {
+    return this.#searching || this.changing.writing || this.element.dataset.placing === 'true';
   }
 
   /** A call came, mine or another's: for a while it can be taken back. @param {number} call */

@@ -24,3 +24,13 @@ export function turnOf(event) {
 
 /** Whether a key is one of a pedal's, held down or not: then the page must not scroll by it. @param {string} key */
 export const isPedal = (key) => key in TURNS;
+
+/**
+ * Whether a key may be taught to do something else than to turn: letters and figures write and are shortcuts, Tab goes
+ * from key to key, and Escape leads back.
+ * @param {{key: string, ctrlKey?: boolean, altKey?: boolean, metaKey?: boolean}} event
+ */
+export const mayBeTaught = (event) =>
+  !(event.ctrlKey || event.altKey || event.metaKey) &&
+  !/^[\p{L}\p{N}]$/u.test(event.key) &&
+  !['Escape', 'Tab', 'Shift', 'Control', 'Alt', 'Meta', 'AltGraph', 'CapsLock', 'Process', 'Unidentified', 'Dead'].includes(event.key);

@@ -21,6 +21,7 @@
  * @property {number} socket port of the hub's sockets
  * @property {import('./look.js').Look['name']} look
  * @property {Record<string, number>} staves mm that was chosen, by chair
+ * @property {string} callingKey the pedal key that calls the next tune; empty: none
  */
 import { socketAddress } from './address.js';
 import { Connection, realClock } from './connection.js';
@@ -35,7 +36,7 @@ const STILL_CHOOSING = 400;
 
 export class Session {
   /** @type {Self} */
-  self = { client: newId(), code: '', codes: [], chairs: [], epoch: '', seq: 0, socket: 0, look: 'light', staves: {} };
+  self = { client: newId(), code: '', codes: [], chairs: [], epoch: '', seq: 0, socket: 0, look: 'light', staves: {}, callingKey: '' };
   /** @type {string[]} */ roles = [];
   /** @type {import('./markings.js').Folded} */ markings = NONE;
   /** Own markings that a hub has acknowledged. @type {Map<string, Marking>} */ #own = new Map();
