@@ -5,6 +5,7 @@ import hashlib
 import heapq
 import itertools
 import logging
+import time
 from collections.abc import Awaitable, Callable
 
 import msgspec
@@ -67,6 +68,8 @@ class Layings:
         self._tell = made
         self._made: dict[Wanted, Made] = {}
         self._being_made: set[Wanted] = set()
+        self._took: dict[str, float] = {}
+        """Seconds that the last laying of each table took."""
         self._queue: list[tuple[int, int, Wanted, tuple[Step, ...], str]] = []
         self._turn = itertools.count()
         self._something = asyncio.Event()
@@ -98,17 +101,20 @@ class Layings:
             if wanted in self._made or wanted in self._being_made or not self._needed(wanted):
                 continue
             self._being_made.add(wanted)
+            began = time.monotonic()
             self._made[wanted] = await self._make(wanted, steps, name, first_served=urgency < AHEAD)
+            self._took[wanted.table] = time.monotonic() - began
             self._being_made.discard(wanted)
             self._tell(wanted)
 
     def _next(self) -> tuple[int, int, Wanted, tuple[Step, ...], str]:
-        """Of the most urgent, the first whose table a free worker has at hand; else the first."""
+        """Of the most urgent whose tables a free worker has at hand, that which took longest the last time, so that
+        all are there soonest; else the first."""
         urgency, ready = self._queue[0][0], self._pool.at_hand()
         at_hand = [asked for asked in self._queue if asked[0] == urgency and asked[2].table in ready]
         if not at_hand:
             return heapq.heappop(self._queue)
-        found = min(at_hand, key=lambda asked: asked[1])
+        found = min(at_hand, key=lambda asked: (-self._took.get(asked[2].table, 0.0), asked[1]))
         self._queue.remove(found)
         heapq.heapify(self._queue)
         return found

@@ -160,6 +160,7 @@ def about_jumps(words: str) -> bool:
     return bool(_ABOUT_JUMPS.search(_plain(words[:LONGEST])))
 
 
+@lru_cache(4096)  # a page says the same few chord names again and again, and each is asked of several things
 def _plain(words: str) -> str:
     words = unicodedata.normalize("NFKC", words).replace("’", "'").casefold()
     for sign, name in _SIGNS:
