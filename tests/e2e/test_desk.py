@@ -19,11 +19,13 @@ MARKS = {1: "A", 9: "B", 17: "C", 25: "D"}
 
 
 def with_a_line_in_bar_6(pdf: bytes) -> bytes:
-    """The part with a stroke across the stave in the middle of bar 6, as of a pencil, that is no barline."""
+    """The part with a stroke across the stave in the middle of bar 6, as of a pencil, that is no barline, and with a
+    second note behind it: the reading doubts a bar in which nothing stands."""
     system = read_part(pdf).pages[0].systems[1]
-    x = (system.bars[1].x0 + system.bars[1].x1) / 2
+    x, middle = (system.bars[1].x0 + system.bars[1].x1) / 2, (system.bbox[1] + system.bbox[3]) / 2
     document = pymupdf.open(stream=pdf, filetype="pdf")
     document[0].draw_line((x, system.bbox[1]), (x, system.bbox[3]), width=0.8)
+    document[0].draw_rect((x + 20, middle, x + 26, middle + system.space), fill=(0, 0, 0), width=0)
     return bytes(document.tobytes())
 
 

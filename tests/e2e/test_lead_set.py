@@ -34,6 +34,7 @@ async def test_a_tune_that_is_played_again_as_an_encore(demo_band: Path, tmp_pat
         await page.wait_for_selector("main.lead .row[data-at='0'][data-is=next]", timeout=PATIENCE)
         await page.click("main.lead [data-do=call]")
         await player.until(call="1", tune=ferry, item="", page="0", glass="shown")
+        await page.wait_for_selector("main.lead .row[data-is=on]", timeout=PATIENCE)
         assert await page.locator("main.lead .row[data-is=on]").count() == 1
         await player.page.keyboard.press("PageDown")
         await player.until(page="1", glass="shown")

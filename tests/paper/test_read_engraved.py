@@ -14,6 +14,11 @@ import engraving
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE, Reading
 
+ONCE_WRONG = (
+    1938139,  # a triplet's figure over the beam of low notes: no rest's count
+    4779191,  # a mark in a frame before the first bar, larger than the bar numbers in frames at the other lines
+)
+"""Charts that were misread, read again in every run."""
 SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 CHARTS = 6
 
@@ -21,7 +26,7 @@ needs_engraver = pytest.mark.skipif(engraving.engraver() is None, reason="the en
 
 
 @needs_engraver
-@pytest.mark.parametrize("seed", [SEED * CHARTS + n for n in range(CHARTS)])
+@pytest.mark.parametrize("seed", [*(SEED * CHARTS + n for n in range(CHARTS)), *ONCE_WRONG])
 def test_a_chart_is_read_as_it_was_engraved(seed: int, tmp_path: Path) -> None:
     chart = engraving.chart(seed)
     print(f"COLLAPARTE_SEED={SEED}: {chart.notes}")

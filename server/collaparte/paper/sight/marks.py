@@ -9,6 +9,7 @@ from collaparte.paper.reading import Box, Mark
 from collaparte.paper.sight.bare_marks import rising_letters
 from collaparte.paper.sight.frames import is_framed
 from collaparte.paper.sight.lines import MusicLine, line_below
+from collaparte.paper.sight.numbers import ALIKE
 from collaparte.paper.sight.row_filled import filled
 from collaparte.paper.sight.series import Candidate, in_series
 from collaparte.paper.sight.strokes import OUTLINE
@@ -50,11 +51,12 @@ def find_marks(
             if candidate is not None and _is_mark_text(candidate.text):
                 found.append((candidate, _framed_confidence(candidate)))
         loose += [(phrase, lines) for phrase in rest]
-    framed_numbers = sum(
-        line.printed is not None and is_framed(line.printed.phrase, frames)
+    framed_numbers = [
+        line.printed.phrase.size
         for lines, _, frames in pages
         for line in lines
-    )
+        if line.printed is not None and is_framed(line.printed.phrase, frames)
+    ]
     found = _without_line_numbers(found, framed_numbers)
     found = in_series(filled(found, _empty_frames(pages, found)))
     if not found:
@@ -144,10 +146,13 @@ def _framed_confidence(candidate: Candidate) -> float:
     return 1.0 if candidate.distance <= NEAR else 0.8
 
 
-def _without_line_numbers(found: list[tuple[Candidate, float]], framed: int) -> list[tuple[Candidate, float]]:
+def _without_line_numbers(
+    found: list[tuple[Candidate, float]], framed: Sequence[float]
+) -> list[tuple[Candidate, float]]:
     """Framed figures at every line's head that count its bars are bar numbers, not marks.
 
-    So are single ones on lines without a number where `framed` other lines have theirs in a frame.
+    So are single ones, set no larger, on lines without a number where other lines have theirs in a frame, of the sizes
+    `framed`.
     """
     numbers = [c for c, _ in found if c.text.isdecimal()]
     at_heads = [
@@ -155,9 +160,10 @@ def _without_line_numbers(found: list[tuple[Candidate, float]], framed: int) -> 
         for c in numbers
         if c.line.bars and c.bar == c.line.bars[0].number == int(c.text) and c.box[0] < c.line.head.x1
     ]
-    if framed >= SET_SO:
-        at_heads = [c for c in at_heads if c.line.printed is None]
-    if at_heads and (framed >= SET_SO or (len(at_heads) >= 4 and len(at_heads) == len(numbers))):
+    set_so = len(framed) >= SET_SO
+    if set_so:
+        at_heads = [c for c in at_heads if c.line.printed is None and c.phrase.size < ALIKE * max(framed)]
+    if at_heads and (set_so or (len(at_heads) >= 4 and len(at_heads) == len(numbers))):
         return [(c, confidence) for c, confidence in found if not any(c is head for head in at_heads)]
     return found
 

@@ -40,7 +40,8 @@ def count_bars(
         # A low note of the line above may reach down here; a beam is hardly as thick as an H-bar, nor numbered.
         far = all(_is_far_head(g, stave) for g in sounding)
         thick = bar_box[3] - bar_box[1] > BEAM * stave.space
-        bar_box = bar_box if far and (thick or _number(bar_box, part, stave, phrases)) else None
+        told = thick or (_number(bar_box, part, stave, phrases) and not _holds(bar_box, sounding, stave.space))
+        bar_box = bar_box if far and told else None
     glyph_bar = [g for g in part.music if g.kind == "h-bar"]
     if glyph_bar:
         bar_box = (
@@ -69,6 +70,12 @@ def count_bars(
     if church is not None and bar_box is None and church[0] != count:
         return Count(count, 0.7, box)
     return Count(count, 1.0, box)
+
+
+def _holds(beam: Box, notes: Sequence[Glyph], space: float) -> bool:
+    """Notes hang on both its ends: a beam, and what is printed over it is a triplet's figure."""
+    slack = 0.3 * space
+    return all(any(g.x0 - slack < end < g.x1 + slack for g in notes if g.kind == "head") for end in (beam[0], beam[2]))
 
 
 def _is_far_head(glyph: Glyph, stave: StaveLines, far: float = FAR) -> bool:
