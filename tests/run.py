@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
 PYTHON = BIN / ("python.exe" if os.name == "nt" else "python")
-COMPUTING = tuple(f"tests/{room}" for room in ("wire", "music", "band", "paper", "store"))
+COMPUTING = tuple(f"tests/{room}" for room in ("wire", "music", "band", "paper", "store", "demo"))
 """Rooms whose tests compute and wait for nothing. They run beside those that mostly wait, for hubs and browsers."""
 
 
