@@ -63,6 +63,7 @@ export class Door {
     const name = h('h1', {}, room.band.name || 'Come in');
     const said = this.#why && h('p.why', { role: 'alert' }, this.#why);
     const known = this.#state === 'in' || (this.#state === 'away' && room.band.sections.length > 0);
+    const typed = this.element.contains(document.activeElement) && document.activeElement instanceof HTMLInputElement ? document.activeElement : null;
     this.element.replaceChildren(
       h('header', {}, h('p.over', {}, 'Colla Parte'), name, h('div.rule')),
       ...[said].filter((one) => one !== ''),
@@ -70,6 +71,14 @@ export class Door {
       this.#foot(),
     );
     this.element.dataset.state = this.#state;
+    if (typed) this.#typeOn(typed);
+  }
+
+  /** The hub or the browser may be heard of in the middle of a code: its field goes on where it was. @param {HTMLInputElement} typed */
+  #typeOn(typed) {
+    const same = [...this.element.querySelectorAll('input')].find((one) => one.ariaLabel === typed.ariaLabel);
+    same?.focus({ preventScroll: true });
+    same?.setSelectionRange(typed.selectionStart, typed.selectionEnd);
   }
 
   #asks() {
