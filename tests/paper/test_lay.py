@@ -20,6 +20,7 @@ from paper.laid import (
     CLEF_CHANGE,
     DRUMS,
     FERRY_PIANO,
+    GLOVES_ALTO,
     GUITAR,
     KEY_CHANGE,
     KEYS,
@@ -181,6 +182,17 @@ def test_a_line_that_ends_short_leaves_no_dot_behind() -> None:
     alto = part(ALTO)
     assert dots(alto.pdf) > 0
     assert dots(alto.laid) == 0
+
+
+def test_an_ending_that_goes_on_over_a_later_line_keeps_its_hooks() -> None:
+    """The first ends on the line where the second begins; its closing hook stood alone under the line above."""
+    table = part(GLOVES_ALTO).cut.table
+    heights = {
+        bar.number: max(table.extents[b.piece].bottom - table.extents[b.piece].top for b in bar.brackets)
+        for bar in table.bars
+        if 15 <= bar.number <= 17
+    }
+    assert all(height > 1.5 for height in heights.values()), heights
 
 
 def test_turns_fall_at_rests_where_there_are_some() -> None:

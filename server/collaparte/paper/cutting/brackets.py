@@ -29,10 +29,16 @@ def endings(items: list[Item], reading: Reading, number: int) -> None:
         for page, box in ending.further:
             if page == number:
                 _continued(items, box, read)
-    lines = [i for i in items if i.role is Role.THROUGH and i.system < 0 and i.style[0] == "line"]
+    # A bracket that goes on over a later line is known by its line alone: the hook at its end is found here.
+    lines = [
+        i
+        for i in items
+        if i.role is Role.THROUGH and (i.style == ("bracket",) or (i.system < 0 and i.style[0] == "line"))
+    ]
     uprights = Rows([i for i in items if i.role is Role.SOLID and i.system < 0])
     for line in lines:
-        system = min(range(len(read.systems)), key=lambda s: abs(read.systems[s].bbox[1] - line.box[3]))
+        nearest = min(range(len(read.systems)), key=lambda s: abs(read.systems[s].bbox[1] - line.box[3]))
+        system = nearest if line.system < 0 else line.system
         sp = read.systems[system].space
         x0, y0, x1, y1 = line.box
         if y1 - y0 > 0.3 * sp or x1 - x0 < 4 * sp or read.systems[system].bbox[1] < y1:
