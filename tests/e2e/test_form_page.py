@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from e2e.stage import PATIENCE, Stand, on_stage
+from e2e.stage import PATIENCE, Stage, Stand, on_stage
 
 pytestmark = pytest.mark.browser
 
@@ -28,18 +28,24 @@ async def until_bars(stand: Stand, numbers: range, there: bool) -> None:
     )
 
 
+async def _form_of_the_ferry(stage: Stage) -> tuple[Stand, Stand, Stand]:
+    """A trumpet, the leader who has called the tune, and the MD, at the Form."""
+    codes = stage.hub.settings.codes
+    trumpet, drums = await stage.sit("Trumpet 1"), await stage.sit("Drums", codes.md)
+    leader = await stage.sit("Bass", codes.leader)
+    await leader.page.keyboard.press("l")
+    await leader.page.locator("main.lead [data-tune]", has_text=FERRY).click()
+    await leader.page.click("[data-do=call]")
+    for stand in (trumpet, drums):
+        await stand.until(call="1", glass="shown", complete="true")
+    await drums.page.keyboard.press("f")
+    return trumpet, leader, drums
+
+
 async def test_the_mds_work_on_the_form(demo_band: Path, tmp_path: Path) -> None:
     async with on_stage(demo_band, tmp_path / "band") as stage:
-        codes = stage.hub.settings.codes
-        trumpet, drums = await stage.sit("Trumpet 1"), await stage.sit("Drums", codes.md)
-        leader = await stage.sit("Bass", codes.leader)
-        await leader.page.keyboard.press("l")
-        await leader.page.locator("main.lead [data-tune]", has_text=FERRY).click()
-        await leader.page.click("[data-do=call]")
-        for stand in (trumpet, drums):
-            await stand.until(call="1", glass="shown", complete="true")
+        trumpet, leader, drums = await _form_of_the_ferry(stage)
         form = drums.page
-        await form.keyboard.press("f")
 
         # Dragged from mark to mark.
         await form.hover("main.form .stretch[data-from=F]")
@@ -123,16 +129,8 @@ async def test_a_stand_that_was_busy_when_the_cue_came_shows_only_how_things_sta
     demo_band: Path, tmp_path: Path
 ) -> None:
     async with on_stage(demo_band, tmp_path / "band") as stage:
-        codes = stage.hub.settings.codes
-        trumpet, drums = await stage.sit("Trumpet 1"), await stage.sit("Drums", codes.md)
-        leader = await stage.sit("Bass", codes.leader)
-        await leader.page.keyboard.press("l")
-        await leader.page.locator("main.lead [data-tune]", has_text=FERRY).click()
-        await leader.page.click("[data-do=call]")
-        for stand in (trumpet, drums):
-            await stand.until(call="1", glass="shown", complete="true")
+        trumpet, _, drums = await _form_of_the_ferry(stage)
         form = drums.page
-        await form.keyboard.press("f")
         await form.click("[data-choice=open]")
         await form.locator("[data-field=first]").fill("E to F")
         await form.click("[data-do=open]")

@@ -277,3 +277,14 @@ def test_any_of_the_trades_words_give_a_place_or_one_sentence(tune: Chart, words
 def test_ordinals_are_read_as_they_are_written(number: int) -> None:
     assert ordinal_of(ordinal(number)) == number
     assert number_of(str(number)) == number
+
+
+def test_figures_alone_are_marks_where_the_tune_has_such_marks() -> None:
+    """As "2" alone is; with "bar" they are bars, and so are they where one of them is no mark."""
+    bars = tuple(ChartBar(f"b{n}", n) for n in range(1, 33))
+    tune = Chart(bars, tuple(ChartMark(str(n + 1), f"b{8 * n + 1}") for n in range(4)))
+    order = written_order(tune).steps
+    assert breath.ends_of("2 to 4", tune, order) == breath.ends_of("2-4", tune, order) == ("2", "4")
+    assert places.find("2", tune, order).bar == "b9"
+    assert breath.ends_of("bars 2 to 4", tune, order) == ("bar 2", "bar 5")
+    assert breath.ends_of("2 to 12", tune, order) == ("bar 2", "bar 13")

@@ -31,6 +31,9 @@ def ends_of(words: str, chart: Chart, order: Sequence[Step]) -> tuple[str, str]:
     """From where and up to, not including, where: words that find the two places. Raises `PlaceError`."""
     said = tidied(plain(words))
     if found := _NUMBERED.fullmatch(said):
+        # A figure alone is a mark where there is one, as it is for a single place.
+        if "bar" not in said.split() and {found["first"], found["last"]} <= {plain(mark.text) for mark in chart.marks}:
+            return found["first"], found["last"]
         last = indices(chart)[find(f"bar {found['last']}", chart, order).bar]
         return f"bar {found['first']}", _begins(chart, last + 1)
     if found := _LAST.fullmatch(said):

@@ -48,9 +48,10 @@ def endings(items: list[Item], reading: Reading, number: int) -> None:
             if u.box[2] - u.box[0] < 0.3 * sp and 0.8 * sp < u.box[3] - u.box[1] < 3.2 * sp and u.box[1] > y0 - 0.3 * sp
         ]  # fmt: skip
         if hooks:
+            known = line.style == ("bracket",)
             for item in [line, *hooks]:
                 _bracket(item, system, True)
-            for item in items:
+            for item in items if not known else ():  # under one that goes on there are no figures
                 if item.role is Role.WORDS and item.system < 0 and inside(item.box, (x0, y0, x0 + 4 * sp, y1 + 3 * sp)):
                     _bracket(item, system, False)
 
