@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from collaparte.paper.cutting.rows import shifts
+from collaparte.paper.cutting.rows import rowed, shifts
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import Step
 from collaparte.paper.pages.linefit import LineFitter
@@ -20,7 +20,7 @@ def one_by_one(shown: list[Shown], line: Stretch, start: float, foot: float) -> 
     count = int(WIDTH / STRIP) + 1
     up, down = [NUMBER_ROOM] + [0.0] * (count - 1), [foot] + [0.0] * (count - 1)
     bars, x = shown[line.i : line.j], start
-    for n, (one, moved) in enumerate(zip(bars, shifts([s.bar for s in bars]), strict=True)):
+    for n, (one, moved) in enumerate(zip(bars, shifts([rowed(s.bar) for s in bars]), strict=True)):
         factor = line.each[n] if line.each else line.rests if one.bar.count > 1 else line.notes
         width = one.rigid + one.flex * factor
         stretch = width / max(one.rigid + one.flex / one.bar.ease, 0.1)
@@ -44,7 +44,7 @@ def test_all_lines_at_once(name: str, rows: bool) -> None:
     starts, feet = [5.0 + n % 3 for n in range(len(shown))], [n % 4 / 2 for n in range(len(shown))]
     lines = [Stretch(i, min(i + 1 + i % 6, len(shown)), 0.8 + i % 7 / 10, 1.0 + i % 3 / 5) for i in range(len(shown))]
     lines += [Stretch(i, i + 3, 1.0, 1.0, (0.9, 1.1, 1.3)) for i in range(len(shown) - 3)]
-    moved = [moves for line in lines for moves in shifts([s.bar for s in shown[line.i : line.j]])]
+    moved = [moves for line in lines for moves in shifts([rowed(s.bar) for s in shown[line.i : line.j]])]
     assert any(moved) == rows
     up, down = Skylines(shown, starts, feet, [0.0] * (len(shown) - 1)).of(lines, WIDTH)
     for n, line in enumerate(lines):

@@ -3,6 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from msgspec.structs import replace
 
@@ -116,29 +117,45 @@ def _beyond(stave: int, above: bool, edge: float, words: Sequence[Word], extents
     return best if own < 0 or best < own else -1
 
 
-def shifts(bars: Sequence[BarCut]) -> list[dict[int, float]]:
+class Rowed(NamedTuple):
+    """What of a bar moves with rows."""
+
+    system: int
+    members: tuple[tuple[int, float, int, bool], ...]
+    """Words and brackets in rows: the row, the height, the row beyond which it stands, and is it above the stave."""
+    led: tuple[int, ...]
+    """The rows that words at its left edge stand beyond."""
+
+
+def rowed(bar: BarCut) -> Rowed:
+    """The same of one bar."""
+    members = [(w.row, w.base, w.after, w.above) for w in bar.words if w.row >= 0]
+    members += [(b.row, b.base, b.after, True) for b in bar.brackets]
+    led = tuple([w.after for w in bar.words if w.after >= 0 and w.anchor == "start"])
+    return Rowed(bar.system, tuple(members), led)
+
+
+def shifts(bars: Sequence[Rowed]) -> list[dict[int, float]]:
     """For the bars of one line: how far each row moves in each bar so that it stands at one height (spaces, y down)."""
     out: list[dict[int, float]] = [{} for _ in bars]
     if len({b.system for b in bars}) < 2:
         return out
     members: dict[int, list[tuple[int, float, int, bool]]] = defaultdict(list)
     for n, bar in enumerate(bars):
-        for w in bar.words:
-            if w.row >= 0:
-                members[w.row].append((n, w.base, w.after, w.above))
-        for b in bar.brackets:
-            members[b.row].append((n, b.base, b.after, True))
+        for row, base, after, above in bar.members:
+            members[row].append((n, base, after, above))
     for row in sorted(members):
-        found = [(n, base + out[n].get(after, 0.0), base) for n, base, after, _ in members[row]]
-        pick = min if members[row][0][3] else max
-        target = pick(place for _, place, _ in found)
+        of = members[row]
+        found = [(n, base + out[n].get(after, 0.0), base) for n, base, after, _ in of]
+        places = [place for _, place, _ in found]
+        target = min(places) if of[0][3] else max(places)
         for n, _, base in found:
             if abs(target - base) > 0.02:
                 out[n][row] = target - base
     for n, bar in enumerate(bars[1:], 1):
-        for w in bar.words:
-            if w.after in out[n - 1] and w.anchor == "start" and bars[n - 1].system == bar.system:
-                out[n].setdefault(w.after, out[n - 1][w.after])
+        for after in bar.led:
+            if after in out[n - 1] and bars[n - 1].system == bar.system:
+                out[n].setdefault(after, out[n - 1][after])
     return out
 
 

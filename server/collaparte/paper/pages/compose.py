@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from collaparte.paper.cutting.rows import shifts
+from collaparte.paper.cutting.rows import rowed, shifts
 from collaparte.paper.cutting.table import Head, PieceTable
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.across import Across, Sheet, Text
@@ -81,7 +81,7 @@ class LineComposer:
         opening = rules.KINDS[start].width * u if start else 0.0
         if start:
             line.barline(start, x + first.signs.at_head * u * squash - opening)
-        moved = shifts([s.bar for s in shown])
+        moved = shifts([rowed(s.bar) for s in shown])
         torn: dict[int, float] = {}
         for place, bar in enumerate(shown):
             if place:
@@ -309,32 +309,32 @@ class LineComposer:
         """The piece cut at the knots; gaps and columns that scale alike are one slice."""
         e, u = self.table.extents[piece], self.u
         left, right, alike = e.left, e.right, 0.006 * u
-        points = [(round(left, 2), round(at(knots, left, u), 2))]
-        points += [(round(s, 2), round(p, 2)) for s, p in knots if left < s < right]
-        points.append((round(right, 2), round(at(knots, right, u), 2)))
-        points = _apart(points)
-        (s0, p0), (s1, p1) = points[:2]
+        s0, p0 = round(left, 2), round(at(knots, left, u), 2)
+        end, last = round(right, 2), round(at(knots, right, u), 2)
+        points: list[tuple[float, float]] = []
+        before = s0
+        for s, p in knots:
+            if left < s < right:
+                s = round(s, 2)
+                if s - before > 0.015 and end - s > 0.015:  # not where another stands
+                    points.append((s, round(p, 2)))
+                    before = s
+        points.append((end, last) if end > before else (round(before + 0.01, 2), last))
+        s1, p1 = points[0]
+        if len(points) == 1:
+            return (Slice(s0, s1, p0, p1),)
         out: list[Slice] = []
         scale = (p1 - p0) / (s1 - s0)
-        for s2, p2 in points[2:]:
-            if abs(scale - (p2 - p1) / (s2 - s1)) >= alike:
+        for s2, p2 in points[1:]:
+            following = (p2 - p1) / (s2 - s1)
+            if abs(scale - following) >= alike:
                 out.append(Slice(s0, s1, p0, p1))
-                s0, p0 = s1, p1
+                s0, p0, scale = s1, p1, following
+            else:
+                scale = (p2 - p0) / (s2 - s0)
             s1, p1 = s2, p2
-            scale = (p1 - p0) / (s1 - s0)
         out.append(Slice(s0, s1, p0, p1))
         return tuple(out)
-
-
-def _apart(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Points in order without those that stand where another does; the ends stay."""
-    end, last = points[-1]
-    before, kept = points[0][0], points[:1]
-    for point in points[1:-1]:
-        if point[0] - before > 0.015 and end - point[0] > 0.015:
-            kept.append(point)
-            before = point[0]
-    return [*kept, points[-1] if end > before else (round(before + 0.01, 2), last)]
 
 
 def at(knots: Knots, x: float, outside: float | None = None) -> float:

@@ -67,7 +67,7 @@ def due(
             clef_width = new.clef_width + CLEF_ROOM
         # A printed change is one from the bar before it in print; a jump may come from another key.
         restated = join and key_printed and _signs(old) != _signs(table.heads[bar.head])
-        if (restated or not key_printed) and _signs(old) != _signs(new):
+        if (restated or not key_printed) and old is not new and _signs(old) != _signs(new):
             if new.key_width:
                 key_width = KEY_ROOM + new.key_width
             elif not clef_width:  # behind a new clef, a key of no signs is plain

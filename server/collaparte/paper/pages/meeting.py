@@ -212,12 +212,20 @@ def _join(
     shape: PageShape,
 ) -> None:
     """Find how far apart the lines stand that meet at each of the `fresh` joints, all at once."""
-    upper = [a.down for ending, starting in fresh.values() for a in ending for _ in starting]
-    lower = [b.up for ending, starting in fresh.values() for _ in ending for b in starting]
-    distances = iter(shape.distances(np.array(upper), np.array(lower)).tolist() if upper else ())
+    ended = [one for ending, _ in fresh.values() for one in ending]
     begun = [one for _, starting in fresh.values() for one in starting]
-    above = np.array([one.up for one in begun]).max(axis=1, initial=0.0).tolist() if begun else ()
-    below = np.array([one.down for one in begun]).max(axis=1, initial=0.0).tolist() if begun else ()
+    upper: list[int] = []
+    lower: list[int] = []
+    over = under = 0
+    for ending, starting in fresh.values():
+        upper += [place for place in range(over, over + len(ending)) for _ in starting]
+        lower += [*range(under, under + len(starting))] * len(ending)
+        over, under = over + len(ending), under + len(starting)
+    up, down = np.array([one.up for one in begun]), np.array([one.down for one in begun])
+    feet = np.array([one.down for one in ended])
+    distances = iter(shape.distances(feet[upper], up[lower]).tolist() if upper else ())
+    above = up.max(axis=1, initial=0.0).tolist() if begun else ()
+    below = down.max(axis=1, initial=0.0).tolist() if begun else ()
     reach = zip(above, below, strict=True)
     for name, (ending, starting) in fresh.items():
         rows: dict[tuple[float, ...], int] = {}
@@ -228,7 +236,7 @@ def _join(
 
 def _least(edges: Sequence[Edge], aheads: Sequence[Ahead], turning: float, step: float) -> Floats:
     cells = len(aheads[-1].cells)
-    least, turned = np.full(cells, np.inf), INFINITE
+    least, turned = aheads[-1].cells + INFINITE, INFINITE
     for on, _, cost, top, lowest, away in edges:
         ahead = aheads[on]
         turned = min(turned, cost + ahead.rest[min(int(top / step), cells - 1)])

@@ -21,7 +21,9 @@ from collaparte.paper.pages.stacking import (
     NUMBER_HEIGHT,
     TIGHT,
     Block,
+    LineHeads,
     Over,
+    Reach,
     Stack,
     at_head,
     figures,
@@ -130,6 +132,7 @@ class Showing:
     def __init__(self, table: PieceTable) -> None:
         self.table = table
         self._reach = rows_reach(table)
+        self._heads = LineHeads(table, inset(table))
         self._cuts: dict[int, BarCut] = {}
         self._parts: dict[int, list[BarCut]] = {}
         for bar in table.bars:
@@ -176,7 +179,7 @@ class Showing:
             if known is not None:
                 shown.take(known)
             else:
-                _measure(self.table, shown, out[place - 1] if place else None, self._reach, opening)
+                _measure(self.table, shown, out[place - 1] if place else None, self._reach, self._heads, opening)
                 shown.id = next(self._ids)
                 self._known[(*key, *own)] = shown
             key = own
@@ -260,7 +263,7 @@ def _tonights_signs(out: Sequence[Shown], order: Sequence[Step]) -> None:
 
 
 def _measure(
-    table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping[int, tuple[float, float]], opening: bool
+    table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, heads: LineHeads, opening: bool
 ) -> None:
     bar = shown.bar
     shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(bar))
@@ -306,7 +309,7 @@ def _measure(
         shown.rigid = sum(b - a for a, b in columns) + lead
         shown.flex = max(bar.width - start - shown.rigid, 0.0) * bar.ease
     shown.rigid += shown.signs.width
-    _stack(table, shown, before, reach)
+    _stack(table, shown, before, reach, heads)
     _heights(table, shown)
 
 
@@ -323,7 +326,7 @@ def _signs(table: PieceTable, shown: Shown, before: Shown | None) -> Signs:
     )
 
 
-def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping[int, tuple[float, float]]) -> None:
+def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, heads: LineHeads) -> None:
     """Find what stands over the bar's left edge, within a line and at the head of one."""
     step = shown.step
     over = _over(table, shown, reach)
@@ -334,11 +337,10 @@ def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Mapping
         earlier = _over(table, before, reach) if before and near else None
         landed = step.number if step.join else None
         shown.stack = in_line(over, earlier, width, landed, step.label, _drawn(shown.signs))
-    head = table.heads[shown.bar.head_here]
-    left = inset(table)
-    pieces = [(head.clef[0], left), (head.key[0], left + head.clef_width)]
     number = 0 if shown.bar.continued else step.number
-    shown.head_stack = at_head(over, pieces, shown.head, shown.left_out(True), number, step.join, step.label)
+    blocks, clear = heads.over(shown.bar.head_here, number, step.join)
+    start = shown.left_out(True)
+    shown.head_stack = at_head(over, blocks, shown.head, start, number, step.join, step.label, clear)
 
 
 def _drawn(signs: Signs) -> Block | None:
@@ -347,7 +349,7 @@ def _drawn(signs: Signs) -> Block | None:
     return Block(0.0, width, -3.0, 4.0 if signs.clef_width else 3.0) if width else None
 
 
-def _over(table: PieceTable, shown: Shown, reach: Mapping[int, tuple[float, float]]) -> Over:
+def _over(table: PieceTable, shown: Shown, reach: Reach) -> Over:
     kept: list[Word] = []
     gone: list[Word] = []
     for word in shown.bar.words:

@@ -4,13 +4,13 @@ Lengths are staff spaces.
 """
 
 from collections.abc import Sequence
-from itertools import chain
+from itertools import accumulate, chain, pairwise
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.cutting.rows import shifts
+from collaparte.paper.cutting.rows import rowed, shifts
 from collaparte.paper.pages.shown import Shown
 
 STRIP = 4.0
@@ -41,7 +41,6 @@ class Skylines:
         self, shown: Sequence[Shown], starts: Sequence[float], feet: Sequence[float], between: Sequence[float]
     ) -> None:
         self._shown = shown
-        self._bars = [s.bar for s in shown]
         self._starts, self._feet = np.array(starts), np.array(feet)
         self._between = np.array([*between, 0.0])
         self._rigid = np.array([s.rigid for s in shown])
@@ -52,7 +51,9 @@ class Skylines:
         self._counts: Ints = np.array([len(b) for b in boxes], dtype=np.intp)
         self._firsts: Ints = np.cumsum(self._counts) - self._counts
         self._boxes = np.array(list(chain.from_iterable(boxes)), dtype=np.float64).reshape(-1, 6)
-        self._rowed = [bool(bar.brackets) or any(w.row >= 0 for w in bar.words) for bar in self._bars]
+        self._rowed = [rowed(s.bar) for s in shown]
+        self._in_rows = [0, *accumulate(len(bar.members) for bar in self._rowed)]
+        self._systems = [0, *accumulate(a.system != b.system for a, b in pairwise(self._rowed))]
 
     def of(self, lines: Sequence[Stretch], width: float) -> tuple[Floats, Floats]:
         """For each line, for each strip of `width`: the reach above the first stave and below the last, 0 or more."""
@@ -68,7 +69,7 @@ class Skylines:
         owner, box = _ranges(self._firsts[bar], self._counts[bar])
         left, right, top, bottom, row, lift = self._boxes[box].T.copy()
         top += np.where(place[owner] == 0, lift, 0.0)
-        if any(self._rowed):
+        if self._in_rows[-1]:
             move = self._moves(lines, bar)[owner, row.astype(np.intp)]
             top -= np.where(top != 0, move, 0.0)
             bottom += np.where(bottom != 0, move, 0.0)
@@ -114,14 +115,15 @@ class Skylines:
         moves: list[float] = []
         first = 0
         for line in lines:
-            bars = self._bars[line.i : line.j]
-            if any(self._rowed[line.i : line.j]):
-                for n, moved in enumerate(shifts(bars)):
+            i, j = line.i, line.j
+            # Rows of one system stand as printed.
+            if self._systems[j - 1] > self._systems[i] and self._in_rows[j] - self._in_rows[i] > 1:
+                for n, moved in enumerate(shifts(self._rowed[i:j])):
                     if moved:
                         at += [first + n] * len(moved)
                         rows += moved
                         moves += moved.values()
-            first += len(bars)
+            first += j - i
         # The last place is that of ink in no row, -1.
         out = np.zeros((len(bar), int(self._boxes[:, 4].max(initial=0.0)) + 2))
         out[at, rows] = moves

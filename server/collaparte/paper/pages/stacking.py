@@ -7,7 +7,6 @@ Lengths are staff spaces; x from the bar's left edge, heights up from the first 
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
 from typing import NamedTuple
 
 from collaparte.paper.cutting.table import BarCut, Bracket, Extent, PieceTable, Word
@@ -48,7 +47,7 @@ class Block(NamedTuple):
     """The printed height of that row in its bar (y, spaces)."""
 
     def moved(self, right: float, up: float) -> "Block":
-        return self._replace(x0=self.x0 + right, x1=self.x1 + right, low=self.low + up, high=self.high + up)
+        return Block(self.x0 + right, self.x1 + right, self.low + up, self.high + up, *self[4:])
 
     def seen_from(self, other: "Block") -> "Block":
         """Where it stands beside another that moves with the same row: a line sets the row of both at one height."""
@@ -84,8 +83,12 @@ def label_width(label: str) -> float:
     return len(label) * 0.5 * LABEL
 
 
-def rows_reach(table: PieceTable) -> dict[int, tuple[float, float]]:
-    """The highest and the lowest place (y, spaces) of each row: a line may move it from one to the other."""
+Reach = Mapping[int, tuple[float, float]]
+"""The highest and the lowest place (y, spaces) of each row: a line may move it from one to the other."""
+
+
+def rows_reach(table: PieceTable) -> Reach:
+    """Of all rows of a part."""
     out: dict[int, tuple[float, float]] = {}
     for bar in table.bars:
         for row, base in [(w.row, w.base) for w in bar.words] + [(b.row, b.base) for b in bar.brackets]:
@@ -94,7 +97,7 @@ def rows_reach(table: PieceTable) -> dict[int, tuple[float, float]]:
     return out
 
 
-@dataclass
+@dataclass(slots=True)
 class Over:
     """One bar's ink over its first stave, and what of it stands at its left edge."""
 
@@ -103,18 +106,22 @@ class Over:
     kept: Sequence[Word]
     gone: Sequence[Word]
     """Words that are not shown in this order; what stood on them comes down."""
-    reach: Mapping[int, tuple[float, float]]
+    reach: Reach
     redrawn: bool
 
     def extent(self, piece: int) -> Extent:
         return self.table.extents[piece]
 
-    @cached_property
-    def edge(self) -> list[Word]:
-        """The words at the left edge that may be raised, lowest first; an accent stays by its note."""
-        above = [w for w in self._above(self.kept) if w.row < 0 and w.anchor != "centre"]
+    edge: list[Word] = field(init=False)
+    """The words at the left edge that may be raised, lowest first; an accent stays by its note."""
+
+    def __post_init__(self) -> None:
+        above = [w for w in self.kept if w.above and w.stave == 0 and w.row < 0 and w.anchor != "centre"]
         words = [w for w in above if self.extent(w.piece).left < EDGE]
-        return sorted((w for w in words if not self._in_bracket(w)), key=lambda w: -self.extent(w.piece).bottom)
+        if words:
+            words = [w for w in words if not self._in_bracket(w)]
+            words.sort(key=lambda w: -self.extent(w.piece).bottom)
+        self.edge = words
 
     def _above(self, words: Iterable[Word]) -> list[Word]:
         return [w for w in words if w.above and w.stave == 0]
@@ -188,21 +195,25 @@ def in_line(
 
 
 def at_head(
-    over: Over, head: Sequence[tuple[int, float]], width: float, start: float, number: int, join: bool, label: str
+    over: Over, head: Sequence[Block], width: float, start: float, number: int, join: bool, label: str, clear: float
 ) -> Stack:
-    """The stack where the bar begins a line whose head is `width` wide: pieces of clef and key, each at its place.
-    What of the bar is left of `start` is not shown."""
-    within = over.bar.width if over.edge or label else EDGE + start  # nothing else can meet the bar number
-    blocks = [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in over.fixed(within) if b.x0 <= within]
-    for piece, x in head:
-        if piece >= 0:
-            e = over.extent(piece)
-            blocks.append(Block(x - width + e.left, x - width + e.right, -e.bottom, -e.top))
-    shifts = [0.0]
+    """The stack where the bar begins a line whose head is `width` wide, with clef and key there, seen from its left
+    edge; a bar number is clear of them at the height `clear`. What of the bar is left of `start` is not shown."""
     stack = Stack(number=(-width, HEAD_FOOT))
+    end = _number_width(number, join) - width
+    place = Block(-width, end, clear, clear + NUMBER_HEIGHT)
+    if not (over.edge or label):  # nothing of the bar can meet the bar number but what begins before it ends
+        if number > 1:
+            near = [b for b in _shown(over, min(end + CLEAR, EDGE) + start, start) if _over_or_under(b, place)]
+            if near:
+                near += [b.moved(-width, 0.0) for b in head]
+                place = place.moved(0.0, _rise(place, near))
+            stack.number = place.x0, place.low
+        return stack
+    blocks = _shown(over, over.bar.width, start)
+    blocks += [b.moved(-width, 0.0) for b in head]
+    shifts = [0.0]
     if number > 1:
-        end = figures(number) + (1.2 if join else 0.1) - width
-        place = Block(-width, end, HEAD_FOOT, HEAD_FOOT + NUMBER_HEIGHT)
         place = place.moved(0.0, _rise(place, blocks))
         stack.number = place.x0, place.low
         blocks.append(place)
@@ -211,6 +222,42 @@ def at_head(
     _pile(over, blocks, stack, shifts)
     _label(over, blocks, stack, label)
     return stack
+
+
+def _shown(over: Over, to: float, start: float) -> list[Block]:
+    """The bar's ink that begins no further right than `to`, where a change of key up to `start` is not shown."""
+    return [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in over.fixed(to) if b.x0 <= to]
+
+
+class LineHeads:
+    """A part's clefs and keys, for all lines that may begin with them."""
+
+    def __init__(self, table: PieceTable, left: float) -> None:
+        self._table, self._left = table, left
+        """`left`: where clefs stand, for a bracket before them."""
+        self._blocks: dict[int, list[Block]] = {}
+        self._clear: dict[tuple[int, float], float] = {}
+
+    def over(self, head: int, number: int, join: bool) -> tuple[list[Block], float]:
+        """The first stave's clef and key from the line's left edge, and the height at which a bar number is clear of
+        them."""
+        blocks = self._blocks.get(head)
+        if blocks is None:
+            of = self._table.heads[head]
+            pieces = ((of.clef[0], self._left), (of.key[0], self._left + of.clef_width))
+            boxes = [(self._table.extents[piece], x) for piece, x in pieces if piece >= 0]
+            blocks = [Block(x + e.left, x + e.right, -e.bottom, -e.top) for e, x in boxes]
+            self._blocks[head] = blocks
+        wide = _number_width(number, join)
+        clear = self._clear.get((head, wide))
+        if clear is None:
+            place = Block(0.0, wide, HEAD_FOOT, HEAD_FOOT + NUMBER_HEIGHT)
+            clear = self._clear[head, wide] = HEAD_FOOT + _rise(place, blocks)
+        return blocks, clear
+
+
+def _number_width(number: int, join: bool) -> float:
+    return figures(number) + (1.2 if join else 0.1)
 
 
 def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float]) -> None:
@@ -301,11 +348,11 @@ def _spread(block: Block) -> Block:
     """Wherever it may stand when the bar's gaps shrink or grow; a first space never does."""
     left = block.x0 if block.x0 <= 1 else 1 + (block.x0 - 1) * TIGHT
     right = block.x1 if block.x1 <= 1 else 1 + (block.x1 - 1) * LOOSE
-    return block._replace(x0=left, x1=right)
+    return Block(left, right, *block[2:])
 
 
 def _from_end(block: Block, width: float, between: float) -> Block:
     """A block of the bar before, seen from this bar's left edge."""
     left, right = block.x0 - width, block.x1 - width
     left, right = left * (LOOSE if left < 0 else 1), right * (TIGHT if right < 0 else 1)
-    return block._replace(x0=left - between, x1=right - between)
+    return Block(left - between, right - between, *block[2:])

@@ -40,11 +40,12 @@ class Turning:
     def __init__(self, table: PieceTable, shown: Sequence[Shown], tempos: Sequence[TempoWord]) -> None:
         self._shown = shown
         self._lengths: list[tuple[float, float]] = []
-        paces = _paces(tempos)
+        paces = _paces(tempos)[::-1]
+        lengths = [*(bar_quarters(meter.name) for meter in table.meters), bar_quarters("")]
         for one in shown:
-            meter = table.meters[one.bar.meter_here].name if one.bar.meter_here >= 0 else ""
-            quarters, beat = bar_quarters(meter)
-            pace = next((bpm for bar, bpm in reversed(paces) if bar <= one.bar.number), UNKNOWN)
+            quarters, beat = lengths[one.bar.meter_here]  # of -1 the last
+            number = one.bar.number
+            pace = next((bpm for bar, bpm in paces if bar <= number), UNKNOWN)
             self._lengths.append((quarters, 60.0 / pace / beat))
         self._seconds = [0.0, *(self._time(j) for j in range(1, len(shown)))]
 
