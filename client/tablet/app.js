@@ -126,6 +126,7 @@ class App {
   });
   lead = new Lead(this.room, {
     ask: (command) => this.ask(command),
+    me: () => this.room.signed(this.session.self.chairs[0] ?? '', this.session.roles),
     mayCall: () => this.session.roles.includes('leader'),
     tune: (tune) => this.shelf.tune(tune),
     leave: () => this.show('stand'),
@@ -404,7 +405,7 @@ class App {
     if (called && !this.#returning) this.sayCall(before, position);
     if (this.#newHub) this.reader.recount(position.call);
     this.#newHub = false;
-    if (called && !this.#returning && position.returns_to === null) this.lead.called(position.call);
+    if (called && !this.#returning && position.returns_to === null) this.lead.act.called(position.call);
     void this.reader.hearPosition(position, this.#returning);
     this.shelf.work();
   }
@@ -417,7 +418,7 @@ class App {
     const item = moved ? this.room.item(on) : undefined;
     const words = [now.tune === before.tune && moved ? this.room.titleOf(on) : '', item?.key, item?.notes].filter(Boolean);
     if (words.length) this.stand.slips.say(words.join(' · '));
-    if (before.by && now.by && before.by !== now.by) this.stand.slips.say(`${now.words ? `From ${now.words}` : this.room.titleOf(on)}: called by ${now.by}`);
+    if (now.after || (before.by && now.by && before.by !== now.by)) this.stand.slips.say(`${now.words ? `From ${now.words}` : this.room.titleOf(on)}: called by ${now.by}`);
   }
 
   /** @param {Command} command @returns {Promise<boolean>} */
@@ -498,7 +499,7 @@ class App {
     this.screen = screen;
     document.body.dataset.screen = screen;
     this.stand.marking = false;
-    this.lead.callingKey.leave();
+    this.lead.leave();
     if (screen === 'door') {
       this.door.open(this.session.self.code, this.session.self.chairs);
       if (this.session.connection.state === 'joined') this.door.state('in');

@@ -7,6 +7,7 @@
  * @typedef {import('./wire.js').TuneView} TuneView
  * @typedef {import('./setlist.js').Row} Row
  */
+import { Act, whoseStands } from './act.js';
 import { bead } from './beads.js';
 import { CallingKey } from './calling-key.js';
 import { h, key } from './dom.js';
@@ -16,9 +17,6 @@ import { isCut, timeSaid } from './order.js';
 import { SetChanging } from './set-changing.js';
 import { setRows, timesInWords } from './set-rows.js';
 import { found, rowOf, times } from './setlist.js';
-
-/** ms that "take back" stays. */
-const TAKE_BACK = 5000;
 
 /**
  * The places that "from" offers: the top, then the marks in played order, each time through as a key of its own.
@@ -37,8 +35,6 @@ export class Lead {
   #search = '';
   #searching = false;
   /** The row that a finger carries, and where it would go. @type {{from: number, to: number} | null} */ #carried = null;
-  /** The call that can be taken back now. */ #fresh = 0;
-  /** @type {ReturnType<typeof setTimeout> | undefined} */ #freshEnds;
   #marks = h('div.marks');
   #parts = {
     now: h('header.now'),
@@ -48,13 +44,13 @@ export class Lead {
     changing: h('div.changing-box'),
     places: h('div.places'),
     chairs: h('div.seats', { role: 'list' }),
-    act: h('div.act'),
   };
 
   /**
    * @param {Room} room
    * @param {object} to
    * @param {(command: Command) => Promise<boolean>} to.ask whether it took effect; failures are said
+   * @param {() => string} to.me how what this stand calls is signed
    * @param {() => boolean} to.mayCall whether this stand leads; the MD may only say where to start
    * @param {(tune: string) => TuneView | undefined} to.tune
    * @param {() => void} to.leave
@@ -68,11 +64,12 @@ export class Lead {
     this.to = to;
     const another = new FromPlace((said) => to.ask({ type: 'from', start: said }), (on) => (this.element.dataset.placing = String(on)));
     this.#parts.places.append(this.#marks, another.element);
-    this.callingKey = new CallingKey({ ...to, call: () => void this.#callByFoot() });
+    this.act = new Act(room, to);
+    this.callingKey = new CallingKey({ ...to, call: () => void this.act.callByFoot() });
     this.changing = new SetChanging(room, { ask: to.ask, changed: () => this.draw() });
-    const { now, rows, search, foot, changing, places, chairs, act } = this.#parts;
+    const { now, rows, search, foot, changing, places, chairs } = this.#parts;
     const side = h('section.side', {}, changing, places, chairs, this.callingKey.element);
-    this.element.append(now, h('div.columns', {}, h('section.set', {}, search, rows, foot), side), act);
+    this.element.append(now, h('div.columns', {}, h('section.set', {}, search, rows, foot), side), this.act.element);
     rows.onpointerdown = (event) => this.#carry(event);
     rows.onpointermove = (event) => this.#carryOn(event);
     rows.onpointerup = () => this.#putDown(true);
@@ -83,8 +80,10 @@ export class Lead {
     const { room } = this;
     const { position, date } = room;
     const by = position.tune && position.by ? ` · called by ${position.by}` : '';
+    const on = room.titleOf(room.on);
+    const stands = whoseStands(position, position.words ? `${on} from ${position.words}` : on, this.to.me());
     this.#parts.now.replaceChildren(
-      h('div', {}, h('p.over', {}, `On now${by}`), h('h1', {}, room.titleOf(room.on) || 'Nothing called yet')),
+      h('div', {}, h('p.over', {}, `On now${by}`), h('h1', {}, on || 'Nothing called yet'), ...(stands ? [h('p.stands', { role: 'status' }, stands)] : [])),
       h(
         'div.keys-of-screen',
         {},
@@ -103,7 +102,7 @@ export class Lead {
       this.#parts.changing.replaceChildren(...(this.changing.on ? [this.changing.tools()] : []));
     this.#drawPlaces();
     this.#drawChairs();
-    this.#drawAct();
+    this.act.draw();
     this.callingKey.draw();
   }
 
@@ -202,13 +201,13 @@ export class Lead {
   /** Name a row as next; touched again, no longer. @param {Row | null} row */
   #name(row) {
     const { tune, item } = row && !this.room.same(row, this.room.named) ? row : { tune: null, item: null };
-    void this.to.ask({ type: 'next', tune, item });
+    void this.act.name(tune, item);
   }
 
   /** Name a tune as next, wherever it stands; touched again, no longer. @param {string} tune */
   #request(tune) {
     this.#find(false);
-    void this.to.ask({ type: 'next', tune: tune === this.room.position.next ? null : tune, item: null });
+    void this.act.name(tune === this.room.position.next ? null : tune, null);
   }
 
   /** @param {string} tune */
@@ -278,49 +277,14 @@ export class Lead {
     this.#parts.chairs.replaceChildren(h('div.heading', {}, h('h2', {}, 'Who is there'), key('Line-up', this.to.lineup, { 'data-do': 'lineup', className: 'key plain' })), ...beads);
   }
 
-  #drawAct() {
-    const { act } = this.#parts;
-    const { position } = this.room;
-    const next = this.room.coming;
-    const takeBack = this.#fresh === position.call && position.previous !== null;
-    act.replaceChildren(
-      h('div', {}, h('p.over', {}, position.next === null ? 'Next in the set' : 'Next'), h('p.next', {}, this.room.titleOf(next) || '—')),
-      this.#act(next, takeBack),
-    );
-  }
-
-  /** @param {Row | null} next @param {boolean} takeBack */
-  #act(next, takeBack) {
-    if (!this.to.mayCall()) return h('p.quiet', {}, 'The leader calls; you may say from where.');
-    if (takeBack) {
-      const ask = () => void this.to.ask({ type: 'take-back-call', call: this.#fresh });
-      return key('Take back', ask, { 'data-do': 'take-back', className: 'key strong taking' });
-    }
-    return key('Call', () => void this.#call(next), { 'data-do': 'call', className: 'key strong', disabled: next === null });
-  }
-
-  /** @param {Row | null} row */
-  async #call(row) {
-    if (row) await this.to.ask({ type: 'call', tune: row.tune, start: '', item: row.item });
-  }
-
-  /** As long as the last call can be taken back, a foot that comes down twice calls no second tune. */
-  async #callByFoot() {
-    if (this.#fresh !== this.room.position.call || this.room.position.previous === null) await this.#call(this.room.coming);
-  }
-
   /** Whether words are being written here, in which any key may be meant. */
   get writing() {
     return this.#searching || this.changing.writing || this.element.dataset.placing === 'true';
   }
 
-  /** A call came, mine or another's: for a while it can be taken back. @param {number} call */
-  called(call) {
-    this.#fresh = call;
-    clearTimeout(this.#freshEnds);
-    this.#freshEnds = setTimeout(() => {
-      this.#fresh = 0;
-      this.#drawAct();
-    }, TAKE_BACK);
+  /** The screen is left. */
+  leave() {
+    this.callingKey.leave();
+    this.act.leave();
   }
 }

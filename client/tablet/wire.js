@@ -34,7 +34,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  */
 
 /** @typedef {{type: 'next', tune: string | null, item: string | null}} Next */
-/** @typedef {{type: 'call', tune: string, start: string, item: string | null}} Call */
+/** @typedef {{type: 'call', tune: string, start: string, item: string | null, in_turn?: boolean}} Call */
 /** @typedef {{type: 'take-back-call', call: number}} TakeBackCall */
 /** @typedef {{type: 'from', start: string}} From */
 /** @typedef {{type: 'make-cut', id: string, tune: string, first: string, until: string, kept: boolean}} MakeCut */
@@ -179,6 +179,8 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {Record<string, string>} players  who plays an open stretch next, by edit
  * @property {string} item  of the set's row that is on
  * @property {string} next_item
+ * @property {string} [after]  of two calls at once: what the other one called, after which this one came
+ * @property {string} [after_by]
  */
 /** @typedef {[bar: BarId, number: number, pass: number, mark: string]} ThreadStep */
 /**

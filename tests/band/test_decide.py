@@ -110,7 +110,9 @@ def test_what_was_asked_under_a_call_that_has_passed_does_nothing(command: c.Com
     band = small_band()
     band.do(c.Call("ember"))
     band.do(c.Call("bus"))
-    assert 'came too late: "Night Bus" has been called since it was asked.' in band.refused(command, call=1)
+    assert 'came too late: "Night Bus" has been called by the leader since it was asked.' in band.refused(
+        command, call=1
+    )
     decided = decide(band.state, command, bands.EVERY_ROLE)
     assert isinstance(decided, Refusal) and "under which call" in decided.why
 

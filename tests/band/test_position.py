@@ -72,9 +72,3 @@ def test_the_first_call_taken_back_leaves_no_tune_on() -> None:
     view = position_view(band.state)
     assert (view.call, view.tune, view.returns_to, view.previous) == (2, None, 0, None)
     assert band.refused(c.Call("bus"), LEADER, call=1).startswith("This call came too late: the call was taken back")
-
-
-def test_of_two_leaders_at_once_the_second_is_told() -> None:
-    band = small_band()
-    band.do(c.Call("bus"), LEADER, call=0)
-    assert '"Night Bus" has been called since' in band.refused(c.Call("ember"), LEADER, call=0)

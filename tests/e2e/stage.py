@@ -15,7 +15,7 @@ from typing import Any
 
 import httpx
 import pytest
-from playwright.async_api import Browser, Page, async_playwright
+from playwright.async_api import Browser, Page, WebSocketRoute, async_playwright
 
 from collaparte.store import settings
 from collaparte.store.settings import Ports, Settings
@@ -85,6 +85,34 @@ class HubProcess:
             await self._process.wait()
 
 
+class Link:
+    """What the hub says to one stand: passed on as it comes, or held back as by a bad network."""
+
+    def __init__(self) -> None:
+        self.holds = False
+        self._waiting: list[tuple[WebSocketRoute, str | bytes]] = []
+
+    async def lay(self, page: Page) -> None:
+        """Put it between this page and its hub; before the page is opened."""
+        await page.route_web_socket(re.compile("^ws"), self._joined)
+
+    def _joined(self, stand: WebSocketRoute) -> None:
+        stand.connect_to_server().on_message(lambda said: self._hear(stand, said))
+
+    def _hear(self, stand: WebSocketRoute, said: str | bytes) -> None:
+        if self.holds:
+            self._waiting.append((stand, said))
+        else:
+            stand.send(said)
+
+    def release(self) -> None:
+        """All that was held back comes now, in order."""
+        self.holds = False
+        for stand, said in self._waiting:
+            stand.send(said)
+        self._waiting.clear()
+
+
 @dataclass
 class Stand:
     """One tablet: a browser context with the stand's page."""
@@ -100,6 +128,16 @@ class Stand:
         """Wait until the body's hooks are so."""
         wanted = "".join(f"[data-{name}='{value}']" for name, value in hooks.items())
         await self.page.wait_for_selector(f"body{wanted}", timeout=PATIENCE)
+
+    async def call(self, title: str, number: int = 1) -> None:
+        """Next, then call, on the leader's own Lead; and back to the page, which `number` of call is on."""
+        await self.page.keyboard.press("l")
+        await self.page.locator("main.lead [data-tune]", has_text=title).click(timeout=PATIENCE)
+        await self.page.locator("main.lead [data-is=next]").wait_for(timeout=PATIENCE)
+        await self.page.click("[data-do=call]", timeout=PATIENCE)
+        await self.until(call=str(number))
+        await self.page.keyboard.press("Escape")
+        await self.until(screen="stand", glass="shown")
 
     async def app(self, script: str, argument: object = None) -> Any:
         """Ask the page's own program: `script` is the body of a function of `app` and `argument`."""
@@ -173,16 +211,18 @@ class Stage:
         """The hub's one origin: not localhost, hence no secure context, as in the room."""
         return f"http://{self.hub.settings.host}:{self.hub.settings.ports.http}"
 
-    async def door(self, code: str | None = None) -> Page:
-        """A new tablet at the Door."""
+    async def door(self, code: str | None = None, link: Link | None = None) -> Page:
+        """A new tablet at the Door, behind this link if one is given."""
         context = await self.browser.new_context(viewport=GLASS, has_touch=True)  # type: ignore[arg-type]
         page = await context.new_page()
+        if link:
+            await link.lay(page)
         await page.goto(f"{self.address}/#code={self.hub.settings.codes.join if code is None else code}")
         return page
 
-    async def sit(self, chair: str, role: str = "") -> Stand:
+    async def sit(self, chair: str, role: str = "", link: Link | None = None) -> Stand:
         """Two taps from the Door to the music; a role's code is typed where asked for."""
-        page = await self.door()
+        page = await self.door(link=link)
         await page.get_by_role("button", name=re.compile(f"^{chair},")).click(timeout=PATIENCE)
         if role:
             await page.click("[data-do=role]")

@@ -93,7 +93,7 @@ async def test_a_part_is_sent_in_mended_and_shown_on_a_stand(demo_band: Path, tm
         await row(page, "Alto 1", "Blue Harbour").click(timeout=PATIENCE)
         await settled(page, 33)
         stand = await stage.sit("Alto 1", stage.hub.settings.codes.leader)
-        await call(stand, "Blue Harbour")
+        await stand.call("Blue Harbour")
         assert len(await some_bars(stand)) == 33
 
         # By mouse: the false barline is picked and taken away.
@@ -144,21 +144,13 @@ async def test_a_score_is_chosen_beside_its_parts(demo_band: Path, tmp_path: Pat
         assert "32 bars" in await page.locator("[data-became=score]").inner_text()
         await page.wait_for_selector("[data-became=new]", timeout=PATIENCE)
         stand = await stage.sit("Alto 1", stage.hub.settings.codes.leader)
-        await call(stand, "Blue Harbour")
+        await stand.call("Blue Harbour")
         eight = range(9, 17)
         order = [f"{n}/1" for n in range(1, 17)] + [f"{n}/{time}" for time in (2, 3) for n in eight]
         thread = await stand.app(
             "return app.shelf.tune(app.reader.place.tune).written.map((step) => `${step[1]}/${step[2]}`);"
         )
         assert thread == order + [f"{n}/1" for n in range(17, 33)]
-
-
-async def call(leader: Stand, title: str) -> None:
-    await leader.page.keyboard.press("l")
-    await leader.page.locator("main.lead [data-tune]", has_text=title).click(timeout=PATIENCE)
-    await leader.page.locator("main.lead [data-is=next]").wait_for(timeout=PATIENCE)
-    await leader.page.click("[data-do=call]", timeout=PATIENCE)
-    await leader.until(call="1", glass="shown")
 
 
 async def some_bars(stand: Stand) -> list[str]:

@@ -33,9 +33,8 @@ async def _form_of_the_ferry(stage: Stage) -> tuple[Stand, Stand, Stand]:
     codes = stage.hub.settings.codes
     trumpet, drums = await stage.sit("Trumpet 1"), await stage.sit("Drums", codes.md)
     leader = await stage.sit("Bass", codes.leader)
+    await leader.call(FERRY)
     await leader.page.keyboard.press("l")
-    await leader.page.locator("main.lead [data-tune]", has_text=FERRY).click()
-    await leader.page.click("[data-do=call]")
     for stand in (trumpet, drums):
         await stand.until(call="1", glass="shown", complete="true")
     await drums.page.keyboard.press("f")

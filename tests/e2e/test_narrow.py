@@ -53,9 +53,7 @@ async def test_a_cue_leaves_the_thread_in_sight(demo_band: Path, tmp_path: Path)
     async with on_stage(demo_band, tmp_path / "band") as stage:
         codes = stage.hub.settings.codes
         leader = await stage.sit("Bass", codes.leader)
-        await leader.page.keyboard.press("l")
-        await leader.page.locator("main.lead [data-tune]", has_text=FERRY).click()
-        await leader.page.click("[data-do=call]")
+        await leader.call(FERRY)
         director = await stage.sit("Drums", codes.md)
         await director.until(call="1", glass="shown")
         form = director.page

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from e2e.stage import on_stage
-from e2e.test_on_stage import FERRY, call, everyone
+from e2e.test_on_stage import FERRY, everyone
 
 SIDEWAYS = {"width": 1180, "height": 820}
 
@@ -15,7 +15,7 @@ async def test_a_tablet_on_its_side_shows_the_upright_page_in_the_middle(demo_ba
     async with on_stage(demo_band, tmp_path / "band") as stage:
         piano = await stage.sit("Piano")
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
-        await call(leader, FERRY, 1)
+        await leader.call(FERRY, 1)
         await everyone([piano, leader], call="1", glass="shown")
         upright = await piano.visible()
         await piano.page.set_viewport_size(SIDEWAYS)

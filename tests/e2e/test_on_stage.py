@@ -37,16 +37,6 @@ def changed(before: bytes, after: bytes) -> float:
     return float((np.abs(picture(before) - picture(after)) > 48).mean())
 
 
-async def call(leader: Stand, title: str, number: int) -> None:
-    """Next, then call, on the leader's own screen."""
-    await leader.page.keyboard.press("l")
-    await leader.page.locator("main.lead [data-tune]", has_text=title).click(timeout=PATIENCE)
-    await leader.page.locator("main.lead [data-is=next]").wait_for(timeout=PATIENCE)
-    await leader.page.click("[data-do=call]", timeout=PATIENCE)
-    await leader.until(call=str(number))
-    await leader.page.keyboard.press("Escape")
-
-
 async def everyone(stands: list[Stand], **hooks: str) -> None:
     """Wait until all stands' hooks are so."""
     await asyncio.gather(*(stand.until(**hooks) for stand in stands))
@@ -122,7 +112,7 @@ async def test_call_cut_marking_and_a_killed_hub(demo_band: Path, tmp_path: Path
         assert [changed(a, await stand.glass()) for a, stand in zip(before, stands, strict=True)] == [0] * 4
         await leader.page.keyboard.press("Escape")
 
-        await call(leader, FERRY, 3)
+        await leader.call(FERRY, 3)
         await everyone(band, call="3", glass="shown", complete="true")
         written = await alto1.bars()
         for stand in stands:
@@ -226,7 +216,7 @@ async def test_a_stand_that_stops_reading_hurts_nobody(demo_band: Path, tmp_path
                 for n in range(12):
                     points = tuple(Point(bar, i / 3000, 0, 1.0) for i in range(3000))
                     await feeder.do(MakeMarking(Marking(f"big-{n}", tune, chair, "band", Ink(points))), chair=chair)
-            await call(leader, WALTZ, 1)
+            await leader.call(WALTZ, 1)
             await everyone([leader, trumpet], call="1", glass="shown")
             # Ten seconds, then it is nobody's seat any more: the leader sees the chair empty.
             await leader.page.keyboard.press("l")
@@ -266,7 +256,7 @@ async def test_late_stands_and_other_chairs(demo_band: Path, tmp_path: Path) -> 
     async with on_stage(demo_band, tmp_path / "band") as stage:
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
         tenor = await stage.sit("Tenor")
-        await call(leader, WALTZ, 1)
+        await leader.call(WALTZ, 1)
         late = await stage.sit("Vocal")
         await late.until(call="1")
         await late.page.locator("[data-card=tacet]").wait_for(timeout=PATIENCE)
@@ -296,7 +286,7 @@ async def test_an_open_stretch_and_its_cue_across_stands(demo_band: Path, tmp_pa
         leader = await stage.sit("Bass", codes.leader)
         director = await stage.sit("Drums", codes.md)
         band = [trumpet, leader, director]
-        await call(leader, FERRY, 1)
+        await leader.call(FERRY, 1)
         await everyone(band, call="1", glass="shown", complete="true")
         written = await trumpet.bars()
         seen = await trumpet.glass()

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from e2e.stage import PATIENCE, Stand, on_stage
-from e2e.test_on_stage import FERRY, WALTZ, call, changed, draw, everyone, ink
+from e2e.test_on_stage import FERRY, WALTZ, changed, draw, everyone, ink
 
 pytestmark = pytest.mark.browser
 
@@ -48,7 +48,7 @@ async def test_another_stave_height_at_once_and_without_a_hub(demo_band: Path, t
     async with on_stage(demo_band, tmp_path / "band") as stage:
         alto = await stage.sit("Alto 1")
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
-        await call(leader, FERRY, 1)
+        await leader.call(FERRY, 1)
         await everyone([alto, leader], call="1", glass="shown")
         await alto.page.keyboard.press("PageDown")
         await alto.until(page="1", stave="7", glass="shown")
@@ -95,12 +95,12 @@ async def test_another_stave_height_at_once_and_without_a_hub(demo_band: Path, t
         # The hub is back: the choice holds for every tune, for this chair on this tablet only, and after a reload.
         await stage.hub.start()
         await everyone([alto, leader], link="joined")
-        await call(leader, WALTZ, 2)
+        await leader.call(WALTZ, 2)
         await alto.until(call="2", stave="6", glass="shown")
         await leader.until(call="2", stave="7", glass="shown")
         await alto.page.reload()
         await alto.until(screen="stand", link="joined", stave="6", glass="shown")
-        await call(leader, FERRY, 3)
+        await leader.call(FERRY, 3)
         await alto.until(call="3", stave="6", page="0", glass="shown")
         for _ in range(3):
             if marked[0] in await inked_bars(alto):
@@ -113,7 +113,7 @@ async def test_a_part_as_printed_says_why_and_has_no_stave_height(demo_band: Pat
     async with on_stage(demo_band, tmp_path / "band") as stage:
         vocal = await stage.sit("Vocal")
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
-        await call(leader, BALLAD, 1)
+        await leader.call(BALLAD, 1)
         await everyone([vocal], call="1", glass="shown")
         await vocal.page.keyboard.press("m")
         told = vocal.page.locator(".told p").first

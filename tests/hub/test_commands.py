@@ -135,9 +135,12 @@ async def test_a_stale_call_does_nothing(tmp_path: Path) -> None:
         await other.say(hello(hub, "tpt-1", roles=["leader"]))
         await other.until(StatusView)
         await leader.do(Call("moth"))
+        await other.say(Do("0", Call("slow"), call=1))
+        await other.until(Done)
         before = hub.writer.state
-        await other.say(Do("1", Call("slow"), call=0))
-        assert "too late" in (await other.until(RefusedMessage)).why
+        for id, command in (("1", Call("slow")), ("2", Next("rain"))):
+            await other.say(Do(id, command, call=1))
+            assert "too late" in (await other.until(RefusedMessage)).why
         assert hub.writer.state is before
 
 
@@ -159,6 +162,7 @@ async def test_commands_of_one_tick_see_each_other(tmp_path: Path) -> None:
             await client.until(StatusView)
         await asyncio.gather(*(client.say(Do("a", Call("moth"), call=0)) for client in (one, two)))
         answers = [await client.until(Done | RefusedMessage) for client in (one, two)]  # type: ignore[arg-type]
+        # They sit at one chair, so neither is another's.
         assert sorted(type(answer).__name__ for answer in answers) == ["Done", "Refused"]
 
 

@@ -20,7 +20,7 @@ from collaparte.wire.commands import (
     TakeOver,
     TakeRole,
 )
-from collaparte.wire.messages import Do, Done, LookBack
+from collaparte.wire.messages import Do, LookBack
 from collaparte.wire.messages import Refused as RefusedMessage
 from collaparte.wire.setlist import SetItem
 from collaparte.wire.views import DateView, HistoryView, PositionView, RolesView, StatusView
@@ -91,18 +91,33 @@ async def test_the_lead_is_handed_to_another_chair_and_taken_back(tmp_path: Path
             await player.do(Call("slow"))
 
 
-async def test_two_leaders_at_once_the_hubs_order_decides_and_the_other_is_told(tmp_path: Path) -> None:
+async def test_two_leaders_at_once_the_last_word_by_the_hubs_order_stands(tmp_path: Path) -> None:
     async with (
         served(tmp_path / "band") as hub,
         joined(hub, "alto-1", roles=["leader"]) as one,
         joined(hub, "alto-2", roles=["leader"]) as two,
     ):
-        answers = await asyncio.gather(one.do(Call("moth")), two.do(Call("slow")), return_exceptions=True)
-        done = [answer for answer in answers if isinstance(answer, Done)]
-        refused = [str(answer) for answer in answers if isinstance(answer, Refused)]
-        assert len(done) == len(refused) == 1 and "has been called since it was asked" in refused[0]
-        await asyncio.gather(seen(one, done[0].seq), seen(two, done[0].seq))
-        assert one.position == two.position and one.position.by in ("Alto 1", "Alto 2")
+        last = max(await asyncio.gather(one.do(Call("moth")), two.do(Call("slow"))), key=lambda done: done.seq)
+        await asyncio.gather(seen(one, last.seq), seen(two, last.seq))
+        here = one.position
+        assert here == two.position and here.call == 2
+        by, after = ("Alto 1", "Alto 2") if here.tune == "moth" else ("Alto 2", "Alto 1")
+        titles = {"moth": "Moth at the Window", "slow": "Slow Train Uphill"}
+        other = {"moth": "slow", "slow": "moth"}[here.tune or ""]
+        assert (here.by, here.after, here.after_by) == (by, titles[other], after)
+        # Both wanted the same, or one wanted whatever comes next: nothing is called twice, and nothing is skipped.
+        await asyncio.gather(one.do(Call("rain")), two.do(Call("rain")))
+        assert hub.writer.state.position.call == 3
+        await asyncio.gather(seen(one, hub.writer.state.seq), seen(two, hub.writer.state.seq))
+        done = await one.do(Call("moth"))
+        async with raw(hub) as late:
+            await late.say(hello(hub, "alto-2", roles=["leader"], client="late"))
+            await late.until(StatusView)
+            await late.say(Do("next", Call("slow", in_turn=True), call=3, chair="alto-2"))
+            why = (await late.until(RefusedMessage)).why
+            assert '"Moth at the Window" has been called by Alto 1' in why
+        assert hub.writer.state.position.call == 4
+        await asyncio.gather(seen(one, done.seq), seen(two, done.seq))
         # Naming the next is no call: of two, the last word stands.
         await asyncio.gather(one.do(Next("rain")), two.do(Next("slow")))
         last = hub.writer.state.position.next

@@ -5,9 +5,10 @@ from typing import assert_never
 import msgspec
 
 from collaparte.band.library import no_tune
-from collaparte.band.roles import LEADER, MD, Refusal, Who, stale
+from collaparte.band.racing import on_one_row, overtaken, with_latest
+from collaparte.band.roles import LEADER, MD, Refusal, Who, called_since, stale
 from collaparte.band.setlist import following, meant
-from collaparte.band.state import Position, State, Tune
+from collaparte.band.state import Made, Position, State, Tune
 from collaparte.music import places
 from collaparte.wire.commands import Call, From, Next, TakeBackCall
 from collaparte.wire.events import Called, CallTakenBack, Event, NextNamed
@@ -27,20 +28,26 @@ def decide(state: State, command: Command, who: Who, call: int | None) -> tuple[
             same = (state.position.next, state.position.next_item) == (tune, item)
             named = () if same else (NextNamed(tune=tune, by=who.by(LEADER), item=item),)
             return stale(state, call, "This next") or named
-        case Call(tune, start, said):
+        case Call(tune, start, said, in_turn):
             if not who.may(LEADER):
                 return Refusal("Only the leader may call a tune.")
             if tune not in state.tunes:
                 return no_tune(tune)
             item = meant(state, tune, said, stay=True)
-            return stale(state, call, "This call") or _call(state, state.tunes[tune], item, start, who.by(LEADER))
+            made = _call(state, state.tunes[tune], item, start, who.by(LEADER), who.now)
+            late = stale(state, call, "This call")
+            return _after(state, made, late, overtaken(state.position, call, who.by(LEADER), who.now), not in_turn)
         case From(start):
             if not who.may(LEADER, MD):
                 return Refusal("Only the leader or the MD may say where to start.")
             on = state.tunes.get(state.position.tune or "")
             if on is None:
                 return Refusal("No tune has been called yet, so there is nothing to start from.")
-            return stale(state, call, 'This "from"') or _call(state, on, state.position.item, start, who.by(LEADER, MD))
+            by = who.by(LEADER, MD)
+            made = _call(state, on, state.position.item, start, by, who.now)
+            since = overtaken(state.position, call, by, who.now)
+            # A place is one of the tune that was on when it was said.
+            return _after(state, made, stale(state, call, 'This "from"'), since, on_one_row(since))
         case TakeBackCall(number):
             if not who.may(LEADER):
                 return Refusal("Only the leader may take back a call.")
@@ -49,22 +56,37 @@ def decide(state: State, command: Command, who: Who, call: int | None) -> tuple[
             assert_never(command)
 
 
-def _call(state: State, tune: Tune, item: str, start: str, by: str) -> tuple[Event, ...] | Refusal:
+def _after(
+    state: State, made: Called | Refusal, late: Refusal | None, since: tuple[Made, ...], named: bool
+) -> tuple[Event, ...] | Refusal:
+    """What comes of a call, `late` or not: the last word, if it `named` where to go and another's came just before."""
+    if isinstance(made, Refusal):
+        return made if named and since else late or made
+    if not late:
+        return (made,)
+    here = state.position
+    stands = (here.tune, here.item, here.start, here.start_pass)
+    if since and (made.tune, made.item, made.start, made.start_pass) == stands:
+        return ()  # both called the same
+    return (msgspec.structs.replace(made, came_after=True),) if named and since else late
+
+
+def _call(state: State, tune: Tune, item: str, start: str, by: str, at: float) -> Called | Refusal:
     number = state.position.call + 1
     words = " ".join(start.split())
     then, then_item = _then(state, tune.id, item)
     called = Called(
-        call=number, tune=tune.id, start=None, start_pass=1, by=by, then=then, item=item, then_item=then_item
+        call=number, tune=tune.id, start=None, start_pass=1, by=by, then=then, item=item, then_item=then_item, at=at
     )
     if not words:
-        return (called,)
+        return called
     if tune.chart is None:
         return Refusal(f'No bars of "{tune.title}" have been read, so it can only be called from its first page.')
     try:
         found = places.resolve(words, tune.chart, tune.written.steps, tune.played.left_out())
     except places.PlaceError as error:
         return Refusal(str(error))
-    return (msgspec.structs.replace(called, start=found.bar, start_pass=found.pass_, words=words),)
+    return msgspec.structs.replace(called, start=found.bar, start_pass=found.pass_, words=words)
 
 
 def _then(state: State, tune: str, item: str) -> tuple[str | None, str]:
@@ -78,9 +100,8 @@ def _then(state: State, tune: str, item: str) -> tuple[str | None, str]:
 def _take_back(state: State, number: int, by: str) -> tuple[Event, ...] | Refusal:
     here = state.position
     if number != here.call:
-        title = state.title(here.tune)
-        since = f'"{title}" has been called since' if title else "no call stands"
-        return Refusal(f"That call cannot be taken back any more: {since}.")
+        since = called_since(state)
+        return Refusal(f"That call cannot be taken back any more: {f'{since} since' if since else 'no call stands'}.")
     if here.before is None:
         return Refusal("There is no call to take back.")
     return (CallTakenBack(call=number, now=number + 1, by=by),)
@@ -107,12 +128,16 @@ def apply(state: State, event: NextNamed | Called | CallTakenBack) -> State:
                 by=event.by,
                 words=event.words,
                 next=after[0],
-                before=replace(here, before=None),
+                before=replace(here, before=None, latest=()),
                 then=event.then,
                 item=event.item,
                 next_item=after[1],
                 then_item=event.then_item,
+                latest=here.latest,
+                came_after=event.came_after,
             )
+            row = (here.tune, here.item)
+            position = with_latest(position, Made(event.call, event.tune, event.item, row, event.by, event.at))
         case CallTakenBack():
             before = here.before or Position()
             # A tune that the leader named since is still the plan; one that the call itself named is not.

@@ -22,12 +22,13 @@ class Refusal(msgspec.Struct, frozen=True):
 
 class Who(msgspec.Struct, frozen=True):
     """Who asks: the chairs a client holds, the one it speaks for ("" for none), and its roles; and when, by the hub's
-    clock ("2026-11-25T21:34", "" where nobody asked)."""
+    clock: `at` for people ("2026-11-25T21:34", "" where nobody asked), `now` to compare (Unix time, s)."""
 
     chairs: tuple[str, ...] = ()
     chair: str = ""
     roles: frozenset[str] = frozenset()
     at: str = ""
+    now: float = 0.0
 
     def may(self, *roles: str) -> bool:
         """Whether it has one of these roles."""
@@ -58,11 +59,19 @@ def stale(state: State, call: int | None, what: str) -> Refusal | None:
     if call is None:
         return Refusal(f"{what} must say under which call it was asked.")
     if call != state.position.call:
-        title = state.title(state.position.tune)
         back = "the call was taken back" if state.position.returns_to is not None else "the date is another"
-        where = f'"{title}" has been called' if title else back
+        where = called_since(state) or back
         return Refusal(f"{what} came too late: {where} since it was asked. Ask again if you still want it.")
     return None
+
+
+def called_since(state: State) -> str:
+    """What has been called, and by whom, as the start of "since ..."; empty where no call stands."""
+    here = state.position
+    title = state.title(here.tune)
+    place = f" from {here.words}" if here.words else ""
+    by = f" by {state.called(here.by)}" if here.by else ""
+    return f'"{title}"{place} has been called{by}' if title else ""
 
 
 def given(state: State, chairs: tuple[str, ...]) -> frozenset[str]:

@@ -122,11 +122,25 @@ class Tune(msgspec.Struct, frozen=True):
         return tuple(self.parts[part] for part in self.seats.get(chair, ()) if part in self.parts)
 
 
+class Made(msgspec.Struct, frozen=True):
+    """A call as it was made: its number, its row of the set, the row that was on before, whose, and when (Unix time, s;
+    0: not known)."""
+
+    call: int
+    tune: str
+    item: str
+    was: tuple[str | None, str]
+    by: str
+    at: float
+
+
 class Position(msgspec.Struct, frozen=True):
     """Where the band is, under call number `call` (0: nothing was called yet). Fields as in `wire.views.PositionView`.
 
     `before`: the position that taking this call back returns to; None when it cannot be taken back.
     `cued`: edits whose open stretch was cued under this call; `players`: who plays an open stretch next, by edit.
+    `latest`: the calls of the last seconds up to this one. `came_after`: this one was asked before it was known that
+    another had called.
     """
 
     call: int = 0
@@ -146,6 +160,8 @@ class Position(msgspec.Struct, frozen=True):
     next_item: str = ""
     then_item: str = ""
     """Ids of the set's rows that are meant: with its tune each says which."""
+    latest: tuple[Made, ...] = ()
+    came_after: bool = False
 
 
 class TheSet(msgspec.Struct, frozen=True):

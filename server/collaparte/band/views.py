@@ -11,7 +11,7 @@ from collaparte.band.markings import sees
 from collaparte.band.parts import in_words_only
 from collaparte.band.roles import given
 from collaparte.band.saying import why_held_off
-from collaparte.band.state import Held, State, Tune
+from collaparte.band.state import Held, Position, State, Tune
 from collaparte.band.timing import seconds
 from collaparte.music import places
 from collaparte.music.stretches import spans
@@ -77,6 +77,7 @@ def roles_view(state: State, codes: Iterable[str], chairs: tuple[str, ...]) -> R
 def position_view(state: State) -> PositionView:
     """Where the band is."""
     here = state.position
+    before = here.before if here.came_after else None
     return PositionView(
         call=here.call,
         tune=here.tune,
@@ -91,7 +92,14 @@ def position_view(state: State) -> PositionView:
         players=dict(here.players),
         item=here.item,
         next_item=here.next_item,
+        after=_in_words(state, before) if before else "",
+        after_by=state.called(before.by) if before else "",
     )
+
+
+def _in_words(state: State, here: Position) -> str:
+    """Where the band was, as it is said: "Night Bus", "Night Bus from C"."""
+    return f"{state.title(here.tune)}{f' from {here.words}' if here.words else ''}"
 
 
 def tune_view(state: State, tune: Tune) -> TuneView:

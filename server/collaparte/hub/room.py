@@ -156,8 +156,9 @@ class Room:
 
     async def do(self, stand: Stand, ask: Do) -> Done | Refused:
         """Decide a client's command."""
-        at = datetime.datetime.now().astimezone().strftime("%Y-%m-%dT%H:%M")
-        who = Who(chairs=stand.hello.chairs, chair=ask.chair, roles=stand.by_code, at=at)
+        now = datetime.datetime.now().astimezone()
+        at = now.strftime("%Y-%m-%dT%H:%M")
+        who = Who(chairs=stand.hello.chairs, chair=ask.chair, roles=stand.by_code, at=at, now=now.timestamp())
         return await self._writer.do(stand.hello.client, ask.id, ask.command, who, ask.call)
 
     async def look_back(self, ask: LookBack) -> HistoryView | Sorry:

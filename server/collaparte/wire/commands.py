@@ -27,11 +27,13 @@ class Call(msgspec.Struct, frozen=True, tag="call"):
     """Everyone goes to this tune now, to its first page or `start` ("C", "4 before C", "bar 33"). Leader.
 
     `item`: as in `next`; None: the row that is named next, else the one that is on, else the next one from here.
+    `in_turn`: it is called because it comes next, not by its name: of two leaders at once, such a call gives way.
     """
 
     tune: str
     start: str = ""
     item: str | None = None
+    in_turn: bool = False
 
 
 class TakeBackCall(msgspec.Struct, frozen=True, tag="take-back-call"):

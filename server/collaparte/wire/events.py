@@ -128,6 +128,10 @@ class Called(_Event, frozen=True, tag="called"):
     item: str = ""
     """The id of its row in the set."""
     then_item: str = ""
+    at: float = 0.0
+    """The hub's clock when it was asked for (Unix time, s); 0: not known."""
+    came_after: bool = False
+    """Another leader's call had come since it was asked: of the two, this is the last word."""
 
 
 class CallTakenBack(_Event, frozen=True, tag="call-taken-back"):

@@ -144,6 +144,10 @@ class PositionView(msgspec.Struct, frozen=True, tag="position"):
     item: str = ""
     """The id of the set's row that is on: with `tune` it says which, where a tune stands more than once."""
     next_item: str = ""
+    after: str = ""
+    """Of two calls made at once: what the other one called, in words, after which this one came; else empty."""
+    after_by: str = ""
+    """Whose that was."""
 
 
 class ThreadStep(msgspec.Struct, frozen=True, array_like=True):

@@ -1,0 +1,99 @@
+"""Two leaders at once: the last word by the hub's order, on both Leads and on a player's page."""
+
+import asyncio
+from pathlib import Path
+
+import pytest
+
+from e2e.stage import PATIENCE, Link, Stand, on_stage
+
+pytestmark = pytest.mark.browser
+
+FERRY, WALTZ, GLOVES = "Half Past the Ferry", "Ninepenny Waltz", "Two Left Gloves"
+
+
+async def named(leader: Stand, title: str) -> None:
+    await leader.page.locator("main.lead [data-tune]", has_text=title).click(timeout=PATIENCE)
+    await leader.page.locator("main.lead [data-is=next]", has_text=title).wait_for(timeout=PATIENCE)
+
+
+async def said(leader: Stand, words: str) -> None:
+    await leader.page.locator("main.lead .stands", has_text=words).wait_for(timeout=PATIENCE)
+
+
+async def test_two_leaders_at_once(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        code = stage.hub.settings.codes.leader
+        link = Link()
+        bass = await stage.sit("Bass", code)
+        drums = await stage.sit("Drums", code, link)
+        player = await stage.sit("Alto 1")
+        for one in (bass, drums):
+            await one.page.keyboard.press("l")
+        # Each names a tune; what Drums hears of it is held back, so that both call under the same call.
+        await named(drums, GLOVES)
+        link.holds = True
+        await named(bass, WALTZ)
+        await asyncio.gather(*(one.page.click("[data-do=call]", timeout=PATIENCE) for one in (bass, drums)))
+        await player.until(call="2", glass="shown")
+        link.release()
+        stands = (bass, drums, player)
+        await asyncio.gather(*(one.until(call="2") for one in stands))
+        assert len({(await one.data())["tune"] for one in stands}) == 1, "everyone is on one tune"
+        on = await bass.page.locator("main.lead h1").inner_text()
+        if on == GLOVES:
+            await said(bass, f"Drums called {GLOVES} just after you: theirs stands.")
+            await said(drums, f"Bass called {WALTZ} just before you: yours stands.")
+        else:
+            await said(drums, f"Bass called {WALTZ} just after you: theirs stands.")
+            await said(bass, f"Drums called {GLOVES} just before you: yours stands.")
+        by = "Drums" if on == GLOVES else "Bass"
+        await player.page.locator(".slip", has_text=f"{on}: called by {by}").wait_for(timeout=PATIENCE)
+
+        # Taken back, the other's stands.
+        for one in (bass, drums):
+            await one.page.locator("main.lead .taking").wait_for(timeout=PATIENCE)
+        await bass.page.click("[data-do=take-back]", timeout=PATIENCE)
+        await player.until(call="3", glass="shown")
+        assert {await one.page.locator("main.lead h1").inner_text() for one in (bass, drums)} == {
+            WALTZ if on == GLOVES else GLOVES
+        }
+
+
+async def test_what_only_comes_next_gives_way_and_no_key_changes_under_the_thumb(
+    demo_band: Path, tmp_path: Path
+) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        code = stage.hub.settings.codes.leader
+        link = Link()
+        bass = await stage.sit("Bass", code)
+        drums = await stage.sit("Drums", code, link)
+        for one in (bass, drums):
+            await one.page.keyboard.press("l")
+        await named(bass, WALTZ)
+        await drums.page.locator("main.lead [data-is=next]", has_text=WALTZ).wait_for(timeout=PATIENCE)
+        # Named no longer: what Drums' key calls now is what comes next in the set.
+        await bass.page.locator("main.lead [data-is=next]").click(timeout=PATIENCE)
+        await drums.page.locator("main.lead .act", has_text="Next in the set").wait_for(timeout=PATIENCE)
+        await drums.page.locator("main.lead [data-do=call]:enabled").wait_for(timeout=PATIENCE)
+        link.holds = True
+        await named(bass, WALTZ)
+        await bass.page.click("[data-do=call]", timeout=PATIENCE)
+        await bass.until(call="1")
+        await drums.page.click("[data-do=call]", timeout=PATIENCE)
+        # The key has become "Take back" when the call comes, and rests before it may be touched.
+        rested = await drums.app(
+            """globalThis.rested = new Promise((told) => new MutationObserver(() => {
+              const key = document.querySelector('main.lead [data-do=take-back]');
+              if (key) told(key.disabled);
+            }).observe(document.querySelector('main.lead .act'), { childList: true }));
+            return true;"""
+        )
+        assert rested
+        link.release()
+        await drums.page.locator(".slip", has_text=f'"{WALTZ}" has been called by Bass').wait_for(timeout=PATIENCE)
+        assert await drums.page.evaluate("globalThis.rested") is True
+        assert (await bass.data())["call"] == "1", "the opener was not called over it"
+        await drums.page.locator("main.lead [data-do=take-back]:enabled, main.lead [data-do=call]:enabled").wait_for(
+            timeout=PATIENCE
+        )
