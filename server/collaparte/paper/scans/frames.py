@@ -5,12 +5,14 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scans.page import Dark
-from collaparte.paper.scans.parts import Parts, connected
+from collaparte.paper.scans.bits import WORD, Dark, from_left, from_right, packed
+from collaparte.paper.scans.parts import Parts, connected_bits
 from collaparte.paper.sight.strokes import Rule
 
 BAND = 0.3
 """A frame's line, with what it spreads, is at most so many spaces thick."""
+EVEN = np.uint64(0x5555555555555555)
+"""Every other pixel."""
 ROOM = 0.5
 """A frame's white fills at least this share of its box."""
 
@@ -33,13 +35,11 @@ def box_of(parts: Parts, number: int) -> tuple[int, int, int, int]:
 def rings(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tuple[int, tuple[int, int, int, int]]]:
     """Parts that run all round others: boxes, rounded boxes, circles; letters that touch them are cut loose."""
     out = []
-    for n in kept:
+    wide, high = parts.x1[kept] - parts.x0[kept], parts.y1[kept] - parts.y0[kept]
+    fits = (1.4 * space < high) & (high < 7 * space) & (0.9 * space < wide) & (wide < 30 * space)
+    for n in kept[fits & (wide > 0.6 * high) & (parts.area[kept] <= 0.6 * wide * high)]:
         x0, y0, x1, y1 = box_of(parts, int(n))
-        width, height = x1 - x0, y1 - y0
-        if not (1.4 * space < height < 7 * space and 0.9 * space < width < 30 * space and width > 0.6 * height):
-            continue
-        if parts.area[n] > 0.6 * width * height:
-            continue
+        height = y1 - y0
         mask = parts.mask(int(n))
         if not _is_ring(mask):
             continue
@@ -58,15 +58,19 @@ def rooms(
 ) -> list[tuple[int, int, int, int]]:
     """White rooms with letters in them, closed all round: frames that a bracket, a stem or a pencil touches outside."""
     out = []
-    height, width = (n // 2 * 2 for n in ink.shape)
     # Looked at in half the resolution: it costs a quarter.
-    rows: Dark = ink[:height:2] | ink[1:height:2]
-    small: Dark = ~(rows[:, :width:2] | rows[:, 1:width:2])
-    white = connected(small)
-    wide, high = 2 * (white.x1 - white.x0), 2 * (white.y1 - white.y0)
+    height, width = (n // 2 for n in ink.shape)
+    bits = packed(ink)
+    rows = bits[: 2 * height : 2] | bits[1 : 2 * height : 2]
+    pairs = (rows | from_right(rows, 1)) & EVEN
+    paper = ~(pairs | from_left(pairs, 1))
+    paper[:, 2 * width // WORD] &= (np.uint64(1) << np.uint64(2 * width % WORD)) - np.uint64(1)
+    white = connected_bits(paper, 2 * width)
+    wide, high = white.x1 - white.x0, 2 * (white.y1 - white.y0)
     fits = (1.2 * space < high) & (high < 7 * space) & (0.6 * high < wide) & (wide < 30 * space)
-    for n in np.flatnonzero(fits & (4 * white.area > ROOM * wide * high)):
-        x0, y0, x1, y1 = (2 * v for v in box_of(white, int(n)))
+    for n in np.flatnonzero(fits & (2 * white.area > ROOM * wide * high)):
+        x0, y0, x1, y1 = box_of(white, int(n))
+        y0, y1 = 2 * y0, 2 * y1
         if any(a < (x0 + x1) / 2 < c and b < (y0 + y1) / 2 < d for a, b, c, d in taken):
             continue
         inside = kept[(parts.x0[kept] > x0) & (parts.y0[kept] > y0) & (parts.x1[kept] < x1) & (parts.y1[kept] < y1)]
@@ -94,6 +98,5 @@ def _is_ring(mask: Dark) -> bool:
         max(2, int(0.3 * width if width > 2 * height else min(0.3 * width, 0.4 * height))),
         max(2, int(0.3 * height)),
     )
-    left, right = mask[rows, :edge_x].any(axis=1), mask[rows, -edge_x:].any(axis=1)
-    over, under = mask[:edge_y, columns].any(axis=0), mask[-edge_y:, columns].any(axis=0)
-    return all(side.mean() > 0.93 for side in (left, right, over, under))
+    ways = (mask[rows, :edge_x].T, mask[rows, -edge_x:].T, mask[:edge_y, columns], mask[-edge_y:, columns])
+    return all(np.count_nonzero(way.any(axis=0)) > 0.93 * way.shape[1] for way in ways)

@@ -2,9 +2,11 @@
 
 from collections.abc import Sequence
 
-from collaparte.paper.scans.page import Dark
-from collaparte.paper.scans.parts import connected
-from collaparte.paper.scans.staves import ScannedStave, opened
+import numpy as np
+
+from collaparte.paper.scans.bits import Dark, from_left, from_right, packed, runs_across
+from collaparte.paper.scans.parts import connected_bits
+from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.sight.strokes import Rule
 
 BLOCK = 0.35
@@ -18,21 +20,24 @@ LONG = 2.6
 def level_rules(bare: Dark, staves: Sequence[ScannedStave], space: float) -> list[Rule]:
     """Level lines between the staves (brackets, frames) and thick bars on them (rests), in pixels."""
     length = max(6, round(1.2 * space))
-    closed = bare.copy()
+    bits = packed(bare)
+    closed = bits.copy()
     for step in (1, 2):
-        closed[:, step:-step] |= bare[:, : -2 * step] & bare[:, 2 * step :]
-    parts = connected(opened(closed, length, 1))
+        closed |= from_left(bits, step) & from_right(bits, step)
+    parts = connected_bits(runs_across(closed, length), bare.shape[1])
+    width, height = parts.x1 - parts.x0, parts.y1 - parts.y0
+    middle = (parts.y0 + parts.y1) / 2
+    on = np.zeros(len(parts), dtype=np.bool_)
+    for stave in staves:
+        on |= (stave.top - 0.6 * space < middle) & (middle < stave.bottom + 0.6 * space)
+    block = on & (BLOCK * space < height) & (height < 1.6 * space) & (width > 1.6 * space)
+    block &= parts.area > 0.75 * width * height
+    line = ~on & (height < np.where(width < SLANTING * space, 0.45, 0.65) * space)
     out = []
-    for n in range(len(parts)):
-        x0, y0, x1, y1 = int(parts.x0[n]), int(parts.y0[n]), int(parts.x1[n]), int(parts.y1[n])
-        width, height = x1 - x0, y1 - y0
-        fill = parts.area[n] / (width * height)
-        on = any(s.top - 0.6 * space < (y0 + y1) / 2 < s.bottom + 0.6 * space for s in staves)
-        if on and BLOCK * space < height < 1.6 * space and width > 1.6 * space and fill > 0.75:
-            if any(_is_rest(bare, (x0, y0, x1, y1), s) for s in staves):
-                out.append(Rule(x0, y0, x1, y1))
-        elif not on and height < (0.45 if width < SLANTING * space else 0.65) * space:
-            out.append(Rule(x0, y0, x1, y1))
+    for n in np.flatnonzero(block | line):
+        box = int(parts.x0[n]), int(parts.y0[n]), int(parts.x1[n]), int(parts.y1[n])
+        if line[n] or any(_is_rest(bare, box, s) for s in staves):
+            out.append(Rule(*box))
     return [_thin(r, space, staves) for r in _chained(out, space)]
 
 
@@ -83,13 +88,16 @@ def rest_room(bar: Rule, space: float) -> Rule:
 
 def _chained(rules: list[Rule], space: float) -> list[Rule]:
     """Lines in one row with hardly a gap between are one line: tilt that is left makes steps of a pixel."""
-    out: list[Rule] = []
+    ended: list[Rule] = []
+    going: list[Rule] = []
     for rule in sorted(rules, key=lambda r: r.x0):
-        for n, last in enumerate(out):
+        ended += [last for last in going if rule.x0 - last.x1 >= 0.5 * space]
+        going = [last for last in going if rule.x0 - last.x1 < 0.5 * space]
+        for n, last in enumerate(going):
             level = abs((last.y0 + last.y1) / 2 - (rule.y0 + rule.y1) / 2) < 0.3 * space
-            if level and -0.3 * space < rule.x0 - last.x1 < 0.5 * space and last.y1 - last.y0 < BLOCK * space:
-                out[n] = Rule(last.x0, min(last.y0, rule.y0), max(last.x1, rule.x1), max(last.y1, rule.y1))
+            if level and -0.3 * space < rule.x0 - last.x1 and last.y1 - last.y0 < BLOCK * space:
+                going[n] = Rule(last.x0, min(last.y0, rule.y0), max(last.x1, rule.x1), max(last.y1, rule.y1))
                 break
         else:
-            out.append(rule)
-    return out
+            going.append(rule)
+    return ended + going

@@ -11,10 +11,13 @@ import numpy.typing as npt
 import pymupdf
 
 from collaparte.paper.reading import Box
+from collaparte.paper.scans.bits import COLUMN, columns, counted, packed, unpacked
+from collaparte.paper.scans.bits import Dark as Dark
 
-Dark = npt.NDArray[np.bool_]
 Grey = npt.NDArray[np.uint8]
 Floats = npt.NDArray[np.float64]
+Ink = npt.NDArray[np.float32]
+"""Dark pixels in each strip (first) and row."""
 
 DPI = 200.0
 """Pages are looked at in this resolution: a staff line of a 5.5 mm stave (0.13 of a space) is 1.4 px thick."""
@@ -26,8 +29,14 @@ INK = 0.72
 """Darker than this share of the paper's brightness (with black at 0) is ink."""
 STEEPEST = 0.045
 """Tilts up to this slope are looked for: 2.6 degrees."""
+STEP = 8
+"""The limit between ink and paper is the same in so many rows."""
 STRIP = 32
 FEW_SLOPES = 46
+ROUGH = 3
+"""Slopes are first looked for in rows of so many pixels,"""
+LIKELY = 16
+"""and so many of them are looked at closely."""
 
 
 @dataclass(slots=True)
@@ -85,17 +94,28 @@ def darkness(grey: Grey) -> Dark:
     darkest = float(np.percentile(grey[::7, ::7], 1))
     floor = min(darkest, 0.4 * float(np.median(paper)))
     limits = floor + INK * (paper - floor)
-    across = np.clip((np.arange(width) - BLOCK / 2) / BLOCK, 0, columns - 1)
-    left = np.minimum(across.astype(int), columns - 2)
-    share = (across - left).astype(np.float32)
+    left, share = _between(width, 1, columns)
     wide = limits[:, left] * (1 - share) + limits[:, left + 1] * share
+    top, share = _between(height, STEP, rows)
+    limit = (wide[top] * (1 - share)[:, None] + wide[top + 1] * share[:, None]).astype(np.uint8)
+    whole = height // STEP * STEP
     out = np.empty(grey.shape, dtype=np.bool_)
-    for y0 in range(0, height, 8):
-        place = min(max((y0 + 4 - BLOCK / 2) / BLOCK, 0), rows - 1)
-        top = min(int(place), rows - 2)
-        limit = wide[top] * (1 - (place - top)) + wide[top + 1] * (place - top)
-        out[y0 : y0 + 8] = grey[y0 : y0 + 8] < limit.astype(np.uint8)
+    np.less(
+        grey[:whole].reshape(-1, STEP, width),
+        limit[: whole // STEP, None],
+        out=out[:whole].reshape(-1, STEP, width),
+    )
+    if whole < height:
+        out[whole:] = grey[whole:] < limit[-1]
     return out
+
+
+def _between(length: int, step: int, blocks: int) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.float32]]:
+    """For every `step` pixels: the block whose middle is before theirs, and how far they are on the way to the next."""
+    middles = np.arange(0, length, step) + (step / 2 if step > 1 else 0.0)
+    place = np.clip((middles - BLOCK / 2) / BLOCK, 0, blocks - 1)
+    first = np.minimum(place.astype(np.intp), blocks - 2)
+    return first, (place - first).astype(np.float32)
 
 
 def _paper(grey: Grey) -> npt.NDArray[np.float32]:
@@ -116,26 +136,61 @@ def _paper(grey: Grey) -> npt.NDArray[np.float32]:
 
 def tilt(dark: Dark, about: float = 0.0, reach: float = STEEPEST) -> float:
     """The slope of the page's level lines, y downwards: the one at which ink gathers in the fewest rows."""
+    strips = dark.shape[1] // STRIP
+    return _steepness(counted(packed(dark), STRIP)[:, :strips].T.astype(np.float32), dark.shape[1], about, reach)
+
+
+def leaning(dark: Dark, slope: float) -> float:
+    """How much upright strokes lean: looked for near `slope`, since the sheet was turned as a whole."""
     height, width = dark.shape
-    strips = width // STRIP
-    ink = dark[:, : strips * STRIP].reshape(height, strips, STRIP).sum(axis=2).astype(np.float32)
-    x = (np.arange(strips) + 0.5) * STRIP - width / 2
-    rough = np.asfortranarray(ink[: height // 3 * 3].reshape(-1, 3, strips).sum(axis=1))
-    ink = np.asfortranarray(ink)
+    strips = height // STRIP
+    ink = dark[: strips * STRIP].view(np.uint8).reshape(strips, STRIP, width).sum(axis=1, dtype=np.uint8)
+    return -_steepness(ink.astype(np.float32), height, -slope, 0.03)
+
+
+def _steepness(ink: Ink, length: int, about: float, reach: float) -> float:
+    """The slope at which ink gathers in the fewest rows: ink in strips of a page so long, by rows."""
+    strips, rows = ink.shape
+    x = (np.arange(strips) + 0.5) * STRIP - length / 2
+    rough = ink[:, : rows // ROUGH * ROUGH].reshape(strips, -1, ROUGH).sum(axis=2)
     step = 2 * STEEPEST / FEW_SLOPES
     slopes = np.arange(about - reach, about + reach + step / 2, step)
-    best = max(slopes, key=lambda slope: _sharpness(rough, x * slope / 3))
+    likely = slopes[np.argsort(-np.interp(slopes, *_sharpness_of_all(rough)))[:LIKELY]]
+    best = max(likely, key=lambda slope: _sharpness(rough, x * slope / ROUGH))
     return float(max(np.linspace(best - step, best + step, 15), key=lambda slope: _sharpness(ink, x * slope)))
 
 
-def _sharpness(ink: npt.NDArray[np.float32], shifts: Floats) -> float:
-    rows = ink.shape[0]
+def _sharpness_of_all(ink: Ink) -> tuple[Floats, Floats]:
+    """Slopes, rising, and how sharp the rows are at each: strips that move alike are summed in twos, fours, eights."""
+    strips, rows = ink.shape
+    many = 1 << (strips - 1).bit_length()
+    found: dict[float, float] = {}
+    for way in (1, -1):
+        sums = np.zeros((many, 1, rows), dtype=np.float32)
+        sums[:strips, 0] = ink[::way]
+        while len(sums) > 1:
+            left, right = sums[::2], sums[1::2]
+            most = int(2 * STEEPEST * STRIP / ROUGH * many / len(left)) + 2
+            sums = np.empty((len(left), min(2 * sums.shape[1], most), rows), dtype=np.float32)
+            for rise in range(sums.shape[1]):
+                shift = (rise + 1) // 2
+                here, there = left[:, rise // 2], right[:, rise // 2]
+                np.add(here[:, : rows - shift], there[:, shift:], out=sums[:, rise, : rows - shift])
+                sums[:, rise, rows - shift :] = here[:, rows - shift :]
+        for rise, one in enumerate(sums[0]):
+            found[way * rise * ROUGH / ((many - 1) * STRIP)] = float(np.dot(one, one))
+    slopes = sorted(found)
+    return np.array(slopes), np.array([found[slope] for slope in slopes])
+
+
+def _sharpness(ink: Ink, shifts: Floats) -> float:
+    rows = ink.shape[1]
     total = np.zeros(rows, dtype=np.float32)
-    for strip, shift in enumerate(np.rint(shifts).astype(int)):
+    for strip, shift in enumerate(np.rint(shifts).astype(int).tolist()):
         if shift >= 0:
-            total[: rows - shift] += ink[shift:, strip]
+            total[: rows - shift] += ink[strip, shift:]
         else:
-            total[-shift:] += ink[: rows + shift, strip]
+            total[-shift:] += ink[strip, : rows + shift]
     return float(np.dot(total, total))
 
 
@@ -143,7 +198,7 @@ def level(dark: Dark, slope: float) -> Dark:
     """The page with what rose by `slope` made level, by columns."""
     height, width = dark.shape
     out = np.zeros_like(dark)
-    for x0, x1, shift in _runs(slope * (np.arange(width) - width / 2)):
+    for x0, x1, shift in runs(slope * (np.arange(width) - width / 2)):
         low, high = max(0, -shift), min(height, height - shift)
         out[low:high, x0:x1] = dark[low + shift : high + shift, x0:x1]
     return out
@@ -153,20 +208,13 @@ def upright(dark: Dark, lean: float) -> Dark:
     """The page with what leaned upright, by rows."""
     height, width = dark.shape
     out = np.zeros_like(dark)
-    for y0, y1, shift in _runs(-lean * (np.arange(height) - height / 2)):
+    for y0, y1, shift in runs(-lean * (np.arange(height) - height / 2)):
         low, high = max(0, -shift), min(width, width - shift)
         out[y0:y1, low:high] = dark[y0:y1, low + shift : high + shift]
     return out
 
 
-def leaning(dark: Dark, slope: float) -> float:
-    """How much upright strokes lean: looked for near `slope`, since the sheet was turned as a whole."""
-    tall = dark.T
-    found = tilt(tall, -slope, 0.03)
-    return -found
-
-
-def _runs(shifts: Floats) -> list[tuple[int, int, int]]:
+def runs(shifts: Floats) -> list[tuple[int, int, int]]:
     """Stretches of one whole shift: from, to, shift."""
     whole = np.rint(shifts).astype(int)
     cuts = [0, *(np.flatnonzero(np.diff(whole)) + 1).tolist(), len(whole)]
@@ -178,12 +226,12 @@ def levelled(dark: Dark, bent: Bent) -> Dark:
     if bent.warp is None or bent.warp_x is None or bent.warp_y is None:
         return dark
     height, width = dark.shape
-    out = np.zeros_like(dark)
+    bits = packed(dark)
+    out = np.zeros_like(bits)
     rows = np.arange(height)
-    half = round((bent.warp_x[1] - bent.warp_x[0]) / 2)
-    for n, middle in enumerate(bent.warp_x.astype(int)):
-        x0, x1 = middle - half, (width if n == len(bent.warp_x) - 1 else middle + half)
-        source = np.rint(rows + np.interp(rows, bent.warp_y, bent.warp[:, n])).astype(int)
-        kept = (source >= 0) & (source < height)
-        out[kept, x0:x1] = dark[source[kept], x0:x1]
-    return out
+    many = len(bent.warp_x)
+    for column in range(-(-width // COLUMN)):
+        source = np.rint(rows + np.interp(rows, bent.warp_y, bent.warp[:, min(column, many - 1)])).astype(int)
+        first, last = np.searchsorted(source, (0, height))
+        columns(out)[first:last, column] = columns(bits)[source[first:last], column]
+    return unpacked(out, width)

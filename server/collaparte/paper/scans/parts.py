@@ -1,16 +1,33 @@
-"""Connected parts of ink on a scan: boxes, and each part's own pixels."""
+"""Connected parts of ink on a scan: boxes, and the level runs of pixels that each part is made of."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scans.page import Dark
+from collaparte.paper.scans.bits import WORD, Bits, Dark, edges, packed
 
 Numbers = npt.NDArray[np.intp]
 
 
 @dataclass(slots=True)
+class Runs:
+    """Level runs of pixels, sorted by the part they are of and then by row."""
+
+    row: Numbers
+    left: Numbers
+    right: Numbers
+    """One after the last pixel."""
+    first: Numbers
+    """Where each part's runs begin; one more for the end."""
+
+    def of(self, number: int) -> slice:
+        return slice(int(self.first[number]), int(self.first[number + 1]))
+
+
+@dataclass
 class Parts:
     """Connected parts (touching at corners counts), numbered from 0; boxes end after their last pixel."""
 
@@ -19,54 +36,87 @@ class Parts:
     x1: Numbers
     y1: Numbers
     area: Numbers
-    labels: npt.NDArray[np.int32]
-    """For each pixel its part's number, -1 for paper."""
+    runs: Runs
+    shape: tuple[int, int]
 
     def __len__(self) -> int:
         return len(self.x0)
 
     def mask(self, number: int) -> Dark:
         """The part's own pixels in its box."""
-        box = self.labels[self.y0[number] : self.y1[number], self.x0[number] : self.x1[number]]
-        out: Dark = box == number
-        return out
+        box = int(self.x0[number]), int(self.y0[number]), int(self.x1[number]), int(self.y1[number])
+        return self.drawn((number,), box)
+
+    def drawn(self, numbers: Sequence[int], box: tuple[int, int, int, int]) -> Dark:
+        """The pixels of some parts in a box round them."""
+        x0, y0, x1, y1 = box
+        out = np.zeros((y1 - y0, x1 - x0 + 1), dtype=np.int8)
+        for number in numbers:
+            mine = self.runs.of(number)
+            row = self.runs.row[mine] - y0
+            out[row, self.runs.left[mine] - x0] = 1
+            out[row, self.runs.right[mine] - x0] -= 1
+        inside: Dark = np.add.accumulate(out, axis=1, dtype=np.int8)[:, :-1].view(np.bool_)
+        return inside
+
+    @cached_property
+    def labels(self) -> npt.NDArray[np.int32]:
+        """For each pixel its part's number, -1 for paper."""
+        out = np.full(self.shape[0] * self.shape[1], -1, dtype=np.int32)
+        many = self.runs.right - self.runs.left
+        begins = self.runs.row * self.shape[1] + self.runs.left - (np.cumsum(many) - many)
+        number = np.repeat(np.arange(len(self), dtype=np.int32), np.diff(self.runs.first))
+        out[np.repeat(begins, many) + np.arange(int(many.sum()))] = np.repeat(number, many)
+        return out.reshape(self.shape)
 
     def free(self, number: int, within: Dark) -> bool:
         """Make the parts of `within`, pixels in part `number`'s box, parts of their own; False when there are none."""
         x0, y0 = int(self.x0[number]), int(self.y0[number])
         loose = connected(within)
         large = [n for n in range(len(loose)) if loose.y1[n] - loose.y0[n] > 0.25 * within.shape[0]]
-        if not large:
-            return False
-        box = self.labels[y0 : y0 + within.shape[0], x0 : x0 + within.shape[1]]
         for n in large:
-            box[loose.labels == n] = len(self)
             for name, value in (("x0", x0), ("y0", y0), ("x1", x0), ("y1", y0), ("area", 0)):
                 setattr(self, name, np.append(getattr(self, name), getattr(loose, name)[n] + value))
-        return True
+            mine = loose.runs.of(n)
+            for name, value in (("row", y0), ("left", x0), ("right", x0)):
+                moved = getattr(loose.runs, name)[mine] + value
+                setattr(self.runs, name, np.concatenate((getattr(self.runs, name), moved)))
+            self.runs.first = np.append(self.runs.first, len(self.runs.row))
+        return bool(large)
 
 
 def connected(dark: Dark) -> Parts:
     """The connected parts of a page."""
-    height, width = dark.shape
-    padded = np.zeros((height, width + 2), dtype=np.int8)
-    padded[:, 1:-1] = dark
-    edges = np.diff(padded, axis=1).ravel()
-    starts, ends = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
-    group = _grouped(starts, ends, width + 1)
-    row, left, right = starts // (width + 1), starts % (width + 1), ends % (width + 1)
-    _, group = np.unique(group, return_inverse=True)
-    count = int(group.max()) + 1 if len(group) else 0
-    x0, y0 = np.full(count, width), np.full(count, height)
-    x1, y1 = np.zeros(count, dtype=np.intp), np.zeros(count, dtype=np.intp)
-    np.minimum.at(x0, group, left)
-    np.minimum.at(y0, group, row)
-    np.maximum.at(x1, group, right)
-    np.maximum.at(y1, group, row + 1)
-    area = np.bincount(group, weights=right - left, minlength=count).astype(np.intp)
-    labels = np.full((height, width), -1, dtype=np.int32)
-    labels[dark] = np.repeat(group, right - left)
-    return Parts(x0, y0, x1, y1, area, labels)
+    return connected_bits(packed(dark), dark.shape[1])
+
+
+def connected_bits(bits: Bits, width: int) -> Parts:
+    """The same of a page as bits."""
+    pitch = WORD * bits.shape[1]
+    at = edges(bits)
+    starts, ends = at[::2], at[1::2]
+    group = _grouped(starts, ends, pitch)
+    own = group == np.arange(len(group))
+    group = (np.cumsum(own) - 1)[group]
+    order = np.argsort(group, kind="stable")
+    starts, ends, group = starts[order], ends[order], group[order]
+    row, left = starts // pitch, starts % pitch
+    right = left + ends - starts
+    first = np.flatnonzero(np.concatenate(([True], group[1:] != group[:-1]))) if len(group) else np.zeros(0, np.intp)
+    runs = Runs(row, left, right, np.append(first, len(row)))
+    shape = len(bits), width
+    if not len(first):
+        none = np.zeros(0, dtype=np.intp)
+        return Parts(none, none, none, none, none, runs, shape)
+    return Parts(
+        np.minimum.reduceat(left, first),
+        row[first],
+        np.maximum.reduceat(right, first),
+        row[runs.first[1:] - 1] + 1,
+        np.add.reduceat(right - left, first),
+        runs,
+        shape,
+    )
 
 
 def _grouped(starts: Numbers, ends: Numbers, pitch: int) -> Numbers:

@@ -52,10 +52,11 @@ def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
     if not staves:
         return None
     bare = scan_strokes.without_lines(dark, staves, thick)
-    candidates = scan_strokes.barline_strokes(dark, bare, staves)
+    beside = [scan_strokes.Dots(bare, stave) for stave in staves]
+    candidates = scan_strokes.barline_strokes(dark, bare, staves, beside)
     uprights = [s for s in candidates if s.chance >= 0.5]
     strokes = scan_strokes.as_rules(uprights, staves)
-    dots = scan_strokes.repeat_dots(bare, uprights, staves)
+    dots = scan_strokes.repeat_dots(uprights, beside)
     levels = scan_levels.level_rules(bare, staves, pitch)
     glyphs, frames = find_shapes(bare, staves, strokes, levels, scale)
     for dot in (_scaled(d, scale) for d in dots):

@@ -1,12 +1,12 @@
 """Signs and letters on a scan: connected parts of ink told by their looks, as shapes in a drawing are."""
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
+from collaparte.paper.scans.cells import PixelBox, cells_of, cells_of_parts
 from collaparte.paper.scans.frames import box_of, rings, rooms, sides
 from collaparte.paper.scans.levels import BLOCK, rest_room
 from collaparte.paper.scans.page import Dark
@@ -54,8 +54,8 @@ class Piece(NamedTuple):
     mask: Dark
 
 
-Told = tuple[Piece, Blob, shapes.Match, shapes.Match]
-"""A part, where it is, and the sign and the letter that it is nearest to."""
+Told = tuple[Blob, shapes.Match, shapes.Match]
+"""Where a part is, and the sign and the letter that it is nearest to."""
 
 
 def find_shapes(
@@ -82,7 +82,7 @@ def find_shapes(
         )
         for s in staves
     ]  # fmt: skip
-    glyphs = _told(parts, groups, lines, space, scale)
+    glyphs = _told(ink, parts, groups, lines, space, scale)
     boxes = [box for _, box in frames]
     boxes += rooms(ink, parts, kept, [*boxes, *((s.x0, s.top, s.x1, s.bottom) for s in staves)], space)
     return glyphs, [side for box in boxes for side in sides(box, space)]
@@ -123,37 +123,39 @@ def _with_dots(parts: Parts, numbers: Sequence[int], space: float) -> list[list[
 
 
 def _told(
-    parts: Parts, groups: Sequence[Sequence[int]], staves: Sequence[StaveLines], space: float, scale: float
+    ink: Dark, parts: Parts, groups: Sequence[Sequence[int]], staves: Sequence[StaveLines], space: float, scale: float
 ) -> list[Glyph]:
     points = space * scale
-    pieces: list[Piece] = []
-    large: list[Blob] = []
+    kept: list[Sequence[int]] = []
+    boxes: list[PixelBox] = []
+    unknown: list[Blob] = []
     for group in groups:
-        boxes = [box_of(parts, n) for n in group]
-        x0, y0 = min(b[0] for b in boxes), min(b[1] for b in boxes)
-        x1, y1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
-        width, height = x1 - x0, y1 - y0
-        if not 0.12 * space < height < 8.5 * space or not 0.08 * space < width < 6 * space:
-            large.append(_blob(x0, y0, x1, y1, scale))
-            continue
-        box = parts.labels[y0:y1, x0:x1]
-        pieces.append(Piece(x0, y0, box == group[0] if len(group) == 1 else np.isin(box, group)))
-    told = _looked_up(pieces, points, scale)
+        box = _round(parts, group)
+        width, height = box[2] - box[0], box[3] - box[1]
+        if 0.12 * space < height < 8.5 * space and 0.08 * space < width < 6 * space:
+            kept.append(group)
+            boxes.append(box)
+        else:
+            unknown.append(_blob(box, scale))
+    if not kept:
+        return []
+    blobs = [_blob(box, scale) for box in boxes]
+    on_stave = [_stave_of(blob, staves) for blob in blobs]
+    within = [s is not None and s.top < (b.y0 + b.y1) / 2 < s.bottom for s, b in zip(on_stave, blobs, strict=True)]
+    told = _looked_up(blobs, cells_of_parts(parts, kept, boxes), points, ~np.array(within))
     glyphs: list[Glyph] = []
     letters: list[tuple[Glyph, Glyph | None]] = []
-    unknown = large
     split: list[tuple[Told, list[Piece]]] = []
-    for looked_up in told:
-        piece, blob, sign, letter = looked_up
-        on = _stave_of(blob, staves)
+    for n, looked_up in enumerate(told):
+        blob, sign, letter = looked_up
+        on = on_stave[n]
         if on is not None and _is_clef(blob, on):
             value = sign.value if sign.kind == "clef" and sign.distance < SURE else ""
             glyphs.append(_plain(blob, "clef", value, on))
             continue
-        within = on is not None and on.top < (blob.y0 + blob.y1) / 2 < on.bottom
-        as_sign, as_letter = _either(blob, sign, shapes.NO_MATCH if within else letter, staves, points)
-        if not within and as_sign is None and letter.distance > CLEAR:
-            halves = _halves(piece, space)
+        as_sign, as_letter = _either(blob, sign, letter, staves, points)
+        if not within[n] and as_sign is None and letter.distance > CLEAR:
+            halves = _halves(parts, kept[n], boxes[n], space)
             if halves:
                 split.append((looked_up, halves))
                 continue
@@ -162,7 +164,7 @@ def _told(
     stacked = _stacked(unknown, staves)
     for blob in sorted(unknown, key=lambda b: b.x0):
         on = _stave_of(blob, staves)
-        meter = on is not None and (blob in stacked or _is_meter(blob, on, parts, scale))
+        meter = on is not None and (blob in stacked or _is_meter(blob, on, ink, scale))
         if on is not None and meter and not _is_after_notes(blob, on, glyphs):
             glyphs.append(_plain(blob, "meter", "", on))
         elif on is not None and blob.y1 - blob.y0 > SIGN_TALL * on.space and blob.x1 - blob.x0 > 0.4 * on.space:
@@ -236,56 +238,67 @@ def _split(
     staves: Sequence[StaveLines],
 ) -> None:
     """Letters that touch on the paper, told one by one when that makes each of them clearer than the whole."""
-    halves = _looked_up([half for _, pair in split for half in pair], points, scale)
+    pieces = [half for _, pair in split for half in pair]
+    if not pieces:
+        return
+    blobs = [_blob((p.x0, p.y0, p.x0 + p.mask.shape[1], p.y0 + p.mask.shape[0]), scale) for p in pieces]
+    cells = np.stack([cells_of(piece.mask) for piece in pieces])
+    halves = _looked_up(blobs, cells, points, np.ones(len(pieces), dtype=np.bool_))
     for n, (whole, _) in enumerate(split):
-        pair, distance = halves[2 * n : 2 * n + 2], whole[3].distance
-        worst = max(letter.distance for _, _, _, letter in pair)
+        pair, distance = halves[2 * n : 2 * n + 2], whole[2].distance
+        worst = max(letter.distance for _, _, letter in pair)
         if worst < min(SURE, distance - 0.03):
-            for _, blob, sign, letter in pair:
+            for blob, sign, letter in pair:
                 as_sign, as_letter = _either(blob, sign, letter, staves, points)
                 _sort_in(blob, None if as_letter else as_sign, as_letter, glyphs, letters, unknown)
         else:
-            _, blob, sign, letter = whole
+            blob, sign, letter = whole
             as_sign, as_letter = _either(blob, sign, letter, staves, points)
             _sort_in(blob, as_sign, as_letter, glyphs, letters, unknown)
 
 
-def _halves(piece: Piece, space: float) -> list[Piece]:
+def _halves(parts: Parts, group: Sequence[int], box: PixelBox, space: float) -> list[Piece]:
     """A part in two at its thinnest column, when it is as wide as two letters; else nothing."""
-    height, width = piece.mask.shape
+    height, width = box[3] - box[1], box[2] - box[0]
     if not (0.7 * space < height < 2.6 * space and 0.75 * height < width < 3 * height):
         return []
+    whole = parts.drawn(group, box)
     low, high = int(0.2 * width), int(np.ceil(0.85 * width))
-    ink = piece.mask.sum(axis=0)[low:high]
+    ink = whole.sum(axis=0)[low:high]
     if not len(ink) or ink.min() > 0.45 * height:
         return []
     thin = np.flatnonzero(ink == ink.min())
     at = low + int(thin[np.abs(thin - len(ink) / 2).argmin()])
     out = []
-    for x0, mask in ((0, piece.mask[:, :at]), (at, piece.mask[:, at:])):
+    for x0, mask in ((0, whole[:, :at]), (at, whole[:, at:])):
         rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
         if len(columns) < 2 or len(rows) < 2:
             return []
         top, left = int(rows[0]), int(columns[0])
-        out.append(Piece(piece.x0 + x0 + left, piece.y0 + top, mask[top : rows[-1] + 1, left : columns[-1] + 1]))
+        out.append(Piece(box[0] + x0 + left, box[1] + top, mask[top : rows[-1] + 1, left : columns[-1] + 1]))
     return out
 
 
-def _looked_up(pieces: Sequence[Piece], points: float, scale: float) -> list[Told]:
-    if not pieces:
-        return []
-    blobs = [_blob(p.x0, p.y0, p.x0 + p.mask.shape[1], p.y0 + p.mask.shape[0], scale) for p in pieces]
-    matches = shapes.nearest_of_many(
-        np.stack([_cells(p.mask) for p in pieces]).reshape(len(pieces), -1),
-        np.array([b.x1 - b.x0 for b in blobs], dtype=np.float32),
-        np.array([b.y1 - b.y0 for b in blobs], dtype=np.float32),
-        points,
-    )
-    return [(p, b, sign, letter) for p, b, (sign, letter) in zip(pieces, blobs, matches, strict=True)]
+def _looked_up(
+    blobs: Sequence[Blob], cells: shapes.Cells, points: float, lettered: npt.NDArray[np.bool_]
+) -> list[Told]:
+    wide = np.array([b.x1 - b.x0 for b in blobs], dtype=np.float32)
+    high = np.array([b.y1 - b.y0 for b in blobs], dtype=np.float32)
+    matches = shapes.nearest_of_many(cells, wide, high, points, lettered)
+    return [(blob, *match) for blob, match in zip(blobs, matches, strict=True)]
 
 
-def _blob(x0: int, y0: int, x1: int, y1: int, scale: float) -> Blob:
-    return Blob(x0 * scale, y0 * scale, x1 * scale, y1 * scale, (), True)
+def _round(parts: Parts, group: Sequence[int]) -> PixelBox:
+    """The box round some parts."""
+    boxes = [box_of(parts, n) for n in group]
+    if len(boxes) == 1:
+        return boxes[0]
+    x0, y0, x1, y1 = zip(*boxes, strict=True)
+    return min(x0), min(y0), max(x1), max(y1)
+
+
+def _blob(box: PixelBox, scale: float) -> Blob:
+    return Blob(box[0] * scale, box[1] * scale, box[2] * scale, box[3] * scale, (), True)
 
 
 def _plain(blob: Blob, kind: str, value: str, stave: StaveLines) -> Glyph:
@@ -310,7 +323,7 @@ def _is_clef(blob: Blob, stave: StaveLines) -> bool:
     )
 
 
-def _is_meter(blob: Blob, stave: StaveLines, parts: Parts, scale: float) -> bool:
+def _is_meter(blob: Blob, stave: StaveLines, page: Dark, scale: float) -> bool:
     """Figures that touch: as tall as the stave, near its left end, dark in all four quarters."""
     space, width = stave.space, blob.x1 - blob.x0
     if not (blob.x0 - stave.x0 < METER_REACH * space and 0.9 * space < width < 3.8 * space):
@@ -318,7 +331,7 @@ def _is_meter(blob: Blob, stave: StaveLines, parts: Parts, scale: float) -> bool
     if max(abs(blob.y0 - stave.top), abs(blob.y1 - stave.bottom)) > 0.6 * space:
         return False
     x0, y0, x1, y1 = (round(v / scale) for v in blob[:4])
-    ink = parts.labels[y0:y1, x0:x1] >= 0
+    ink = page[y0:y1, x0:x1]
     y, x = ink.shape[0] // 2, ink.shape[1] // 2
     return all(float(quarter.mean()) > QUARTER for quarter in (ink[:y, :x], ink[:y, x:], ink[y:, :x], ink[y:, x:]))
 
@@ -345,19 +358,3 @@ def _is_after_notes(blob: Blob, stave: StaveLines, glyphs: Sequence[Glyph]) -> b
     return any(
         g.kind in ("head", "rest") and g.x0 < blob.x0 and stave.top < (g.y0 + g.y1) / 2 < stave.bottom for g in glyphs
     )
-
-
-def _cells(mask: Dark) -> npt.NDArray[np.float32]:
-    """The part as 16 x 16 cells of coverage."""
-    out: npt.NDArray[np.float32] = _shares(mask.shape[0]).T @ mask.astype(np.float32) @ _shares(mask.shape[1])
-    return out
-
-
-@lru_cache(maxsize=512)
-def _shares(length: int) -> npt.NDArray[np.float32]:
-    """How much of each of 16 cells each of `length` pixels fills."""
-    edges = np.linspace(0, length, shapes.CELLS + 1)
-    pixel = np.arange(length)[:, None]
-    overlap = np.clip(np.minimum(pixel + 1, edges[1:]) - np.maximum(pixel, edges[:-1]), 0, None)
-    out: npt.NDArray[np.float32] = (overlap * shapes.CELLS / length).astype(np.float32)
-    return out

@@ -6,11 +6,10 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scans.page import Dark, Floats
+from collaparte.paper.scans.bits import COLUMN, Dark, counted, packed, runs_down
+from collaparte.paper.scans.page import Floats
 from collaparte.paper.sight.staves import StaveLines
 
-COLUMN = 16
-"""Lines are looked for in columns so wide, in pixels."""
 PITCHES = (6, 70)
 """Staff spaces in pixels that are looked for."""
 FOUND = 3.1
@@ -19,6 +18,8 @@ SHORTEST = 8.0
 """A stave is longer than this many spaces (as on engraved pages)."""
 UNBENT = 1.05
 """Waves of so few pixels are left alone."""
+FARTHEST = 14
+"""A stave is followed over so many columns in which it is not seen."""
 GAP = 2.5
 """Where for more than this many spaces hardly one of five lines is seen, a stave ends."""
 ENDS = 5
@@ -77,11 +78,10 @@ class ScannedStave(NamedTuple):
 
 def thickness_and_pitch(dark: Dark) -> tuple[int, float] | None:
     """The commonest thickness of lines and distance from line to line, in pixels; None when there is no such rhythm."""
-    few = np.ascontiguousarray(dark[:, 2::5].T)
-    padded = np.pad(few, ((0, 0), (1, 1)))
-    edges = np.diff(padded.view(np.int8), axis=1)
-    starts = np.flatnonzero(edges == 1)
-    ends = np.flatnonzero(edges == -1)
+    few = np.zeros((len(range(2, dark.shape[1], 5)), len(dark) + 2), dtype=np.bool_)
+    few[:, 1:-1] = dark[:, 2::5].T
+    edges = np.flatnonzero(few.ravel()[1:] != few.ravel()[:-1])
+    starts, ends = edges[::2], edges[1::2]
     if len(starts) < 100:
         return None
     runs = ends - starts
@@ -99,61 +99,35 @@ def thickness_and_pitch(dark: Dark) -> tuple[int, float] | None:
     return int(thin[1:].argmax()) + 1, pitch
 
 
-def eroded(dark: Dark, length: int, axis: int) -> Dark:
-    """Where a run of at least `length` dark pixels begins along the axis."""
-    out, have = dark.copy(), 1
-    while have < length:
-        step = min(have, length - have)
-        if axis == 0:
-            out[:-step] &= out[step:]
-            out[-step:] = False
-        else:
-            out[:, :-step] &= out[:, step:]
-            out[:, -step:] = False
-        have += step
-    return out
-
-
-def opened(dark: Dark, length: int, axis: int) -> Dark:
-    """The pixels that lie in runs of at least `length` along the axis."""
-    out, have = eroded(dark, length, axis), 1
-    while have < length:
-        step = min(have, length - have)
-        if axis == 0:
-            out[step:] |= out[:-step].copy()
-        else:
-            out[:, step:] |= out[:, :-step].copy()
-        have += step
-    return out
-
-
 def trails(dark: Dark, thick: int, pitch: float) -> list[Trail]:
     """All staves followed from column to column, from the top."""
-    height, width = dark.shape
-    columns = width // COLUMN
-    thin = dark & ~opened(dark, max(thick + 2, round(0.35 * pitch)), 0)
-    share = thin[:, : columns * COLUMN].reshape(height, columns, COLUMN).sum(axis=2).astype(np.float32) / COLUMN
+    columns = dark.shape[1] // COLUMN
+    bits = packed(dark)
+    thin = bits & ~runs_down(bits, max(thick + 2, round(0.35 * pitch)))
+    share = counted(thin, COLUMN)[:, :columns].T.astype(np.float32) / COLUMN
     rows = share.copy()
-    rows[1:] += share[:-1]
-    rows[:-1] += share[1:]
-    rows = np.minimum(rows, 1.0)
-    found = _comb(rows, pitch)
-    open_trails: list[tuple[list[int], list[float]]] = []
+    rows[:, 1:] += share[:, :-1]
+    rows[:, :-1] += share[:, 1:]
+    found = _comb(np.minimum(rows, 1.0), pitch)
+    ended: list[tuple[list[int], list[float]]] = []
+    going: list[tuple[list[int], list[float]]] = []
     reach = max(2, round(0.2 * pitch))
-    for column in range(columns):
-        for row in _peaks(found[:, column], pitch):
+    for column, peaks in enumerate(_peaks(found, pitch)):
+        ended += [trail for trail in going if column - trail[0][-1] > FARTHEST]
+        going = [trail for trail in going if column - trail[0][-1] <= FARTHEST]
+        for row in peaks:
             best = None
-            for trail in open_trails:
+            for trail in going:
                 gap = column - trail[0][-1]
                 off = abs(trail[1][-1] - row)
-                if 0 < gap <= 14 and off <= reach + 0.08 * gap and (best is None or off < best[0]):
+                if gap and off <= reach + 0.08 * gap and (best is None or off < best[0]):
                     best = (off, trail)
             if best is None:
-                open_trails.append(([column], [row]))
+                going.append(([column], [row]))
             else:
                 best[1][0].append(column)
                 best[1][1].append(row)
-    kept = [Trail(np.array(c), np.array(r)) for c, r in open_trails if len(c) * COLUMN > 0.35 * SHORTEST * pitch]
+    kept = [Trail(np.array(c), np.array(r)) for c, r in ended + going if len(c) * COLUMN > 0.35 * SHORTEST * pitch]
     whole = _joined(sorted(kept, key=lambda t: float(np.median(t.rows))), pitch)
     return [
         t
@@ -164,31 +138,41 @@ def trails(dark: Dark, thick: int, pitch: float) -> list[Trail]:
 
 
 def _comb(rows: npt.NDArray[np.float32], pitch: float) -> npt.NDArray[np.float32]:
-    """For each row and column: the ink of five lines about it, less half of the two that would be outside."""
-    height = rows.shape[0]
+    """For each column and row: the ink of five lines about it, less half of the two that would be outside."""
+    height = rows.shape[1]
     out = np.zeros_like(rows)
     for step, weight in ((-2, 1.0), (-1, 1.0), (0, 1.0), (1, 1.0), (2, 1.0), (-3, -0.5), (3, -0.5)):
         shift = round(step * pitch)
         low, high = max(0, -shift), min(height, height - shift)
-        out[low:high] += weight * rows[low + shift : high + shift]
+        moved = rows[:, low + shift : high + shift]
+        out[:, low:high] += moved if weight == 1.0 else weight * moved
     return out
 
 
-def _peaks(found: npt.NDArray[np.float32], pitch: float) -> list[float]:
-    """Rows where a stave's middle line is seen in one column, at least four spaces apart."""
-    over = np.flatnonzero(found > FOUND)
-    if not len(over):
-        return []
-    out: list[float] = []
+def _peaks(found: npt.NDArray[np.float32], pitch: float) -> list[list[float]]:
+    """For each column the rows where a stave's middle line is seen, at least four spaces apart."""
+    columns, height = found.shape
+    over = np.zeros((columns, height + 2), dtype=np.bool_)
+    np.greater(found, FOUND, out=over[:, 1:-1])
+    edges = np.flatnonzero(over.ravel()[1:] != over.ravel()[:-1])
+    out: list[list[float]] = [[] for _ in range(columns)]
+    if not len(edges):
+        return out
+    column, row = np.nonzero(over[:, 1:-1])
+    values = found[column, row]
+    lengths = edges[1::2] - edges[::2]
+    first = np.cumsum(lengths) - lengths
+    most = np.maximum.reduceat(values, first)
+    top = values >= np.repeat(most - np.float32(1e-6), lengths)
+    middles = np.add.reduceat(np.where(top, row, 0), first) / np.add.reduceat(top, first, dtype=np.intp)
     best = 0.0
-    for group in np.split(over, np.flatnonzero(np.diff(over) > 1) + 1):
-        at = group[found[group] >= found[group].max() - 1e-6]
-        row, value = float(at.mean()), float(found[group].max())
-        if out and row - out[-1] < 3.5 * pitch:
+    for at, middle, value in zip(column[first].tolist(), middles.tolist(), most.tolist(), strict=True):
+        rows = out[at]
+        if rows and middle - rows[-1] < 3.5 * pitch:
             if value > best:
-                out[-1], best = row, value
+                rows[-1], best = middle, value
             continue
-        out.append(row)
+        rows.append(middle)
         best = value
     return out
 
@@ -267,19 +251,16 @@ def _lines(dark: Dark, middle: float, thick: int, pitch: float) -> tuple[float, 
     high = int(middle + 2.8 * pitch) + 2
     if low < 0 or high > dark.shape[0]:
         return None
-    ink = dark[low:high].mean(axis=1)
+    ink = np.array([np.count_nonzero(row) for row in dark[low:high]]) / dark.shape[1]
     wide = max(1, thick)
     ink = np.convolve(ink, np.ones(wide) / wide, mode="same")
     shift = 0.0 if wide % 2 else -0.5
-    rows = np.arange(len(ink))
-    best: tuple[float, float, float] | None = None
-    for space in np.linspace(0.96 * pitch, 1.04 * pitch, 9):
-        for centre in np.arange(middle - low - 0.4 * pitch, middle - low + 0.4 * pitch, 0.25):
-            value = float(np.interp(centre + space * np.arange(-2, 3), rows, ink).sum())
-            if best is None or value > best[0]:
-                best = (value, centre, space)
-    assert best is not None
-    return tuple(float(low + best[1] + best[2] * k + shift) for k in range(-2, 3))
+    spaces = np.linspace(0.96 * pitch, 1.04 * pitch, 9)
+    centres = np.arange(middle - low - 0.4 * pitch, middle - low + 0.4 * pitch, 0.25)
+    steps = spaces[:, None, None] * np.arange(-2, 3)
+    held = np.interp(centres[None, :, None] + steps, np.arange(len(ink)), ink).sum(axis=2)
+    space, centre = np.unravel_index(held.argmax(), held.shape)
+    return tuple(float(low + centres[centre] + spaces[space] * k + shift) for k in range(-2, 3))
 
 
 def _stretches(dark: Dark, lines: tuple[float, ...], space: float, thick: int) -> list[tuple[float, float, float]]:

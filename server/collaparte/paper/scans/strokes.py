@@ -1,12 +1,15 @@
 """Strokes on a levelled scan: staff lines taken off, barlines, level lines and blocks as rules."""
 
+import re
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scans.page import Dark, Floats
+from collaparte.paper.scans.bits import Dark
+from collaparte.paper.scans.page import Floats, runs
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.sight.strokes import Rule
 
@@ -40,6 +43,9 @@ THIN, THICK = 0.16, 0.5
 """Widths of barlines in spaces (SMuFL's engraving defaults)."""
 THICKER = 0.2
 """A stroke wider than a page's usual one by so many spaces is a thick one."""
+WHITE = b"\0\0\0"
+"""A stroke ends where there are so many white pixels."""
+_INK = re.compile(b"\1+")
 
 
 def without_lines(dark: Dark, staves: Sequence[ScannedStave], thick: int) -> Dark:
@@ -48,18 +54,18 @@ def without_lines(dark: Dark, staves: Sequence[ScannedStave], thick: int) -> Dar
     most = thick + max(1, round(0.35 * thick))
     for stave in staves:
         x0, x1 = max(0, int(stave.x0) - 2), int(stave.x1) + 2
-        for y in stave.lines:
-            middle = round(y)
-            low, high = middle - most - 2, middle + most + 3
-            window = dark[low:high, x0:x1]
-            runs = _run_through(window, most + 2)
-            upright = window & (runs <= most)[None, :] & _of_run(window, most + 2)
-            out[low:high, x0:x1] &= ~upright
+        around = np.arange(-most - 2, most + 3)
+        rows = np.array([round(y) for y in stave.lines]) + around[:, None]
+        window = dark[rows, x0:x1]
+        line = _of_run(window, most + 2)
+        line &= line.sum(axis=0, dtype=np.uint8) <= most
+        for n, row in enumerate(rows):
+            out[row, x0:x1] &= ~line[n]
     return out
 
 
 def _of_run(window: Dark, middle: int) -> Dark:
-    """In each column the pixels that hang together with those within a row of the middle."""
+    """In each column of each line the pixels that hang together with those within a row of the middle."""
     out = np.zeros_like(window)
     for start in (middle, middle - 1, middle + 1):
         for step in (-1, 1):
@@ -69,11 +75,6 @@ def _of_run(window: Dark, middle: int) -> Dark:
                 reach &= window[row]
                 out[row] |= reach
                 row += step
-    return out
-
-
-def _run_through(window: Dark, middle: int) -> npt.NDArray[np.intp]:
-    out: npt.NDArray[np.intp] = _of_run(window, middle).sum(axis=0)
     return out
 
 
@@ -87,32 +88,81 @@ class Stroke(NamedTuple):
     chance: float
 
 
-def barline_strokes(dark: Dark, bare: Dark, staves: Sequence[ScannedStave]) -> list[Stroke]:
+class Dots:
+    """Where beside strokes two dots stand in a stave's inner spaces, a repeat's."""
+
+    def __init__(self, bare: Dark, stave: ScannedStave) -> None:
+        self.stave = stave
+        space, middle = stave.space, (stave.top + stave.bottom) / 2
+        half, thin = max(1, round(0.16 * space)), max(1, int(0.1 * space))
+        inner = [_ink_along(bare, middle + step * space, half) for step in (-0.5, 0.5)]
+        outer = [_ink_along(bare, middle + step * space, half) for step in (-1.5, 1.5)]
+        between = _ink_along(bare, middle, thin)
+        self._dots = np.minimum(*(_within(sums, half) for sums in inner))
+        self._around = np.maximum.reduce([_within(sums, half) for sums in (*outer, between)])
+        self._beyond = np.maximum(*(_within(sums, thin) for sums in inner))
+
+    def beside(self, stroke: Stroke, side: int) -> float | None:
+        """The middle of two dots right beside a stroke, at its right (1) or left (-1); None when there are none."""
+        space = self.stave.space
+        edge = stroke.x1 if side > 0 else stroke.x0 - 1
+        if not 3 * space < edge < len(self._dots) - 3 * space:
+            return None
+        x = edge + side * np.arange(0.25 * space, 1.4 * space, 1.0)
+        at = x.astype(np.intp)
+        dots = self._dots[at]
+        if dots.max() < 0.7:
+            return None
+        white = np.maximum(self._around[at], self._beyond[(x + side * 0.52 * space).astype(np.intp)])
+        fits = np.where((dots >= 0.7) & (white < 0.35), dots, 0.0)
+        return float(x[fits.argmax()]) if fits.max() > 0 else None
+
+
+def _ink_along(bare: Dark, y: float, half: int) -> Floats:
+    """How much of each column is ink, of the rows about one."""
+    out: Floats = bare[int(y) - half : int(y) + half + 1].sum(axis=0, dtype=np.uint16) / (2 * half + 1)
+    return out
+
+
+def _within(shares: Floats, half: int) -> Floats:
+    """The mean over the columns about each."""
+    sums = np.concatenate((np.zeros(half + 1), np.cumsum(shares), np.full(half, shares.sum())))
+    out: Floats = (sums[2 * half + 1 :] - sums[: -2 * half - 1]) / (2 * half + 1)
+    return out
+
+
+def barline_strokes(dark: Dark, bare: Dark, staves: Sequence[ScannedStave], dots: Sequence[Dots]) -> list[Stroke]:
     """Upright strokes that run through a whole stave with no head or beam on them; `bare`: without lines."""
+    ground = _filled(dark, bare, staves)
     found: list[Stroke] = []
-    for n, stave in enumerate(staves):
+    for n, (stave, beside) in enumerate(zip(staves, dots, strict=True)):
         others = [s for m, s in enumerate(staves) if m != n]
-        found += _on_stave(dark, bare, stave, others)
+        found += _on_stave(dark, bare, ground, stave, others, beside)
     found = _distinct(found)
-    return _without_heads(_without_lone_thick(found, staves), bare, staves)
+    return _without_heads(_without_lone_thick(found, staves), dots)
 
 
-def _without_heads(strokes: list[Stroke], bare: Dark, staves: Sequence[ScannedStave]) -> list[Stroke]:
+def _without_heads(strokes: list[Stroke], dots: Sequence[Dots]) -> list[Stroke]:
     """Strokes that are no clef's and no meter figure's at the left of a stave."""
     out = []
     for one in strokes:
-        on = [s for s in staves if one.y1 > s.top and one.y0 < s.bottom and s.x0 + 0.6 * s.space < one.x0]
-        near = [s for s in on if one.x0 < s.x0 + (IN_HEAD if one.x1 - one.x0 < 0.75 * s.space else FIGURES) * s.space]
-        if not any(dots_beside(bare, one, s, 1) is None and dots_beside(bare, one, s, -1) is None for s in near):
+        on = [(d, d.stave) for d in dots if one.y1 > d.stave.top and one.y0 < d.stave.bottom]
+        near = [
+            d
+            for d, s in on
+            if s.x0 + 0.6 * s.space < one.x0
+            and one.x0 < s.x0 + (IN_HEAD if one.x1 - one.x0 < 0.75 * s.space else FIGURES) * s.space
+        ]
+        if not any(d.beside(one, 1) is None and d.beside(one, -1) is None for d in near):
             out.append(one)
     return out
 
 
-def repeat_dots(bare: Dark, strokes: Sequence[Stroke], staves: Sequence[ScannedStave]) -> list[Rule]:
+def repeat_dots(strokes: Sequence[Stroke], dots: Sequence[Dots]) -> list[Rule]:
     """The boxes of pairs of dots right before or after double strokes, in pixels."""
     out: list[Rule] = []
     for one in strokes:
-        for stave in staves:
+        for stave, beside in ((d.stave, d.beside) for d in dots):
             if not (one.y0 < stave.top + stave.space and one.y1 > stave.bottom - stave.space):
                 continue
             others = [o for o in strokes if o is not one and _level(o, one) and _gap(o, one) < 0.85 * stave.space]
@@ -121,51 +171,12 @@ def repeat_dots(bare: Dark, strokes: Sequence[Stroke], staves: Sequence[ScannedS
             for side in (-1, 1):
                 if any((o.x0 - one.x0) * side > 0 for o in others):
                     continue
-                x = dots_beside(bare, one, stave, side)
+                x = beside(one, side)
                 if x is not None:
                     half, middle = 0.2 * stave.space, (stave.top + stave.bottom) / 2
                     rows = (middle - 0.5 * stave.space, middle + 0.5 * stave.space)
                     out += [Rule(x - half, y - half, x + half, y + half) for y in rows]
     return out
-
-
-def dots_beside(bare: Dark, stroke: Stroke, stave: ScannedStave, side: int) -> float | None:
-    """The middle of two dots, in the stave's inner spaces, right beside a stroke; None when there are none."""
-    space, middle = stave.space, (stave.top + stave.bottom) / 2
-    half = max(1, round(0.16 * space))
-    edge = stroke.x1 if side > 0 else stroke.x0 - 1
-    if not 3 * space < edge < bare.shape[1] - 3 * space:
-        return None
-
-    x = edge + side * np.arange(0.25 * space, 1.4 * space, 1.0)
-    thin = max(1, int(0.1 * space))
-    low, high = int(middle - 1.5 * space) - half - 1, int(middle + 1.5 * space) + half + 2
-    left, right = int(x.min() - space) - half, int(x.max() + space) + half + 2
-    total = np.zeros((high - low + 1, right - left + 1), dtype=np.int64)
-    total[1:, 1:] = bare[low:high, left:right].cumsum(axis=0, dtype=np.int64).cumsum(axis=1)
-
-    def ink(x: Floats, y: float, w: int, h: int) -> Floats:
-        """The share of ink in boxes about the x, at one y."""
-        x0, y0 = x.astype(int) - w - left, int(y) - h - low
-        x1, y1 = x0 + 2 * w + 1, y0 + 2 * h + 1
-        out: Floats = (total[y1, x1] - total[y0, x1] - total[y1, x0] + total[y0, x0]) / ((2 * w + 1) * (2 * h + 1))
-        return out
-
-    dots = np.minimum(ink(x, middle - 0.5 * space, half, half), ink(x, middle + 0.5 * space, half, half))
-    if dots.max() < 0.7:
-        return None
-    beyond = x + side * 0.52 * space
-    white = np.maximum.reduce(
-        [
-            ink(x, middle, half, thin),
-            ink(x, middle - 1.5 * space, half, half),
-            ink(x, middle + 1.5 * space, half, half),
-            ink(beyond, middle - 0.5 * space, thin, half),
-            ink(beyond, middle + 0.5 * space, thin, half),
-        ]
-    )
-    fits = np.where((dots >= 0.7) & (white < 0.35), dots, 0.0)
-    return float(x[fits.argmax()]) if fits.max() > 0 else None
 
 
 def _distinct(found: list[Stroke]) -> list[Stroke]:
@@ -228,49 +239,51 @@ def as_rules(strokes: Sequence[Stroke], staves: Sequence[ScannedStave]) -> list[
     return out
 
 
-def _on_stave(dark: Dark, bare: Dark, stave: ScannedStave, others: Sequence[ScannedStave]) -> list[Stroke]:
+def _on_stave(
+    dark: Dark, bare: Dark, ground: Dark, stave: ScannedStave, others: Sequence[ScannedStave], dots: Dots
+) -> list[Stroke]:
     space = stave.space
     top, bottom = round(stave.top), round(stave.bottom) + 1
     x0, x1 = max(3, int(stave.x0 - 0.5 * space)), min(dark.shape[1] - 4, int(stave.x1 + 0.5 * space))
-    ground = _filled(dark, bare, stave)
     strokes = _columns(dark, bare, top, bottom, x0, x1, space)
+    ragged = _ragged(bare, top, bottom, stave)
     out = []
     for n, (left, right, cover) in enumerate(strokes):
+        if right - left > WIDEST * space:
+            continue
         before = left - strokes[n - 1][1] if n else 99
         after = strokes[n + 1][0] - right if n + 1 < len(strokes) else 99
         y0, y1 = _ends(dark, left, right, top, bottom)
         whole = Stroke(left, right, y0, y1, 1.0)
-        if dots_beside(bare, whole, stave, -1) is not None:
+        if dots.beside(whole, -1) is not None:
             before = 0
-        if dots_beside(bare, whole, stave, 1) is not None:
+        if dots.beside(whole, 1) is not None:
             after = 0
         hung = _hung(ground, left, right, y0, y1, space, before, after) / space
-        ragged = _ragged(bare, left, right, top, bottom, stave, before, after)
         tall = _too_tall(y0, y1, top, bottom, space, others)
-        chance = _chance(cover, hung, tall, (right - left) / space) * (1.0 if ragged < RAGGED else 0.4)
-        if chance > 0:
-            if tall:
-                y0, y1 = max(y0, top - int(0.25 * space)), min(y1, bottom + int(0.25 * space))
-            out.append(Stroke(left, right, y0, y1, chance))
+        chance = _chance(cover, hung, tall)
+        if chance <= 0:
+            continue
+        if max((ragged[x] for x, room in ((left - 3, before), (right + 2, after)) if room > 6), default=0) >= RAGGED:
+            chance *= 0.4
+        if tall:
+            y0, y1 = max(y0, top - int(0.25 * space)), min(y1, bottom + int(0.25 * space))
+        out.append(Stroke(left, right, y0, y1, chance))
     return out
 
 
-def _ragged(
-    bare: Dark, left: int, right: int, top: int, bottom: int, stave: ScannedStave, before: int, after: int
-) -> float:
-    """The share of rows off the stave's lines where ink lies right beside a stroke: a figure's, not a barline's."""
+def _ragged(bare: Dark, top: int, bottom: int, stave: ScannedStave) -> Floats:
+    """For each column the share of rows off the stave's lines with ink: beside a figure's stroke, not a barline's."""
     rows = np.ones(bottom - top, dtype=bool)
     for y in stave.lines:
         at = round(y) - top
         rows[max(0, at - 2) : at + 3] = False
-    sides = [bare[top:bottom, x][rows].mean() for x, room in ((left - 3, before), (right + 2, after)) if room > 6]
-    return float(max(sides, default=0.0))
+    out: Floats = bare[top:bottom][rows].sum(axis=0, dtype=np.uint16) / np.count_nonzero(rows)
+    return out
 
 
-def _chance(cover: float, hung: float, tall: bool, width: float) -> float:
+def _chance(cover: float, hung: float, tall: bool) -> float:
     """How likely an upright stroke is a barline: it fills its stave and carries nothing."""
-    if cover < TORN or width > WIDEST:
-        return 0.0
     filling = min(1.0, (cover - TORN) / (WHOLE - TORN))
     filling = filling if filling > 0.45 else 0.0
     carrying = min(1.0, max(0.0, (hung - FREE) / (TOUCHING - FREE)))
@@ -281,50 +294,57 @@ def _columns(
     dark: Dark, bare: Dark, top: int, bottom: int, x0: int, x1: int, space: float
 ) -> list[tuple[int, int, float]]:
     """Where columns of a stave's height are dark throughout, leaning a little if need be: from, to, share."""
-    height = bottom - top
-    best = np.zeros(x1 - x0 + 1)
-    whole = np.zeros(x1 - x0 + 1)
-    rows = np.arange(height)
+    height, many = bottom - top, x1 - x0 + 1
+    single = dark[top:bottom, x0 - 1 : x1 + 3]
+    sums = _sums_down(np.stack((single[:, :-1], single[:, :-1] | single[:, 1:]), axis=1))
+    most = np.zeros((2, many), dtype=np.int16)
     for lean in (0, -1, 1, -2, 2):
-        shifts = np.rint(lean * (rows / max(height - 1, 1) - 0.5)).astype(int)
-        total = np.zeros(x1 - x0 + 1)
-        pair = np.zeros(x1 - x0 + 1)
-        for shift in np.unique(shifts):
-            mine = dark[top:bottom][shifts == shift]
-            here = mine[:, x0 + shift : x1 + 1 + shift]
-            total += here.sum(axis=0)
-            pair += (here | mine[:, x0 + shift + 1 : x1 + 2 + shift]).sum(axis=0)
-        np.maximum(whole, total / height, out=whole)
-        np.maximum(best, np.maximum(pair, total) / height, out=best)
+        total = np.zeros((2, many), dtype=np.int16)
+        for y0, y1, shift in runs(lean * (np.arange(height) / max(height - 1, 1) - 0.5)):
+            total += (sums[y1] - sums[y0])[:, 1 + shift : 1 + shift + many]
+        np.maximum(most, total, out=most)
+    whole, best = most / height
     tall = best > TORN
     tall[1:] |= tall[:-1].copy()
-    there = np.flatnonzero(tall & (whole > 0.3))
-    out = []
-    if not len(there):
+    there = np.flatnonzero(tall & (whole > 0.3)).tolist()
+    if not there:
         return []
-    off_lines = bare[top:bottom, x0 : x1 + 1].mean(axis=0)
-    for group in np.split(there, np.flatnonzero(np.diff(there) > 1) + 1):
-        left, right = int(group[0]), int(group[-1]) + 1
-        solid = left + np.flatnonzero(whole[left:right] > 0.5 * whole[left:right].max())
-        inked = solid[off_lines[solid] > 0.45 * off_lines[solid].max()]
-        if not len(inked):
-            continue
-        for part in np.split(inked, np.flatnonzero(np.diff(inked) > 1) + 1):
-            solidity = float(whole[part[1:-1]].min()) if len(part) > WIDE * space else 1.0
-            if solidity > TORN and best[part].max() > TORN:
-                out.append((x0 + int(part[0]), x0 + int(part[-1]) + 1, float(best[part].max())))
+    off_lines = bare[top:bottom, x0 : x1 + 1].sum(axis=0, dtype=np.uint16) / height
+    out = []
+    for left, right in _in_a_row(there):
+        share, inked = whole[left:right].tolist(), off_lines[left:right].tolist()
+        solid = [n for n in range(right - left) if share[n] > 0.5 * max(share)]
+        most = max(inked[n] for n in solid)
+        for first, last in _in_a_row([n for n in solid if inked[n] > 0.45 * most]):
+            cover = max(best[left + first : left + last].tolist())
+            torn = last - first > WIDE * space and min(share[first + 1 : last - 1]) <= TORN
+            if cover > TORN and not torn:
+                out.append((x0 + left + first, x0 + left + last, cover))
     return out
 
 
-def _filled(dark: Dark, bare: Dark, stave: ScannedStave) -> Dark:
-    """The page without lines, from two staves' height above the stave to as much below, heads cut by lines healed."""
-    space = stave.space
+def _in_a_row(numbers: Sequence[int]) -> list[tuple[int, int]]:
+    """Stretches of rising numbers that follow one another: from, up to."""
+    ends = [n for n in range(1, len(numbers)) if numbers[n] > numbers[n - 1] + 1]
+    return [(numbers[a], numbers[b - 1] + 1) for a, b in pairwise([0, *ends, len(numbers)]) if b > a]
+
+
+def _sums_down(window: Dark) -> npt.NDArray[np.int16]:
+    """How many pixels are dark over each row (first), by columns (last)."""
+    out = np.zeros((len(window) + 1, *window.shape[1:]), dtype=np.int16)
+    for n, row in enumerate(window):
+        np.add(out[n], row, out=out[n + 1])
+    return out
+
+
+def _filled(dark: Dark, bare: Dark, staves: Sequence[ScannedStave]) -> Dark:
+    """The page without lines, heads cut by lines healed."""
     out = bare.copy()
-    for y in stave.lines:
-        reach = max(2, round(0.2 * space))
-        low, high = round(y) - reach, round(y) + reach + 1
-        between = bare[low - 1] & bare[high]
-        out[low:high, between] = dark[low:high, between]
+    for stave in staves:
+        for y in stave.lines:
+            reach = max(2, round(0.2 * stave.space))
+            low, high = round(y) - reach, round(y) + reach + 1
+            out[low:high] |= dark[low:high] & (bare[low - 1] & bare[high])
     return out
 
 
@@ -336,8 +356,9 @@ def _hung(ground: Dark, left: int, right: int, y0: int, y1: int, space: float, b
     for edge, way, room in ((left, -1, before), (right - 1, 1, after)):
         columns = [edge + way * k for k in range(2, min(reach, room - 2) + 1)]
         sides.append([ground[low:high, c] for c in columns if 0 <= c < ground.shape[1]])
-    inked = np.flatnonzero(ground[y0:y1, left:right].any(axis=1))
-    ends = (y0 - low + int(inked[0]), y0 - low + int(inked[-1])) if len(inked) else (y0 - low, y1 - low)
+    inked = ground[y0:y1, left:right].any(axis=1).tobytes()
+    first, last = inked.find(b"\1"), inked.rfind(b"\1")
+    ends = (y0 - low + first, y0 - low + last) if first >= 0 else (y0 - low, y1 - low)
     runs = [_runs_of(side[0]) if side else [] for side in sides]
     most, near = LINE * space, 0.35 * space
     tallest = 0.0
@@ -357,10 +378,7 @@ def _hung(ground: Dark, left: int, right: int, y0: int, y1: int, space: float, b
 
 
 def _runs_of(column: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
-    padded = np.zeros(len(column) + 2, dtype=np.bool_)
-    padded[1:-1] = column
-    edges = np.flatnonzero(padded[1:] != padded[:-1]).tolist()
-    return list(zip(edges[::2], edges[1::2], strict=True))
+    return [run.span() for run in _INK.finditer(column.tobytes())]
 
 
 def _tallest(runs: Sequence[tuple[int, int]], hole: float, ends: tuple[int, int], near: float) -> float:
@@ -377,19 +395,18 @@ def _tallest(runs: Sequence[tuple[int, int]], hole: float, ends: tuple[int, int]
 
 def _ends(dark: Dark, left: int, right: int, top: int, bottom: int) -> tuple[int, int]:
     """How far a stroke runs on above and below its stave, over holes of two pixels."""
-    thin = right - left < 3
-    shares = dark[:, left - 1 : right + 1] if thin else dark[:, left:right]
-    column: list[bool] = (shares.mean(axis=1) > (0.0 if thin else 0.4)).tolist()
-    y0, y1 = top, bottom
-    while y0 > 2 and any(column[y0 - 3 : y0]):
-        y0 -= 1
-    while y1 < len(column) - 3 and any(column[y1 : y1 + 3]):
-        y1 += 1
-    while y0 < top and not column[y0]:
-        y0 += 1
-    while y1 > bottom and not column[y1 - 1]:
-        y1 -= 1
-    return y0, y1
+    reach = 2 * (bottom - top)
+    for low, high in ((max(0, top - reach), min(len(dark), bottom + reach)), (0, len(dark))):
+        part = dark[low:high, left - 1 if right - left < 3 else left : right + (right - left < 3)]
+        many = part.sum(axis=1, dtype=np.uint8)
+        column = (many > (0.0 if right - left < 3 else 0.4 * (right - left))).tobytes()
+        above, below = column.rfind(WHITE, 0, top - low), column.find(WHITE, bottom - low)
+        if above >= 0 and below >= 0:
+            break
+    y0 = above + len(WHITE) if above >= 0 else 2
+    y1 = below if below >= 0 else len(column) - len(WHITE)
+    first, last = column.find(b"\1", y0, top - low), column.rfind(b"\1", bottom - low, y1)
+    return (low + first if first >= 0 else top), (low + last + 1 if last >= 0 else bottom)
 
 
 def _too_tall(y0: int, y1: int, top: int, bottom: int, space: float, others: Sequence[ScannedStave]) -> bool:

@@ -5,7 +5,7 @@ beside it. The known ones (`shapes.npz`, made by tests/paper/glyph_shapes.py fro
 with their size in staff spaces, and letters and figures, with their size and foot in em.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from importlib import resources
 from io import BytesIO
@@ -18,7 +18,11 @@ CELLS = 16
 CLOSE = 40
 """So many of the known signs, the nearest at first sight, are looked at closely."""
 FEW = 8
-"""The same, where many are looked up at once."""
+"""The same, where many are looked up at once,"""
+BLOCK = 48
+"""so many of them in one go."""
+ASPECT = 0.45
+"""A letter's width over its height is at most so far from the known one's, as logarithms."""
 _LINES = 4
 """Scan lines a cell."""
 _T = np.linspace(0.0, 1.0, 7)[1:]
@@ -119,12 +123,23 @@ class _Known(NamedTuple):
     width: npt.NDArray[np.float32]
     height: npt.NDArray[np.float32]
     foot: npt.NDArray[np.float32]
+    aspect: npt.NDArray[np.float32]
+    """The logarithm of width over height."""
+    square: npt.NDArray[np.float32]
+    """Sums of the cells' squares."""
     names: list[tuple[str, str]]
+
+    def some(self, which: npt.NDArray[np.intp] | slice) -> "_Known":
+        """Some of them, in the order that is asked for."""
+        names = self.names[which] if isinstance(which, slice) else [self.names[n] for n in which]
+        arrays = (self.cells, self.coarse, self.width, self.height, self.foot, self.aspect, self.square)
+        cells, coarse, width, height, foot, aspect, square = (array[which] for array in arrays)
+        return _Known(cells, coarse, width, height, foot, aspect, square, names)
 
 
 @lru_cache(maxsize=1)
 def _known() -> tuple[_Known, _Known]:
-    """Music signs, and letters and figures."""
+    """Music signs, sorted by width, and letters and figures, sorted by aspect."""
     data = resources.files("collaparte.paper.sight").joinpath("shapes.npz").read_bytes()
     store = np.load(BytesIO(data), allow_pickle=False)
     out = []
@@ -132,7 +147,11 @@ def _known() -> tuple[_Known, _Known]:
         names = [tuple(name.split(" ", 1)) for name in store[f"{group}_names"].tolist()]
         cells = store[f"{group}_cells"].astype(np.float32).reshape(len(names), -1) / 15
         sizes = store[f"{group}_sizes"].astype(np.float32)
-        out.append(_Known(cells, _coarse(cells), sizes[:, 0], sizes[:, 1], sizes[:, 2], [(n[0], n[1]) for n in names]))
+        aspect = np.log(sizes[:, 0] / sizes[:, 1])
+        square = (cells**2).sum(axis=1)
+        named = [(name[0], name[1]) for name in names]
+        known = _Known(cells, _coarse(cells), sizes[:, 0], sizes[:, 1], sizes[:, 2], aspect, square, named)
+        out.append(known.some(np.argsort(sizes[:, 0] if group == "music" else aspect, kind="stable")))
     return out[0], out[1]
 
 
@@ -149,8 +168,8 @@ def music_sign(shape: Picture, space: float) -> Match:
 def letter(shape: Picture) -> Match:
     """The letter or figure of this shape, whatever its size."""
     _, known = _known()
-    aspect = np.log(known.width / known.height) - np.log(shape.width / shape.height)
-    return _nearest(known, np.nonzero(np.abs(aspect) < 0.45)[0], shape, 0.12 * np.abs(aspect))
+    aspect = known.aspect - np.log(shape.width / shape.height)
+    return _nearest(known, np.nonzero(np.abs(aspect) < ASPECT)[0], shape, 0.12 * np.abs(aspect))
 
 
 def _coarse(cells: Cells) -> Cells:
@@ -178,28 +197,67 @@ def _nearest(
 
 
 def nearest_of_many(
-    cells: Cells, widths: npt.NDArray[np.float32], heights: npt.NDArray[np.float32], space: float
+    cells: Cells,
+    widths: npt.NDArray[np.float32],
+    heights: npt.NDArray[np.float32],
+    space: float,
+    lettered: npt.NDArray[np.bool_],
 ) -> list[tuple[Match, Match]]:
-    """The nearest music sign and the nearest letter for many pictures (n x 256 cells) at once; sizes in one unit."""
+    """The nearest music sign and the nearest letter for many pictures (n x 256 cells) at once; sizes in one unit.
+
+    Letters are looked for where `lettered`, elsewhere there is none.
+    """
     signs, letters = _known()
-    wide, high = widths[:, None] / space, heights[:, None] / space
-    fits = (np.abs(signs.width - wide) < 0.22 * signs.width + 0.15) & (
-        np.abs(signs.height - high) < 0.22 * signs.height + 0.15
-    )
-    aspect = np.abs(np.log(letters.width / letters.height) - np.log(wide / high))
-    by_sign = _near_each(signs, cells, heights, np.where(fits, 0.0, np.inf).astype(np.float32))
-    by_letter = _near_each(letters, cells, heights, np.where(aspect < 0.45, 0.12 * aspect, np.inf).astype(np.float32))
+    wide, high = widths / space, heights / space
+    by_sign = [NO_MATCH] * len(cells)
+    every = np.arange(len(cells))
+    for mine, known in _blocks(signs, signs.width, every, (wide - 0.15) / 1.22, (wide + 0.15) / 0.78):
+        fits = (np.abs(known.width - wide[mine, None]) < 0.22 * known.width + 0.15) & (
+            np.abs(known.height - high[mine, None]) < 0.22 * known.height + 0.15
+        )
+        malus = np.where(fits, np.float32(0.0), np.float32(np.inf))
+        for n, match in zip(mine, _near_each(known, cells[mine], heights[mine], malus), strict=True):
+            by_sign[n] = match
+    by_letter = [NO_MATCH] * len(cells)
+    aspect = np.log(wide / high)
+    for mine, known in _blocks(letters, letters.aspect, np.flatnonzero(lettered), aspect - ASPECT, aspect + ASPECT):
+        off = np.abs(known.aspect - aspect[mine, None])
+        malus = np.where(off < ASPECT, np.float32(0.12) * off, np.float32(np.inf))
+        for n, match in zip(mine, _near_each(known, cells[mine], heights[mine], malus), strict=True):
+            by_letter[n] = match
     return list(zip(by_sign, by_letter, strict=True))
+
+
+def _blocks(
+    known: _Known, key: npt.NDArray[Any], some: npt.NDArray[np.intp], low: npt.NDArray[Any], high: npt.NDArray[Any]
+) -> Iterator[tuple[npt.NDArray[np.intp], _Known]]:
+    """Some pictures in blocks that are alike, each with the known ones between the bounds of all in it.
+
+    `key`: what the known ones are sorted by, which must lie between `low` and `high` for a picture.
+    """
+    order = some[np.argsort(low[some])]
+    for n in range(0, len(order), BLOCK):
+        mine = order[n : n + BLOCK]
+        first, last = np.searchsorted(key, low[mine].min()), np.searchsorted(key, high[mine].max(), side="right")
+        if last > first:
+            yield mine, known.some(slice(int(first), int(last)))
 
 
 def _near_each(
     known: _Known, cells: Cells, heights: npt.NDArray[np.float32], malus: npt.NDArray[np.float32]
 ) -> list[Match]:
     """The nearest known one for each picture: eight by their squares, then the best of these."""
-    square = (known.cells**2).sum(axis=1)[None, :] - 2 * cells @ known.cells.T + (cells**2).sum(axis=1)[:, None]
-    square = square / cells.shape[1] + malus
-    first = np.argpartition(square, FEW, axis=1)[:, :FEW]
-    off = np.abs(known.cells[first] - cells[:, None, :]).mean(axis=2) + np.take_along_axis(malus, first, axis=1)
+    square = cells @ known.cells.T
+    square *= -2
+    square += known.square + (cells**2).sum(axis=1)[:, None]
+    square /= cells.shape[1]
+    square += malus
+    few = min(FEW, square.shape[1])
+    first = np.argpartition(square, few - 1, axis=1)[:, :few]
+    apart = known.cells[first]
+    apart -= cells[:, None, :]
+    np.abs(apart, out=apart)
+    off = apart.mean(axis=2) + np.take_along_axis(malus, first, axis=1)
     best = off.argmin(axis=1)
     out = []
     for n, place in enumerate(best):

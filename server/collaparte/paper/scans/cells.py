@@ -1,0 +1,62 @@
+"""Parts of a scan as pictures of 16 x 16 cells of ink coverage, as `sight.shapes` knows signs and letters."""
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+
+from collaparte.paper.scans.bits import Dark
+from collaparte.paper.scans.parts import Parts
+from collaparte.paper.sight.shapes import CELLS, Cells
+
+PixelBox = tuple[int, int, int, int]
+
+
+def cells_of_parts(parts: Parts, groups: Sequence[Sequence[int]], boxes: Sequence[PixelBox]) -> Cells:
+    """The picture of each group of parts, given the box round it: n x 256, from the parts' runs."""
+    piece = np.full(len(parts), -1, dtype=np.intp)
+    for n, group in enumerate(groups):
+        piece[group] = n
+    x0, y0, x1, y1 = np.array(boxes, dtype=np.intp).T
+    whose = np.repeat(piece, np.diff(parts.runs.first))
+    mine = np.flatnonzero(whose >= 0)
+    whose = whose[mine]
+    wide, high = (x1 - x0).astype(np.float32), y1 - y0
+    # One row a piece more, for the sums over all of its rows.
+    begin = np.cumsum(high + 1) - high - 1
+    row = begin[whose] + parts.runs.row[mine] - y0[whose]
+    left = (parts.runs.left[mine] - x0[whose]) * (CELLS / wide[whose])
+    right = (parts.runs.right[mine] - x0[whose]) * (CELLS / wide[whose])
+    cell = np.arange(CELLS, dtype=np.float32)
+    covered = np.minimum(right[:, None], cell + 1) - np.maximum(left[:, None], cell)
+    np.maximum(covered, 0, out=covered)
+    order = np.argsort(row, kind="stable")
+    row = row[order]
+    first = np.flatnonzero(np.diff(row, prepend=-1))
+    rows = np.zeros((int((high + 1).sum()), CELLS), dtype=np.float32)
+    rows[row[first]] = np.add.reduceat(covered[order], first, axis=0)
+    over = np.zeros((len(rows) + 1, CELLS), dtype=np.float64)
+    np.cumsum(rows, axis=0, out=over[1:])
+    edge = np.arange(CELLS + 1) * high[:, None] / CELLS
+    whole = np.minimum(edge.astype(np.intp), high[:, None])
+    at = begin[:, None] + whole
+    sums = over[at] + rows[at] * (edge - whole)[:, :, None]
+    out: Cells = (np.diff(sums, axis=1) * (CELLS / high)[:, None, None]).reshape(len(groups), -1).astype(np.float32)
+    return out
+
+
+def cells_of(mask: Dark) -> Cells:
+    """The picture of what fills its box: 256."""
+    out: Cells = _shares(mask.shape[0]).T @ mask.astype(np.float32) @ _shares(mask.shape[1])
+    return out.ravel()
+
+
+@lru_cache(maxsize=512)
+def _shares(length: int) -> npt.NDArray[np.float32]:
+    """How much of each of 16 cells each of `length` pixels fills."""
+    edges = np.linspace(0, length, CELLS + 1)
+    pixel = np.arange(length)[:, None]
+    overlap = np.clip(np.minimum(pixel + 1, edges[1:]) - np.maximum(pixel, edges[:-1]), 0, None)
+    out: npt.NDArray[np.float32] = (overlap * CELLS / length).astype(np.float32)
+    return out
