@@ -36,3 +36,17 @@ def test_a_frame_is_white_closed_in_with_a_letter(touched: bool, letter: bool, g
     assert len(boxes) == found
     for x0, y0, x1, y1 in boxes:
         assert abs(x0 - 101) <= 3 and abs(y0 - 61) <= 3 and abs(x1 - 149) <= 3 and abs(y1 - 103) <= 3
+
+
+@pytest.mark.parametrize(("letter", "found"), [(False, 0), (True, 1)])
+def test_a_small_frame_that_has_spread_is_one_where_white_is_left_about_its_letter(letter: bool, found: int) -> None:
+    ink = np.zeros((200, 300), dtype=bool)
+    ink[60:90, 100:130] = True
+    if letter:
+        ink[64:86, 104:126] = False
+        ink[68:86, 110:119] = True  # it touches the frame's foot
+    else:
+        ink[68:73, 110:118] = ink[78:83, 110:118] = False  # a bold letter with its two holes
+    parts = connected(ink)
+    assert parts.area[0] > 0.6 * 30 * 30
+    assert len(rings(parts, np.arange(len(parts)), SPACE)) == found

@@ -136,9 +136,9 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
 
 
 def _is_side(rule: Rule, frame: Box) -> bool:
-    """Whether a level rule is the top or foot of a frame, whatever that holds."""
+    """Whether a level rule is the top or foot of a frame, whatever that holds; round corners make it shorter."""
     x0, top, x1, foot = frame
-    return abs(rule.x0 - x0) < 1 and abs(rule.x1 - x1) < 1 and (abs(rule.y0 - top) < 1 or abs(rule.y1 - foot) < 1)
+    return x0 - 1 < rule.x0 and rule.x1 < x1 + 1 and (abs(rule.y0 - top) < 1 or abs(rule.y1 - foot) < 1)
 
 
 def _is_within(frame: Box, system: Skeleton) -> bool:

@@ -13,6 +13,11 @@ BAND = 0.3
 """A frame's line, with what it spreads, is at most so many spaces thick."""
 EVEN = np.uint64(0x5555555555555555)
 """Every other pixel."""
+DENSE, BARE = 0.6, 0.5
+"""A frame more than this share of which is ink (a small one that has spread) has white right within so much of its
+line on each side,"""
+FULL = 0.75
+"""and never more ink than this."""
 ROOM = 0.5
 """A frame's white fills at least this share of its box."""
 
@@ -37,13 +42,16 @@ def rings(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tuple[
     out = []
     wide, high = parts.x1[kept] - parts.x0[kept], parts.y1[kept] - parts.y0[kept]
     fits = (1.4 * space < high) & (high < 7 * space) & (0.9 * space < wide) & (wide < 30 * space)
-    for n in kept[fits & (wide > 0.6 * high) & (parts.area[kept] <= 0.6 * wide * high)]:
+    for n in kept[fits & (wide > 0.6 * high) & (parts.area[kept] <= FULL * wide * high)]:
         x0, y0, x1, y1 = box_of(parts, int(n))
-        height = y1 - y0
+        width, height = x1 - x0, y1 - y0
         mask = parts.mask(int(n))
         if not _is_ring(mask):
             continue
-        within = _inside(mask, max(2, round(BAND * space)))
+        band = max(2, round(BAND * space))
+        within = _inside(mask, band)
+        if parts.area[n] > DENSE * width * height and not _is_thin(mask, band):
+            continue
         held = (
             (parts.x0[kept] > x0) & (parts.y0[kept] > y0) & (parts.x1[kept] < x1) & (parts.y1[kept] < y1)
             & (parts.y1[kept] - parts.y0[kept] > 0.25 * height)
@@ -88,6 +96,12 @@ def _inside(mask: Dark, band: int) -> Dark:
         begins = ink.argmax(axis=1)[:, None]
         left &= ~((column >= begins) & (column < begins + band))
     return out
+
+
+def _is_thin(mask: Dark, band: int) -> bool:
+    """Whether a ring is a frame's line on all sides and no bold letter's strokes: hardly wider than `band`."""
+    sides = (np.rot90(mask, turns)[band:-band, : band + 2] for turns in range(4))
+    return all(1 - side.all(axis=1).mean() > BARE for side in sides)
 
 
 def _is_ring(mask: Dark) -> bool:

@@ -41,6 +41,8 @@ MERGED = 0.85
 """A stroke wider than this, in spaces, is a thin and a thick one run together."""
 THIN, THICK = 0.16, 0.5
 """Widths of barlines in spaces (SMuFL's engraving defaults)."""
+SNAPPED = 0.6
+"""A barline ends at its stave's outer line, not so many spaces beyond or short of it: dust touches it, it is torn."""
 THICKER = 0.2
 """A stroke wider than a page's usual one by so many spaces is a thick one."""
 WHITE = b"\0\0\0"
@@ -229,6 +231,9 @@ def as_rules(strokes: Sequence[Stroke], staves: Sequence[ScannedStave]) -> list[
     out = []
     for one in strokes:
         middle = (one.x0 + one.x1) / 2
+        one = one._replace(
+            y0=_snapped(one.y0, [s.top for s in staves], space), y1=_snapped(one.y1, [s.bottom for s in staves], space)
+        )
         if one.x1 - one.x0 > MERGED * space:
             # a thin and a thick one that have run together
             out.append(Rule(one.x0, one.y0, one.x0 + THIN * space, one.y1))
@@ -237,6 +242,12 @@ def as_rules(strokes: Sequence[Stroke], staves: Sequence[ScannedStave]) -> list[
         half = (THICK if one.x1 - one.x0 > limit else THIN) * space / 2
         out.append(Rule(middle - half, one.y0, middle + half, one.y1))
     return out
+
+
+def _snapped(end: int, lines: Sequence[float], space: float) -> int:
+    """The outer line that a stroke ends at; where it ends when there is none."""
+    nearest = min(lines, key=lambda y: abs(y - end))
+    return round(nearest) if abs(nearest - end) < SNAPPED * space else end
 
 
 def _on_stave(

@@ -25,8 +25,12 @@ UNREAD = 0.6
 UNREAD_LENGTH = 6.0
 """A bracket whose number was not read is at least so many spaces long: a slur's crest is shorter."""
 REPEATS = (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
-START = 2.5
-"""It begins within so many spaces of a bar's start; a tuplet's bracket may begin anywhere."""
+START, IN_HEAD = 2.5, 12.5
+"""It begins within so many spaces of a bar's start, on a picture so many of its line's: what a head holds is not all
+told there. A tuplet's bracket may begin anywhere."""
+OVER, OVER_SEEN = 1.5, 3.0
+"""A bracket that reaches further than this over a bar, in spaces, is over it; on a picture what touches its end makes
+it longer."""
 
 
 def find_endings(
@@ -51,10 +55,11 @@ def find_endings(
             reaches_end &= bool(over)  # an ending that is not over this line goes on behind it no more
             for n, bracket in enumerate(over):
                 phrase = _number(bracket, line, phrases)
-                at_head = bracket.x0 < line.head.x1 + line.space
+                at_head = bracket.x0 < line.head.x1 + line.space or (scanned and _in_head(bracket, line))
+                over_by = (OVER_SEEN if scanned else OVER) * line.space
                 if phrase is None:
                     if continued and at_head and reaches_end and endings:
-                        endings[-1] = _lengthened(endings[-1], _last_bar(bracket, line), line.page, bracket)
+                        endings[-1] = _lengthened(endings[-1], _last_bar(bracket, line, over_by), line.page, bracket)
                         reaches_end = bracket.x1 > line.system.x1 - 1.5 * line.space
                         continue
                     told = _by_place(over, n, line, endings) if scanned else 0
@@ -65,9 +70,9 @@ def find_endings(
                     passes = _passes(_told(phrase))
                     used.add((line.page, phrase.box))
                 bar, distance = line.bar_starting([bracket.x0])
-                if distance > (START if not scanned or bar != line.bars[0].number else 2 * START) * line.space:
+                if distance > START * line.space and not (scanned and at_head):
                     continue
-                last = _last_bar(bracket, line)
+                last = _last_bar(bracket, line, over_by)
                 if (
                     at_head
                     and reaches_end
@@ -95,7 +100,7 @@ def _by_place(over: Sequence[Rule], n: int, line: MusicLine, endings: Sequence[E
         return 1
     first = line.bar_starting([bracket.x0])[0]
     begins = any(abs(x - bracket.x0) < START * space for x in repeats)
-    if endings and endings[-1].last_bar == first - 1 and (begins or bracket.x0 < line.head.x1 + space):
+    if endings and endings[-1].last_bar == first - 1 and (begins or _in_head(bracket, line)):
         return endings[-1].number + 1
     return 0
 
@@ -156,11 +161,17 @@ def _passes(text: str) -> tuple[int, ...]:
     return tuple(numbers)
 
 
-def _last_bar(bracket: Rule, line: MusicLine) -> int:
+def _in_head(bracket: Rule, line: MusicLine) -> bool:
+    """Whether a bracket begins where a line's head may end, over the first bar."""
+    first = line.parts[0]
+    return bracket.x0 < min(line.system.x0 + IN_HEAD * line.space, (first.x0 + first.x1) / 2)
+
+
+def _last_bar(bracket: Rule, line: MusicLine, over_by: float) -> int:
     """The bar under the bracket's right end; a repeat's end inside closes it."""
     last = line.bars[0].number
     for bar, part in zip(line.bars, line.parts, strict=True):
-        if bar.x0 > bracket.x1 - 1.5 * line.space and bar.number > last:
+        if bar.x0 > bracket.x1 - over_by and bar.number > last:
             break
         last = bar.number + bar.count - 1
         end = part.after

@@ -22,6 +22,10 @@ LEDGER = 3.2
 """A note further than this from the middle of the stave, in spaces, has ledger lines."""
 BEAM = 0.65
 """Beams are thinner than this, in spaces (SMuFL's engraving defaults: beam 0.5, H-bar 1.0)."""
+TO_BARLINE = 0.8
+"""What looks like an old rest sign this near to a barline, in spaces, may be what is left of it."""
+BESIDE = 2.5
+"""Old rest signs of one row stand nearer than so many spaces."""
 MOST = 400
 """A higher number over a rest is not a count of bars."""
 
@@ -52,7 +56,7 @@ def count_bars(
         )
     church = _church(part, stave)
     if bar_box is None and church is None:
-        return ONE
+        return (_church_told(part, stave, phrases) if seen else None) or ONE
     sign = bar_box or (church[1] if church else None)
     assert sign is not None
     number = _number(sign, part, stave, phrases)
@@ -116,6 +120,34 @@ def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
         max(g.x1 for g in signs),
         max(g.y1 for g in signs),
     )
+
+
+def _church_told(part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) -> Count | None:
+    """On a picture: old rest signs side by side with their sum printed over them, whatever else seems to be there."""
+    space = stave.space
+    signs = [
+        g
+        for g in part.music
+        if g.kind == "rest"
+        and g.value in CHURCH
+        and stave.top < (g.y0 + g.y1) / 2 < stave.bottom
+        and part.x0 + TO_BARLINE * space < g.x0
+        and g.x1 < part.x1 - TO_BARLINE * space
+    ]
+    rows: list[list[Glyph]] = []
+    for sign in sorted(signs, key=lambda g: g.x0):
+        if rows and sign.x0 - rows[-1][-1].x1 < BESIDE * space:
+            rows[-1].append(sign)
+        else:
+            rows.append([sign])
+    for row in rows:
+        box = (row[0].x0, min(g.y0 for g in row), row[-1].x1, max(g.y1 for g in row))
+        number = _number(box, part, stave, phrases)
+        if number and number[0] == sum(CHURCH[g.value] for g in row):
+            word = number[1]
+            box = (min(box[0], word.x0), min(box[1], word.y0), max(box[2], word.x1), max(box[3], word.y1))
+            return Count(number[0], 1.0, box)
+    return None
 
 
 def _number(sign: Box, part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) -> tuple[int, Phrase] | None:

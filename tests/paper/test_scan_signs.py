@@ -1,0 +1,82 @@
+"""Rests, endings and barlines on scans where dirt, a head that was not told or a torn line speaks against them.
+
+How they stand is common practice: the count of old rest signs is printed over them, an ending that is broken over a
+line goes on right behind the next line's head, a barline ends at its stave's outer lines.
+"""
+
+import pytest
+
+from collaparte.paper.reading import BarBox, Barline, BarlineKind
+from collaparte.paper.scans.staves import ScannedStave
+from collaparte.paper.scans.strokes import Stroke, as_rules
+from collaparte.paper.sight.bars import Segment
+from collaparte.paper.sight.endings import find_endings
+from collaparte.paper.sight.heads import NOTHING
+from collaparte.paper.sight.lines import ONE, MusicLine
+from collaparte.paper.sight.rests import count_bars
+from collaparte.paper.sight.staves import StaveLines
+from collaparte.paper.sight.strokes import OUTLINE, Glyph, Rule
+from collaparte.paper.sight.systems import Skeleton
+from collaparte.paper.sight.words import Phrase
+
+SPACE = 5.0
+
+
+def _stave(top: float) -> StaveLines:
+    return StaveLines(tuple(top + n * SPACE for n in range(5)), 40.0, 540.0, SPACE, 0.6, top, top + 4 * SPACE)
+
+
+def _word(text: str, x: float, y: float) -> Phrase:
+    return Phrase(text, x, y, x + 4.0 * len(text), y + 7.0, y + 7.0, 10.0, (OUTLINE, 9.0), False)
+
+
+def _sign(kind: str, value: str, x: float, y: float, width: float, height: float) -> Glyph:
+    return Glyph(x, y, x + width, y + height, x, y + height, 20.0, kind, value, OUTLINE)
+
+
+@pytest.mark.parametrize(("number", "bars"), [("6", 6), ("5", 1), ("", 1)])
+def test_old_rest_signs_count_beside_dirt_when_their_sum_is_printed_over_them(number: str, bars: int) -> None:
+    stave = _stave(100.0)
+    rests = (_sign("rest", "longa", 120, 105, 3, 10), _sign("rest", "breve", 127, 105, 3, 5))
+    dirt = _sign("head", "", 60, 98, 6, 8)
+    part = Segment(50.0, 200.0, None, None, (dirt, *rests))
+    system = Skeleton([stave], SPACE, [], 50.0, 200.0, [dirt, *rests])
+    words = [_word(number, 123, 85)] if number else []
+    count = count_bars(part, system, [], words, seen=True)
+    assert count.bars == bars
+    assert count_bars(part, system, [], words).bars == 1, "where nothing is dirt what stands there is music"
+
+
+def _line(first: int, ends: list[float], head: float, last: BarlineKind = BarlineKind.SINGLE) -> MusicLine:
+    barlines = [Barline(x, x - 0.4, x + 0.4, last if x == ends[-1] else BarlineKind.SINGLE) for x in ends]
+    lefts = [head, *(b.x1 for b in barlines[:-1])]
+    befores = [None, *barlines[:-1]]
+    parts = [Segment(x, b.x0, a, b, ()) for x, a, b in zip(lefts, befores, barlines, strict=True)]
+    line = MusicLine(0, Skeleton([_stave(100.0)], SPACE, barlines, 0.0, 200.0), NOTHING._replace(x1=head), parts,
+                     barlines, [ONE] * len(parts))  # fmt: skip
+    line.bars = [BarBox(first + n, first + n, 1, p.x0, p.x1, 1.0) for n, p in enumerate(parts)]
+    line.next_number = first + len(parts)
+    return line
+
+
+def test_an_ending_goes_on_behind_a_head_that_was_not_told() -> None:
+    upper = _line(1, [200.0, 370.0, 540.0], 70.0)
+    lower = _line(4, [210.0, 370.0, 540.0], 41.0)  # its clef and key are not told: they reach to 75
+    brackets = [Rule(372.0, 80.0, 541.0, 81.0), Rule(76.0, 80.0, 209.0, 81.0)]
+    pages = [([upper], [_word("2.", 378, 83)], brackets[:1], True), ([lower], [], brackets[1:], True)]
+    endings, _ = find_endings(pages)
+    assert [(e.passes, e.bar, e.last_bar) for e in endings] == [((2,), 3, 4)]
+
+
+def test_a_bracket_that_something_lengthened_ends_with_the_bar_it_hardly_passes() -> None:
+    line = _line(1, [200.0, 370.0, 540.0], 70.0)
+    page = ([line], [_word("1.", 206, 83)], [Rule(201.0, 80.0, 381.0, 81.0)], True)
+    endings, _ = find_endings([page])
+    assert [(e.passes, e.bar, e.last_bar) for e in endings] == [((1,), 2, 2)]
+
+
+@pytest.mark.parametrize(("end", "ends_at"), [(87, 80), (76, 80), (95, 95)])
+def test_a_barline_ends_at_its_staves_outer_line(end: int, ends_at: int) -> None:
+    stave = ScannedStave((16.0, 32.0, 48.0, 64.0, 80.0), 0.0, 400.0, 16.0, 1.0)
+    (rule,) = as_rules([Stroke(200, 203, 16, end, 1.0)], [stave])
+    assert (rule.y0, rule.y1) == (16, ends_at)
