@@ -4,6 +4,7 @@ from functools import cache
 
 from msgspec.structs import replace
 
+from collaparte.paper.cutting.pieces import cut_ink
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import LaidBar, LaidPage, Laying, Step
 from paper.laid import KEYS_CHANGE, Part, engraved
@@ -20,6 +21,14 @@ TURNS = r"""
 }
 """
 """Three flats in 4/4; from bar 7 no flats in 3/4; from bar 15 4/4 in the bass clef: each changes in mid-line."""
+
+THREE_LINES = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Three Lines" tagline = ##f }
+\relative c'' { \time 3/4 g4 a b | c2. | b4 a g \break a b c | d2. | c4 b a \break g a b | c2. | g2. \bar "|." }
+"""
+"""Three bars to a line."""
 
 
 @cache
@@ -68,6 +77,20 @@ def test_nothing_is_drawn_again_in_print() -> None:
 def test_a_jump_into_another_meter_draws_it() -> None:
     laying = laid(1, 2, 9, 10, 3, 4)
     assert [meters_in(laying, place) for place in range(6)] == [[], [], ["3/4"], [], ["4/4"], []]
+
+
+def test_behind_a_line_laid_whole_the_meter_that_holds_is_not_drawn_again() -> None:
+    the = engraved(THREE_LINES)
+    page = the.reading.pages[0]
+    unsure = tuple(replace(s, confidence=0.3) if n == 1 else s for n, s in enumerate(page.systems))
+    reading = replace(the.reading, pages=(replace(page, systems=unsure), *the.reading.pages[1:]))
+    table = cut_ink(the.pdf, reading).table
+    assert [bar.whole >= 0 for bar in table.bars] == [False] * 3 + [True] + [False] * 3
+    laying = lay(reading, table, printed_order(reading))
+    drawn = [p.piece for page in laying.pages for p in page.placed]
+    # Once at the head of all: as the bar's own, not as the table's that is drawn where one is due.
+    assert [table.meters[bar.meter_here].name for bar in table.bars] == ["3/4"] * 7
+    assert not set(table.meters[0].pieces) & set(drawn)
 
 
 def test_a_jump_within_the_meter_draws_none() -> None:

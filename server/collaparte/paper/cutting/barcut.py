@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from collaparte.music.jumpwords import times_of
 from collaparte.paper.cutting import columns
+from collaparte.paper.cutting.brackets import resumed
 from collaparte.paper.cutting.ink import Glyph, Page, Shape
 from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.cutting.rows import Found
@@ -178,6 +179,7 @@ class BarCutter:
             ending=next((e.number for e in self.reading.endings if own and e.bar == bar.number), 0),
             continued=bar.continued,
             over=over,
+            resumed=resumed(where.items, edges.x0, where.middles, sp),
         )
 
     def _spans(self, ink: PieceInk, spans: Sequence[Item], where: Where, bar: BarBox, edges: Edges) -> int:

@@ -97,17 +97,26 @@ def without_numbers(items: list[Item], reading: Reading, number: int) -> list[It
         id(i) for s in read.systems if s.printed_number_box for i in _frame(s.printed_number_box, items, s.space)
     }
     kept: list[Item] = []
+    styles = {i.style for i in items if _is_number(i) and _is_bar_number(i, int(_digits(i)), read.systems)}
     for item in items:
         if id(item) in framing or (item.role is not Role.DROPPED and any(inside(item.box, b) for b in heads)):
             continue
-        digits = item.letters.replace(" ", "")
         if any(inside(item.box, b) for b in marks):
             kept.append(item)
             continue
-        if item.role is Role.WORDS and digits.isdigit() and _is_bar_number(item, int(digits), read.systems):
+        high = HIGHEST if item.style in styles else HIGH
+        if _is_number(item) and _is_bar_number(item, int(_digits(item)), read.systems, high):
             continue
         kept.append(item)
     return kept
+
+
+def _digits(item: Item) -> str:
+    return item.letters.replace(" ", "")
+
+
+def _is_number(item: Item) -> bool:
+    return item.role is Role.WORDS and _digits(item).isdigit()
 
 
 def _frame(number: Box, items: Sequence[Item], sp: float) -> list[Item]:
@@ -117,11 +126,16 @@ def _frame(number: Box, items: Sequence[Item], sp: float) -> list[Item]:
     return rules_round(number, floating, sp)
 
 
-def _is_bar_number(item: Item, value: int, systems: Sequence[System]) -> bool:
+HIGH = 6.5
+"""A bar number stands at most so many spaces above its stave; over high notes one of the type of others up to"""
+HIGHEST = 16.0
+
+
+def _is_bar_number(item: Item, value: int, systems: Sequence[System], high: float = HIGH) -> bool:
     x, y = (item.box[0] + item.box[2]) / 2, (item.box[1] + item.box[3]) / 2
     for system in systems:
         sp = system.space
-        if not system.bbox[1] - 6.5 * sp < y < system.bbox[1] and not system.bbox[3] < y < system.bbox[3] + 4 * sp:
+        if not system.bbox[1] - high * sp < y < system.bbox[1] and not system.bbox[3] < y < system.bbox[3] + 4 * sp:
             continue
         if x < system.staves[0].x0 + 2 * sp and system.bars and value == system.bars[0].number:
             return True

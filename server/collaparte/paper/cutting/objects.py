@@ -225,7 +225,8 @@ def _style(mark: Mark, music: Sequence[bool], sp: float, role: Role, ledger: boo
     if ledger:
         return ("ledger",)
     if role is Role.THROUGH:
-        return ("curve" if _is_curved(mark) else "line", round((mark.width or 0) / sp, 1))
+        kind = "curve" if _is_curved(mark) else "dashes" if mark.dash else "line"
+        return (kind, round((mark.width or 0) / sp, 1))
     return ("shape", round((mark.box[2] - mark.box[0]) / sp, 1), round((mark.box[3] - mark.box[1]) / sp, 1))
 
 

@@ -9,7 +9,7 @@ import re
 from collections import defaultdict
 from dataclasses import dataclass, field
 
-from collaparte.paper.cutting.brackets import endings, hooks, rest_counts
+from collaparte.paper.cutting.brackets import dashes, endings, hooks, rest_counts
 from collaparte.paper.cutting.furniture import feet, heads, named_boxes, without_numbers
 from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role, Rows, absorb, bar_at, grown, nearest_system
@@ -243,6 +243,7 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
                 score += 1.0
             item.system, item.above = (down, True) if score > 0 else (up, False)
     _with_lyrics(items, read)
+    dashes(items, read)
 
 
 def _with_lyrics(items: list[Item], read: PageReading) -> None:

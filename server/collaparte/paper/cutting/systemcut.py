@@ -38,6 +38,8 @@ class SystemCutter:
         found = self.finder.heads[(page, place)]
         head = self._head(where, found)
         if system.confidence < SURE:
+            if any(found.meter):
+                self._meter = self._named_meter(where, found.meter)
             self._unsure(where, head)
             return
         taken = _ids((*found.clef, *found.key))
@@ -220,6 +222,7 @@ class SystemCutter:
                 open=(),
                 head=head,
                 head_here=head,
+                meter_here=self._meter,
                 starts_in_rest=first.starts_in_rest,
                 ends_in_rest=last.ends_in_rest,
                 silence=(first.silence[0], last.silence[1]),

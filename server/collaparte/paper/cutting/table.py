@@ -63,6 +63,14 @@ class Open(msgspec.Struct, frozen=True, array_like=True):
     mate: int = -1
 
 
+class Resumed(msgspec.Struct, frozen=True, array_like=True):
+    """An ottava's line that comes from the bar before: its words ("8va"), and its height below the stave's middle."""
+
+    text: str
+    stave: int
+    y: float
+
+
 class Head(msgspec.Struct, frozen=True):
     """A line head as printed: a clef and a key piece a stave (-1: none), their widths, and what tells keys apart."""
 
@@ -148,6 +156,8 @@ class BarCut(msgspec.Struct, frozen=True):
     """Where its bars stand in such a piece, on a scan."""
     parts: tuple["BarCut", ...] = ()
     """The same from beat to beat, for lines that it is too wide for; all but the first are `continued`."""
+    resumed: tuple[Resumed, ...] = ()
+    """What is said again where the bar begins a line or is landed on."""
 
 
 class SystemCut(msgspec.Struct, frozen=True):

@@ -13,7 +13,7 @@ from collaparte.paper.pages.joining import NATURAL, Signs
 from collaparte.paper.pages.laying import LaidLine, Placed, Slice
 from collaparte.paper.pages.linefit import Fit
 from collaparte.paper.pages.shown import LEAD, Shown, inset, join_width
-from collaparte.paper.pages.stacking import LABEL, NUMBER, figures, label_width
+from collaparte.paper.pages.stacking import AGAIN, LABEL, NUMBER, again, figures, label_width
 from collaparte.paper.pages.whole import whole_bars, whole_place
 
 
@@ -296,6 +296,11 @@ class LineComposer:
             height = line.height(word.stave, (moved.get(word.row if word.row >= 0 else word.after, 0.0) - up) * u)
             cut_out = Slice(e.left, e.right, round(left, 2), round(right, 2))
             line.placed.append((word.piece, height, (cut_out,)))
+        for one in cut.resumed if begins or not bar.adjacent else ():
+            block = again(one, begins)
+            x = max(knots[0][1] + block.x0 * u, self.frame.left)
+            height, size = line.height(one.stave, -block.low * u), round(AGAIN * u, 3)
+            line.words.append(Text(f"({one.text})", round(x, 3), height, size, "note"))
         if bar.step.label:
             right, up = stack.label
             x = round(min(knots[1][1] + right * u, self.frame.right - label_width(bar.step.label) * u), 3)

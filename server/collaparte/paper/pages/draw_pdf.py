@@ -1,6 +1,7 @@
 """The laid part as a vector PDF, made of the same pieces as the stands' pictures."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 import pymupdf
@@ -12,7 +13,7 @@ from collaparte.paper.cutting.stock import Part, PieceInk
 from collaparte.paper.cutting.table import PieceTable
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.laying import Laying, Placed, Rule, Words
-from collaparte.paper.pages.mapped import Along, clipped, flattened, pulled
+from collaparte.paper.pages.mapped import Along, clipped, dashed, flattened, pulled
 from collaparte.paper.reading import Reading
 
 POINTS = 72 / 25.4
@@ -106,7 +107,21 @@ def _bent(writer: Writer, mark: Shape, part: Part, ink: PieceInk, along: Along, 
     if part.clip:
         path = clipped(mark, path, *part.clip)
     ey = placed.y * POINTS - ink.y * up
-    moved = _moved(path, lambda x, y: (along((x - ink.x) / ink.space) * POINTS, y * up + ey))
+
+    def to(x: float) -> float:
+        return along((x - ink.x) / ink.space) * POINTS
+
+    if mark.dash:  # each dash as long as printed, and one over a barline in two parts that meet there
+        dashes = dashed(flattened(mark.path, []), mark.dash)
+        low, high = part.clip or (mark.box[0], mark.box[2])
+        moved = []
+        for dash in clipped(mark, dashes, low, high):
+            x0, x1 = sorted((dash.x, dash.segments[0][0]))
+            still = low if x0 < low + 1e-6 else high if x1 > high - 1e-6 else (x0 + x1) / 2
+            moved += _moved([dash], lambda x, y, still=still: (to(still) + (x - still) * up, y * up + ey))  # type: ignore[misc]
+        mark = replace(mark, dash=())
+    else:
+        moved = _moved(path, lambda x, y: (to(x), y * up + ey))
     if moved:
         writer.shape(mark, moved, up)
 

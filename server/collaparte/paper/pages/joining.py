@@ -73,7 +73,7 @@ def due(
             elif not clef_width:  # behind a new clef, a key of no signs is plain
                 naturals = tuple(map(_places, old.key_name.split("|")))
                 key_width = KEY_ROOM + NATURAL * max(map(len, naturals))
-    was = before.meter_here if before is not None and before.whole < 0 else -1
+    was = before.meter_here if before is not None else -1
     meter = bar.meter_here if bar.meter_here not in (was, -1) and not meter_printed else -1
     meter_width = table.meters[meter].width + METER_ROOM if meter >= 0 else 0.0
     return Signs(bar.head_here, clef_width, key_width, naturals, meter, meter_width, restated)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from itertools import pairwise
+from math import hypot
 
 from collaparte.paper.cutting.ink import Shape, Subpath
 from collaparte.paper.pages.laying import Slice
@@ -68,6 +69,26 @@ def flattened(path: Sequence[Subpath], knots: Sequence[float]) -> list[Subpath]:
                 new.segments.append((x1, y1))
             x, y = s[-2], s[-1]
         out.append(new)
+    return out
+
+
+def dashed(path: Sequence[Subpath], dash: Sequence[float]) -> list[Subpath]:
+    """The dashes of a dashed line that is drawn in straight steps; `dash` has lengths of ink and of white in turns."""
+    out: list[Subpath] = []
+    for sub in path:
+        inked, left, place = True, dash[0], 0
+        x, y = sub.x, sub.y
+        for x1, y1 in sub.segments:
+            length = hypot(x1 - x, y1 - y)
+            dx, dy = ((x1 - x) / length, (y1 - y) / length) if length else (0.0, 0.0)
+            while length > 1e-9:
+                on = min(left, length)
+                if inked:
+                    out.append(Subpath(x, y, [(x + dx * on, y + dy * on)]))
+                x, y, length, left = x + dx * on, y + dy * on, length - on, left - on
+                if left < 1e-9:
+                    place += 1
+                    inked, left = not inked, max(dash[place % len(dash)], 1e-3)
     return out
 
 

@@ -25,6 +25,7 @@ from collaparte.paper.pages.stacking import (
     Over,
     Reach,
     Stack,
+    again,
     at_head,
     figures,
     in_line,
@@ -417,6 +418,11 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         x, low = shown.stack.number
         high = low + NUMBER_HEIGHT - 2.0
         shown.boxes.append((x - figures(shown.step.number) - 1.2, x, high, 0.0, shown.stack.number_row, -high))
+    for one in bar.resumed:
+        for block in (again(one, True), *([] if shown.adjacent else [again(one, False)])):
+            up = block.high - 2.0 if one.stave == 0 else 0.0
+            down = -block.low - 2.0 if one.stave == staves - 1 else 0.0
+            shown.boxes.append((block.x0, block.x1, max(up, 0.0), max(down, 0.0), -1, 0.0))
     printed = table.systems[bar.system].staves
     for k in range(staves - 1):
         clear = bottoms[k] + tops[k + 1] + 0.4

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from collaparte.paper.cutting.table import BarCut, Bracket, Extent, PieceTable, Word
+from collaparte.paper.cutting.table import BarCut, Bracket, Extent, PieceTable, Resumed, Word
 
 CLEAR = 0.25
 """The least room between two things, across and up."""
@@ -72,6 +72,21 @@ class Stack:
     """The label's left edge and foot."""
     label_row: int = -1
     """The row that the label stands on and moves with."""
+
+
+AGAIN, AGAIN_HEIGHT = 1.8, 1.25
+"""The type size of what is said again ("(8va)"), and its height."""
+OFF_LINE = 0.5
+"""Within a line it stands so far off its dashed line, at a line's head before it."""
+
+
+def again(one: Resumed, begins: bool) -> Block:
+    """Where "(8va)" stands that is said again, seen from its bar's left edge and the middle of its stave."""
+    wide = (len(one.text) + 2) * 0.5 * AGAIN
+    if begins:
+        return Block(-wide - 0.3, -0.3, -one.y - 0.4, -one.y - 0.4 + AGAIN_HEIGHT)
+    low = -one.y + (OFF_LINE if one.y < 0 else -OFF_LINE - AGAIN_HEIGHT)
+    return Block(0.2, wide + 0.2, low, low + AGAIN_HEIGHT)
 
 
 def figures(number: int) -> float:
@@ -164,6 +179,10 @@ class Over:
                 out += [ends._replace(x1=e.left + 0.3), ends._replace(x0=e.right - 0.3)]
         return out
 
+    def again(self, begins: bool) -> list[Block]:
+        """What is said again over the first stave."""
+        return [again(one, begins) for one in self.bar.resumed if one.stave == 0 and one.y < 0]
+
     def all(self) -> list[Block]:
         """The same, and what stands at the left edge as printed."""
         return self.fixed() + [self.box(w) for w in self.edge]
@@ -176,7 +195,7 @@ def in_line(
     `signs`: a clef and a key are drawn there."""
     if not (over.edge or label or number is not None):
         return Stack()
-    blocks = [_spread(b) for b in over.fixed()]
+    blocks = [_spread(b) for b in over.fixed()] + over.again(False)
     if before is not None:
         blocks += [_from_end(b, before.bar.width, between) for b in before.all()]
     stack = Stack()
@@ -204,13 +223,14 @@ def at_head(
     place = Block(-width, end, clear, clear + NUMBER_HEIGHT)
     if not (over.edge or label):  # nothing of the bar can meet the bar number but what begins before it ends
         if number > 1:
-            near = [b for b in _shown(over, min(end + CLEAR, EDGE) + start, start) if _over_or_under(b, place)]
+            near = _shown(over, min(end + CLEAR, EDGE) + start, start) + over.again(True)
+            near = [b for b in near if _over_or_under(b, place)]
             if near:
                 near += [b.moved(-width, 0.0) for b in head]
                 place = place.moved(0.0, _rise(place, near))
             stack.number = place.x0, place.low
         return stack
-    blocks = _shown(over, over.bar.width, start)
+    blocks = _shown(over, over.bar.width, start) + over.again(True)
     blocks += [b.moved(-width, 0.0) for b in head]
     shifts = [0.0]
     if number > 1:

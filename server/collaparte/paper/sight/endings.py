@@ -112,7 +112,8 @@ def brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
     out = [
         rule
         for rule in rules
-        if rule.y1 - rule.y0 < 0.35 * space
+        if not rule.dashed  # those are of ottavas (common practice)
+        and rule.y1 - rule.y0 < 0.35 * space
         and rule.x1 - rule.x0 > 2.5 * space
         and LOWEST * space < top - rule.y1 < HIGHEST * space
         and rule.y0 > line.system.y_above

@@ -1,0 +1,122 @@
+"""Ottavas and other dashed lines: with their bars, said again where a line or a cut lands in them, evenly dashed."""
+
+from itertools import pairwise
+
+import pymupdf
+import pytest
+
+from collaparte.paper.pages.draw_pdf import POINTS, draw_cut
+from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.laying import Laying, Step
+from paper.laid import Part, engraved
+
+SOURCE = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Lines" tagline = ##f }
+\paper { system-system-spacing.padding = #3.5 }
+\layout { \context { \Score \override BarNumber.break-visibility = #end-of-line-invisible } }
+\relative c''' {
+  \key d \major \time 4/4
+  d4 e fis g | a2 a | \ottava #1 fis'4 g a b | a g fis e | d2 e | d4 cis b a | g a b cis | d2 a | \ottava #0 d,1 |
+  \break d4 e fis g | a a, d fis | \ottava #-1 d,4 e fis g | a b cis d | \ottava #0 d1 | e1 | d1 |
+  \break a'2 g | fis4 g a b | a1 | a4 b a g | fis1 | d1 \bar "|."
+}
+"""
+"""22 bars in three printed lines, every bar numbered, some over high notes; an ottava over bars 3 to 8, one under bars
+12 and 13, nearer to the next line's high notes."""
+UP, DOWN = range(3, 9), range(12, 14)
+NARROW = (110.0, 197.0)
+"""mm: a page on which both ottavas go over a line's end."""
+SHORT = 0.8 * POINTS
+"""A dash is no longer, a ledger line is."""
+
+
+@pytest.fixture(scope="module")
+def the() -> Part:
+    return engraved(SOURCE)
+
+
+def dashes(the: Part, laying: Laying) -> list[tuple[int, float, float, float]]:
+    """Every dash as drawn: its page, height, left and right, in mm."""
+    out = []
+    for n, page in enumerate(pymupdf.open(stream=draw_cut(the.cut, laying))):
+        for drawing in page.get_drawings():
+            for item in drawing["items"] if drawing["type"] == "s" else ():
+                if item[0] == "l" and abs(item[1].y - item[2].y) < 0.01 and 0 < abs(item[2].x - item[1].x) < SHORT:
+                    x0, x1 = sorted((item[1].x / POINTS, item[2].x / POINTS))
+                    out.append((n, round(item[1].y / POINTS, 1), x0, x1))
+    return out
+
+
+def over(laying: Laying, order: tuple[Step, ...], dash: tuple[int, float, float, float]) -> int:
+    """The bar that a dash stands over or under: of the nearest line."""
+    page, y, x0, x1 = dash
+    line = min(laying.pages[page].lines, key=lambda line: max(line.y0 - y, y - line.y1))
+    bar = min(line.bars, key=lambda bar: abs((bar.x0 + bar.x1 - x0 - x1) / 2))
+    return order[bar.steps[0]].bar
+
+
+def landing_at(the: Part, bar: int) -> tuple[tuple[Step, ...], Laying]:
+    order = printed_order(the.reading)
+    lands = order[bar - 1]
+    cut = (*order[:2], Step(lands.bar, lands.number, join=True), *order[bar:])
+    return cut, lay(the.reading, the.cut.table, cut)
+
+
+def test_a_dashed_line_with_a_bar_number_under_it_is_no_ending(the: Part) -> None:
+    """An ending's bracket is solid (common practice); the source has none."""
+    assert the.reading.endings == ()
+
+
+def test_numbers_over_high_notes_go_like_the_others(the: Part) -> None:
+    letters = "".join(page.get_text() for page in pymupdf.open(stream=the.laid))
+    digits = [word for word in letters.split() if word.isdigit()]
+    heads = [w.text for page in the.laying.pages for w in page.words if w.style == "number"]
+    ours = [*heads, "8", "8"]  # and the ottavas' own figures
+    assert sorted(digits) == sorted(ours)
+
+
+def test_each_ottava_stands_at_its_own_bars(the: Part) -> None:
+    order = printed_order(the.reading)
+    bars = {over(the.laying, order, dash) for dash in dashes(the, the.laying)}
+    assert bars == {*UP, *DOWN}
+
+
+def test_a_line_that_begins_in_an_ottava_says_so(the: Part) -> None:
+    order = printed_order(the.reading)
+    laying = lay(the.reading, the.cut.table, order, NARROW)
+    said = [w for page in laying.pages for w in page.words if w.style == "note"]
+    starts = [order[line.bars[0].steps[0]].bar for page in laying.pages for line in page.lines]
+    within = [bar for bar in starts if bar in (*UP[1:], *DOWN[1:])]
+    assert within, "no line begins in an ottava: choose another page"
+    assert [w.text for w in said] == ["(8)"] * len(within)
+
+
+@pytest.mark.parametrize("bar", [UP[2], DOWN[1]])
+def test_a_cut_that_lands_in_an_ottava_says_so(the: Part, bar: int) -> None:
+    order, laying = landing_at(the, bar)
+    said = [w for page in laying.pages for w in page.words if w.style == "note"]
+    line, landed = next((line, b) for line in laying.pages[0].lines for b in line.bars if order[b.steps[0]].bar == bar)
+    assert said[0].text == "(8)"
+    assert landed.x0 - 1 < said[0].x < landed.x1
+    assert (said[0].y < line.y0) == (bar in UP)
+
+
+def test_dashes_are_even_over_barlines(the: Part) -> None:
+    """As printed: ink and white in one measure, so that no two dashes run into each other."""
+    rows: dict[tuple[int, float], list[tuple[float, float]]] = {}
+    for page, y, x0, x1 in dashes(the, the.laying):
+        rows.setdefault((page, y), []).append((x0, x1))
+    assert rows
+    for row in rows.values():
+        row.sort()
+        joined = [row[0]]
+        for x0, x1 in row[1:]:  # a dash over a barline is in two parts
+            if x0 - joined[-1][1] < 0.1:
+                joined[-1] = joined[-1][0], x1
+            else:
+                joined.append((x0, x1))
+        usual = sorted(x1 - x0 for x0, x1 in joined)[len(joined) // 2]
+        assert all(x1 - x0 < 1.3 * usual for x0, x1 in joined)
+        assert all(b[0] - a[1] > 0.5 * usual for a, b in pairwise(joined))
