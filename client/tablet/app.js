@@ -41,7 +41,7 @@ class App {
   store = new Store('collaparte', () => this.trouble());
   room = new Room(this.store);
   clock = new HubClock();
-  shape = shapeFor(innerWidth, innerHeight);
+  shape = shapeFor(innerWidth, innerHeight, navigator.maxTouchPoints > 0);
   /** @type {Screen} */ screen = 'door';
   /** A welcome came and not yet its position: that one may be of a call missed. */ #returning = true;
   #newHub = false;
@@ -253,7 +253,7 @@ class App {
 
   resized() {
     const before = this.shape.page.join();
-    this.shape = shapeFor(innerWidth, innerHeight);
+    this.shape = shapeFor(innerWidth, innerHeight, navigator.maxTouchPoints > 0);
     this.stand.fit();
     // Another shape of page is laid for anew; the same page at another size is only drawn again.
     if (before !== this.shape.page.join() && this.screen !== 'door') this.session.connection.open();

@@ -4,7 +4,10 @@
  */
 export const WIDTH = 148;
 const LEAST = 1.2;
-const MOST = 1.7;
+/** A page taller than this looks small on a wide screen: only glass that is turned in the hand gets one, */
+const TALL = 1.7;
+/** and no page is taller than this: today's telephones are 2.2 times as tall as wide, the tallest 2.4 (from memory). */
+const MOST = 2.4;
 const USUAL = 197 / 148;
 
 /**
@@ -18,11 +21,13 @@ const USUAL = 197 / 148;
 /**
  * @param {number} width CSS px
  * @param {number} height CSS px
+ * @param {boolean} touched the glass is touched, so that it may be held upright
  * @returns {Shape}
  */
-export function shapeFor(width, height) {
+export function shapeFor(width, height, touched) {
   const tall = Math.max(width, height) / Math.max(1, Math.min(width, height));
-  const ratio = tall < LEAST || tall > MOST ? USUAL : tall;
+  const upright = touched || height >= width;
+  const ratio = tall < LEAST || (tall > TALL && !upright) ? USUAL : Math.min(tall, MOST);
   // Whole millimetres, so that a line of pixels more or less is not another shape to lay for.
   const page = /** @type {[number, number]} */ ([WIDTH, Math.round(WIDTH * ratio)]);
   const scale = Math.min(width / page[0], height / page[1]);
