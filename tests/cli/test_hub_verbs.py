@@ -59,6 +59,40 @@ async def test_the_leaders_verbs(tmp_path: Path) -> None:
         assert hub.writer.state.position.start == "b7"
 
 
+async def test_a_call_is_taken_back(tmp_path: Path) -> None:
+    async with served(tmp_path / "band") as hub:
+        assert (await as_leader(hub, "call", "--take-back"))[::2] == (1, "There is no call to take back.\n")
+        await as_leader(hub, "call", "moth")
+        await as_leader(hub, "call", "slow")
+        taken = "Taken back: Slow Train Uphill; back to Moth at the Window.\n"
+        assert await as_leader(hub, "call", "--take-back") == (0, taken, "")
+        assert hub.writer.state.position.tune == "moth"
+        say_which = "Say which tune to call, or --take-back and nothing else.\n"
+        assert (await as_leader(hub, "call"))[2] == say_which
+        assert (await as_leader(hub, "call", "slow", "--take-back"))[2] == say_which
+        assert (await collaparte("call", address(hub), "--take-back", code=hub.codes.join))[2].startswith(
+            "Only the leader may take back a call."
+        )
+        assert hub.writer.state.position.tune == "moth"
+
+
+async def test_the_lead_is_handed_on_and_taken_back(tmp_path: Path) -> None:
+    async with served(tmp_path / "band") as hub:
+        assert (await as_leader(hub, "lead"))[1] == "Nobody was given the lead: who has its code leads.\n"
+        assert await as_leader(hub, "lead", "alto 2") == (0, "Alto 2 may lead too.\n", "")
+        assert (await as_md(hub, "lead", "Alto 2", "--md"))[1] == "Alto 2 may direct too.\n"
+        assert hub.writer.state.given == {"alto-2": {"leader", "md"}}
+        assert (await as_leader(hub, "lead"))[1] == "Alto 2 may lead and direct too.\n"
+        assert (await as_leader(hub, "lead", "alto-2", "--take-back"))[1] == "Alto 2 may no longer lead.\n"
+        assert hub.writer.state.given == {"alto-2": {"md"}}
+        assert (await as_leader(hub, "lead", "Tuba"))[1:] == (
+            "",
+            "The band has no chair 'Tuba': it has Alto 1, Alto 2, Trumpet 1.\n",
+        )
+        assert (await as_leader(hub, "lead", "Alto 1", "--md"))[2].startswith("Only the MD may hand that on.")
+        assert hub.writer.state.given == {"alto-2": {"md"}}
+
+
 async def test_the_mds_verb(tmp_path: Path) -> None:
     async with served(tmp_path / "band") as hub:
         assert (await as_md(hub, "cut", "C", "D"))[1:] == ("", "No tune is on: say which with --tune.\n")
