@@ -29,6 +29,8 @@ from collaparte_client import Band, join
 CHAIRS = (("alto-1", "Alto 1", "Saxes"), ("alto-2", "Alto 2", "Saxes"), ("tpt-1", "Trumpet 1", "Trumpets"))
 TUNES = (("moth", "Moth at the Window"), ("slow", "Slow Train Uphill"), ("rain", "Rain Check"))
 HASH = "ab" * 32
+HANGS = 60
+"""Seconds after which a test says that it hangs; not a measure of speed."""
 T = TypeVar("T")
 
 BARS = Chart(
@@ -112,7 +114,7 @@ class Raw:
 
     async def hear(self) -> FromHub:
         """The next message of the hub's."""
-        async with asyncio.timeout(10):
+        async with asyncio.timeout(HANGS):
             return decode_from_hub(await self.connection.recv())
 
     async def until(self, kind: type[T]) -> T:
@@ -124,7 +126,7 @@ class Raw:
 
     async def closed(self) -> int:
         """Read until the hub closes, and return its code."""
-        async with asyncio.timeout(10):
+        async with asyncio.timeout(HANGS):
             with contextlib.suppress(Exception):
                 while True:
                     await self.connection.recv()

@@ -25,12 +25,12 @@ from collaparte.wire.messages import Do, Done
 from collaparte.wire.messages import Refused as RefusedMessage
 from collaparte.wire.views import MarkingsView, PositionView, Slip, StatusView, TuneView
 from collaparte_client import Band, Refused
-from hub.bands import BARS, hello, joined, raw, served, small_band
+from hub.bands import BARS, HANGS, hello, joined, raw, served, small_band
 
 
 async def seen(band: Band, seq: int) -> None:
     """Wait until a band is complete up to this sequence."""
-    async with asyncio.timeout(10):
+    async with asyncio.timeout(HANGS):
         async for view in band:
             if isinstance(view, StatusView) and view.seq >= seq:
                 return
@@ -216,12 +216,12 @@ async def test_presence_is_told_to_those_who_lead(tmp_path: Path) -> None:
         joined(hub, "alto-1", roles=["leader"], client="lead") as leader,
     ):
         async with joined(hub, "tpt-1", client="tpt") as player:
-            async with asyncio.timeout(10):
+            async with asyncio.timeout(HANGS):
                 async for _ in leader:
                     if {stand.client: stand.here for stand in leader.presence.stands} == {"lead": True, "tpt": True}:
                         break
             assert player.presence.stands == ()
-        async with asyncio.timeout(10):
+        async with asyncio.timeout(HANGS):
             async for _ in leader:
                 if {stand.client: stand.here for stand in leader.presence.stands} == {"lead": True, "tpt": False}:
                     break
@@ -257,7 +257,7 @@ async def test_one_client_with_two_stands_is_there_until_both_are_gone(tmp_path:
     async with served(tmp_path / "band") as hub, joined(hub, roles=["leader"], client="lead") as leader:
 
         async def until_stands(count: int) -> None:
-            async with asyncio.timeout(10):
+            async with asyncio.timeout(HANGS):
                 async for _ in leader:
                     chairs = {chair.id: chair.stands for section in leader.band.sections for chair in section.chairs}
                     if chairs["tpt-1"] == count:
