@@ -4,6 +4,7 @@ from itertools import pairwise
 
 import pytest
 
+from collaparte.music.beats import counted
 from collaparte.paper.pages.lay import printed_order
 from collaparte.paper.pages.shown import Shown
 from collaparte.paper.pages.turning import ENOUGH, RUN_COST, TURN_COST, Turning, bar_quarters, turn_cost
@@ -19,6 +20,15 @@ RESTS = r"""
   \time 4/4 \tempo "Slow" c2. r4 | c4 c c c \bar "|." } }
 """
 """Bars 1 to 15; a beat lasts 2/3 of a second up to bar 11, then a dotted quarter lasts one."""
+
+COUNTED = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\header { title = "Counted" tagline = ##f }
+\relative c'' { \numericTimeSignature \time 4/4 \tempo "Steady" NOTE = FIGURE
+  c4 c c c | R1 | c4 c c c | c4 c c c | c4 c c c | c4 c c c | c1 \bar "|." }
+"""
+"""A rest in bar 2."""
 
 
 def turning(the: Part) -> tuple[list[Shown], Turning]:
@@ -69,3 +79,17 @@ def test_the_laid_pages_say_where_there_is_a_rest_to_turn() -> None:
     at = {one.first: n for n, one in enumerate(shown)}
     for page, following in pairwise(the.laying.pages):
         assert page.turn_at_rest == (time.seconds(at[following.lines[0].bars[0].steps[0]]) > 0)
+
+
+@pytest.mark.parametrize(
+    ("counts", "quarters"), [("2", 2.0), ("2.", 3.0), ("4", 1.0), ("4.", 1.5), ("8", 0.5), ("1", 4.0), ("16", 0.25)]
+)
+def test_a_figure_counts_the_note_before_it(counts: str, quarters: float) -> None:
+    """So many of that note a minute: a rest of one whole bar of 4/4 lasts four quarters of it."""
+    figure = round(240 / quarters)
+    the = engraved(COUNTED.replace("NOTE", counts).replace("FIGURE", str(figure)))
+    assert [tempo.bpm for tempo in the.reading.tempos] == [figure]
+    assert counted(the.reading.tempos[0].text) == quarters
+    shown, turning_at = turning(the)
+    at = next(n for n, one in enumerate(shown) if one.bar.number == 3)
+    assert turning_at.seconds(at) == pytest.approx(4 * 60 / 240, rel=0.01)

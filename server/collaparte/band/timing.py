@@ -3,14 +3,12 @@
 import re
 
 from collaparte.band.state import Tune
+from collaparte.music.beats import counted
 from collaparte.music.ruler import indices
 from collaparte.wire.chart import BarId, Chart
 
 _FIGURE = re.compile(r"=\s*(?:c(?:a|irca)?\.?\s*)?(\d{2,3}(?:[.,]\d)?)(?!\d)")
 _METER = re.compile(r"(\d{1,2}(?:\+\d{1,2})*)/(\d{1,2})")
-_NOTES = {"𝅝": 4.0, "𝅗𝅥": 2.0, "♩": 1.0, "♪": 0.5, "𝅘𝅥𝅯": 0.25}
-"""Quarters of the notes that a figure may count."""
-_COUNTED = re.compile(rf"({'|'.join(_NOTES)})(\.?)\s*=")
 
 
 def seconds(tune: Tune) -> int | None:
@@ -25,18 +23,12 @@ def seconds(tune: Tune) -> int | None:
     figure = _FIGURE.findall(tune.chart.tempo)
     quarters = _quarters(tune.chart)
     first = _signature(tune.chart.meters[0].text) if tune.chart.meters else None
-    beat = _counted(tune.chart.tempo) or (_beat(*first) if first else None)
+    beat = counted(tune.chart.tempo) or (_beat(*first) if first else None)
     if not figure or beat is None or quarters is None:
         return None
     a_minute = float(figure[-1].replace(",", "."))
     length = sum(quarters[step.bar] for step in tune.played.steps())
     return round(60 * length / beat / a_minute) if a_minute else None
-
-
-def _counted(tempo: str) -> float | None:
-    """Quarters in the note that a tempo's figure counts, where one stands before it."""
-    found = _COUNTED.findall(tempo)
-    return _NOTES[found[-1][0]] * (1.5 if found[-1][1] else 1) if found else None
 
 
 def _signature(text: str) -> tuple[int, int] | None:

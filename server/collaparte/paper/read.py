@@ -116,7 +116,7 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     marks, mark_words = find_marks([(p.lines, words, p.frames) for p, words in zip(pages, free, strict=True)])
     signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used | mark_words)
     used |= mark_words | sign_words | {(p.number, w.box) for p in pages for w in lyrics(p.phrases, p.lines)}
-    tempos, tempo_words = find_tempos([(p.lines, p.phrases) for p in pages], used)
+    tempos, tempo_words = find_tempos([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used)
     return _Things(marks, signs, endings, tempos), used | tempo_words
 
 

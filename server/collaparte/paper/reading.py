@@ -166,7 +166,9 @@ class Ending(msgspec.Struct, frozen=True):
 
 
 class TempoWord(msgspec.Struct, frozen=True):
-    """A tempo word or figure at a bar; `bpm` counts the printed beat unit a minute, when a figure was read."""
+    """A tempo word or figure at a bar; `bpm` counts the printed beat unit a minute, when a figure was read.
+
+    Where that note was read the words have it (see `music.beats`)."""
 
     text: str
     bar: int

@@ -6,6 +6,7 @@ A turn by foot or hand wants about three seconds (common practice). Tempi of wor
 import re
 from collections.abc import Sequence
 
+from collaparte.music.beats import counted
 from collaparte.paper.cutting.table import PieceTable
 from collaparte.paper.pages.shown import Shown
 from collaparte.paper.reading import TempoWord
@@ -41,12 +42,13 @@ class Turning:
         self._shown = shown
         self._lengths: list[tuple[float, float]] = []
         paces = _paces(tempos)[::-1]
+        unknown = (0, UNKNOWN, None)
         lengths = [*(bar_quarters(meter.name) for meter in table.meters), bar_quarters("")]
         for one in shown:
             quarters, beat = lengths[one.bar.meter_here]  # of -1 the last
             number = one.bar.number
-            pace = next((bpm for bar, bpm in paces if bar <= number), UNKNOWN)
-            self._lengths.append((quarters, 60.0 / pace / beat))
+            _, bpm, note = next((pace for pace in paces if pace[0] <= number), unknown)
+            self._lengths.append((quarters, 60.0 / bpm / (note or beat)))
         self._seconds = [0.0, *(self._time(j) for j in range(1, len(shown)))]
 
     def seconds(self, j: int) -> float:
@@ -81,14 +83,15 @@ def bar_quarters(meter: str) -> tuple[float, float]:
     return 4 * over / under, 4 * beat / under
 
 
-def _paces(tempos: Sequence[TempoWord]) -> list[tuple[int, float]]:
-    """From which bar on the beat goes how fast: figures, and words that are known; others change nothing."""
-    out: list[tuple[int, float]] = []
+def _paces(tempos: Sequence[TempoWord]) -> list[tuple[int, float, float | None]]:
+    """From which bar on the beat goes how fast, and the note that is counted (quarters) where it was read: figures, and
+    words that are known; others change nothing."""
+    out: list[tuple[int, float, float | None]] = []
     for tempo in sorted(tempos, key=lambda t: t.bar):
         words = re.findall(r"[a-z]+", tempo.text.lower())
         pace = tempo.bpm or next((float(PACES[w]) for w in words if w in PACES), None)
         if pace:
-            out.append((tempo.bar, pace))
+            out.append((tempo.bar, pace, counted(tempo.text) if tempo.bpm else None))
         elif "tempo" in words and len(out) > 1:  # a tempo, tempo primo
-            out.append((tempo.bar, out[0][1]))
+            out.append((tempo.bar, *out[0][1:]))
     return out

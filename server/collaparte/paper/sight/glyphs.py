@@ -37,6 +37,7 @@ _RANGES: tuple[tuple[int, int, Sort], ...] = (
     (0xE110, 0xE1AF, OTHER),
     (0xE1B0, 0xE1CF, Sort("head", "black")),
     (0xE1D0, 0xE1E6, Sort("note", "")),
+    (0xECA0, 0xECB6, Sort("note", "")),
     (0xE1F0, 0xE21F, Sort("note", "")),
     (0xE220, 0xE23F, OTHER),
     (0xE250, 0xE25F, OTHER),
@@ -90,6 +91,7 @@ _SINGLE: dict[int, Sort] = {
     0xE102: Sort("head", "whole"),
     0xE103: Sort("head", "half"),
     0xE1E7: Sort("dot", ""),
+    0xECB7: Sort("dot", ""),
     0xE240: Sort("flag", "8th"),
     0xE241: Sort("flag", "8th"),
     0xE242: Sort("flag", "16th"),
@@ -157,6 +159,10 @@ _SINGLE: dict[int, Sort] = {
     0x266F: Sort("accidental", "sharp"),
 }
 _SINGLE.update({0xE080 + n: Sort("digit", str(n)) for n in range(10)})
+# Notes as small signs, stems up and down: of the range of notes, and of that of metronome marks (SMuFL, from memory).
+for _first in (0xE1D2, 0xECA2):
+    for _n, _note in enumerate(("whole", "half", "half", "quarter", "quarter", "8th", "8th", "16th", "16th")):
+        _SINGLE[_first + _n] = Sort("note", _note)
 _SINGLE.update({0xE880 + n: Sort("tuplet", str(n)) for n in range(10)})
 
 _REST_NAMES = {

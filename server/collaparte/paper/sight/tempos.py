@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 
+from collaparte.music.beats import NOTES
 from collaparte.paper.reading import Box, TempoWord
 from collaparte.paper.sight.lines import MusicLine, line_below
 from collaparte.paper.sight.staves import StaveLines
@@ -22,6 +23,9 @@ WORDS = re.compile(rf"({_BASES})([\s,-]+({_BASES}|\d))*\.?", re.IGNORECASE)
 _NOT_ALONE = frozenset(
     ("two", "four", "one", "in", "with", "a", "very", "up", "and", "of", "the", "con", "molto", "poco", "beat", "feel")
 )
+_NOTES = {"whole": "whole", "half": "half", "black": "quarter"}
+"""Which note a head is, if nothing hangs at its stem."""
+_SIGNS = dict(zip(("whole", "half", "quarter", "8th", "16th"), NOTES, strict=True))
 HIGHEST = 18.0
 """Tempo words stand at most so many spaces above their stave."""
 
@@ -36,7 +40,8 @@ def metronome_notes(glyphs: Sequence[Glyph], staves: Sequence[StaveLines]) -> li
         if glyph.kind in ("head", "dot", "flag", "rest") and any(_is_beside(glyph, e) for e in equals):
             y = (glyph.y0 + glyph.y1) / 2
             if not any(s.top < y < s.bottom for s in staves):
-                glyph = glyph._replace(kind="note")
+                value = _NOTES.get(glyph.value, "") if glyph.kind == "head" else glyph.value
+                glyph = glyph._replace(kind="note", value="dot" if glyph.kind == "dot" else value)
         out.append(glyph)
     return out
 
@@ -50,13 +55,28 @@ def _is_beside(glyph: Glyph, equals: Glyph) -> bool:
     )
 
 
+def _counted(phrase: Phrase, glyphs: Sequence[Glyph]) -> str:
+    """The one note before the equals sign of a phrase, with its dot; nothing where there is none or several."""
+    x0, y0, x1, y1 = phrase.box
+    equals = [g for g in glyphs if g.value == "=" and x0 - 0.1 <= g.x0 <= x1 and y0 - 0.1 <= g.y1 and g.y0 <= y1 + 0.1]
+    if not equals:
+        return ""
+    sign = max(equals, key=lambda g: g.x0)
+    near = [g.value for g in glyphs if g.kind == "note" and g.x0 < sign.x0 and _is_beside(g, sign)]
+    heads = [value for value in near if value in ("whole", "half", "quarter")]
+    shorter = [value for value in near if value in ("8th", "16th")]  # a flag at the head, or a sign that is all of it
+    if len(heads or shorter) != 1:
+        return ""
+    return _SIGNS[(shorter or heads)[0]] + ("." if "dot" in near else "")
+
+
 def find_tempos(
-    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase]]], used: set[tuple[int, Box]]
+    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Glyph]]], used: set[tuple[int, Box]]
 ) -> tuple[list[TempoWord], set[tuple[int, Box]]]:
     """Tempo words and figures in document order, and the phrases (page, box) that they are made of."""
     tempos: list[TempoWord] = []
     taken: set[tuple[int, Box]] = set()
-    for lines, phrases in pages:
+    for lines, phrases, glyphs in pages:
         if not lines:
             continue
         page = lines[0].page
@@ -83,7 +103,10 @@ def find_tempos(
                 bar = start
             taken |= {(page, p.box) for p in group}
             bpm = float(figure.group(1).replace(",", ".")) if figure else None
-            tempos.append(TempoWord(_joined(group), bar, page, box, bpm))
+            text = _joined(group)
+            if figure and not any(sign in text for sign in NOTES) and (note := _counted(phrase, glyphs)):
+                text = re.sub(r"(^|\(| )\s*=", rf"\1{note} =", text)
+            tempos.append(TempoWord(text, bar, page, box, bpm))
     tempos.sort(key=lambda t: (t.page, t.bar, t.box[0]))
     return tempos, taken
 
@@ -111,5 +134,5 @@ def _same_line_before(phrase: Phrase, others: Sequence[Phrase]) -> list[Phrase]:
 
 
 def _joined(group: Sequence[Phrase]) -> str:
-    """The words in order; the beat's note, which is no letter, is left out."""
+    """The words in order, without the beat's note, which is no letter."""
     return re.sub(r"\(\s*=", "(=", " ".join(p.text for p in group)).strip()
