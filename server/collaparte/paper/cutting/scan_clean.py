@@ -116,16 +116,17 @@ def straightness(grey: Grey, scale: float) -> Bent:
     """How the page lies: its tilt, its lean, and where staves were followed the paper's waves."""
     dark = scan_page.darkness(grey)
     height, width = dark.shape
+    clear = _clearness(dark)
     slope = scan_page.tilt(dark)
-    level = scan_page.level(dark, slope)
-    lean = scan_page.leaning(level, slope)
-    straight = scan_page.upright(level, lean)
-    rhythm = scan_staves.thickness_and_pitch(straight)
-    found = scan_staves.trails(straight, *rhythm) if rhythm else []
+    scan_page.level(dark, slope)
+    lean = scan_page.leaning(dark, slope)
+    scan_page.upright(dark, lean)
+    rhythm = scan_staves.thickness_and_pitch(dark)
+    found = scan_staves.trails(dark, *rhythm) if rhythm else []
     if found:
         waves = scan_staves.waves(found, dark.shape) or (None, None, None)
         return Bent(scale, slope, lean, (width / 2, height / 2), *waves)
-    if _clearness(level) < SHARPER * _clearness(dark):
+    if _clearness(dark) < SHARPER * clear:
         slope = 0.0
     return Bent(scale, slope, -slope, (width / 2, height / 2))
 

@@ -54,8 +54,8 @@ def from_left(bits: Bits, step: int) -> Bits:
 def edges(bits: Bits) -> npt.NDArray[np.intp]:
     """Where runs begin and end, in turns: places counted on from row to row, a row being `64 * words` places."""
     change = (bits ^ from_left(bits, 1)).view(np.uint8).ravel()
-    some = np.flatnonzero(change)
-    at = np.flatnonzero(np.unpackbits(change[some], bitorder="little"))
+    some = np.flatnonzero(change != 0)
+    at = np.flatnonzero(np.unpackbits(change[some], bitorder="little").view(np.bool_))
     out: npt.NDArray[np.intp] = 8 * some[at >> 3] + (at & 7)
     return out
 

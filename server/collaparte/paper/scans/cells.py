@@ -16,8 +16,9 @@ PixelBox = tuple[int, int, int, int]
 def cells_of_parts(parts: Parts, groups: Sequence[Sequence[int]], boxes: Sequence[PixelBox]) -> Cells:
     """The picture of each group of parts, given the box round it: n x 256, from the parts' runs."""
     piece = np.full(len(parts), -1, dtype=np.intp)
-    for n, group in enumerate(groups):
-        piece[group] = n
+    piece[[number for group in groups for number in group]] = np.repeat(
+        np.arange(len(groups)), [len(group) for group in groups]
+    )
     x0, y0, x1, y1 = np.array(boxes, dtype=np.intp).T
     whose = np.repeat(piece, np.diff(parts.runs.first))
     mine = np.flatnonzero(whose >= 0)
@@ -26,23 +27,26 @@ def cells_of_parts(parts: Parts, groups: Sequence[Sequence[int]], boxes: Sequenc
     # One row a piece more, for the sums over all of its rows.
     begin = np.cumsum(high + 1) - high - 1
     row = begin[whose] + parts.runs.row[mine] - y0[whose]
-    left = (parts.runs.left[mine] - x0[whose]) * (CELLS / wide[whose])
-    right = (parts.runs.right[mine] - x0[whose]) * (CELLS / wide[whose])
-    cell = np.arange(CELLS, dtype=np.float32)
-    covered = np.minimum(right[:, None], cell + 1) - np.maximum(left[:, None], cell)
-    np.maximum(covered, 0, out=covered)
     order = np.argsort(row, kind="stable")
-    row = row[order]
+    row, mine, whose = row[order], mine[order], whose[order]
+    scale = (CELLS / wide)[whose]
+    left = (parts.runs.left[mine] - x0[whose]).astype(np.float32) * scale
+    right = (parts.runs.right[mine] - x0[whose]).astype(np.float32) * scale
+    cell = np.arange(CELLS, dtype=np.float32)[:, None]
+    covered = np.minimum(right, cell + 1)
+    covered -= np.maximum(left, cell)
+    np.maximum(covered, 0, out=covered)
     first = np.flatnonzero(np.diff(row, prepend=-1))
-    rows = np.zeros((int((high + 1).sum()), CELLS), dtype=np.float32)
-    rows[row[first]] = np.add.reduceat(covered[order], first, axis=0)
-    over = np.zeros((len(rows) + 1, CELLS), dtype=np.float64)
-    np.cumsum(rows, axis=0, out=over[1:])
+    rows = np.zeros((CELLS, int((high + 1).sum())), dtype=np.float64)
+    rows[:, row[first]] = np.add.reduceat(covered, first, axis=1)
+    over = np.zeros((CELLS, rows.shape[1] + 1), dtype=np.float64)
+    np.cumsum(rows, axis=1, out=over[:, 1:])
     edge = np.arange(CELLS + 1) * high[:, None] / CELLS
     whole = np.minimum(edge.astype(np.intp), high[:, None])
     at = begin[:, None] + whole
-    sums = over[at] + rows[at] * (edge - whole)[:, :, None]
-    out: Cells = (np.diff(sums, axis=1) * (CELLS / high)[:, None, None]).reshape(len(groups), -1).astype(np.float32)
+    sums = over[:, at] + rows[:, at] * (edge - whole)
+    shares = np.diff(sums, axis=2) * (CELLS / high)[:, None]
+    out: Cells = shares.transpose(1, 2, 0).reshape(len(groups), -1).astype(np.float32)
     return out
 
 

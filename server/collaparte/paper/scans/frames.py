@@ -11,6 +11,8 @@ from collaparte.paper.sight.strokes import Rule
 
 BAND = 0.3
 """A frame's line, with what it spreads, is at most so many spaces thick."""
+TWICE = 1.3
+"""Pieces of ink in a row of a frame, in the mean, at least."""
 EVEN = np.uint64(0x5555555555555555)
 """Every other pixel."""
 DENSE, BARE = 0.6, 0.5
@@ -42,7 +44,10 @@ def rings(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tuple[
     out = []
     wide, high = parts.x1[kept] - parts.x0[kept], parts.y1[kept] - parts.y0[kept]
     fits = (1.4 * space < high) & (high < 7 * space) & (0.9 * space < wide) & (wide < 30 * space)
-    for n in kept[fits & (wide > 0.6 * high) & (parts.area[kept] <= FULL * wide * high)]:
+    inked = parts.area[kept] / (wide * high)
+    # Most of a thin ring's rows are two runs: its sides.
+    twice = np.diff(parts.runs.first)[kept] > TWICE * high
+    for n in kept[fits & (wide > 0.6 * high) & (inked <= FULL) & (twice | (inked > DENSE))]:
         x0, y0, x1, y1 = box_of(parts, int(n))
         width, height = x1 - x0, y1 - y0
         mask = parts.mask(int(n))

@@ -4,7 +4,6 @@ Places are pixels of the straightened page, y downwards; `Bent.back` leads back 
 """
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -17,7 +16,7 @@ from collaparte.paper.scans.bits import Dark as Dark
 Grey = npt.NDArray[np.uint8]
 Floats = npt.NDArray[np.float64]
 Ink = npt.NDArray[np.float32]
-"""Dark pixels in each strip (first) and row."""
+"""Dark pixels in each strip (first) and row, or in all strips before each."""
 
 DPI = 200.0
 """Pages are looked at in this resolution: a staff line of a 5.5 mm stave (0.13 of a space) is 1.4 px thick."""
@@ -34,9 +33,7 @@ STEP = 8
 STRIP = 32
 FEW_SLOPES = 46
 ROUGH = 3
-"""Slopes are first looked for in rows of so many pixels,"""
-LIKELY = 16
-"""and so many of them are looked at closely."""
+"""Slopes are first looked for in rows of so many pixels."""
 
 
 @dataclass(slots=True)
@@ -97,7 +94,12 @@ def darkness(grey: Grey) -> Dark:
     left, share = _between(width, 1, columns)
     wide = limits[:, left] * (1 - share) + limits[:, left + 1] * share
     top, share = _between(height, STEP, rows)
-    limit = (wide[top] * (1 - share)[:, None] + wide[top + 1] * share[:, None]).astype(np.uint8)
+    limits = wide[top]
+    limits *= (1 - share)[:, None]
+    below = wide[top + 1]
+    below *= share[:, None]
+    limits += below
+    limit = limits.astype(np.uint8)
     whole = height // STEP * STEP
     out = np.empty(grey.shape, dtype=np.bool_)
     np.less(
@@ -152,73 +154,49 @@ def _steepness(ink: Ink, length: int, about: float, reach: float) -> float:
     """The slope at which ink gathers in the fewest rows: ink in strips of a page so long, by rows."""
     strips, rows = ink.shape
     x = (np.arange(strips) + 0.5) * STRIP - length / 2
-    rough = ink[:, : rows // ROUGH * ROUGH].reshape(strips, -1, ROUGH).sum(axis=2)
+    sums = np.zeros((strips + 1, rows), dtype=np.float32)
+    np.cumsum(ink, axis=0, out=sums[1:])
+    rough = sums[:, : rows // ROUGH * ROUGH].reshape(strips + 1, -1, ROUGH).sum(axis=2)
     step = 2 * STEEPEST / FEW_SLOPES
     slopes = np.arange(about - reach, about + reach + step / 2, step)
-    likely = slopes[np.argsort(-np.interp(slopes, *_sharpness_of_all(rough)))[:LIKELY]]
-    best = max(likely, key=lambda slope: _sharpness(rough, x * slope / ROUGH))
-    return float(max(np.linspace(best - step, best + step, 15), key=lambda slope: _sharpness(ink, x * slope)))
+    best = max(slopes, key=lambda slope: _sharpness(rough, x * slope / ROUGH))
+    return float(max(np.linspace(best - step, best + step, 15), key=lambda slope: _sharpness(sums, x * slope)))
 
 
-def _sharpness_of_all(ink: Ink) -> tuple[Floats, Floats]:
-    """Slopes, rising, and how sharp the rows are at each: strips that move alike are summed in twos, fours, eights."""
-    strips, rows = ink.shape
-    many = 1 << (strips - 1).bit_length()
-    found: dict[float, float] = {}
-    for way in (1, -1):
-        sums = np.zeros((many, 1, rows), dtype=np.float32)
-        sums[:strips, 0] = ink[::way]
-        while len(sums) > 1:
-            left, right = sums[::2], sums[1::2]
-            most = int(2 * STEEPEST * STRIP / ROUGH * many / len(left)) + 2
-            sums = np.empty((len(left), min(2 * sums.shape[1], most), rows), dtype=np.float32)
-            for rise in range(sums.shape[1]):
-                shift = (rise + 1) // 2
-                here, there = left[:, rise // 2], right[:, rise // 2]
-                np.add(here[:, : rows - shift], there[:, shift:], out=sums[:, rise, : rows - shift])
-                sums[:, rise, rows - shift :] = here[:, rows - shift :]
-        for rise, one in enumerate(sums[0]):
-            found[way * rise * ROUGH / ((many - 1) * STRIP)] = float(np.dot(one, one))
-    slopes = sorted(found)
-    return np.array(slopes), np.array([found[slope] for slope in slopes])
-
-
-def _sharpness(ink: Ink, shifts: Floats) -> float:
-    rows = ink.shape[1]
+def _sharpness(sums: Ink, shifts: Floats) -> float:
+    """How uneven the rows' ink is when strips are shifted; strips that are shifted alike are taken together."""
+    rows = sums.shape[1]
     total = np.zeros(rows, dtype=np.float32)
-    for strip, shift in enumerate(np.rint(shifts).astype(int).tolist()):
-        if shift >= 0:
-            total[: rows - shift] += ink[strip, shift:]
-        else:
-            total[-shift:] += ink[strip, : rows + shift]
+    for first, last, shift in runs(shifts):
+        low, high = max(0, -shift), min(rows, rows - shift)
+        total[low:high] += sums[last, low + shift : high + shift]
+        total[low:high] -= sums[first, low + shift : high + shift]
     return float(np.dot(total, total))
 
 
-def level(dark: Dark, slope: float) -> Dark:
-    """The page with what rose by `slope` made level, by columns."""
+def level(dark: Dark, slope: float) -> None:
+    """Make what rose by `slope` on a page level, by columns."""
     height, width = dark.shape
-    out = np.zeros_like(dark)
     for x0, x1, shift in runs(slope * (np.arange(width) - width / 2)):
         low, high = max(0, -shift), min(height, height - shift)
-        out[low:high, x0:x1] = dark[low + shift : high + shift, x0:x1]
-    return out
+        dark[low:high, x0:x1] = dark[low + shift : high + shift, x0:x1]
+        dark[:low, x0:x1] = dark[high:, x0:x1] = False
 
 
-def upright(dark: Dark, lean: float) -> Dark:
-    """The page with what leaned upright, by rows."""
+def upright(dark: Dark, lean: float) -> None:
+    """Make what leaned on a page upright, by rows."""
     height, width = dark.shape
-    out = np.zeros_like(dark)
     for y0, y1, shift in runs(-lean * (np.arange(height) - height / 2)):
         low, high = max(0, -shift), min(width, width - shift)
-        out[y0:y1, low:high] = dark[y0:y1, low + shift : high + shift]
-    return out
+        dark[y0:y1, low:high] = dark[y0:y1, low + shift : high + shift]
+        dark[y0:y1, :low] = dark[y0:y1, high:] = False
 
 
 def runs(shifts: Floats) -> list[tuple[int, int, int]]:
     """Stretches of one whole shift: from, to, shift."""
     whole = np.rint(shifts).astype(int)
-    cuts = [0, *(np.flatnonzero(np.diff(whole)) + 1).tolist(), len(whole)]
-    return [(a, b, int(whole[a])) for a, b in pairwise(cuts)]
+    cuts = [0, *(np.flatnonzero(whole[1:] != whole[:-1]) + 1).tolist(), len(whole)]
+    return list(zip(cuts[:-1], cuts[1:], whole[cuts[:-1]].tolist(), strict=True))
 
 
 def levelled(dark: Dark, bent: Bent) -> Dark:

@@ -33,9 +33,9 @@ def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
     dark = scan_page.darkness(grey)
     del grey
     slope = scan_page.tilt(dark)
-    dark = scan_page.level(dark, slope)
+    scan_page.level(dark, slope)
     lean = scan_page.leaning(dark, slope)
-    dark = scan_page.upright(dark, lean)
+    scan_page.upright(dark, lean)
     rhythm = scan_staves.thickness_and_pitch(dark)
     if rhythm is None:
         return None

@@ -179,19 +179,21 @@ def _peaks(found: npt.NDArray[np.float32], pitch: float) -> list[list[float]]:
 
 def _joined(found: list[Trail], pitch: float) -> list[Trail]:
     """Trails of one stave that notes had torn apart, as one; of two over one another the longer."""
-    out: list[Trail] = []
+    out: list[tuple[Trail, float]] = []
     for trail in sorted(found, key=lambda t: -len(t.columns)):
-        for n, other in enumerate(out):
-            if abs(float(np.median(trail.rows)) - float(np.median(other.rows))) < APART * pitch:
+        middle = float(np.median(trail.rows))
+        for n, (other, others) in enumerate(out):
+            if abs(middle - others) < APART * pitch:
                 apart = trail.columns[0] > other.columns[-1] or trail.columns[-1] < other.columns[0]
-                near = abs(float(np.median(trail.rows)) - float(np.median(other.rows))) < 1.5 * pitch
+                near = abs(middle - others) < 1.5 * pitch
                 if apart and near:
-                    out[n] = _as_one(other, trail, pitch)
+                    one = _as_one(other, trail, pitch)
+                    out[n] = one, float(np.median(one.rows))
                 if not apart or near:
                     break
         else:
-            out.append(trail)
-    return sorted(out, key=lambda t: float(np.median(t.rows)))
+            out.append((trail, middle))
+    return [trail for trail, _ in sorted(out, key=lambda pair: pair[1])]
 
 
 def _as_one(longer: Trail, shorter: Trail, pitch: float) -> Trail:

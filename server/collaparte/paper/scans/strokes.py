@@ -1,5 +1,6 @@
 """Strokes on a levelled scan: staff lines taken off, barlines, level lines and blocks as rules."""
 
+import math
 import re
 from collections.abc import Sequence
 from itertools import pairwise
@@ -135,11 +136,10 @@ def _within(shares: Floats, half: int) -> Floats:
 
 def barline_strokes(dark: Dark, bare: Dark, staves: Sequence[ScannedStave], dots: Sequence[Dots]) -> list[Stroke]:
     """Upright strokes that run through a whole stave with no head or beam on them; `bare`: without lines."""
-    ground = _filled(dark, bare, staves)
     found: list[Stroke] = []
     for n, (stave, beside) in enumerate(zip(staves, dots, strict=True)):
         others = [s for m, s in enumerate(staves) if m != n]
-        found += _on_stave(dark, bare, ground, stave, others, beside)
+        found += _on_stave(dark, bare, stave, others, beside)
     found = _distinct(found)
     return _without_heads(_without_lone_thick(found, staves), dots)
 
@@ -250,13 +250,16 @@ def _snapped(end: int, lines: Sequence[float], space: float) -> int:
     return round(nearest) if abs(nearest - end) < SNAPPED * space else end
 
 
-def _on_stave(
-    dark: Dark, bare: Dark, ground: Dark, stave: ScannedStave, others: Sequence[ScannedStave], dots: Dots
-) -> list[Stroke]:
+def _on_stave(dark: Dark, bare: Dark, stave: ScannedStave, others: Sequence[ScannedStave], dots: Dots) -> list[Stroke]:
     space = stave.space
     top, bottom = round(stave.top), round(stave.bottom) + 1
     x0, x1 = max(3, int(stave.x0 - 0.5 * space)), min(dark.shape[1] - 4, int(stave.x1 + 0.5 * space))
     strokes = _columns(dark, bare, top, bottom, x0, x1, space)
+    if not strokes:
+        return []
+    ends = [_ends(dark, left, right, top, bottom) for left, right, _ in strokes]
+    low = max(0, min(y0 for y0, _ in ends) - math.ceil(space))
+    ground = _healed(dark, bare, low, max(y1 for _, y1 in ends) + math.ceil(space), (stave, *others))
     ragged = _ragged(bare, top, bottom, stave)
     out = []
     for n, (left, right, cover) in enumerate(strokes):
@@ -264,13 +267,13 @@ def _on_stave(
             continue
         before = left - strokes[n - 1][1] if n else 99
         after = strokes[n + 1][0] - right if n + 1 < len(strokes) else 99
-        y0, y1 = _ends(dark, left, right, top, bottom)
+        y0, y1 = ends[n]
         whole = Stroke(left, right, y0, y1, 1.0)
         if dots.beside(whole, -1) is not None:
             before = 0
         if dots.beside(whole, 1) is not None:
             after = 0
-        hung = _hung(ground, left, right, y0, y1, space, before, after) / space
+        hung = _hung(ground, left, right, y0 - low, y1 - low, space, before, after) / space
         tall = _too_tall(y0, y1, top, bottom, space, others)
         chance = _chance(cover, hung, tall)
         if chance <= 0:
@@ -348,14 +351,16 @@ def _sums_down(window: Dark) -> npt.NDArray[np.int16]:
     return out
 
 
-def _filled(dark: Dark, bare: Dark, staves: Sequence[ScannedStave]) -> Dark:
-    """The page without lines, heads cut by lines healed."""
-    out = bare.copy()
+def _healed(dark: Dark, bare: Dark, y0: int, y1: int, staves: Sequence[ScannedStave]) -> Dark:
+    """Some rows of the page without lines, heads cut by lines healed."""
+    out = bare[y0:y1].copy()
     for stave in staves:
         for y in stave.lines:
             reach = max(2, round(0.2 * stave.space))
             low, high = round(y) - reach, round(y) + reach + 1
-            out[low:high] |= dark[low:high] & (bare[low - 1] & bare[high])
+            if y0 < high and low < y1:
+                rows = slice(max(low, y0), min(high, y1))
+                out[rows.start - y0 : rows.stop - y0] |= dark[rows] & (bare[low - 1] & bare[high])
     return out
 
 
@@ -367,10 +372,12 @@ def _hung(ground: Dark, left: int, right: int, y0: int, y1: int, space: float, b
     for edge, way, room in ((left, -1, before), (right - 1, 1, after)):
         columns = [edge + way * k for k in range(2, min(reach, room - 2) + 1)]
         sides.append([ground[low:high, c] for c in columns if 0 <= c < ground.shape[1]])
+    runs = [_runs_of(side[0]) if side else [] for side in sides]
+    if not any(runs):
+        return 0.0
     inked = ground[y0:y1, left:right].any(axis=1).tobytes()
     first, last = inked.find(b"\1"), inked.rfind(b"\1")
     ends = (y0 - low + first, y0 - low + last) if first >= 0 else (y0 - low, y1 - low)
-    runs = [_runs_of(side[0]) if side else [] for side in sides]
     most, near = LINE * space, 0.35 * space
     tallest = 0.0
     for n, (side, other) in enumerate(zip(sides, (runs[1], runs[0]), strict=True)):

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from importlib import resources
 from io import BytesIO
+from math import isfinite
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -258,14 +259,13 @@ def _near_each(
     apart -= cells[:, None, :]
     np.abs(apart, out=apart)
     off = apart.mean(axis=2) + np.take_along_axis(malus, first, axis=1)
-    best = off.argmin(axis=1)
-    out = []
-    for n, place in enumerate(best):
-        at = int(first[n, place])
-        distance = float(off[n, place])
-        if not np.isfinite(distance):
-            out.append(NO_MATCH)
-            continue
-        size = float(heights[n]) / float(known.height[at]) if known.height[at] > 0 else 0.0
-        out.append(Match(*known.names[at], distance, size, float(known.foot[at]) * size))
-    return out
+    every, best = np.arange(len(cells)), off.argmin(axis=1)
+    nearest, distances = first[every, best], off[every, best]
+    tall = known.height[nearest]
+    sizes = np.where(tall > 0, heights / np.where(tall > 0, tall, 1), 0)
+    feet = known.foot[nearest] * sizes
+    names = [known.names[n] for n in nearest.tolist()]
+    found = zip(names, distances.tolist(), sizes.tolist(), feet.tolist(), strict=True)
+    return [
+        Match(kind, value, off, size, foot) if isfinite(off) else NO_MATCH for (kind, value), off, size, foot in found
+    ]
