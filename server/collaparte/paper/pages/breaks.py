@@ -117,20 +117,20 @@ class _Search:
         self._step = step(shape)
         self._rest = [ahead.rest for ahead in aheads]
 
-    def _at_least(self, i: int, foot: float) -> float:
-        """The least that the rest from breakpoint i on can cost, below a line whose foot is there."""
-        rest = self._rest[i]
+    def _at_least(self, i: int, kind: int, foot: float) -> float:
+        """The least that the rest from breakpoint i on can cost, below a line of the kind whose foot is there."""
+        rest = self._rest[i][kind]
         return rest[min(int(foot / self._step), len(rest) - 1)]
 
     def priced(self, price: float) -> "_Search":
         """The same where every page costs so much more."""
         turning = [cost + price for cost in self.turning]
-        return _Search(reckon(self.aheads, turning, self._step), self.shape, turning)
+        return _Search(reckon(self.aheads, turning, self.shape), self.shape, turning)
 
     def cheapest(self, bound: float = float("inf")) -> _Label | None:
         """The cheapest way to the end, if it costs no more than `bound`."""
         # Of a bound twice as far from the least that it can cost, a search follows many times the ways: first nearer.
-        least, most = self._at_least(0, 0.0), min(self._a_good_way(), bound)
+        least, most = self._at_least(0, 0, 0.0), min(self._a_good_way(), bound)
         for share in SHARES if most < float("inf") else ():
             if found := self._within(least + share * (most - least) + CLOSE, None):
                 return min(found, key=lambda x: x.cost)
@@ -149,10 +149,10 @@ class _Search:
             ways: list[tuple[float, float, float, int, int]] = []
             for edge in self.starting[i]:
                 over = turning + edge.cost
-                ways.append((over + at_least(i + edge.on, edge.top), over, edge.top, i + edge.on, edge.kind))
+                ways.append((over + at_least(i + edge.on, edge.kind, edge.top), over, edge.top, i + edge.on, edge.kind))
                 if i and foot + edge.away[kind] <= edge.lowest:
                     within, here = cost + edge.cost, foot + edge.away[kind]
-                    ways.append((within + at_least(i + edge.on, here), within, here, i + edge.on, edge.kind))
+                    ways.append((within + at_least(i + edge.on, edge.kind, here), within, here, i + edge.on, edge.kind))
             if not ways:
                 return float("inf")
             _, cost, foot, i, kind = min(ways)
@@ -172,8 +172,8 @@ class _Search:
             starts = [min(labels)] if limit is None else labels
             for on, own_kind, own, top, lowest, away in self.starting[i]:
                 j = i + on
-                over, after, rest = own + self.turning[i], emptiness(top), self._rest[j]
-                most = bound - at_least(j, top)
+                over, after, rest = own + self.turning[i], emptiness(top), self._rest[j][own_kind]
+                most = bound - at_least(j, own_kind, top)
                 near = [s for s in starts if s.full + over <= most]
                 new = [_Label(s.full + over + after, top, s.full + over, s.pages + 1, i, True, s) for s in near]
                 # A dearer way than turning here is never needed: a new page has more room (unless pages are limited).

@@ -6,7 +6,7 @@ What was found at a breakpoint, and of all that lies ahead of it, is known again
 from array import array
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import islice
 from math import ceil
 from operator import add
@@ -113,13 +113,13 @@ class Joint(NamedTuple):
 class Ahead(NamedTuple):
     """What lies ahead of a breakpoint: the lines that begin there, and the least that all of it can cost.
 
-    Of that, `rest` is by the foot of the line before it, in steps. Every line is taken to stand as close to the one
-    before as any there lets it, and emptiness to cost nothing.
+    Of that, `rest` is by the kind of the line before it and by that line's foot, in steps: the least of all feet within
+    a step.
     """
 
     edges: list[Edge]
-    cells: Floats
-    rest: "array[float]"
+    cells: list[Floats]
+    rest: "list[array[float]]"
     """The same as `cells`, quicker to look at one by one."""
 
 
@@ -171,8 +171,8 @@ def look_ahead(
     _join(known.joints, {names[i]: (ending[i], starting[i]) for i in range(n) if names[i] not in known.joints}, shape)
     met = [known.joints[name] for name in names]
 
-    nothing = np.zeros(int((shape.height + 1e-9) / step(shape)) + 1)
-    out = [Ahead([], nothing, array("d", nothing.tobytes()))] * (n + 1)
+    empty = _emptiness(shape)
+    out = [_ahead([], [np.zeros(len(empty[0]))])] * (n + 1)
     behind: object = end(n)
     for i in range(n - 1, -1, -1):
         # Named by all that stands behind it: what follows a cut is found as it was before it.
@@ -190,20 +190,34 @@ def look_ahead(
                         edges.append(Edge(on, kind, cost, top, lowest - shape.foot, away))
                     cost += shape.footless
                 edges.append(Edge(on, kind, cost, top, lowest, away))
-            rest = array("d", _least(edges, out[i:], turning[i], step(shape)).tobytes())
-            ahead = known.aheads[name] = Ahead(edges, np.frombuffer(rest), rest)
+            kinds = len(joint.away[0]) if joint.away else 0
+            ahead = _ahead(edges, _least(edges, out[i:], kinds, turning[i], empty[i > 0], step(shape)))
+            known.aheads[name] = ahead
         out[i] = ahead
         behind = id(ahead)
     return out
 
 
-def reckon(aheads: Sequence[Ahead], turning: Sequence[float], step: float) -> list[Ahead]:
+def reckon(aheads: Sequence[Ahead], turning: Sequence[float], shape: PageShape) -> list[Ahead]:
     """The same where turns cost `turning`."""
-    out = list(aheads)
+    out, empty = list(aheads), _emptiness(shape)
     for i in range(len(turning) - 1, -1, -1):
-        rest = array("d", _least(aheads[i].edges, out[i:], turning[i], step).tobytes())
-        out[i] = Ahead(aheads[i].edges, np.frombuffer(rest), rest)
+        edges, kinds = aheads[i].edges, len(aheads[i].rest) if i else 0
+        out[i] = _ahead(edges, _least(edges, out[i:], kinds, turning[i], empty[i > 0], step(shape)))
     return out
+
+
+@lru_cache(maxsize=8)
+def _emptiness(shape: PageShape) -> tuple[Floats, Floats]:
+    """The least that turning costs by what stays empty of the page, by the step of its foot: at the beginning, where
+    there is no page yet, and later."""
+    steps = int((shape.height + 1e-9) / step(shape)) + 1
+    later = np.array([shape.emptiness((at + 1) * step(shape)) for at in range(steps - 1)] + [0.0])
+    return np.zeros(steps), later
+
+
+def _ahead(edges: list[Edge], least: list[Floats]) -> Ahead:
+    return Ahead(edges, least, [array("d", row.tobytes()) for row in least])
 
 
 def _join(
@@ -234,18 +248,24 @@ def _join(
         known[name] = Joint(ending, kinds, starting, list(islice(reach, len(starting))), away)
 
 
-def _least(edges: Sequence[Edge], aheads: Sequence[Ahead], turning: float, step: float) -> Floats:
-    cells = len(aheads[-1].cells)
-    least, turned = aheads[-1].cells + INFINITE, INFINITE
-    for on, _, cost, top, lowest, away in edges:
-        ahead = aheads[on]
-        turned = min(turned, cost + ahead.rest[min(int(top / step), cells - 1)])
-        if away:
-            nearest = min(away)
-            down = int(nearest / step)
-            fit = min(int((lowest - nearest) / step) + 1, cells - down)
-            if fit > 0:
-                within = least[:fit]
-                np.minimum(within, ahead.cells[down : down + fit] + cost, out=within)
-    np.minimum(least, turned + turning, out=least)
+def _least(
+    edges: Sequence[Edge], aheads: Sequence[Ahead], kinds: int, turning: float, empty: Floats, step: float
+) -> list[Floats]:
+    """The least cost of what lies ahead, by the kind of the line before and by the step of its foot."""
+    steps, turned = len(empty), INFINITE
+    for on, kind, cost, top, _, _ in edges:
+        turned = min(turned, cost + aheads[on].rest[kind][min(int(top / step), steps - 1)])
+    over = empty + (turned + turning)
+    least = [over] + [over.copy() for _ in range(kinds - 1)]
+    for on, kind, cost, _, lowest, away in edges:
+        # Of a distance that is no whole number of steps, some feet come to the next step.
+        behind = aheads[on].cells[kind] + cost
+        for row, distance in zip(least, away, strict=False):
+            down = int(distance / step)
+            fit = int((lowest - distance) / step) + 1
+            for reached in (down,) if down * step == distance else (down, down + 1):
+                here = min(fit, steps - reached)
+                if here > 0:
+                    within = row[:here]
+                    np.minimum(within, behind[reached : reached + here], out=within)
     return least
