@@ -9,6 +9,7 @@ Leland, Petaluma, Leipzig, Gootville (verovio, SIL Open Font License).
 
 import importlib.util
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -107,7 +108,14 @@ def svg_items(path: str) -> list[tuple]:
 
 def music() -> list[tuple[str, shapes.Picture, float]]:
     """Names ("kind value"), pictures in staff spaces, foot 0."""
-    out = []
+    out: list[tuple[str, shapes.Picture, float]] = []
+    for sort, items, scale in music_outlines():
+        add(out, sort, items, scale)
+    return out
+
+
+def music_outlines() -> Iterator[tuple[glyphs.Sort, list[tuple], float]]:
+    """What each sign of the music fonts is, its outline, and how many spaces its unit is."""
     for file in sorted((site() / "lilypond-binaries").rglob("emmentaler-*.otf")):
         if file.stem not in ("emmentaler-11", "emmentaler-20", "emmentaler-26"):
             continue
@@ -119,7 +127,7 @@ def music() -> list[tuple[str, shapes.Picture, float]]:
             if not is_plain(sort, name, 0):
                 continue
             if sort.kind in WANTED or (sort.kind == "other" and OTHER_NAMES.match(name)):
-                add(out, sort, fonts.segment_items(reader.outline(gid)), 4.0)
+                yield sort, fonts.segment_items(reader.outline(gid)), 4.0
     data = site() / "verovio/data"
     for face in ("Bravura", "Leland", "Petaluma", "Leipzig", "Gootville"):
         for file in sorted((data / face).glob("*.xml")):
@@ -130,8 +138,7 @@ def music() -> list[tuple[str, shapes.Picture, float]]:
             wanted = sort.kind in WANTED or (sort.kind == "other" and any(code in r for r in OTHERS))
             found = re.search(r' d="([^"]*)"', file.read_text())
             if wanted and found:
-                add(out, sort, svg_items(found.group(1)), 4.0 / 1000)
-    return out
+                yield sort, svg_items(found.group(1)), 4.0 / 1000
 
 
 HEADS = re.compile(r"noteheads\.s(M1|[0-2])(cross|slash|diamond|harmonic|triangle|xcircle)?$")
@@ -164,21 +171,8 @@ def add(out: list, sort: glyphs.Sort, items: list[tuple], scale: float) -> None:
 
 def letters() -> list[tuple[str, shapes.Picture, float]]:
     """Names ("letter x"), pictures in em, how far the box reaches below the baseline in em."""
-    faces: list[tuple[pymupdf.Font, fonts.Font]] = []
-    root = site() / "lilypond-binaries"
-    for name in ("C059-Roman", "C059-Bold", "C059-Italic", "C059-BdIta", "texgyreheros-regular", "texgyreheros-bold",
-                 "texgyreheros-italic", "texgyreschola-bold"):  # fmt: skip
-        file = next(root.rglob(f"{name}.otf"))
-        faces.append((pymupdf.Font(fontfile=str(file)), fonts.Font(file.read_bytes())))
-    for name in ("tiro", "tibo", "tiit", "tibi", "hebo"):
-        font = pymupdf.Font(name)
-        faces.append((font, fonts.Font(font.buffer)))
-    for name in ("DejaVuSerif", "DejaVuSerif-Bold", "DejaVuSerif-Italic", "DejaVuSans", "DejaVuSans-Bold"):
-        file = Path(f"/usr/share/fonts/truetype/dejavu/{name}.ttf")
-        if file.exists():
-            faces.append((pymupdf.Font(fontfile=str(file)), fonts.Font(file.read_bytes())))
     out = []
-    for font, reader in faces:
+    for font, reader in faces():
         for character in LETTERS:
             gid = font.has_glyph(ord(character))
             outline = shapes.contours(fonts.segment_items(reader.outline(gid))) if gid else []
@@ -186,6 +180,24 @@ def letters() -> list[tuple[str, shapes.Picture, float]]:
                 foot = max(float(one[:, 1].max()) for one in outline)
                 out.append((f"letter {character}", shapes.picture(outline), foot))
     out += music_figures()
+    return out
+
+
+def faces() -> list[tuple[pymupdf.Font, fonts.Font]]:
+    """The text faces, each as the library's font and as one whose outlines can be had."""
+    out: list[tuple[pymupdf.Font, fonts.Font]] = []
+    root = site() / "lilypond-binaries"
+    for name in ("C059-Roman", "C059-Bold", "C059-Italic", "C059-BdIta", "texgyreheros-regular", "texgyreheros-bold",
+                 "texgyreheros-italic", "texgyreschola-bold"):  # fmt: skip
+        file = next(root.rglob(f"{name}.otf"))
+        out.append((pymupdf.Font(fontfile=str(file)), fonts.Font(file.read_bytes())))
+    for name in ("tiro", "tibo", "tiit", "tibi", "hebo"):
+        font = pymupdf.Font(name)
+        out.append((font, fonts.Font(font.buffer)))
+    for name in ("DejaVuSerif", "DejaVuSerif-Bold", "DejaVuSerif-Italic", "DejaVuSans", "DejaVuSans-Bold"):
+        file = Path(f"/usr/share/fonts/truetype/dejavu/{name}.ttf")
+        if file.exists():
+            out.append((pymupdf.Font(fontfile=str(file)), fonts.Font(file.read_bytes())))
     return out
 
 

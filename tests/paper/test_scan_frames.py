@@ -44,7 +44,7 @@ def test_a_small_frame_that_has_spread_is_one_where_white_is_left_about_its_lett
     ink[60:90, 100:130] = True
     if letter:
         ink[64:86, 104:126] = False
-        ink[68:86, 110:119] = True  # it touches the frame's foot
+        ink[67:71, 107:123] = ink[67:86, 112:118] = True  # a T that touches the frame's foot
     else:
         ink[68:73, 110:118] = ink[78:83, 110:118] = False  # a bold letter with its two holes
     parts = connected(ink)

@@ -6,7 +6,8 @@ import numpy as np
 import numpy.typing as npt
 
 from collaparte.paper.scans.bits import WORD, Dark, from_left, from_right, packed
-from collaparte.paper.scans.parts import Parts, connected_bits
+from collaparte.paper.scans.letters import letter_chance
+from collaparte.paper.scans.parts import Parts, connected, connected_bits
 from collaparte.paper.sight.strokes import Rule
 
 BAND = 0.3
@@ -15,9 +16,11 @@ TWICE = 1.3
 """Pieces of ink in a row of a frame, in the mean, at least."""
 EVEN = np.uint64(0x5555555555555555)
 """Every other pixel."""
-DENSE, BARE = 0.6, 0.5
-"""A frame more than this share of which is ink (a small one that has spread) has white right within so much of its
-line on each side,"""
+DENSE, TOLD = 0.6, 0.7
+"""A frame more than this share of which is ink (a small one that has spread) holds what is a letter at least so likely,
+and is itself none."""
+TALL = 0.4
+"""The letter is at least so high, in heights of its frame."""
 FULL = 0.75
 """and never more ink than this."""
 ROOM = 0.5
@@ -55,7 +58,7 @@ def rings(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tuple[
             continue
         band = max(2, round(BAND * space))
         within = _inside(mask, band)
-        if parts.area[n] > DENSE * width * height and not _is_thin(mask, band):
+        if parts.area[n] > DENSE * width * height and not _frames_letter(mask, within, space):
             continue
         held = (
             (parts.x0[kept] > x0) & (parts.y0[kept] > y0) & (parts.x1[kept] < x1) & (parts.y1[kept] < y1)
@@ -103,10 +106,15 @@ def _inside(mask: Dark, band: int) -> Dark:
     return out
 
 
-def _is_thin(mask: Dark, band: int) -> bool:
-    """Whether a ring is a frame's line on all sides and no bold letter's strokes: hardly wider than `band`."""
-    sides = (np.rot90(mask, turns)[band:-band, : band + 2] for turns in range(4))
-    return all(1 - side.all(axis=1).mean() > BARE for side in sides)
+def _frames_letter(mask: Dark, within: Dark, space: float) -> bool:
+    """Whether what a ring holds is a letter and the ring is none: bold letters are closed all round, too."""
+    inner = connected(within)
+    if not len(inner):
+        return False
+    largest = int(inner.area.argmax())
+    if inner.y1[largest] - inner.y0[largest] < TALL * mask.shape[0]:
+        return False
+    return letter_chance(inner.mask(largest), space) > TOLD > 1 - TOLD > letter_chance(mask, space)
 
 
 def _is_ring(mask: Dark) -> bool:

@@ -8,10 +8,12 @@ import numpy.typing as npt
 
 from collaparte.paper.scans.cells import PixelBox, cells_of, cells_of_parts
 from collaparte.paper.scans.frames import box_of, rings, rooms, sides
+from collaparte.paper.scans.letters import SIGNS, Floats, chances, features, letter_match, sign_match
 from collaparte.paper.scans.levels import BLOCK, rest_room
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected
 from collaparte.paper.scans.staves import ScannedStave
+from collaparte.paper.scans.touching import parts as letters_in
 from collaparte.paper.sight import shapes
 from collaparte.paper.sight.lettering import settled
 from collaparte.paper.sight.recognise import named
@@ -43,7 +45,9 @@ ALIKE = 1.22
 LEAST = 0.5
 """Letters and figures are taller than so many spaces; what is smaller and looks like one is dirt."""
 CLEAR = 0.16
-"""A letter this near to a known one is not looked at as two that touch."""
+"""A letter this near to a known one is not looked at as several that touch."""
+LOW, HIGH, BROAD = 0.7, 3.2, 0.75
+"""Letters that touch are so high, in spaces, and together at least so wide, in their heights."""
 
 
 class Piece(NamedTuple):
@@ -155,9 +159,9 @@ def _told(
             continue
         as_sign, as_letter = _either(blob, sign, letter, staves, points)
         if not within[n] and as_sign is None and letter.distance > CLEAR:
-            halves = _halves(parts, kept[n], boxes[n], space)
-            if halves:
-                split.append((looked_up, halves))
+            several = _letters_in(parts, kept[n], boxes[n], space)
+            if several:
+                split.append((looked_up, several))
                 continue
         _sort_in(blob, as_sign, as_letter, glyphs, letters, unknown)
     _split(split, points, scale, glyphs, letters, unknown, staves)
@@ -238,45 +242,26 @@ def _split(
     staves: Sequence[StaveLines],
 ) -> None:
     """Letters that touch on the paper, told one by one when that makes each of them clearer than the whole."""
-    pieces = [half for _, pair in split for half in pair]
+    pieces = [piece for _, several in split for piece in several]
     if not pieces:
         return
     blobs = [_blob((p.x0, p.y0, p.x0 + p.mask.shape[1], p.y0 + p.mask.shape[0]), scale) for p in pieces]
     cells = np.stack([cells_of(piece.mask) for piece in pieces])
-    halves = _looked_up(blobs, cells, points, np.ones(len(pieces), dtype=np.bool_))
-    for n, (whole, _) in enumerate(split):
-        pair, distance = halves[2 * n : 2 * n + 2], whole[2].distance
-        worst = max(letter.distance for _, _, letter in pair)
-        if worst < min(SURE, distance - 0.03):
-            for blob, sign, letter in pair:
-                as_sign, as_letter = _either(blob, sign, letter, staves, points)
-                _sort_in(blob, None if as_letter else as_sign, as_letter, glyphs, letters, unknown)
-        else:
-            blob, sign, letter = whole
+    found = iter(_looked_up(blobs, cells, points, np.ones(len(pieces), dtype=np.bool_)))
+    for whole, several in split:
+        told = [next(found) for _ in several]
+        apart = max(letter.distance for _, _, letter in told) < min(SURE, whole[2].distance - 0.03)
+        for blob, sign, letter in told if apart else [whole]:
             as_sign, as_letter = _either(blob, sign, letter, staves, points)
-            _sort_in(blob, as_sign, as_letter, glyphs, letters, unknown)
+            _sort_in(blob, None if apart and as_letter else as_sign, as_letter, glyphs, letters, unknown)
 
 
-def _halves(parts: Parts, group: Sequence[int], box: PixelBox, space: float) -> list[Piece]:
-    """A part in two at its thinnest column, when it is as wide as two letters; else nothing."""
+def _letters_in(parts: Parts, group: Sequence[int], box: PixelBox, space: float) -> list[Piece]:
+    """The letters of a part that touch on the paper; nothing when it is no row of letters."""
     height, width = box[3] - box[1], box[2] - box[0]
-    if not (0.7 * space < height < 2.6 * space and 0.75 * height < width < 3 * height):
+    if not (LOW * space < height < HIGH * space and BROAD * height < width):
         return []
-    whole = parts.drawn(group, box)
-    low, high = int(0.2 * width), int(np.ceil(0.85 * width))
-    ink = whole.sum(axis=0)[low:high]
-    if not len(ink) or ink.min() > 0.45 * height:
-        return []
-    thin = np.flatnonzero(ink == ink.min())
-    at = low + int(thin[np.abs(thin - len(ink) / 2).argmin()])
-    out = []
-    for x0, mask in ((0, whole[:, :at]), (at, whole[:, at:])):
-        rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
-        if len(columns) < 2 or len(rows) < 2:
-            return []
-        top, left = int(rows[0]), int(columns[0])
-        out.append(Piece(box[0] + x0 + left, box[1] + top, mask[top : rows[-1] + 1, left : columns[-1] + 1]))
-    return out
+    return [Piece(box[0] + x, box[1] + y, mask) for x, y, mask in letters_in(parts.drawn(group, box), space)]
 
 
 def _looked_up(
@@ -284,8 +269,18 @@ def _looked_up(
 ) -> list[Told]:
     wide = np.array([b.x1 - b.x0 for b in blobs], dtype=np.float32)
     high = np.array([b.y1 - b.y0 for b in blobs], dtype=np.float32)
-    matches = shapes.nearest_of_many(cells, wide, high, points, lettered)
-    return [(blob, *match) for blob, match in zip(blobs, matches, strict=True)]
+    signs = shapes.nearest_signs(cells, wide, high, points)
+    told = chances(features(cells, wide, high, points))
+    return [
+        (blob, _sign(near, chance), letter_match(chance, blob.y1 - blob.y0) if may_be else shapes.NO_MATCH)
+        for blob, near, chance, may_be in zip(blobs, signs, told, lettered, strict=True)
+    ]
+
+
+def _sign(near: shapes.Match, chance: Floats) -> shapes.Match:
+    """The sign that a part is nearest to; whether it is a segno or coda the net tells."""
+    told = sign_match(chance)
+    return told if near.kind in SIGNS or told.kind in SIGNS else near
 
 
 def _round(parts: Parts, group: Sequence[int]) -> PixelBox:

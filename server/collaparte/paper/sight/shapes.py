@@ -197,49 +197,31 @@ def _nearest(
     return Match(kind, value, float(off[at]), size, float(known.foot[n]) * size)
 
 
-def nearest_of_many(
-    cells: Cells,
-    widths: npt.NDArray[np.float32],
-    heights: npt.NDArray[np.float32],
-    space: float,
-    lettered: npt.NDArray[np.bool_],
-) -> list[tuple[Match, Match]]:
-    """The nearest music sign and the nearest letter for many pictures (n x 256 cells) at once; sizes in one unit.
-
-    Letters are looked for where `lettered`, elsewhere there is none.
-    """
-    signs, letters = _known()
+def nearest_signs(
+    cells: Cells, widths: npt.NDArray[np.float32], heights: npt.NDArray[np.float32], space: float
+) -> list[Match]:
+    """The nearest music sign for many pictures (n x 256 cells) at once; sizes in one unit."""
+    signs, _ = _known()
     wide, high = widths / space, heights / space
-    by_sign = [NO_MATCH] * len(cells)
-    every = np.arange(len(cells))
-    for mine, known in _blocks(signs, signs.width, every, (wide - 0.15) / 1.22, (wide + 0.15) / 0.78):
+    out = [NO_MATCH] * len(cells)
+    for mine, known in _blocks(signs, (wide - 0.15) / 1.22, (wide + 0.15) / 0.78):
         fits = (np.abs(known.width - wide[mine, None]) < 0.22 * known.width + 0.15) & (
             np.abs(known.height - high[mine, None]) < 0.22 * known.height + 0.15
         )
         malus = np.where(fits, np.float32(0.0), np.float32(np.inf))
         for n, match in zip(mine, _near_each(known, cells[mine], heights[mine], malus), strict=True):
-            by_sign[n] = match
-    by_letter = [NO_MATCH] * len(cells)
-    aspect = np.log(wide / high)
-    for mine, known in _blocks(letters, letters.aspect, np.flatnonzero(lettered), aspect - ASPECT, aspect + ASPECT):
-        off = np.abs(known.aspect - aspect[mine, None])
-        malus = np.where(off < ASPECT, np.float32(0.12) * off, np.float32(np.inf))
-        for n, match in zip(mine, _near_each(known, cells[mine], heights[mine], malus), strict=True):
-            by_letter[n] = match
-    return list(zip(by_sign, by_letter, strict=True))
+            out[n] = match
+    return out
 
 
 def _blocks(
-    known: _Known, key: npt.NDArray[Any], some: npt.NDArray[np.intp], low: npt.NDArray[Any], high: npt.NDArray[Any]
+    known: _Known, low: npt.NDArray[Any], high: npt.NDArray[Any]
 ) -> Iterator[tuple[npt.NDArray[np.intp], _Known]]:
-    """Some pictures in blocks that are alike, each with the known ones between the bounds of all in it.
-
-    `key`: what the known ones are sorted by, which must lie between `low` and `high` for a picture.
-    """
-    order = some[np.argsort(low[some])]
+    """Pictures in blocks that are alike, each with the known ones that are as wide as any in it may be."""
+    order = np.argsort(low)
     for n in range(0, len(order), BLOCK):
         mine = order[n : n + BLOCK]
-        first, last = np.searchsorted(key, low[mine].min()), np.searchsorted(key, high[mine].max(), side="right")
+        first, last = np.searchsorted(known.width, (low[mine].min(), high[mine].max()))
         if last > first:
             yield mine, known.some(slice(int(first), int(last)))
 
