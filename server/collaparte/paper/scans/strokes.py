@@ -32,6 +32,14 @@ LINE = 0.5
 """Ink no taller than this on both sides of a stroke is a line across it: a slur, a hairpin, a pencil's."""
 RAGGED = 0.42
 """A barline has no ink along more than this share of its height."""
+HEADLESS = 0.05
+"""Beside a whole stroke that no head hangs on there is ink along less than this share of its stave;"""
+AT_EDGE = 0.25
+"""an end of it so near to the stave's, in spaces, is a barline's."""
+CROSSED = (0.0, 0.7, 0.95)
+"""How likely it is a barline at least, with none, one and both of its ends there;"""
+AMONG = 0.2
+"""no more than this where other strokes are so near that its sides are not seen."""
 AT_END = 0.4
 """What hangs on a stem hangs at one of its ends, at most so many spaces away."""
 IN_HEAD = 3.3
@@ -276,10 +284,17 @@ def _on_stave(dark: Dark, bare: Dark, stave: ScannedStave, others: Sequence[Scan
         hung = _hung(ground, left, right, y0 - low, y1 - low, space, before, after) / space
         tall = _too_tall(y0, y1, top, bottom, space, others)
         chance = _chance(cover, hung, tall)
+        sides = [ragged[x] for x, room in ((left - 3, before), (right + 2, after)) if room > 6]
+        beside = max(sides, default=0.0)
+        if beside >= RAGGED:
+            chance *= 0.4
+        elif beside < HEADLESS and cover > WHOLE:
+            # What hangs on its end and leaves it bare along the stave is a pencil's, or a neighbour's.
+            held = sum(abs(end - edge) < AT_EDGE * space for end, edge in ((y0, top), (y1, bottom)))
+            free = all(room > 6 or room == 0 for room in (before, after))
+            chance = max(chance, CROSSED[held] if free else min(CROSSED[held], AMONG))
         if chance <= 0:
             continue
-        if max((ragged[x] for x, room in ((left - 3, before), (right + 2, after)) if room > 6), default=0) >= RAGGED:
-            chance *= 0.4
         if tall:
             y0, y1 = max(y0, top - int(0.25 * space)), min(y1, bottom + int(0.25 * space))
         out.append(Stroke(left, right, y0, y1, chance))
