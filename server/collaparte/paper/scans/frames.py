@@ -17,8 +17,8 @@ TWICE = 1.3
 EVEN = np.uint64(0x5555555555555555)
 """Every other pixel."""
 DENSE, TOLD = 0.6, 0.7
-"""A frame more than this share of which is ink (a small one that has spread) holds what is a letter at least so likely,
-and is itself none."""
+"""A frame more than this share of which is ink (a small one that has spread) holds what is a letter at least so likely.
+None is itself a letter so likely: bold ones are closed all round, too."""
 TALL = 0.4
 """The letter is at least so high, in heights of its frame."""
 FULL = 0.75
@@ -58,14 +58,16 @@ def rings(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tuple[
             continue
         band = max(2, round(BAND * space))
         within = _inside(mask, band)
-        if parts.area[n] > DENSE * width * height and not _frames_letter(mask, within, space):
-            continue
         held = (
             (parts.x0[kept] > x0) & (parts.y0[kept] > y0) & (parts.x1[kept] < x1) & (parts.y1[kept] < y1)
             & (parts.y1[kept] - parts.y0[kept] > 0.25 * height)
         )  # fmt: skip
-        if (held.any() and within.mean() < 0.03) or (within.mean() > 0.03 and parts.free(int(n), within)):
+        if held.any() and within.mean() < 0.03:
             out.append((int(n), (x0, y0, x1, y1)))
+        elif within.mean() > 0.03 and letter_chance(mask, space) < 1 - TOLD:
+            dense = parts.area[n] > DENSE * width * height
+            if (not dense or _holds_letter(within, space)) and parts.free(int(n), within):
+                out.append((int(n), (x0, y0, x1, y1)))
     return out
 
 
@@ -106,15 +108,14 @@ def _inside(mask: Dark, band: int) -> Dark:
     return out
 
 
-def _frames_letter(mask: Dark, within: Dark, space: float) -> bool:
-    """Whether what a ring holds is a letter and the ring is none: bold letters are closed all round, too."""
+def _holds_letter(within: Dark, space: float) -> bool:
+    """Whether the largest part of what a ring holds is a letter or figure."""
     inner = connected(within)
     if not len(inner):
         return False
     largest = int(inner.area.argmax())
-    if inner.y1[largest] - inner.y0[largest] < TALL * mask.shape[0]:
-        return False
-    return letter_chance(inner.mask(largest), space) > TOLD > 1 - TOLD > letter_chance(mask, space)
+    tall = inner.y1[largest] - inner.y0[largest] > TALL * within.shape[0]
+    return bool(tall) and letter_chance(inner.mask(largest), space) > TOLD
 
 
 def _is_ring(mask: Dark) -> bool:
