@@ -2,9 +2,16 @@
 
 import pytest
 
-from collaparte.paper.scans.words import rows_set_right, set_right
+from collaparte.paper.reading import SURE, BarBox, Barline, BarlineKind
+from collaparte.paper.scans.words import framed_set_right, rows_set_right, set_right
+from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.figures import figures
+from collaparte.paper.sight.heads import NOTHING
+from collaparte.paper.sight.lines import ONE, MusicLine
+from collaparte.paper.sight.signs import find_signs
+from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE
+from collaparte.paper.sight.systems import Skeleton
 from collaparte.paper.sight.words import Phrase
 
 
@@ -58,3 +65,40 @@ def _row(*words: tuple[str, float]) -> list[Phrase]:
 )
 def test_words_of_a_jump_in_pieces_are_one(row: list[Phrase], meant: list[str]) -> None:
     assert [phrase.text for phrase in rows_set_right(row)] == meant
+
+
+@pytest.mark.parametrize(
+    ("seen", "meant"),
+    [
+        ((".", "ndge"), ["Bridge"]),
+        (("rid", "e"), ["Bridge"]),
+        (("Intro", ")"), ["Intro"]),
+        (("IA1",), ["A"]),  # the sides of its frame
+        (("12",), ["12"]),
+        (("B2",), ["B2"]),
+        (("Cm7",), ["Cm7"]),
+    ],
+)
+def test_what_stands_in_one_frame_is_one_name(seen: tuple[str, ...], meant: list[str]) -> None:
+    inside = _row(*((text, 10.0 + 30 * n) for n, text in enumerate(seen)))
+    beside = _row(("solo", 200.0))
+    found = framed_set_right([*inside, *beside], [(5.0, -5.0, 80.0, 15.0)])
+    assert sorted(phrase.text for phrase in found) == sorted([*meant, "solo"])
+
+
+@pytest.mark.parametrize(("other", "meant"), [("To Coda", "dc-al-coda"), ("Fine", "dc-al-fine"), ("", "dc")])
+def test_a_jump_whose_last_word_was_not_read_leads_where_the_part_says(other: str, meant: str) -> None:
+    stave = StaveLines(tuple(100.0 + 5 * n for n in range(5)), 0.0, 500.0, 5.0, 0.6, 100.0, 120.0)
+    lines = []
+    for page in (0, 1):
+        end = Barline(500.0, 499.0, 501.0, BarlineKind.FINAL)
+        part = Segment(40.0, 499.0, None, end, ())
+        line = MusicLine(page, Skeleton([stave], 5.0, [end], 0.0, 200.0), NOTHING, [part], [end], [ONE])
+        line.bars = [BarBox(page + 1, page + 1, 1, 40.0, 499.0, 1.0)]
+        line.next_number = page + 2
+        lines.append(line)
+    first = [_row((other, 450.0))[0]._replace(y0=85.0, y1=95.0, y=95.0)] if other else []
+    last = [_row(("D.C. al", 450.0))[0]._replace(y0=85.0, y1=95.0, y=95.0)]
+    signs, _ = find_signs([(lines[:1], first, []), (lines[1:], last, [])], set())
+    assert (meant, 2) in [(sign.kind.value, sign.bar) for sign in signs]
+    assert all(sign.confidence < SURE for sign in signs if sign.bar == 2)

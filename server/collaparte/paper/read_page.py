@@ -11,7 +11,7 @@ from collaparte.paper.reading import (
     Box,
 )
 from collaparte.paper.scans.scan import PICTURE, Scanned, scanned
-from collaparte.paper.scans.words import rows_set_right
+from collaparte.paper.scans.words import framed_set_right, rows_set_right
 from collaparte.paper.sight import lying
 from collaparte.paper.sight.bars import segments
 from collaparte.paper.sight.composed import composed
@@ -123,7 +123,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
     words = phrases(ink.glyphs, cuts)
     if scan:
-        words = rows_set_right(words)
+        words = rows_set_right(framed_set_right(words, frames))
     free = [
         r
         for r in ink.rules

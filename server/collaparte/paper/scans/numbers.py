@@ -13,6 +13,8 @@ AGREES, GOES_ON = 1.0, 0.1
 """What a number is worth that is what the count from the one before leads to, and one that is only higher."""
 LEAPS = 60
 """A number is at most so much higher than the count leads to: more bars of rest are hardly missed in one line."""
+OVER = 4
+"""The count is at most so many bars, or one in so many, too high: barlines are hardly seen where none are."""
 WHOLE = 0.65
 """A first bar at least so wide, beside its line's others, is no pickup (measured: docs/reference/accuracy.md)."""
 ROOM = 2.0
@@ -44,7 +46,8 @@ def heads_that_hold(lines: Sequence[MusicLine]) -> dict[int, int]:
             at, before = row[-1]
             off = number - before - counted(lines, at, n)
             right = off == 0 or (off == -1 and len(row) == 1)
-            if number > before and (right or -LEAPS < off < LEAPS):
+            high = max(OVER, counted(lines, at, n) // OVER)
+            if number > before and (right or -high <= off < LEAPS):
                 options.append((worth + (AGREES if right else GOES_ON), [*row, (n, number)]))
         if options:
             best.append(max(options, key=lambda option: option[0]))

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from functools import lru_cache
 
+from collaparte.paper.reading import Box
 from collaparte.paper.sight.words import Phrase
 
 WORDS = (
@@ -19,6 +20,17 @@ APART, MOST = 1.3, 5
 """Pieces of one row stand at most so far apart, in sizes, and are at most so many."""
 CLEARER = 0.08
 """The next best jump is so much further off, a letter."""
+SECTIONS = (
+    "Intro", "Verse", "Chorus", "Bridge", "Solo", "Solos", "Interlude", "Vamp", "Outro", "Shout", "Refrain", "Ending",
+    "Coda", "Tag", "Trio", "Head", "Theme", "Break", "Breakdown", "Backgrounds", "Instrumental", "Finale", "Hook",
+)  # fmt: skip
+"""Names of sections that stand in frames (common practice)."""
+FRAMED, FRAMED_CLEARER = 0.45, 0.06
+"""What may be wrong in such a name, a letter, and how much further off the next one is."""
+EDGES = "()[]|'.,-&/ "
+"""What a frame's own line may have been taken for,"""
+SIDES = "Il1|"
+"""or, beside a single letter, its upright sides."""
 WORST = 0.31
 """What may be wrong in a word, in letters for each of its letters."""
 LOST = 0.8
@@ -28,13 +40,42 @@ ALIKE = 0.4
 LOOKS = ("iltjf1|!r", "oecad0qgb", "nuhmra", "sS5g", "vyu", "fptr", "bdh", "8b", "kh", "d0o")
 
 
+def framed_set_right(found: Sequence[Phrase], frames: Sequence[Box]) -> list[Phrase]:
+    """All phrases of a page, those in one frame as one where they come near to a section's name or a lone letter."""
+    out = list(found)
+    for x0, top, x1, foot in frames:
+        inside = [
+            p for p in out if x0 < p.middle < x1 and top < (p.y0 + p.y1) / 2 < foot and p.x1 - p.x0 < x1 - x0 + p.size
+        ]
+        inside.sort(key=lambda p: p.x0)
+        text = _framed_name("".join(p.text for p in inside)) if inside else ""
+        if text and [text] != [p.text for p in inside]:
+            out = [p for p in out if not any(p is one for one in inside)]
+            out.append(_as_one(sorted(inside, key=lambda p: -p.size), text)._replace(x0=min(p.x0 for p in inside)))
+    return out
+
+
+@lru_cache(maxsize=4096)
+def _framed_name(text: str) -> str:
+    """The section's name or the single letter that stands in a frame; "" when neither is clear."""
+    bare = text.strip(EDGES)
+    if len(bare) == 3 and bare[0] in SIDES and bare[2] in SIDES and bare[1].isupper():
+        return bare[1]
+    plain = _plain(bare)
+    if len(plain) < 3 or plain.isdecimal():
+        return ""
+    off = sorted((_off(plain, word.lower()) / len(word), word) for word in SECTIONS)
+    (best, word), (second, _) = off[:2]
+    return word if best <= FRAMED and (best == 0 or second > best + FRAMED_CLEARER) else ""
+
+
 def rows_set_right(found: Sequence[Phrase]) -> list[Phrase]:
     """All phrases of a page set right; words of a jump that were read as several phrases are one."""
     out: list[Phrase] = []
     left = sorted(found, key=lambda p: p.x0)
     while left:
         row = _row_from(left)
-        whole = next((n for n in range(len(row), 1, -1) if _jump(row[:n])), 0)
+        whole = next((n for n in range(len(row), 0, -1) if _jump(row[:n])), 0)
         if whole:
             out.append(_as_one(row[:whole], _jump(row[:whole])))
         else:

@@ -34,6 +34,8 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
 
 An l may be missing: in slanted faces without serifs it is a plain stroke when text is drawn as outlines.
 """
+UNLED = re.compile(r"d[sc]al?")
+"""A jump back that does not say where it leads."""
 _FIGURE = re.compile(r"[1-4]|I{1,3}|IV")
 _OPENINGS = frozenset(("to", "d.s. al", "d.c. al", "d.", "dal", "da"))
 AT_END = frozenset(
@@ -94,6 +96,7 @@ def find_signs(
         for one, boxes in _on_page(free, glyphs):
             found.append((one, lines))
             used |= {(page, box) for box in boxes}
+    found = [(_led(one, [f.kind for f, _ in found]), lines) for one, lines in found]
     placed = [(one, _at_start(one, lines)) for one, lines in found if one.kind not in AT_END]
     signs = _coda_signs([(sign, one.bare) for one, sign in placed if sign is not None], [f.kind for f, _ in found])
     landings = {s.bar for s in signs if s.kind is SignKind.CODA}
@@ -107,6 +110,16 @@ def find_signs(
             landing = None if landings else _landing_behind(one, sign, lines)
             signs += [landing] if landing else []
     return _without_echoes(signs), used
+
+
+def _led(one: Found, kinds: Sequence[SignKind]) -> Found:
+    """A "D.S. al" whose last word was not read leads to the part's coda, or else to its Fine (common practice)."""
+    if not UNLED.fullmatch(_bare(one.text)):
+        return one
+    back = "ds" if one.kind is SignKind.DS else "dc"
+    if SignKind.CODA in kinds or SignKind.TO_CODA in kinds:
+        return one._replace(kind=SignKind(f"{back}-al-coda"))
+    return one._replace(kind=SignKind(f"{back}-al-fine")) if SignKind.FINE in kinds else one
 
 
 def _landing_behind(jump: Found, placed: Sign, lines: Sequence[MusicLine]) -> Sign | None:
@@ -130,6 +143,8 @@ def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[F
         if n in skip or not re.search(r"[CcDdFfSsTt]", phrase.text):
             continue
         kind, members = _grown(n, phrases, signs)
+        if kind is None and phrase.style[0] == OUTLINE and UNLED.fullmatch(_bare(phrase.text)):
+            kind = SignKind.DS if _bare(phrase.text)[1] == "s" else SignKind.DC
         if kind is None:
             continue
         members = _with_turn(kind, members, phrases)
@@ -222,9 +237,14 @@ def _grown(n: int, phrases: Sequence[Phrase], signs: Sequence[Glyph]) -> tuple[S
     return best
 
 
+def _bare(text: str) -> str:
+    """Words without spaces and points, in small letters."""
+    return re.sub(r"[\s.…,:;()\[\]*\"'“”-]+", "", text.lower())
+
+
 def _kind(text: str, *, glued: bool = True) -> SignKind | None:
     """What words say; `glued`: other words may have run into a To Coda, as when they are set over one another."""
-    plain = re.sub(r"[\s.…,:;()\[\]*\"'“”-]+", "", text.lower())
+    plain = _bare(text)
     loose = re.sub(r"[\s()\[\]*]+", "", text.lower())
     for kind, pattern in WORDS:
         if pattern.fullmatch(plain) or pattern.fullmatch(loose):
@@ -298,7 +318,8 @@ def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps:
     cost, page, bar = costs[0]
     sure = all(other - cost > 1.5 or where == bar for other, _, where in costs[1:])
     sure = sure and clear[bar] - min(clear.values()) < OTHERS  # words at one line that suit another's barline
-    sure = sure and not (outlined and kind in (SignKind.DS, SignKind.DC))  # "al Coda" may follow unread
+    unread = kind in (SignKind.DS, SignKind.DC) or UNLED.fullmatch(_bare(text))  # "al Coda" may follow
+    sure = sure and not (outlined and unread)
     return Sign(kind, bar, "end", page, box, text, 1.0 if sure else 0.85)
 
 
