@@ -369,7 +369,7 @@ class App {
       } else if (this.session.connection.state === 'joined') this.stand.slips.say(message.why);
     } else if (message.type === 'slip') {
       // Words for a moment that has passed would mislead; the new state stands on the thread. The Form lists it anyway.
-      if (this.screen !== 'form' && !this.clock.tooLate(message.at)) this.stand.slips.say(message.words, message.at > 0);
+      if (this.screen !== 'form' && !this.clock.tooLate(message.at)) this.saySlip(message);
     }
     else if (message.type === 'tune') {
       this.shelf.hearTune(message);
@@ -395,6 +395,13 @@ class App {
       this.#returning = false;
     }
     this.redraw();
+  }
+
+  /** What was decided; of a tune that is not on the page, with its name. @param {import('./wire.js').Slip} slip */
+  saySlip({ words, tune, at }) {
+    const here = this.reader.place?.tune === tune;
+    const title = here ? '' : this.room.title(tune);
+    this.stand.slips.say(title ? `${title}: ${words}` : words, at > 0, here ? tune : '');
   }
 
   /** @param {PositionView} position */
@@ -526,6 +533,7 @@ class App {
     const { position } = this.room;
     const copy = place?.copy;
     const laying = copy ? this.shelf.laying(copy) : null;
+    this.stand.slips.turnTo(place?.tune ?? '');
     const data = document.body.dataset;
     data.call = String(this.reader.call);
     data.tune = place?.tune ?? '';

@@ -38,6 +38,7 @@ export class Lead {
   #marks = h('div.marks');
   #parts = {
     now: h('header.now'),
+    stands: h('p.stands', { role: 'status' }),
     rows: h('div.rows', { role: 'list' }),
     search: h('div.search'),
     foot: h('p.foot.quiet'),
@@ -67,9 +68,9 @@ export class Lead {
     this.act = new Act(room, to);
     this.callingKey = new CallingKey({ ...to, call: () => void this.act.callByFoot() });
     this.changing = new SetChanging(room, { ask: to.ask, changed: () => this.draw() });
-    const { now, rows, search, foot, changing, places, chairs } = this.#parts;
+    const { now, stands, rows, search, foot, changing, places, chairs } = this.#parts;
     const side = h('section.side', {}, changing, places, chairs, this.callingKey.element);
-    this.element.append(now, h('div.columns', {}, h('section.set', {}, search, rows, foot), side), this.act.element);
+    this.element.append(now, stands, h('div.columns', {}, h('section.set', {}, search, rows, foot), side), this.act.element);
     rows.onpointerdown = (event) => this.#carry(event);
     rows.onpointermove = (event) => this.#carryOn(event);
     rows.onpointerup = () => this.#putDown(true);
@@ -83,7 +84,7 @@ export class Lead {
     const on = room.titleOf(room.on);
     const stands = whoseStands(position, position.words ? `${on} from ${position.words}` : on, this.to.me());
     this.#parts.now.replaceChildren(
-      h('div', {}, h('p.over', {}, `On now${by}`), h('h1', {}, on || 'Nothing called yet'), ...(stands ? [h('p.stands', { role: 'status' }, stands)] : [])),
+      h('div', {}, h('p.over', {}, `On now${by}`), h('h1', {}, on || 'Nothing called yet')),
       h(
         'div.keys-of-screen',
         {},
@@ -91,6 +92,8 @@ export class Lead {
         key('My page', this.to.leave, { 'data-do': 'leave' }),
       ),
     );
+    this.#parts.stands.textContent = stands;
+    this.#parts.stands.hidden = !stands;
     // A row that is carried, and words that are being typed, stay as they are.
     if (this.#carried) return;
     if (!this.to.mayCall()) this.changing.chosen = null;

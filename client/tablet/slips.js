@@ -2,7 +2,11 @@
  * Slips: words at the foot of the page that leave by themselves. They lie over the thread, in the page's bottom margin,
  * so that no note is ever under them: the newest at once, those before it beside it where there is room, else after it.
  *
- * @typedef {{words: string, left: number, ends: number}} Slip what it says, for how long yet (ms), and when it is stale
+ * @typedef {object} Slip
+ * @property {string} words
+ * @property {number} left for how long yet, ms
+ * @property {number} ends when it is stale
+ * @property {string} tune the tune on the page that it is about; empty: it holds on any page
  */
 import { h } from './dom.js';
 
@@ -38,11 +42,23 @@ export class Slips {
   #since = 0;
   #timer = 0;
 
-  /** @param {string} words @param {boolean} [now] for this moment only: not shown again after others */
-  say(words, now = false) {
+  /**
+   * @param {string} words
+   * @param {boolean} [now] for this moment only: not shown again after others
+   * @param {string} [tune] that it is about, if that is on the page
+   */
+  say(words, now = false, tune = '') {
     if (this.#kept.some((one) => one.words === words)) return;
     this.#pass();
-    this.#kept = [{ words, left: STAYS, ends: now ? performance.now() + STAYS : Infinity }, ...this.#kept].slice(0, MOST);
+    this.#kept = [{ words, left: STAYS, ends: now ? performance.now() + STAYS : Infinity, tune }, ...this.#kept].slice(0, MOST);
+    this.#draw();
+  }
+
+  /** Another tune is on the page: words about the one before would be read as its own. @param {string} tune */
+  turnTo(tune) {
+    if (!this.#kept.some((one) => one.tune && one.tune !== tune)) return;
+    this.#pass();
+    this.#kept = this.#kept.filter((one) => !one.tune || one.tune === tune);
     this.#draw();
   }
 

@@ -49,6 +49,23 @@ async def test_words_at_the_foot_never_lie_over_music(demo_band: Path, tmp_path:
             assert all(word in heard for words in said for word in words.split())
 
 
+async def test_words_about_a_tune_leave_with_it(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        stand = await stage.sit("Trumpet 1")
+        said = await stand.app(
+            """const said = () => [...document.querySelectorAll('.slip')].map((slip) => slip.textContent);
+            const here = app.reader.place.tune;
+            const other = app.room.inSet.find(({ tune }) => tune !== here).tune;
+            app.saySlip({ tune: here, words: 'Cut D to E', at: 0 });
+            const before = said();
+            app.stand.slips.turnTo(other);
+            const after = said();
+            app.saySlip({ tune: other, words: 'Cut A to B', at: 0 });
+            return [before, after, said()];"""
+        )
+        assert said == [["Cut D to E"], [], ["Ninepenny Waltz: Cut A to B"]]
+
+
 async def test_a_cue_leaves_the_thread_in_sight(demo_band: Path, tmp_path: Path) -> None:
     async with on_stage(demo_band, tmp_path / "band") as stage:
         codes = stage.hub.settings.codes

@@ -24,19 +24,21 @@ async def said(leader: Stand, words: str) -> None:
 async def test_two_leaders_at_once(demo_band: Path, tmp_path: Path) -> None:
     async with on_stage(demo_band, tmp_path / "band") as stage:
         code = stage.hub.settings.codes.leader
-        link = Link()
-        bass = await stage.sit("Bass", code)
-        drums = await stage.sit("Drums", code, link)
+        links = Link(), Link()
+        bass = await stage.sit("Bass", code, links[0])
+        drums = await stage.sit("Drums", code, links[1])
         player = await stage.sit("Alto 1")
         for one in (bass, drums):
             await one.page.keyboard.press("l")
-        # Each names a tune; what Drums hears of it is held back, so that both call under the same call.
+        # Each names a tune; what they hear is held back, so that both call under the same call.
         await named(drums, GLOVES)
-        link.holds = True
+        links[1].holds = True
         await named(bass, WALTZ)
+        links[0].holds = True
         await asyncio.gather(*(one.page.click("[data-do=call]", timeout=PATIENCE) for one in (bass, drums)))
         await player.until(call="2", glass="shown")
-        link.release()
+        for link in links:
+            link.release()
         stands = (bass, drums, player)
         await asyncio.gather(*(one.until(call="2") for one in stands))
         assert len({(await one.data())["tune"] for one in stands}) == 1, "everyone is on one tune"
