@@ -23,14 +23,13 @@ import pymupdf
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 import scanning
-from collaparte.paper.scans import page as scan_page
-from collaparte.paper.scans import staves as scan_staves
-from collaparte.paper.scans import strokes as scan_strokes
 from collaparte.paper.scans.cells import cells_of
 from collaparte.paper.scans.letters import CLASSES, NONE, SIGNS, features
 from collaparte.paper.scans.page import Bent, Dark
+from collaparte.paper.scans.straight import set_straight
 from collaparte.paper.sight import fonts, shapes
 from paper import glyph_shapes
+from paper.learning import kept, trained
 
 OUT = Path(__file__).parent.parent.parent / "server/collaparte/paper/scans/letters.npz"
 A4 = (595.0, 842.0)
@@ -48,7 +47,6 @@ POINTS = ".,-&()'"
 HIDDEN = (256, 96)
 DAMAGED = 3
 """Each sheet is scanned so many times."""
-EPOCHS, BATCH, RATE = 26, 256, 0.0012
 
 
 class Drawn(NamedTuple):
@@ -182,28 +180,10 @@ def all_signs() -> list[tuple[int, Outline]]:
 
 
 def straight(pdf: bytes, how: scanning.Damage, seed: int) -> tuple[Dark, Bent, scanning.Place, float] | None:
-    """A sheet scanned and set straight without its staff lines, as `scan.scanned` does it; its space in pixels."""
+    """A sheet scanned and set straight, without its staff lines; its space in pixels."""
     scan, places = scanning.scanned(pdf, how, seed)
-    page = pymupdf.open(stream=scan)[0]
-    grey, scale = scan_page.grey_page(page)
-    dark = scan_page.darkness(grey)
-    slope = scan_page.tilt(dark)
-    dark = scan_page.level(dark, slope)
-    lean = scan_page.leaning(dark, slope)
-    dark = scan_page.upright(dark, lean)
-    rhythm = scan_staves.thickness_and_pitch(dark)
-    found = scan_staves.trails(dark, *rhythm) if rhythm else []
-    if rhythm is None or not found:
-        return None
-    height, width = dark.shape
-    waves = scan_staves.waves(found, dark.shape) or (None, None, None)
-    bent = Bent(scale, slope, lean, (width / 2, height / 2), *waves)
-    dark = scan_page.levelled(dark, bent)
-    staves = scan_staves.measured(dark, found, *rhythm)
-    if not staves:
-        return None
-    space = float(np.median([s.space for s in staves]))
-    return scan_strokes.without_lines(dark, staves, rhythm[0]), bent, places[0], space
+    seen = set_straight(pymupdf.open(stream=scan)[0])
+    return (seen.bare, seen.bent, places[0], float(np.median([s.space for s in seen.staves]))) if seen else None
 
 
 def straightened(bent: Bent, place: scanning.Place, x: float, y: float) -> tuple[float, float]:
@@ -292,62 +272,6 @@ def gathered(sheets: int, seed: int, faces: Sequence[Face]) -> dict[str, npt.NDA
     }
 
 
-Weights = list[npt.NDArray[np.float32]]
-
-
-def trained(x: npt.NDArray[np.float32], labels: npt.NDArray[np.intp], seed: int) -> Weights:
-    """Weights and biases of the layers, learned by Adam's rule with a falling rate."""
-    dice = np.random.default_rng(seed)
-    sizes = (x.shape[1], *HIDDEN, len(CLASSES))
-    weights: Weights = []
-    for a, b in pairwise(sizes):
-        weights += [(dice.standard_normal((a, b)) * np.sqrt(2 / a)).astype(np.float32), np.zeros(b, np.float32)]
-    first, second, step = [np.zeros_like(w) for w in weights], [np.zeros_like(w) for w in weights], 0
-    total = EPOCHS * (len(x) // BATCH)
-    for epoch in range(EPOCHS):
-        order, loss = dice.permutation(len(x)), 0.0
-        for at in range(0, len(x) - BATCH + 1, BATCH):
-            some = order[at : at + BATCH]
-            slopes, off = _slopes(weights, x[some], labels[some], dice)
-            loss += off
-            step += 1
-            rate = RATE * (1 - step / (total + 1))
-            for n, slope in enumerate(slopes):
-                first[n] += 0.1 * (slope - first[n])
-                second[n] += 0.001 * (slope**2 - second[n])
-                weights[n] -= (
-                    rate * (first[n] / (1 - 0.9**step)) / (np.sqrt(second[n] / (1 - 0.999**step)) + 1e-8)
-                    + (1e-5 * weights[n] if n % 2 == 0 else 0)
-                ).astype(np.float32)
-        print(f"epoch {epoch + 1}: loss {loss / (len(x) // BATCH):.4f}", flush=True)
-    return weights
-
-
-def _slopes(
-    weights: Weights, x: npt.NDArray[np.float32], labels: npt.NDArray[np.intp], dice: np.random.Generator
-) -> tuple[Weights, float]:
-    """How the loss changes with each weight, some hidden cells left out by lot, and the loss."""
-    layers, kept = [x], []
-    for n in range(0, len(weights) - 2, 2):
-        hidden = layers[-1] @ weights[n] + weights[n + 1]
-        on = (hidden > 0) & (dice.random(hidden.shape, dtype=np.float32) > 0.1)
-        kept.append(on)
-        layers.append((hidden * on).astype(np.float32) / np.float32(0.9))
-    out = layers[-1] @ weights[-2] + weights[-1]
-    out = np.exp(out - out.max(axis=1, keepdims=True))
-    out /= out.sum(axis=1, keepdims=True)
-    loss = float(-np.log(out[np.arange(len(x)), labels] + 1e-9).mean())
-    wanted = np.full_like(out, 0.03 / out.shape[1])
-    wanted[np.arange(len(x)), labels] += 0.97
-    back = (out - wanted) / len(x)
-    slopes: Weights = []
-    for n in range(len(weights) - 2, -1, -2):
-        slopes = [layers[n // 2].T @ back, back.sum(axis=0), *slopes]
-        if n:
-            back = (back @ weights[n].T) * kept[n // 2 - 1] / np.float32(0.9)
-    return slopes, loss
-
-
 def main() -> None:
     say = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     say.add_argument("--sheets", type=int, default=120)
@@ -361,15 +285,13 @@ def main() -> None:
         if asked.samples:
             np.savez(asked.samples, **store)
     x, labels = store["features"].astype(np.float32), store["labels"]
-    weights = trained(x, labels, asked.seed)
+    weights = trained(x, labels, (x.shape[1], *HIDDEN, len(CLASSES)), asked.seed, epochs=26)
     sizes = np.zeros((len(CLASSES), 2), dtype=np.float16)
     for n in range(len(CLASSES)):
         mine = labels == n
         if mine.any():
             sizes[n] = np.median(store["heights"][mine]), np.median(store["feet"][mine])
-    named = {f"layer{n}": w.astype(np.float16) for n, w in enumerate(weights)}
-    np.savez_compressed(OUT, sizes=sizes, **named)
-    print(OUT, OUT.stat().st_size)
+    kept(weights, OUT, sizes=sizes)
 
 
 if __name__ == "__main__":

@@ -11,7 +11,7 @@ import pytest
 
 import scanning
 from collaparte.paper.scans.bits import Dark
-from collaparte.paper.scans.letters import CLASSES, NONE, chances
+from collaparte.paper.scans.letters import CLASSES, NONE, classed
 from collaparte.paper.scans.touching import parts
 from paper import glyph_shapes, scan_letters
 
@@ -34,7 +34,7 @@ def test_letters_of_a_fresh_sheet_are_told(damaged: bool) -> None:
     assert seen
     found = [s for s in scan_letters.samples(sheet, *seen, dice) if CLASSES[s.label] != NONE]
     assert len(found) > 100
-    told = chances(np.stack([s.features for s in found])).argmax(axis=1)
+    told = classed(np.stack([s.features for s in found])).argmax(axis=1)
     right = np.mean(told == np.array([s.label for s in found]))
     # 10 fresh damaged sheets measured: 0.90 to 0.999, 0.977 in the mean; small print on a bad scan may be worse.
     assert right > (0.7 if damaged else 0.93)

@@ -4,16 +4,11 @@ The weights (`letters.npz`) are made by tests/paper/scan_letters.py from open fo
 16 x 16 cells of coverage (`cells.py`) beside its shape and size.
 """
 
-from functools import lru_cache
-from importlib import resources
-from io import BytesIO
-from typing import NamedTuple
-
 import numpy as np
-import numpy.typing as npt
 
 from collaparte.paper.scans.bits import Dark
 from collaparte.paper.scans.cells import cells_of
+from collaparte.paper.scans.net import Floats, chances, weights
 from collaparte.paper.sight.shapes import NO_MATCH, Cells, Match
 
 NONE = ""
@@ -22,23 +17,7 @@ CLASSES = (NONE, *SIGNS, *"0123456789", *"ABDEFGHJKLMNQRTY", *"abcdefghijklmnopq
 """What a piece may be; letters that look alike in both cases are the small one, strokes (I, l) are l."""
 DOUBT = 0.48
 """How far off a letter is for each share of the chance that it is another one."""
-
-Floats = npt.NDArray[np.float32]
-
-
-class _Net(NamedTuple):
-    layers: tuple[Floats, ...]
-    """Weights and biases in turn."""
-    sizes: Floats
-    """Height and foot of each class in em."""
-
-
-@lru_cache(maxsize=1)
-def _net() -> _Net:
-    data = resources.files("collaparte.paper.scans").joinpath("letters.npz").read_bytes()
-    store = np.load(BytesIO(data), allow_pickle=False)
-    count = sum(name.startswith("layer") for name in store.files)
-    return _Net(tuple(store[f"layer{n}"].astype(np.float32) for n in range(count)), store["sizes"].astype(np.float32))
+FILE = "letters.npz"
 
 
 def features(cells: Cells, wide: Floats, high: Floats, space: float) -> Floats:
@@ -47,22 +26,15 @@ def features(cells: Cells, wide: Floats, high: Floats, space: float) -> Floats:
     return np.concatenate([cells, more.astype(np.float32)], axis=1)
 
 
-def chances(seen: Floats) -> Floats:
+def classed(seen: Floats) -> Floats:
     """How likely each piece, by its features (one a row), is of each class."""
-    out, layers = seen, _net().layers
-    for n in range(0, len(layers), 2):
-        out = out @ layers[n] + layers[n + 1]
-        if n + 2 < len(layers):
-            out = np.maximum(out, 0)
-    out = np.exp(out - out.max(axis=1, keepdims=True))
-    told: Floats = out / out.sum(axis=1, keepdims=True)
-    return told
+    return chances(seen, FILE)
 
 
 def letter_chance(mask: Dark, space: float) -> float:
     """How likely a piece of ink without white round it is a letter or figure; `space` in pixels."""
     high, wide = np.array(mask.shape, dtype=np.float32)
-    told = chances(features(cells_of(mask)[None], wide[None], high[None], space))[0]
+    told = classed(features(cells_of(mask)[None], wide[None], high[None], space))[0]
     return float(told[1 + len(SIGNS) :].max())
 
 
@@ -71,7 +43,7 @@ def letter_match(chance: Floats, height: float) -> Match:
     at = int(chance.argmax())
     if CLASSES[at] in (NONE, *SIGNS):
         return NO_MATCH
-    tall, foot = _net().sizes[at].tolist()
+    tall, foot = weights(FILE)["sizes"][at].tolist()
     size = height / tall
     return Match("letter", CLASSES[at], DOUBT * (1 - float(chance[at])), size, foot * size)
 

@@ -5,11 +5,10 @@ from typing import NamedTuple
 import pymupdf
 
 from collaparte.paper.scans import levels as scan_levels
-from collaparte.paper.scans import page as scan_page
-from collaparte.paper.scans import staves as scan_staves
 from collaparte.paper.scans import strokes as scan_strokes
 from collaparte.paper.scans.page import Bent
 from collaparte.paper.scans.shapes import find_shapes
+from collaparte.paper.scans.straight import set_straight
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Glyph, PageInk, Rule
 
@@ -29,29 +28,11 @@ class Scanned(NamedTuple):
 
 def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
     """What a picture on the page shows, when it shows staves; `ink` is what is drawn over it."""
-    grey, scale = scan_page.grey_page(page)
-    dark = scan_page.darkness(grey)
-    del grey
-    slope = scan_page.tilt(dark)
-    scan_page.level(dark, slope)
-    lean = scan_page.leaning(dark, slope)
-    scan_page.upright(dark, lean)
-    rhythm = scan_staves.thickness_and_pitch(dark)
-    if rhythm is None:
+    straight = set_straight(page)
+    if straight is None:
         return None
-    thick, pitch = rhythm
-    found = scan_staves.trails(dark, thick, pitch)
-    if not found:
-        return None
-    height, width = dark.shape
-    bent = Bent(
-        scale, slope, lean, (width / 2, height / 2), *(scan_staves.waves(found, dark.shape) or (None, None, None))
-    )
-    dark = scan_page.levelled(dark, bent)
-    staves = scan_staves.measured(dark, found, thick, pitch)
-    if not staves:
-        return None
-    bare = scan_strokes.without_lines(dark, staves, thick)
+    dark, bare, bent, staves, thick, pitch = straight
+    scale = bent.scale
     beside = [scan_strokes.Dots(bare, stave) for stave in staves]
     candidates = scan_strokes.barline_strokes(dark, bare, staves, beside)
     uprights = [s for s in candidates if s.chance >= 0.5]

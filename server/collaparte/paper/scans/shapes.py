@@ -8,8 +8,9 @@ import numpy.typing as npt
 
 from collaparte.paper.scans.cells import PixelBox, cells_of, cells_of_parts
 from collaparte.paper.scans.frames import box_of, rings, rooms, sides
-from collaparte.paper.scans.letters import SIGNS, Floats, chances, features, letter_match, sign_match
+from collaparte.paper.scans.letters import SIGNS, classed, features, letter_match, sign_match
 from collaparte.paper.scans.levels import BLOCK, rest_room
+from collaparte.paper.scans.net import Floats
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected
 from collaparte.paper.scans.staves import ScannedStave
@@ -270,7 +271,7 @@ def _looked_up(
     wide = np.array([b.x1 - b.x0 for b in blobs], dtype=np.float32)
     high = np.array([b.y1 - b.y0 for b in blobs], dtype=np.float32)
     signs = shapes.nearest_signs(cells, wide, high, points)
-    told = chances(features(cells, wide, high, points))
+    told = classed(features(cells, wide, high, points))
     return [
         (blob, _sign(near, chance), letter_match(chance, blob.y1 - blob.y0) if may_be else shapes.NO_MATCH)
         for blob, near, chance, may_be in zip(blobs, signs, told, lettered, strict=True)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from collaparte.paper.scans import beside as scan_beside
 from collaparte.paper.scans.bits import Dark
 from collaparte.paper.scans.page import Floats, runs
 from collaparte.paper.scans.staves import ScannedStave
@@ -50,6 +51,10 @@ MERGED = 0.85
 """A stroke wider than this, in spaces, is a thin and a thick one run together."""
 THIN, THICK = 0.16, 0.5
 """Widths of barlines in spaces (SMuFL's engraving defaults)."""
+TAKEN = 0.5
+"""A stroke at least so likely is a barline."""
+LOOKING, UNLIKE, LOOKS_NOT = 0.6, 0.4, 0.1
+"""How likely one is that is a barline by its looks alone, and one by its measures alone that hardly looks like one."""
 SNAPPED = 0.6
 """A barline ends at its stave's outer line, not so many spaces beyond or short of it: dust touches it, it is torn."""
 THICKER = 0.2
@@ -261,14 +266,16 @@ def _snapped(end: int, lines: Sequence[float], space: float) -> int:
 def _on_stave(dark: Dark, bare: Dark, stave: ScannedStave, others: Sequence[ScannedStave], dots: Dots) -> list[Stroke]:
     space = stave.space
     top, bottom = round(stave.top), round(stave.bottom) + 1
-    x0, x1 = max(3, int(stave.x0 - 0.5 * space)), min(dark.shape[1] - 4, int(stave.x1 + 0.5 * space))
-    strokes = _columns(dark, bare, top, bottom, x0, x1, space)
+    strokes = through(dark, bare, stave)
     if not strokes:
         return []
     ends = [_ends(dark, left, right, top, bottom) for left, right, _ in strokes]
     low = max(0, min(y0 for y0, _ in ends) - math.ceil(space))
     ground = _healed(dark, bare, low, max(y1 for _, y1 in ends) + math.ceil(space), (stave, *others))
     ragged = _ragged(bare, top, bottom, stave)
+    looks = scan_beside.likely(
+        scan_beside.pictures(bare, [(left + right) / 2 for left, right, _ in strokes], stave)
+    ).tolist()
     out = []
     for n, (left, right, cover) in enumerate(strokes):
         if right - left > WIDEST * space:
@@ -285,20 +292,36 @@ def _on_stave(dark: Dark, bare: Dark, stave: ScannedStave, others: Sequence[Scan
         tall = _too_tall(y0, y1, top, bottom, space, others)
         chance = _chance(cover, hung, tall)
         sides = [ragged[x] for x, room in ((left - 3, before), (right + 2, after)) if room > 6]
-        beside = max(sides, default=0.0)
-        if beside >= RAGGED:
+        along = max(sides, default=0.0)
+        if along >= RAGGED:
             chance *= 0.4
-        elif beside < HEADLESS and cover > WHOLE:
+        elif along < HEADLESS and cover > WHOLE:
             # What hangs on its end and leaves it bare along the stave is a pencil's, or a neighbour's.
             held = sum(abs(end - edge) < AT_EDGE * space for end, edge in ((y0, top), (y1, bottom)))
             free = all(room > 6 or room == 0 for room in (before, after))
             chance = max(chance, CROSSED[held] if free else min(CROSSED[held], AMONG))
+        if left > stave.x0 + space:  # what begins a stave is told by the staves that it joins
+            chance = _looking(chance, looks[n])
         if chance <= 0:
             continue
         if tall:
             y0, y1 = max(y0, top - int(0.25 * space)), min(y1, bottom + int(0.25 * space))
         out.append(Stroke(left, right, y0, y1, chance))
     return out
+
+
+def through(dark: Dark, bare: Dark, stave: ScannedStave) -> list[tuple[int, int, float]]:
+    """The upright strokes from a stave's top to its bottom: from, to, the share of its height that is dark."""
+    space = stave.space
+    x0, x1 = max(3, int(stave.x0 - 0.5 * space)), min(dark.shape[1] - 4, int(stave.x1 + 0.5 * space))
+    return _columns(dark, bare, round(stave.top), round(stave.bottom) + 1, x0, x1, space)
+
+
+def _looking(chance: float, looks: float) -> float:
+    """How likely a stroke is a barline that looks like one so much: where looks and measures differ it is in doubt."""
+    if chance < TAKEN <= looks:
+        return LOOKING
+    return chance if looks >= TAKEN else min(chance, LOOKING if looks >= LOOKS_NOT else UNLIKE)
 
 
 def _ragged(bare: Dark, top: int, bottom: int, stave: ScannedStave) -> Floats:

@@ -6,7 +6,7 @@ import numpy as np
 
 from collaparte.paper.scans.bits import Dark
 from collaparte.paper.scans.cells import cells_of
-from collaparte.paper.scans.letters import CLASSES, NONE, SIGNS, chances, features
+from collaparte.paper.scans.letters import CLASSES, NONE, SIGNS, classed, features
 
 THIN = 0.55
 """A cut goes through ink of at most this share of the piece's height."""
@@ -33,7 +33,7 @@ def cuts(mask: Dark, space: float) -> list[int]:
     if not known:
         return []
     high, wide = np.array([part.shape for _, part in known], dtype=np.float32).T
-    told = chances(features(np.stack([cells_of(part) for _, part in known]), wide, high, space))
+    told = classed(features(np.stack([cells_of(part) for _, part in known]), wide, high, space))
     told[:, _NO_LETTER] = 0.0
     likely = {pair: float(chance) for (pair, _), chance in zip(known, told.max(axis=1), strict=True)}
     best: dict[int, tuple[float, list[int]]] = {0: (0.0, [0])}

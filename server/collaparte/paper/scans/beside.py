@@ -1,0 +1,50 @@
+"""Whether an upright stroke through a stave is a barline, told by a net from the ink round it.
+
+The weights (`beside.npz`) are made by tests/paper/scan_strokes.py from engraved charts, damaged as scans are. What is
+looked at is the page without staff lines, from one and a half spaces over the stave to as many below.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from collaparte.paper.scans.bits import Dark
+from collaparte.paper.scans.net import Floats, chances
+from collaparte.paper.scans.staves import ScannedStave
+
+ROUND = 1.6
+"""So many spaces to the left and right of the stroke are looked at,"""
+OVER = 1.5
+"""and so many over and under its stave,"""
+COLUMNS, ROWS = 16, 35
+"""in so many cells."""
+
+
+def pictures(bare: Dark, middles: Sequence[float], stave: ScannedStave) -> Floats:
+    """The shares of ink in cells round each stroke, one a row, by the strokes' middles in pixels."""
+    space = stave.space
+    top, high = round(stave.top - OVER * space), round(4 * space + 2 * OVER * space)
+    wide = round(2 * ROUND * space)
+    page = np.zeros((high, bare.shape[1] + 2 * wide), dtype=np.float32)
+    y0, y1 = max(top, 0), min(top + high, bare.shape[0])
+    page[y0 - top : y1 - top, wide:-wide] = bare[y0:y1]
+    rows = _shares(high, ROWS).T @ page
+    lefts = [wide + round(x - ROUND * space) for x in middles]
+    crops = np.stack([rows[:, x : x + wide] for x in lefts])
+    out: Floats = (crops @ _shares(wide, COLUMNS)).reshape(len(lefts), -1)
+    return out
+
+
+def likely(seen: Floats) -> Floats:
+    """How likely each stroke, by its picture, is a barline."""
+    told: Floats = chances(seen, "beside.npz")[:, 1]
+    return told
+
+
+def _shares(length: int, cells: int) -> Floats:
+    """How much of each cell each of `length` pixels fills."""
+    edges = np.linspace(0, length, cells + 1)
+    pixel = np.arange(length)[:, None]
+    overlap = np.clip(np.minimum(pixel + 1, edges[1:]) - np.maximum(pixel, edges[:-1]), 0, None)
+    out: Floats = (overlap * cells / length).astype(np.float32)
+    return out
