@@ -1,10 +1,13 @@
 """The played order as one part has it: which of its own bars, one after the other, and what it can only be told."""
 
+from collections.abc import Container, Sequence
+
 import msgspec
 
 from collaparte.band.asides import still_bind
 from collaparte.band.state import Part, Tune, Version
-from collaparte.music.played import OPEN, Played
+from collaparte.music.form import Step
+from collaparte.music.played import OPEN, Laid, Played
 from collaparte.music.ruler import indices
 from collaparte.music.words import ordinal
 from collaparte.wire.chart import BarId, Chart
@@ -69,7 +72,7 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
         if bar is not None:
             own.setdefault(bar, []).append(index)
     numbers = {bar.id: bar.number for bar in chart.bars}
-    order, out, last = played.laid(), played.left_out(), -1
+    order, out, last = _signed(played.laid(), played.written, own), played.left_out(), -1
     steps: list[PartStep] = []
     for position, laid in enumerate(order):
         bar, pass_ = played.written[laid.position]
@@ -103,6 +106,28 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
     there = (played.written[laid.position].bar for laid in order if not laid.pickup)
     missing = [bar for bar in dict.fromkeys(there) if bar not in own]
     return PartOrder(tuple(steps), tuple(_missing(chart, missing)))
+
+
+def _signed(order: Sequence[Laid], written: Sequence[Step], own: Container[BarId]) -> list[Laid]:
+    """The order with tonight's repeat signs at bars that a part has: what begins or ends with one that it lacks begins
+    or ends with the next that it does have, if any of that stretch is in it."""
+    signed = list(order)
+    inside: list[int] | None = None
+    times: int | None = None
+    for at, laid in enumerate(order):
+        if laid.starts is not None:
+            inside, times = [], laid.starts
+        if inside is None:
+            continue
+        if written[laid.position].bar in own and not laid.pickup:
+            inside.append(at)
+        if laid.ends:
+            if inside:
+                first, end = inside[0], inside[-1]
+                signed[first] = signed[first]._replace(starts=times)
+                signed[end] = signed[end]._replace(ends=True)
+            inside = None
+    return signed
 
 
 def _around(times: int | None) -> str:
