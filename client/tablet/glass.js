@@ -26,9 +26,10 @@ export class Glass {
     const canvas = document.createElement('canvas');
     canvas.width = bitmap.width;
     canvas.height = bitmap.height;
-    const context = canvas.getContext('bitmaprenderer');
+    // Without transparency: what lies under the visible page need not be drawn.
+    const context = canvas.getContext('bitmaprenderer', { alpha: false });
     if (context) context.transferFromImageBitmap(bitmap);
-    else canvas.getContext('2d')?.drawImage(bitmap, 0, 0);
+    else canvas.getContext('2d', { alpha: false })?.drawImage(bitmap, 0, 0);
     this.#put(key, canvas);
   }
 

@@ -287,10 +287,10 @@ export class Reader {
       const inked = this.#places.get(key);
       this.#places.set(key, place);
       if (turned && (inked?.copy !== place.copy || inked?.start !== place.start)) this.#ink(key, place);
-      this.to.moved();
       this.#onGlass(key, turned);
-      // The pages around have time until this one is seen.
+      // What is said about the page, and the pages around, have time until it is seen.
       if (turned) return;
+      this.to.moved();
     }
     void this.#prepare();
   }
@@ -300,7 +300,9 @@ export class Reader {
     requestAnimationFrame(() =>
       requestAnimationFrame(() => {
         if (this.place && key === this.to.glass.shown && key === this.keyOf(this.place)) this.#tell('glass');
-        if (turned) void this.#prepare();
+        if (!turned) return;
+        this.to.moved();
+        void this.#prepare();
       }),
     );
   }
