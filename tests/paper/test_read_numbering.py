@@ -183,3 +183,39 @@ def test_a_first_bar_that_looks_short_is_no_pickup_when_printed_numbers_say_so(s
     reading = read_part(pdf)
     assert (reading.bars, reading.pickup) == (truth.bars, truth.pickup) and reading.uncounted == ()
     assert [(mark.text, mark.bar) for mark in reading.marks] == truth.marks and reading.confidence >= SURE
+
+
+@needs_engraver
+@pytest.mark.parametrize("counted", [True, False])
+def test_a_short_first_bar_that_printed_numbers_count_is_doubted(counted: bool, tmp_path: Path) -> None:
+    """A pickup is not counted (common practice); `currentBarNumber` sets what is printed (LilyPond NR 1.2.5)."""
+    dice = random.Random(SEED)
+    bars = " | ".join(_beats(dice, 4) for _ in range(30))
+    number = r"\set Score.currentBarNumber = 2" if counted else ""
+    reading = read_part(_engraved(tmp_path, rf"""\time 4/4 \partial 4 c''4 | {number} {bars} \bar "|." """, ""))
+    assert reading.positions == 31
+    assert (reading.confidence >= SURE) is not counted
+    assert any("short as a pickup" in said for said in reading.doubts) is counted
+
+
+@needs_engraver
+@pytest.mark.parametrize("at", [-1, -0.6, -0.2, 0.2, 0.6, 1])
+def test_words_over_two_barlines_are_not_surely_at_the_second(at: float, tmp_path: Path) -> None:
+    """To Coda ends at its barline (common practice); some set it from there on, or over it."""
+    words = rf'\tweak self-alignment-X #{at} \textEndMark \markup \larger \bold "To Coda"'
+    music = rf"""\time 1/4 \repeat unfold 7 {{ c''4 }} {words} \repeat unfold 20 {{ c''4 }} \bar "|." """
+    (sign,) = read_part(_engraved(tmp_path, music, "")).signs
+    assert sign.bar == 7 or sign.confidence < SURE
+
+
+@needs_engraver
+@pytest.mark.parametrize(("thin", "thick", "kind"), [(1.2, 3.0, "final"), (3.6, 3.6, "double"), (1.9, 6.0, "final")])
+def test_a_thick_stroke_is_thick_beside_its_thin_one(thin: float, thick: float, kind: str, tmp_path: Path) -> None:
+    """Widths in lines of the stave, as `hair-thickness` and `thick-thickness` set them (LilyPond IR, BarLine)."""
+    widths = rf"\override BarLine.hair-thickness = {thin} \override BarLine.thick-thickness = {thick}"
+    end = "||" if kind == "double" else "|."
+    music = rf"""\time 4/4 \repeat unfold 8 {{ c''4 d'' e'' f'' }} \bar "{end}" """
+    reading = read_part(_engraved(tmp_path, music, widths))
+    assert [line.kind.value for page in reading.pages for system in page.systems for line in system.barlines][
+        -1
+    ] == kind

@@ -6,6 +6,7 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from collaparte.paper.reading import SURE, BarlineKind, Mark, Uncounted, called
+from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.lines import MusicLine, Printed
 from collaparte.paper.sight.strokes import OUTLINE, PageInk
 
@@ -20,6 +21,10 @@ UNKNOWN_SIGNS = 0.6
 UNCLOSED = 0.85
 """Confidence of a bar that runs over the line's end, when no number confirms it."""
 PICKUP_UNCONFIRMED = "The first bar is short, so it is taken for a pickup; no printed bar number confirms that."
+PICKUP_COUNTED = (
+    "The first bar is as short as a pickup, but the printed bar numbers count it as bar 1, and so does the count: "
+    "look whether the tune's other parts do."
+)
 LIES = "This page lies on its side or its head; it is shown as printed: turn it upright and bring it again."
 SHARED = 0.6
 """Confidence of lines that seem to be another part's or movement's than those before them."""
@@ -125,12 +130,19 @@ def check_all(
     marks: Sequence[Mark],
     uncounted: Sequence[Uncounted] = (),
     unsettled: Sequence[int] = (),
+    short_first: bool = False,
 ) -> list[str]:
     """Every check on counted lines; lowers confidence where something is not sure, and says what in words.
 
-    `unsettled`: bars that only their lengths say are the rest of a split bar.
+    `unsettled`: bars that only their lengths say are the rest of a split bar; `short_first`: printed numbers count a
+    first bar that is shorter than its meter.
     """
     said = check_numbers(lines, uncounted)
+    if short_first:
+        said.append(PICKUP_COUNTED)
+        for line in lines:
+            line.confidence = min(line.confidence, SHORT_FIRST)
+            line.doubt = line.doubt or said[-1]
     if not any(line.numbers for line in lines):
         for line in lines:
             line.confidence = min(line.confidence, SHORT_FIRST if pickup else UNCONFIRMED)
@@ -179,7 +191,11 @@ def _check_rests(lines: Sequence[MusicLine]) -> list[str]:
 def _check_empty(lines: Sequence[MusicLine]) -> list[str]:
     """A bar with nothing in it, among bars of music and with no number behind, may hold a rest that was not told."""
     parts = [(line, n) for line in lines for n in range(len(line.parts))]
-    empty = [(line, n) for line, n in parts if not line.parts[n].music and line.counts[n].bars == 1]
+    empty = [
+        (line, n)
+        for line, n in parts
+        if not line.parts[n].music and line.counts[n].bars == 1 and not _is_repeated(line, line.parts[n])
+    ]
     numbered = max((n for n, line in enumerate(lines) if line.numbers), default=-1)
     said = []
     for line, n in empty if len(empty) < EMPTY * len(parts) else ():
@@ -193,6 +209,12 @@ def _check_empty(lines: Sequence[MusicLine]) -> list[str]:
                 later.confidence = min(later.confidence, UNCLOSED)
                 later.doubt = later.doubt or said[-1]
     return said
+
+
+def _is_repeated(line: MusicLine, part: Segment) -> bool:
+    """Whether a bar holds dots and no notes: with the stroke between them they say that the bar before is repeated."""
+    dots = [g for g in line.system.glyphs if g.kind == "dot" and part.x0 < g.x0 and g.x1 < part.x1]
+    return len(dots) >= 2 and any(s.top < dots[0].y0 and dots[0].y1 < s.bottom for s in line.system.staves)
 
 
 def _check_legend(lines: Sequence[MusicLine]) -> list[str]:

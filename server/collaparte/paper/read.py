@@ -181,7 +181,8 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         line.numbers = [number for number in line.numbers if number is line.printed]
     uncounted, unsettled = find_uncounted(lines, told_endings, changes, lengths)
     mark_beats(lines, changes, inks)
-    said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled)
+    counted_short = not pickup and not scanned_lines and pickups.is_counted(lines, lengths)
+    said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled, counted_short)
     said += scan_count.doubt(scanned_lines, sure, blurred)
     said = _shared(pages, used - {(tempo.page, tempo.box) for tempo in things.tempos}) + (_other_parts(pages) or said)
     if mended:

@@ -14,6 +14,8 @@ THICK = 0.3
 """In staff spaces: SMuFL's engraving defaults have 0.16 for a thin barline and 0.5 for a thick one."""
 THICKER, MOST_THIN = 1.4, 0.45
 """A thick one is so many times as wide as a thin one, which is at most so many spaces wide."""
+UNLIKE = (1.6, 0.1)
+"""One of a barline's strokes is thick when so many times as wide as another, and so many spaces wider."""
 JOINED = 0.85
 """Strokes nearer than this (in spaces, edge to edge) are one barline; SMuFL's default separation is 0.4."""
 REACH = 0.3
@@ -208,7 +210,7 @@ def _barline(group: list[Upright], staves: Sequence[StaveLines], dots: Row, head
         kind = BarlineKind.REPEAT_END
     elif right is not None:
         kind = BarlineKind.REPEAT_START
-    elif any(thick):
+    elif any(thick) or _are_unlike(group, staves[0].space):
         kind = BarlineKind.FINAL
     elif len(group) > 1:
         kind = BarlineKind.DOUBLE
@@ -220,6 +222,12 @@ def _barline(group: list[Upright], staves: Sequence[StaveLines], dots: Row, head
         x1=x1 if right is None else right,
         kind=kind,
     )
+
+
+def _are_unlike(group: Sequence[Upright], space: float) -> bool:
+    """Whether one stroke is much wider than another: the two of a double barline are alike."""
+    widths = [stroke.x1 - stroke.x0 for stroke in group]
+    return max(widths) > UNLIKE[0] * min(widths) and max(widths) - min(widths) > UNLIKE[1] * space
 
 
 def _dots_beside(staves: Sequence[StaveLines], dots: Row, heads: Row, edge: float, *, before: bool) -> float | None:

@@ -30,6 +30,8 @@ NEAR, FAR = 6.0, 8.0
 """Notes of a stave are no further from its outer lines, in spaces; the second where it has no neighbour."""
 BEAMS = 0.4
 """Beams are further apart than this, in spaces: half a space of ink and a gap (SMuFL's defaults: 0.5 and 0.25)."""
+POINT = (0.25, 0.55)
+"""A dot is so many spaces wide; SMuFL's faces have 0.4."""
 FULL = 0.9
 """A first bar shorter than this share of the others is a pickup; triplets make bars seem longer, not shorter."""
 
@@ -131,6 +133,7 @@ def steps(
         for g in line.system.glyphs
         if (g.kind in ("dot", "flag") or _is_point(g)) and part.x0 - space < g.x0 < part.x1 and on_stave(g, stave, 8.0)
     ]
+    near += [dot for b in blobs if part.x0 < b.x0 < part.x1 and (dot := _small_point(b, stave))]
     strokes = _strokes(stave, part, rules, blobs)
     columns: list[tuple[float, float]] = []
     for sign in signs:
@@ -145,6 +148,15 @@ def steps(
 def _is_point(glyph: Glyph) -> bool:
     """A dot off the stave that is known by its shape alone looks like a full stop."""
     return glyph.font == OUTLINE and glyph.value == "."
+
+
+def _small_point(blob: Blob, stave: StaveLines) -> Glyph | None:
+    """A dot off the stave that is a shape without a name, as among ledger lines."""
+    wide, high = (blob.x1 - blob.x0) / stave.space, (blob.y1 - blob.y0) / stave.space
+    if not blob.filled or not all(POINT[0] < side < POINT[1] for side in (wide, high)) or abs(wide - high) > 0.1:
+        return None
+    dot = Glyph(*blob[:4], blob.x0, blob.y1, stave.space, "dot", "", OUTLINE, True)
+    return dot if on_stave(dot, stave, 8.0) else None
 
 
 class _Strokes(NamedTuple):

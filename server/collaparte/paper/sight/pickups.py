@@ -1,8 +1,10 @@
 """Whether a part begins with a pickup: by printed numbers, by marks that are numbers, by its first bar's length."""
 
 from collections.abc import Callable, Sequence
+from statistics import median
 
 from collaparte.paper.reading import Change, Ending, Mark
+from collaparte.paper.sight.durations import FULL, meter_quarters
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import offset
 from collaparte.paper.sight.uncounted import Lengths, endings_anew, split_bars, unexplained
@@ -19,6 +21,20 @@ def has_pickup(lines: Sequence[MusicLine], short: Short) -> bool:
     if numbered and 2 * agreeing > numbered and shift in (0, -1):
         return shift == -1
     return bool(short())
+
+
+def is_counted(lines: Sequence[MusicLine], lengths: Lengths) -> bool:
+    """Whether printed numbers count a first bar that is surely shorter than its meter, beside a whole one.
+
+    A pickup is not counted (common practice), but some programs number all bars that they draw.
+    """
+    first = next((line for line in lines if line.parts), None)
+    meter = meter_quarters(first.head.meter) if first else None
+    if first is None or not meter or not any(line.numbers for line in lines) or _begins_with_rests(lines):
+        return False
+    lasts = lengths.of(first, first.parts[0])
+    others = [length for part in first.parts[1:] if (length := lengths.of(first, part)) is not None]
+    return lasts is not None and lasts < FULL * meter and bool(others) and median(others) >= FULL * meter
 
 
 def _begins_with_rests(lines: Sequence[MusicLine]) -> bool:

@@ -62,6 +62,8 @@ OTHERS = 3.0
 STEM = 3.5
 FAR_BEYOND = 3.0
 """Words that end before their barline lose no more than this, close ones half: some are set at a bar's start."""
+ASTRIDE = 0.6
+"""Words that begin so much before a barline, in spaces, may have been set to it."""
 FARTHEST = 14.0
 """Jump words and signs are at most so many spaces from their stave."""
 
@@ -300,6 +302,7 @@ def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps:
     """Words at a bar's end: over or under the line that they are near to and whose barlines they suit."""
     kind, text, box, _, outlined, _ = found
     costs, clear = [], {}
+    astride: set[int] = set()  # words over a barline that end at the next one: either may be meant
     for line in lines:
         x0, _, x1, _ = line.system.bbox
         if (
@@ -312,6 +315,8 @@ def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps:
                 clash = 10 if kind is SignKind.FINE and bar in jumps else 0  # no piece ends where it jumps back
                 costs.append((_cost(kind, box, line, bar, end, landings) + clash, line.page, bar))
                 clear[bar] = _clear(line, box)
+                if under and under.kind not in STRONG and _is_astride(box, bar, line):
+                    astride.add(bar)
     if not costs:
         return None
     costs.sort(key=lambda c: c[0])
@@ -320,7 +325,14 @@ def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps:
     sure = sure and clear[bar] - min(clear.values()) < OTHERS  # words at one line that suit another's barline
     unread = kind in (SignKind.DS, SignKind.DC) or UNLED.fullmatch(_bare(text))  # "al Coda" may follow
     sure = sure and not (outlined and unread)
+    sure = sure and not (kind is SignKind.TO_CODA and bar in astride)
     return Sign(kind, bar, "end", page, box, text, 1.0 if sure else 0.85)
+
+
+def _is_astride(box: Box, bar: int, line: MusicLine) -> bool:
+    """Whether words stand over the barline before a bar, too, and begin clearly before it."""
+    before = next(p.before for b, p in zip(line.bars, line.parts, strict=True) if b.number + b.count - 1 == bar)
+    return before is not None and box[0] + ASTRIDE * line.space < before.x0 and before.x1 < box[2] - line.space
 
 
 def _strong_end(line: MusicLine, bar: int) -> Barline | None:
