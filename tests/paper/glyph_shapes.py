@@ -172,7 +172,7 @@ def add(out: list, sort: glyphs.Sort, items: list[tuple], scale: float) -> None:
 def letters() -> list[tuple[str, shapes.Picture, float]]:
     """Names ("letter x"), pictures in em, how far the box reaches below the baseline in em."""
     out = []
-    for font, reader in faces():
+    for font, reader in (*faces(), *drawn_as_outlines()):
         for character in LETTERS:
             gid = font.has_glyph(ord(character))
             outline = shapes.contours(fonts.segment_items(reader.outline(gid))) if gid else []
@@ -199,6 +199,14 @@ def faces() -> list[tuple[pymupdf.Font, fonts.Font]]:
         if file.exists():
             out.append((pymupdf.Font(fontfile=str(file)), fonts.Font(file.read_bytes())))
     return out
+
+
+def drawn_as_outlines() -> list[tuple[pymupdf.Font, fonts.Font]]:
+    """More text faces, which are told where an engraved page's text is outlines."""
+    root = site() / "lilypond-binaries"
+    files = [next(root.rglob(f"texgyrecursor-{name}.otf")) for name in ("regular", "bold", "italic", "bolditalic")]
+    files += [file for file in [Path("/usr/share/fonts/truetype/dejavu/DejaVuSans-Oblique.ttf")] if file.exists()]
+    return [(pymupdf.Font(fontfile=str(file)), fonts.Font(file.read_bytes())) for file in files]
 
 
 def music_figures() -> list[tuple[str, shapes.Picture, float]]:

@@ -73,6 +73,27 @@ def test_what_is_told_by_shapes_alone_is_not_sure_and_wrong(seed: int, tmp_path:
     assert counted or reading.confidence < SURE, f"COLLAPARTE_SEED={SEED}: {chart.notes}"
 
 
+FACES = ("C059", "Nimbus Sans", "TeX Gyre Heros", "Nimbus Mono PS", "TeX Gyre Cursor")
+"""Faces that come with the engraver; E and F of all but the first are level and upright edges only, like an H-bar."""
+LETTERED = r"""\version "2.24.0"
+\paper { property-defaults.fonts.serif = "%s" }
+\header { title = "Faces" instrument = "Chair 1" tagline = ##f }
+\new Staff { \set Score.rehearsalMarkFormatter = #%s \time 4/4
+  \repeat unfold 8 { \mark \default \repeat unfold 4 { c''4 d'' e'' f'' } } \bar "|." }"""
+
+
+@needs_engraver
+@pytest.mark.parametrize("face", FACES)
+def test_framed_letters_that_are_outlines_are_read_in_every_face(face: str, tmp_path: Path) -> None:
+    (tmp_path / "barlines.jsonl").write_text("", encoding="utf-8")
+    source = LETTERED % (face, "format-mark-box-alphabet")
+    pdf, _ = engraving.engrave(engraving.Chart(0, source, engraving.Truth(), face), tmp_path)
+    reading = read_part(remade(pdf, replace(PLAIN, text="outlines")))
+    assert [(mark.text, mark.bar) for mark in reading.marks] == [
+        (letter, 4 * n + 1) for n, letter in enumerate("ABCDEFGH")
+    ]
+
+
 def test_makers_differ() -> None:
     """Every choice is met, alone and mixed."""
     mixed = [maker(seed) for seed in range(200)]

@@ -24,6 +24,8 @@ MOST_OF_A_SIGN = 6
 """A path of more boxes and beams than this is no sign; a sharp is four."""
 MOST_STEPS = 40
 """An outline of level and upright edges with more than this is taken for a picture of something."""
+NARROW, WIDE = 0.35, 1.2
+"""Capitals are so many times as wide as they are high; an H-bar is wider."""
 LINE = 3.0
 """Boxes of many in one path that are thinner than this, in points, are lines and no frames."""
 RECENT = 8
@@ -220,6 +222,7 @@ def take_filled(items: Any, half: float, rules: list[Rule], blobs: list[Blob]) -
     stepped = _stepped(items)
     if stepped:
         rules += [Rule(x0 - half, y0 - half, x1 + half, y1 + half) for x0, y0, x1, y1 in stepped]
+        _add_stepped(items, half, blobs)
         return
     _add_blob(items, half, True, blobs)
 
@@ -330,6 +333,13 @@ def _polygon_box(items: Any) -> Box | None:
         if len(corners) == 4:
             return (x0, y0, x1, y1)
     return None
+
+
+def _add_stepped(items: Any, half: float, blobs: list[Blob]) -> None:
+    """An outline of level and upright edges that has a capital's proportions."""
+    x0, y0, x1, y1 = bounds(items)
+    if NARROW * (y1 - y0) < x1 - x0 < WIDE * (y1 - y0):
+        blobs.append(Blob(x0 - half, y0 - half, x1 + half, y1 + half, tuple(items), True, True))
 
 
 def _add_blob(items: Any, half: float, filled: bool, blobs: list[Blob]) -> None:

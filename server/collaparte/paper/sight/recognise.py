@@ -38,6 +38,7 @@ def known_shapes(
     """Glyphs for the shapes that are known, and the shapes that are not."""
     glyphs: list[Glyph] = []
     letters: list[tuple[Glyph, Glyph | None]] = []
+    stepped: list[Blob] = []
     unknown: list[Blob] = []
     seen: set[tuple[int, int, int, int]] = set()
     for blob in blobs:
@@ -48,9 +49,14 @@ def known_shapes(
         if len(parts) == 1 and parts[0][1] == (None, None):  # figures that stand close may be one path
             several = [(piece, named(piece, *_matches(piece, space, memory), staves, space)) for piece in _pieces(blob)]
             parts = several if all(name != (None, None) for _, name in several) else parts
-        if not parts:
+        if not parts and not blob.stepped:
             unknown.append(blob)
         for part, (sign, letter) in parts:
+            if part.stepped:
+                if letter is not None:
+                    letters.append((letter, None))
+                    stepped.append(part)
+                continue
             if letter is not None:
                 letters.append((letter, sign))
             elif sign is not None:
@@ -59,7 +65,19 @@ def known_shapes(
                 unknown.append(part)
                 continue
             seen.add(place)
-    return (glyphs + settled(letters, rules) if letters else glyphs), unknown
+    if not letters:
+        return glyphs, unknown
+    free = [r for r in rules if not any(_is_of(r, one) for one in stepped)] if stepped else rules
+    return glyphs + settled(letters, free), unknown
+
+
+def _is_of(rule: Rule, letter: Blob) -> bool:
+    return (
+        letter.x0 - 0.01 <= rule.x0
+        and rule.x1 <= letter.x1 + 0.01
+        and letter.y0 - 0.01 <= rule.y0
+        and rule.y1 <= letter.y1 + 0.01
+    )
 
 
 def named(
@@ -162,7 +180,7 @@ def _overlap(one: Glyph, other: Glyph) -> bool:
 def _parts(blob: Blob, space: float) -> list[Blob]:
     """The blob, or its separate pieces when it is a whole row of signs in one path."""
     width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
-    if not blob.filled or height < 0.12 * space or height > 12 * space or _is_plain(blob, space):
+    if not blob.filled or height < 0.12 * space or height > 12 * space or (not blob.stepped and _is_plain(blob, space)):
         return []
     if width <= 1.5 * height or len(blob.items) < 12:
         return [blob] if width < 9 * space else []

@@ -28,6 +28,8 @@ class Blob(NamedTuple):
     y1: float
     items: tuple[Any, ...]
     filled: bool
+    stepped: bool = False
+    """Level and upright edges only: it is among the rules, too, and is nothing else unless it is a letter (E, F)."""
 
 
 class Glyph(NamedTuple):
