@@ -12,7 +12,7 @@ SYLLABLES, APART = 5, 3
 """So many words in so many groups, set alike on one baseline under a stave, are sung."""
 ROWS = 2
 """Beside so many sung rows, fewer words of their style and depth under a stave are sung too."""
-JUMP = re.compile(r"(^|\s)(d\.? ?[sc]\.|dal segno|da capo|to coda)", re.IGNORECASE)
+JUMP = re.compile(r"(^|\s)(d ?\.? ?[sc] ?\.|dal segno|da capo|to coda)", re.IGNORECASE)
 """Nobody sings this."""
 REACH = 12.0
 """Words are sung at most so many spaces under their stave; verses stand over one another."""
