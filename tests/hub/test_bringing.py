@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator, Mapping
 from pathlib import Path
 
 import msgspec
+import pymupdf
 import pytest
 
 import scanning
@@ -155,6 +156,19 @@ async def test_one_file_with_all_parts_is_taken_apart(band: Band) -> None:
     before = band.log.seq
     assert {part.became for part in (await band.bring()).values()} == {Became.AGAIN}
     assert band.log.seq == before
+
+
+async def test_a_cover_goes_with_the_part_behind_it(band: Band) -> None:
+    cover = pymupdf.open(stream=sheets.words("Night Ferry", "for eleven players", ()), filetype="pdf")
+    cover.new_page()
+    cover.insert_pdf(pymupdf.open(stream=sheets.book(TITLE, CHAIRS[:2], 60, MARKS), filetype="pdf"))
+    band.put({"all parts.pdf": cover.tobytes()})
+    came = await band.bring()
+    assert [(part.name, part.pages, part.why) for part in came.values()] == [
+        ("Alto 1", (0, 3), ""),
+        ("Alto 2", (4, 5), ""),
+    ]
+    assert not [doubt for part in came.values() for doubt in part.doubts if "New parts" in doubt]
 
 
 async def test_a_copy_that_has_lost_a_bar_is_laid_and_said(band: Band) -> None:

@@ -24,6 +24,7 @@ from collaparte.hub.incoming import Became, Incoming, Progress, Told, Understood
 from collaparte.hub.limits import MB, Refused, check_bytes
 from collaparte.hub.scores import is_score, reference, ruler_by
 from collaparte.hub.seating import Seating
+from collaparte.hub.taken_apart import taken_apart
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.agree import Disagreement, disagreements
 from collaparte.music.align import AGREES, agreeing, align
@@ -114,7 +115,7 @@ class _Understanding:
                     self._step(came.name)
                     return [self._again(came.name, tune, part) for tune, part in known]
                 looked = await self.pool.look(pdf, came.name)
-                parts = self._split(came, original, looked)
+                parts = taken_apart(came, original, looked, self.told, [*self.titles.values()])
                 self.steps += len(parts) - 1
                 for part in parts:
                     last = len(looked.heads) - 1
@@ -162,34 +163,6 @@ class _Understanding:
             for part in tune.parts.values()
             if part.current.original == original
         ]
-
-    def _split(self, came: Came, original: str, looked: jobs.Looked) -> list[Incoming]:
-        """One part for each stretch of pages that begins like a part and names another chair than the one before."""
-        starts = [n for n, head in enumerate(looked.heads) if head.starts_part or n == 0]
-        titles = list(self.titles.values())
-        parts: list[Incoming] = []
-        for start, after in zip(starts, [*starts[1:], len(looked.heads)], strict=True):
-            head = tuple((word.text, word.size) for word in looked.heads[start].words)
-            told = self.told
-            clue = Clue(came.path.name, came.folders, head, len(starts) > 1, told.tune, told.chair)
-            part = Incoming(came.name, original, (start, after - 1), propose(clue, titles))
-            before = parts[-1] if parts else None
-            if before and before.pages and (part.name, part.proposal.title) == (before.name, before.proposal.title):
-                before.pages = (before.pages[0], after - 1)
-            else:
-                parts.append(part)
-        if len(parts) == 1:
-            one = parts[0]
-            if len(starts) > 1:
-                head = tuple((word.text, word.size) for word in looked.heads[0].words)
-                clue = Clue(came.path.name, came.folders, head, False, self.told.tune, self.told.chair)
-                one.proposal = propose(clue, titles)
-            one.pages = None
-        for part in parts:
-            part.doubts += part.proposal.doubts
-            if looked.mended:
-                part.doubts.append("The file is damaged and was mended while it was opened: compare its pages.")
-        return parts
 
     def _mark_twins(self, incoming: list[Incoming]) -> None:
         """The same file twice in one go is one file."""

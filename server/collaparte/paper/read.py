@@ -28,6 +28,7 @@ from collaparte.paper.reading import (
 from collaparte.paper.scans import count as scan_count
 from collaparte.paper.scans import numbers as scan_numbers
 from collaparte.paper.scans.back import placed_back
+from collaparte.paper.scans.scan import PICTURE
 from collaparte.paper.sight import pickups
 from collaparte.paper.sight.beats import mark_beats
 from collaparte.paper.sight.changes import find_changes
@@ -84,7 +85,8 @@ def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
     for number in range(len(document)):
         page = upright_page(document, number, number, seen, False)
         words = _head_of(page, True)
-        heads.append(PageHead(tuple(words), number == 0 or starts_part(words, page.lines)))
+        music = bool(page.lines) or page.ink.picture > PICTURE
+        heads.append(PageHead(tuple(words), number == 0 or starts_part(words, page.lines), music))
     return tuple(heads)
 
 
@@ -218,7 +220,8 @@ def _no_surer(things: Sequence[_Placed], lines: Sequence[MusicLine]) -> list[_Pl
 
 def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
     """A sentence when later pages seem to begin parts of their own."""
-    begins = [page.number + 1 for page in pages[1:] if page.lines and starts_part(_head_of(page, False), page.lines)]
+    music = [page for page in pages if page.lines or page.ink.picture > PICTURE]
+    begins = [page.number + 1 for page in music[1:] if page.lines and starts_part(_head_of(page, False), page.lines)]
     if not begins:
         return []
     where = ", ".join(map(str, begins))

@@ -226,6 +226,8 @@ class PageHead(msgspec.Struct, frozen=True):
 
     words: tuple[HeadWord, ...]
     starts_part: bool
+    music: bool = True
+    """Whether it has staves, or is a picture that may show some; a cover has none."""
 
 
 class PageReading(msgspec.Struct, frozen=True):

@@ -8,6 +8,7 @@ from collaparte.paper.reading import Box, TempoWord
 from collaparte.paper.sight.lines import MusicLine, line_below
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import Glyph
+from collaparte.paper.sight.title import TITLE
 from collaparte.paper.sight.words import Phrase
 
 FIGURE = re.compile(r"=\s*(?:c(?:a|irca)?\.?\s*)?(\d{2,3}(?:[.,]\d)?)(?:\s*[-–]\s*\d{2,3})?")
@@ -81,12 +82,13 @@ def find_tempos(
             continue
         page = lines[0].page
         free = [p for p in phrases if (page, p.box) not in used]
+        title = _title(phrases, lines)
         for phrase in free:
             if (page, phrase.box) in taken:
                 continue
             figure = FIGURE.search(phrase.text)
             group = _same_line_before(phrase, free) if figure else [phrase]
-            if not figure and not _is_tempo(phrase, free):
+            if not figure and (phrase is title or not _is_tempo(phrase, free)):
                 continue
             line = line_below(lines, phrase.box)
             if line is None or line.system.bbox[1] - phrase.y1 > HIGHEST * line.space:
@@ -109,6 +111,14 @@ def find_tempos(
             tempos.append(TempoWord(text, bar, page, box, bpm))
     tempos.sort(key=lambda t: (t.page, t.bar, t.box[0]))
     return tempos, taken
+
+
+def _title(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> Phrase | None:
+    """The one phrase over a page's music that is set as a title, larger than all others: "Waltz" may be its name."""
+    top = min(line.system.bbox[1] for line in lines)
+    over = sorted((p for p in phrases if p.y1 < top), key=lambda p: -p.size)
+    large = over and over[0].size > TITLE * lines[0].space and all(p.size < over[0].size for p in over[1:])
+    return over[0] if large and len(over) > 1 else None
 
 
 def _is_tempo(phrase: Phrase, others: Sequence[Phrase]) -> bool:

@@ -20,6 +20,8 @@ ROOM = 2.0
 """Words nearer to the first stave than this many spaces belong to the music."""
 ON, HIGHEST = 0.4, 12.0
 """Words stacked on others stand at most so far over them, in their size, and so many spaces over the stave."""
+CENTRED, UNDER = 1.0, 1.5
+"""Words in the middle of others are within so many points of it, and at most so far under them, in their size."""
 TITLE = 2.6
 """A title is set larger than this many spaces; a running head is smaller."""
 
@@ -37,11 +39,11 @@ def head_words(
         limit = first.system.bbox[1] - ROOM * first.space
     else:
         limit = height / 3
-    out = []
+    out: list[HeadWord] = []
     stacked = _stacked(phrases, lines, limit) if lines else ()
     for phrase in phrases:
         if (
-            phrase.y1 > limit
+            (phrase.y1 > limit and not (lines and _is_centred(phrase, out, first.system.bbox[1])))
             or phrase in stacked
             or (page, phrase.box) in used
             or not any(c.isalnum() for c in phrase.text)
@@ -52,6 +54,16 @@ def head_words(
             continue
         out.append(HeadWord(phrase.text, page, phrase.box, phrase.size))
     return _joined_lines(out)
+
+
+def _is_centred(phrase: Phrase, head: Sequence[HeadWord], top: float) -> bool:
+    """Words close over the first stave that stand right under those of the head, in their middle: a chair's name."""
+    return phrase.y1 < top and any(
+        abs(phrase.middle - (word.box[0] + word.box[2]) / 2) < CENTRED
+        and 0 < phrase.y0 - word.box[3] < UNDER * phrase.size
+        and phrase.size < word.size
+        for word in head
+    )
 
 
 def _stacked(phrases: Sequence[Phrase], lines: Sequence[MusicLine], limit: float) -> list[Phrase]:

@@ -1,0 +1,50 @@
+"""A file taken apart: one part for each stretch of its pages that begins like one."""
+
+from collections.abc import Sequence
+
+from collaparte.band.proposals import Clue, propose
+from collaparte.hub import jobs
+from collaparte.hub.gathering import Came
+from collaparte.hub.incoming import Incoming, Told
+from collaparte.paper.reading import PageHead
+
+
+def taken_apart(came: Came, original: str, looked: jobs.Looked, told: Told, titles: Sequence[str]) -> list[Incoming]:
+    """One part for each stretch of pages that begins like a part and names another chair than the one before.
+
+    `titles`: those of the library. A cover goes with the part behind it, unless it names a chair itself.
+    """
+    heads, covers = looked.heads, _covers(came, looked.heads)
+    starts = [0, *(n for n, head in enumerate(heads) if n > covers and head.starts_part)]
+    parts: list[Incoming] = []
+    for start, after in zip(starts, [*starts[1:], len(heads)], strict=True):
+        head = _words(heads[: covers + 1] if start == 0 else heads[start : start + 1])
+        clue = Clue(came.path.name, came.folders, head, len(starts) > 1, told.tune, told.chair)
+        part = Incoming(came.name, original, (start, after - 1), propose(clue, titles))
+        before = parts[-1] if parts else None
+        if before and before.pages and (part.name, part.proposal.title) == (before.name, before.proposal.title):
+            before.pages = (before.pages[0], after - 1)
+        else:
+            parts.append(part)
+    if len(parts) == 1:
+        one = parts[0]
+        if len(starts) > 1:
+            clue = Clue(came.path.name, came.folders, _words(heads[: covers + 1]), False, told.tune, told.chair)
+            one.proposal = propose(clue, titles)
+        one.pages = None
+    for part in parts:
+        part.doubts += part.proposal.doubts
+        if looked.mended:
+            part.doubts.append("The file is damaged and was mended while it was opened: compare its pages.")
+    return parts
+
+
+def _covers(came: Came, heads: Sequence[PageHead]) -> int:
+    """How many pages there are before the first with music, when they name no chair: a cover, a page of words."""
+    first = next((n for n, head in enumerate(heads) if head.music), 0)
+    alone = Clue(came.path.name, came.folders, _words(heads[:first]), one_of_several=True)
+    return first if first and propose(alone).chair is None else 0
+
+
+def _words(heads: Sequence[PageHead]) -> tuple[tuple[str, float], ...]:
+    return tuple((word.text, word.size) for head in heads for word in head.words)
