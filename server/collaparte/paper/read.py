@@ -32,7 +32,7 @@ from collaparte.paper.scans.scan import PICTURE
 from collaparte.paper.sight import pickups
 from collaparte.paper.sight.beats import mark_beats
 from collaparte.paper.sight.changes import find_changes
-from collaparte.paper.sight.durations import begins_with_pickup, silence
+from collaparte.paper.sight.durations import Strokes, begins_with_pickup, silence
 from collaparte.paper.sight.endings import find_endings
 from collaparte.paper.sight.fonts import Font
 from collaparte.paper.sight.frames import is_framed
@@ -45,7 +45,7 @@ from collaparte.paper.sight.numbers import settle
 from collaparte.paper.sight.shared_pages import beginning
 from collaparte.paper.sight.signs import find_signs
 from collaparte.paper.sight.tempos import find_tempos
-from collaparte.paper.sight.title import head_words, starts_part
+from collaparte.paper.sight.title import head_words, runs_on, starts_part
 from collaparte.paper.sight.uncounted import Lengths, find_uncounted
 
 VERSION = 1
@@ -116,8 +116,9 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     used = numbers | ending_words
     free = [[w for w in p.phrases if (p.number, w.box) not in used] for p in pages]
     marks, mark_words = find_marks([(p.lines, words, p.frames) for p, words in zip(pages, free, strict=True)])
-    signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used | mark_words)
-    used |= mark_words | sign_words | {(p.number, w.box) for p in pages for w in lyrics(p.phrases, p.lines)}
+    used |= mark_words | {(p.number, w.box) for p in pages for w in lyrics(p.phrases, p.lines)}
+    signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used)
+    used |= sign_words
     tempos, tempo_words = find_tempos([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used)
     return _Things(marks, signs, endings, tempos), used | tempo_words
 
@@ -126,11 +127,13 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     lines = [line for page in pages for line in page.lines]
     settle(lines)
 
+    inks = {page.number: Strokes(page.ink.rules, page.ink.blobs) for page in pages if page.scan is None}
+
     def short() -> bool | None:
         first = next((page for page in pages if page.lines), None)
         if first is None or first.scan:
             return None
-        return begins_with_pickup(first.lines, first.ink.rules, first.ink.blobs)
+        return begins_with_pickup(first.lines, inks[first.number])
 
     pickup = pickups.has_pickup(lines, short)
     scanned_lines = [line for page in pages if page.scan for line in page.lines]
@@ -163,7 +166,6 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         pickup = told
         bars = _count(lines, pickup, held)
         things, used = _things(pages)
-    inks = {page.number: page.ink for page in pages if page.scan is None}
     lengths, changes = Lengths(inks), find_changes(lines)
     # What a scan's endings seem to be numbers nothing anew: their numbers are told by shapes, and some by their place.
     told_endings = () if scanned_lines else tuple(things.endings)
@@ -221,7 +223,8 @@ def _no_surer(things: Sequence[_Placed], lines: Sequence[MusicLine]) -> list[_Pl
 def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
     """A sentence when later pages seem to begin parts of their own."""
     music = [page for page in pages if page.lines or page.ink.picture > PICTURE]
-    begins = [page.number + 1 for page in music[1:] if page.lines and starts_part(_head_of(page, False), page.lines)]
+    later = [page for page in music[1:] if page.lines and not runs_on(page.lines)]
+    begins = [page.number + 1 for page in later if starts_part(_head_of(page, False), page.lines)]
     if not begins:
         return []
     where = ", ".join(map(str, begins))

@@ -25,7 +25,7 @@ from collaparte.paper.sight.painted import page_ink
 from collaparte.paper.sight.recognise import MEMORY, known_shapes, rest_blocks
 from collaparte.paper.sight.rests import count_bars
 from collaparte.paper.sight.shared_pages import lone_small
-from collaparte.paper.sight.staves import distinct, few_line_staves, find_staves
+from collaparte.paper.sight.staves import distinct, few_line_staves, find_staves, level_lines
 from collaparte.paper.sight.strokes import PageInk, Rule
 from collaparte.paper.sight.systems import Skeleton, find_systems, usual_space
 from collaparte.paper.sight.tempos import metronome_notes
@@ -99,10 +99,14 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
             raise MemoryError from error  # the page may be sound: the worker says what its limit is
         raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
     ink = scan.ink if scan else ink
-    staves = scan.staves if scan else find_staves(ink.rules, max(ink.width, ink.height))
+    side = max(ink.width, ink.height)
+    level = [] if scan else level_lines(ink.rules, side)
+    staves = scan.staves if scan else find_staves(level, side)
     if scan is None and staves and not any(g.kind in TELLING for g in ink.glyphs):
         unmasked = [font for font in seen.values() if font.unmask()]
-        ink = page_ink(document, document[number], seen) if unmasked else ink
+        if unmasked:
+            ink = page_ink(document, document[number], seen)
+            level = level_lines(ink.rules, side)
     space = usual_space(staves) if staves else 5.0
     frames = outer = find_frames(ink.rules, ink.blobs, space)
     shaped, blobs = known_shapes(ink.blobs, ink.rules, staves, space, MEMORY)
@@ -114,7 +118,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
     glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
     ink = ink._replace(glyphs=glyphs, blobs=blobs)
     if scan is None:
-        staves = distinct(staves + few_line_staves(ink.rules, glyphs, staves, max(ink.width, ink.height)))
+        staves = distinct(staves + few_line_staves(level, ink.rules, glyphs, staves, side))
     frames = holding(frames, glyphs)
     ink = ink._replace(glyphs=metronome_notes(ink.glyphs, staves))
     systems = find_systems(ink, staves, no_stems=scan is not None)

@@ -111,14 +111,18 @@ def thick_from(strokes: Iterable[Upright], staves: Sequence[StaveLines]) -> floa
     """The width from which on a page's barlines are thick: thin ones are the commonest strokes as tall as a stave."""
     if not staves:
         return 0.0
-    space, tops, feet = staves[0].space, [s.top for s in staves], [s.bottom for s in staves]
+    space, tops, feet = staves[0].space, sorted(s.top for s in staves), sorted(s.bottom for s in staves)
+    reach = REACH * space
     widths = Counter(
-        round((u.x1 - u.x0) / space, 2)
-        for u in strokes
-        if any(abs(u.y0 - y) < REACH * space for y in tops) and any(abs(u.y1 - y) < REACH * space for y in feet)
+        round((u.x1 - u.x0) / space, 2) for u in strokes if _is_near(u.y0, tops, reach) and _is_near(u.y1, feet, reach)
     )
     usual = min(widths, key=lambda width: (-widths[width], width), default=0.0)
     return max(THICK, THICKER * min(usual, MOST_THIN)) * space
+
+
+def _is_near(y: float, ordered: Sequence[float], reach: float) -> bool:
+    at = bisect_left(ordered, y)
+    return any(abs(y - other) < reach for other in ordered[max(0, at - 1) : at + 1])
 
 
 def find_barlines(

@@ -5,9 +5,8 @@ from collections.abc import Mapping, Sequence
 from msgspec.structs import replace
 
 from collaparte.paper.reading import Change
-from collaparte.paper.sight.durations import steps
+from collaparte.paper.sight.durations import Strokes, steps
 from collaparte.paper.sight.lines import MusicLine
-from collaparte.paper.sight.strokes import PageInk
 
 WIDE = 40.0
 """Staff spaces: no page is narrower with staves that anybody reads."""
@@ -15,7 +14,7 @@ NEAR = 0.02
 """So far from a beat, in quarter notes, sums of printed lengths may be."""
 
 
-def mark_beats(lines: Sequence[MusicLine], changes: Sequence[Change], inks: Mapping[int, PageInk]) -> None:
+def mark_beats(lines: Sequence[MusicLine], changes: Sequence[Change], inks: Mapping[int, Strokes]) -> None:
     """Note the beats of wide bars in the counted lines."""
     meters = [(change.bar, change.meter) for change in changes if change.meter]
     for line in lines:
@@ -24,7 +23,7 @@ def mark_beats(lines: Sequence[MusicLine], changes: Sequence[Change], inks: Mapp
             if ink is None or bar.count > 1 or part.x1 - part.x0 < WIDE * line.space:
                 continue
             meter = next((meter for first, meter in reversed(meters) if first <= bar.number), "")
-            stood = steps(line.system.staves[0], part, line, ink.rules, ink.blobs)
+            stood = steps(line.system.staves[0], part, line, ink)
             line.bars[n] = replace(bar, beats=_beats(stood, _beat(meter)))
 
 

@@ -1,5 +1,6 @@
 """How long a bar's content lasts, for telling a pickup where no bar number does."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from itertools import pairwise
 from statistics import median
@@ -36,13 +37,33 @@ FULL = 0.9
 """A first bar shorter than this share of the others is a pickup; triplets make bars seem longer, not shorter."""
 
 
-def begins_with_pickup(lines: Sequence[MusicLine], rules: Sequence[Rule], blobs: Sequence[Blob]) -> bool | None:
+class Strokes:
+    """A page's rules and shapes by their left edge: the few of them that stand in one bar are found at once."""
+
+    def __init__(self, rules: Sequence[Rule], blobs: Sequence[Blob]) -> None:
+        self._rules, self._blobs = rules, blobs
+        self._by_rule = sorted((rule.x0, n) for n, rule in enumerate(rules))
+        self._by_blob = sorted((blob.x0, n) for n, blob in enumerate(blobs))
+
+    def between(self, left: float, right: float) -> tuple[list[Rule], list[Blob]]:
+        """Those that lie between two x, in the page's order."""
+        rules = (self._rules[n] for n in _begun(self._by_rule, left, right))
+        blobs = (self._blobs[n] for n in _begun(self._by_blob, left, right))
+        return [rule for rule in rules if rule.x1 < right], [blob for blob in blobs if blob.x1 < right]
+
+
+def _begun(ordered: Sequence[tuple[float, int]], left: float, right: float) -> list[int]:
+    first, last = bisect_right(ordered, (left, len(ordered))), bisect_left(ordered, (right, 0))
+    return sorted(n for _, n in ordered[first:last])
+
+
+def begins_with_pickup(lines: Sequence[MusicLine], ink: Strokes) -> bool | None:
     """Whether the first bar of a part is short; None when its lengths are not understood."""
     first = lines[0]
     if not first.parts or first.counts[0].bars > 1:
         return False
-    expected = meter_quarters(first.head.meter) or _usual(first, rules, blobs)
-    lasts = quarters(first.parts[0], first, rules, blobs)
+    expected = meter_quarters(first.head.meter) or _usual(first, ink)
+    lasts = quarters(first.parts[0], first, ink)
     if expected is None or lasts is None:
         return None
     return lasts < FULL * expected
@@ -82,9 +103,9 @@ def _quiet(columns: Sequence[Sequence[Glyph]], dots: Sequence[Glyph], space: flo
     return total
 
 
-def quarters(part: Segment, line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]) -> float | None:
+def quarters(part: Segment, line: MusicLine, ink: Strokes) -> float | None:
     """The bar's length in quarter notes, by the stave whose content lasts longest; None when nothing stands there."""
-    lengths = [_on(stave, part, line, rules, blobs) for stave in line.system.staves]
+    lengths = [_on(stave, part, line, ink) for stave in line.system.staves]
     return max((length for length in lengths if length is not None), default=None)
 
 
@@ -96,21 +117,19 @@ def meter_quarters(meter: str) -> float | None:
     return None
 
 
-def _usual(line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]) -> float | None:
-    lengths = [quarters(part, line, rules, blobs) for part in line.parts[1:]]
+def _usual(line: MusicLine, ink: Strokes) -> float | None:
+    lengths = [quarters(part, line, ink) for part in line.parts[1:]]
     known = [length for length in lengths if length is not None]
     return median(known) if known else None
 
 
-def _on(
-    stave: StaveLines, part: Segment, line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]
-) -> float | None:
+def _on(stave: StaveLines, part: Segment, line: MusicLine, ink: Strokes) -> float | None:
     signs = _signs(stave, part, line)
     if not signs:
         return None
     if [g.value for g in signs] in (["whole"], ["breve"]) and signs[0].kind == "rest":
         return WHOLE_BAR
-    return sum(length for _, length in steps(stave, part, line, rules, blobs))
+    return sum(length for _, length in steps(stave, part, line, ink))
 
 
 def _signs(stave: StaveLines, part: Segment, line: MusicLine) -> list[Glyph]:
@@ -118,9 +137,7 @@ def _signs(stave: StaveLines, part: Segment, line: MusicLine) -> list[Glyph]:
     return [g for g in part.music if g.kind in ("head", "rest") and on_stave(g, stave, reach)]
 
 
-def steps(
-    stave: StaveLines, part: Segment, line: MusicLine, rules: Sequence[Rule], blobs: Sequence[Blob]
-) -> list[tuple[float, float]]:
+def steps(stave: StaveLines, part: Segment, line: MusicLine, ink: Strokes) -> list[tuple[float, float]]:
     """What stands on the stave one after the other: its left edge, and how many quarter notes it lasts."""
     space = stave.space
     signs = _signs(stave, part, line)
@@ -133,8 +150,9 @@ def steps(
         for g in line.system.glyphs
         if (g.kind in ("dot", "flag") or _is_point(g)) and part.x0 - space < g.x0 < part.x1 and on_stave(g, stave, 8.0)
     ]
+    rules, blobs = ink.between(part.x0 - space, part.x1 + space)
     near += [dot for b in blobs if part.x0 < b.x0 < part.x1 and (dot := _small_point(b, stave))]
-    strokes = _strokes(stave, part, rules, blobs)
+    strokes = _strokes(stave, rules, blobs)
     columns: list[tuple[float, float]] = []
     for sign in signs:
         length = _length(sign, near, strokes, space)
@@ -159,7 +177,7 @@ def _small_point(blob: Blob, stave: StaveLines) -> Glyph | None:
     return dot if on_stave(dot, stave, 8.0) else None
 
 
-class _Strokes(NamedTuple):
+class _InBar(NamedTuple):
     """What of a bar's ink may be stems of heads on or near the stave, level beams, and slanted ones."""
 
     stems: list[Rule]
@@ -167,27 +185,21 @@ class _Strokes(NamedTuple):
     slanted: list[Blob]
 
 
-def _strokes(stave: StaveLines, part: Segment, rules: Sequence[Rule], blobs: Sequence[Blob]) -> _Strokes:
+def _strokes(stave: StaveLines, inside: Sequence[Rule], blobs: Sequence[Blob]) -> _InBar:
     space = stave.space
-    left, right, top, bottom = part.x0 - space, part.x1 + space, stave.top - 5 * space, stave.bottom + 5 * space
-    inside = [r for r in rules if left < r.x0 and r.x1 < right]
-    return _Strokes(
+    top, bottom = stave.top - 5 * space, stave.bottom + 5 * space
+    return _InBar(
         [r for r in inside if r.x1 - r.x0 < 0.3 * space and r.y1 - r.y0 > 1.8 * space and top < r.y1 and r.y0 < bottom],
         [r for r in inside if 0.3 * space < r.y1 - r.y0 < 0.8 * space and r.x1 - r.x0 > 0.8 * space],
         [
             b
             for b in blobs
-            if b.filled
-            and b.x1 - b.x0 > 0.8 * space
-            and left < b.x0
-            and b.x1 < right
-            and len(b.items) < 7
-            and all(i[0] == "l" for i in b.items)
+            if b.filled and b.x1 - b.x0 > 0.8 * space and len(b.items) < 7 and all(i[0] == "l" for i in b.items)
         ],
     )
 
 
-def _length(sign: Glyph, near: Sequence[Glyph], strokes: _Strokes, space: float) -> float:
+def _length(sign: Glyph, near: Sequence[Glyph], strokes: _InBar, space: float) -> float:
     if sign.kind == "rest":
         length = QUARTERS.get(sign.value, 1.0)
     elif sign.value in QUARTERS:
@@ -208,7 +220,7 @@ def _dotted(sign: Glyph, near: Sequence[Glyph], space: float) -> float:
     return 1.5 if len(dots) == 1 else 1.75 if dots else 1.0
 
 
-def _beams(head: Glyph, near: Sequence[Glyph], strokes: _Strokes, space: float) -> int:
+def _beams(head: Glyph, near: Sequence[Glyph], strokes: _InBar, space: float) -> int:
     """How many flags or beams the head's stem has."""
     y = (head.y0 + head.y1) / 2
     stems = [

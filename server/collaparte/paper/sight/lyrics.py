@@ -36,8 +36,9 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
             sung.update(near)
             depths[style] += [depth for p in near[:1] if (depth := _depth(p, lines)) is not None]
     for phrase in (one for here in rows.values() for one in here):
-        like, depth = depths.get(phrase.style, []), _depth(phrase, lines)
-        if len(like) >= ROWS and depth is not None and min(like) - 0.5 < depth < max(like) + 0.5:
+        like = depths.get(phrase.style, [])
+        depth = _depth(phrase, lines) if len(like) >= ROWS else None
+        if depth is not None and min(like) - 0.5 < depth < max(like) + 0.5:
             sung.add(phrase)
     return sung
 

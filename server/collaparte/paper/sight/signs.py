@@ -7,7 +7,6 @@ from typing import NamedTuple
 from collaparte.music.jumpwords import asked
 from collaparte.paper.reading import Barline, BarlineKind, Box, Sign, SignKind
 from collaparte.paper.sight.lines import STRONG, MusicLine, line_below, line_near
-from collaparte.paper.sight.lyrics import lyrics
 from collaparte.paper.sight.strokes import OUTLINE, Glyph
 from collaparte.paper.sight.words import Phrase
 
@@ -84,17 +83,19 @@ class Found(NamedTuple):
 
 def find_signs(
     pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Glyph]]],
-    marks: set[tuple[int, Box]],
+    used_before: set[tuple[int, Box]],
 ) -> tuple[list[Sign], set[tuple[int, Box]]]:
-    """All jump signs of a part in document order, and the phrases (page, box) used for them."""
+    """All jump signs of a part in document order, and the phrases (page, box) used for them.
+
+    `used_before`: phrases that are marks, numbers, or sung.
+    """
     found: list[tuple[Found, Sequence[MusicLine]]] = []
     used: set[tuple[int, Box]] = set()
     for lines, phrases, glyphs in pages:
         if not lines:
             continue
         page = lines[0].page
-        sung = lyrics(phrases, lines)
-        free = [p for p in phrases if (page, p.box) not in marks and p not in sung]
+        free = [p for p in phrases if (page, p.box) not in used_before]
         for one, boxes in _on_page(free, glyphs):
             found.append((one, lines))
             used |= {(page, box) for box in boxes}

@@ -45,8 +45,9 @@ class StaveLines(NamedTuple):
         return (self.top + self.bottom) / 2
 
 
-def level_lines(rules: list[Rule], unit: float) -> list[Line]:
-    """Thin level rules, those in one row that touch joined into one line; `unit`: a point of A4 on this page."""
+def level_lines(rules: list[Rule], side: float) -> list[Line]:
+    """Thin level rules, those in one row that touch joined into one line; `side`: the page's long side in points."""
+    unit = side / A4
     rows: list[tuple[float, float, float, float]] = []
     for x0, y0, x1, y1, dashed in rules:
         thick = y1 - y0
@@ -77,11 +78,11 @@ def _joined(row: list[tuple[float, float, float, float]], unit: float) -> list[L
     return [line for line in joined if line.x1 - line.x0 > 4 * line.thick]
 
 
-def find_staves(rules: list[Rule], side: float) -> list[StaveLines]:
+def find_staves(level: list[Line], side: float) -> list[StaveLines]:
     """All staves of four lines or more, cue-sized ones too, from the top; `side`: the page's long side in points."""
     unit = side / A4
     shortest = MIN_SPACES * SPACE_RANGE[0] * min(unit, 1.0)
-    lines = [line for line in level_lines(rules, unit) if line.x1 - line.x0 > shortest]
+    lines = [line for line in level if line.x1 - line.x0 > shortest]
     staves: list[StaveLines] = []
     for column in _columns(lines, unit):
         staves += _staves_of_column(column, unit)
@@ -161,12 +162,14 @@ def _stave(rows: list[Line], unit: float) -> StaveLines | None:
     return StaveLines(tuple(r.y for r in rows), x0, x1, space, thick, rows[0].y, rows[-1].y)
 
 
-def few_line_staves(rules: list[Rule], glyphs: list[Glyph], found: list[StaveLines], side: float) -> list[StaveLines]:
+def few_line_staves(
+    level: list[Line], rules: list[Rule], glyphs: list[Glyph], found: list[StaveLines], side: float
+) -> list[StaveLines]:
     """Staves of one to three lines (percussion, rhythm): long lines with barlines centred on them and signs on them."""
     unit = side / A4
     lines = [
         line
-        for line in level_lines(rules, unit)
+        for line in level
         if line.x1 - line.x0 > SHORTEST * side and not any(s.top - 0.5 < line.y < s.bottom + 0.5 for s in found)
     ]
     staves: list[StaveLines] = []

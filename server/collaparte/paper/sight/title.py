@@ -88,6 +88,11 @@ def _stacked(phrases: Sequence[Phrase], lines: Sequence[MusicLine], limit: float
     return out
 
 
+def runs_on(lines: Sequence[MusicLine]) -> bool:
+    """Whether the printed number at a page's first line says that no part begins there."""
+    return lines[0].printed is not None and lines[0].printed.number > 1
+
+
 def starts_part(words: Sequence[HeadWord], lines: Sequence[MusicLine]) -> bool:
     """Whether a new part seems to begin on a page: large words, a meter at the first line, no number running on."""
     if not lines:
@@ -95,12 +100,11 @@ def starts_part(words: Sequence[HeadWord], lines: Sequence[MusicLine]) -> bool:
         return len(sizes) > 1 and sizes[-1] > 1.35 * sizes[len(sizes) // 2]
     first = lines[0]
     largest = max((w.size for w in words), default=0.0)
-    number = first.printed.number if first.printed else None
     usual = min(line.system.x0 for line in lines)
     votes = 2 if first.head.meter else 0
     votes += 2 if largest > TITLE * first.space else 0
     votes += 1 if first.system.x0 - usual > 2.5 * first.space else 0
-    votes += -3 if number is not None and number > 1 else 1
+    votes += -3 if runs_on(lines) else 1
     return votes >= 3
 
 

@@ -10,9 +10,8 @@ from typing import NamedTuple
 
 from collaparte.paper.reading import Change, Ending, Uncounted
 from collaparte.paper.sight.bars import Segment
-from collaparte.paper.sight.durations import FULL, meter_quarters, quarters
+from collaparte.paper.sight.durations import FULL, Strokes, meter_quarters, quarters
 from collaparte.paper.sight.lines import STRONG, MusicLine
-from collaparte.paper.sight.strokes import PageInk
 
 SUM = (0.85, 1.3)
 """Two halves make between these shares of a bar; a triplet's notes seem longer than they are."""
@@ -28,7 +27,7 @@ class _Fact(NamedTuple):
 class Lengths:
     """How long bars last, in quarter notes, by the ink of their pages; each is looked at once."""
 
-    def __init__(self, inks: Mapping[int, PageInk]) -> None:
+    def __init__(self, inks: Mapping[int, Strokes]) -> None:
         self._inks = inks
         self._known: dict[tuple[int, float], float | None] = {}
 
@@ -37,7 +36,7 @@ class Lengths:
         bar = id(line), part.x0
         if bar not in self._known:
             ink = self._inks.get(line.page)
-            self._known[bar] = quarters(part, line, ink.rules, ink.blobs) if ink else None
+            self._known[bar] = quarters(part, line, ink) if ink else None
         return self._known[bar]
 
     def usual(self, lines: Sequence[MusicLine]) -> float | None:
