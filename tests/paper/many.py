@@ -104,6 +104,14 @@ def held(reading: Reading, truth: engraving.Truth, scores: dict[str, Score]) -> 
         bars.sure, bars.sure_right = bars.sure + 1, bars.sure_right + counted
     else:
         bars.doubtful, bars.doubtful_right = bars.doubtful + 1, bars.doubtful_right + counted
+    lone = scores["single bars"]
+    for system in (system for page in reading.pages for system in page.systems):
+        number = sum(bar.count for bar in system.bars)
+        sure = system.confidence >= SURE
+        lone.found, lone.missed = lone.found + number * counted, lone.missed + number * (not counted)
+        lone.sure, lone.sure_right = lone.sure + number * sure, lone.sure_right + number * (sure and counted)
+        lone.doubtful += number * (not sure)
+        lone.doubtful_right += number * (not sure and counted)
     return right and counted
 
 
@@ -125,7 +133,7 @@ def charts(seed: int, rare: Callable[[], set[str]]) -> Iterator[tuple[str, bytes
 def table(scores: dict[str, Score]) -> Table:
     """How each kind was read."""
     out = Table("kind", "found", "missed", "false", "F1", "sure", "of these right", "in doubt", "of these right")
-    for kind in ("bars of charts", *KINDS):
+    for kind in ("bars of charts", "single bars", *KINDS):
         s = scores[kind]
         share = f"{s.sure_right / s.sure:.2%}" if s.sure else "–"
         doubt = f"{s.doubtful_right / s.doubtful:.0%}" if s.doubtful else "–"
