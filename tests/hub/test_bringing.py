@@ -16,6 +16,7 @@ from collaparte.band.decide import decide
 from collaparte.band.parts import part_order
 from collaparte.band.roles import EVERY_ROLE, Refusal
 from collaparte.band.state import Part, State, Tune
+from collaparte.demo import BAND
 from collaparte.hub.bringing import understand
 from collaparte.hub.gathering import GatherError, gather
 from collaparte.hub.incoming import Became, Incoming, Told
@@ -23,7 +24,7 @@ from collaparte.hub.jobs import Kept
 from collaparte.hub.keeping import CommitError, commit, keep
 from collaparte.hub.workers import Pool
 from collaparte.paper.pages.laying import Pieces
-from collaparte.paper.reading import Reading
+from collaparte.paper.reading import SURE, Reading
 from collaparte.store.files import Files, FilesError, content_hash
 from collaparte.store.log import Log
 from collaparte.wire.commands import AddTune, RemoveChair, RenameChair
@@ -169,6 +170,43 @@ async def test_a_cover_goes_with_the_part_behind_it(band: Band) -> None:
         ("Alto 2", (4, 5), ""),
     ]
     assert not [doubt for part in came.values() for doubt in part.doubts if "New parts" in doubt]
+
+
+def two_up(*pdfs: bytes) -> bytes:
+    """The first pages of files beside each other on a sheet that lies on its side."""
+    out = pymupdf.open()
+    sheet = out.new_page(width=1190.6, height=841.9)
+    for n, pdf in enumerate(pdfs):
+        room = pymupdf.Rect(595.3 * n, 0, 595.3 * (n + 1), 841.9)
+        sheet.show_pdf_page(room, pymupdf.open(stream=pdf, filetype="pdf"), 0)
+    return bytes(out.tobytes())
+
+
+ENGRAVED = BAND / "The Lamp You Left On"
+"""Parts of 52 bars and one page each (the engraver's own numbers)."""
+
+
+async def test_a_sheet_that_two_parts_share_is_cut_between_them(band: Band) -> None:
+    two = [(ENGRAVED / name).read_bytes() for name in ("Alto Sax 1.pdf", "Trombone.pdf")]
+    band.put({"sheet.pdf": two_up(*two)})
+    came = await band.bring()
+    assert [(part.name, part.pages, part.why) for part in came.values()] == [
+        ("Alto 1", (0, 0), ""),
+        ("Trombone", (1, 1), ""),
+    ]
+    readings = [part.reading for part in came.values()]
+    assert [(one.bars, one.confidence >= SURE) for one in readings if one] == [(52, True)] * 2
+    before = band.log.seq
+    assert {part.became for part in (await band.bring()).values()} == {Became.AGAIN}
+    assert band.log.seq == before
+
+
+async def test_a_sheet_whose_parts_name_no_chair_stays_whole_and_is_said(band: Band) -> None:
+    pdf = pymupdf.open(ENGRAVED / "Trombone.pdf")
+    pdf[0].draw_rect(pymupdf.Rect(30, 50, 125, 75), color=None, fill=(1, 1, 1))  # over the name of its chair
+    band.put({"Lamp - Trombone.pdf": two_up((ENGRAVED / "Trombone.pdf").read_bytes(), pdf.tobytes())})
+    (came,) = (await band.bring()).values()
+    assert came.pages is None and any("on pages of its own" in doubt for doubt in came.doubts)
 
 
 async def test_a_copy_that_has_lost_a_bar_is_laid_and_said(band: Band) -> None:

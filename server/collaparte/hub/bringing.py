@@ -24,7 +24,7 @@ from collaparte.hub.incoming import Became, Incoming, Progress, Told, Understood
 from collaparte.hub.limits import MB, Refused, check_bytes
 from collaparte.hub.scores import is_score, reference, ruler_by
 from collaparte.hub.seating import Seating
-from collaparte.hub.taken_apart import taken_apart
+from collaparte.hub.taken_apart import names_all, taken_apart
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.agree import Disagreement, disagreements
 from collaparte.music.align import AGREES, agreeing, align
@@ -115,13 +115,18 @@ class _Understanding:
                     self._step(came.name)
                     return [self._again(came.name, tune, part) for tune, part in known]
                 looked = await self.pool.look(pdf, came.name)
+                fetch = came.path.read_bytes
+                if looked.unfolded and names_all(came, looked):
+                    pdf = looked.unfolded.pdf
+                    fetch, original = partial(bytes, pdf), content_hash(pdf)
+                    looked = jobs.Looked(looked.unfolded.heads, looked.mended)
                 parts = taken_apart(came, original, looked, self.told, [*self.titles.values()])
                 self.steps += len(parts) - 1
                 for part in parts:
                     last = len(looked.heads) - 1
                     part.reading = await self.pool.read(pdf, came.name, part.pages or (0, last), scans=True)
                     part.doubts += dict.fromkeys(part.reading.doubts)
-                    part.fetch = came.path.read_bytes
+                    part.fetch = fetch
                     self._step(came.name)
             except (Refused, JobFailed) as error:
                 self._step(came.name)

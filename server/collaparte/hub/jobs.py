@@ -35,6 +35,15 @@ class Looked(msgspec.Struct, frozen=True, tag="looked"):
 
     heads: tuple[PageHead, ...]
     mended: bool = False
+    unfolded: "Unfolded | None" = None
+    """Where parts share a sheet and it can be cut between them: the file with a page for each."""
+
+
+class Unfolded(msgspec.Struct, frozen=True):
+    """A file whose shared sheets were made a page for each part, and the heads of its pages."""
+
+    pdf: bytes
+    heads: tuple[PageHead, ...]
 
 
 class Read(msgspec.Struct, frozen=True, tag="read"):

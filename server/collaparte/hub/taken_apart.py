@@ -39,6 +39,20 @@ def taken_apart(came: Came, original: str, looked: jobs.Looked, told: Told, titl
     return parts
 
 
+def names_all(came: Came, looked: jobs.Looked) -> bool:
+    """Whether each part on sheets that parts share names its chair, so that the file may be unfolded."""
+    if looked.unfolded is None:
+        return False
+    shared = [n for n, head in enumerate(_sheets(looked.heads)) if head.halves]
+    heads = [looked.unfolded.heads[n] for n in shared]
+    return all(propose(Clue(came.path.name, came.folders, _words([head]), True)).chair for head in heads)
+
+
+def _sheets(heads: Sequence[PageHead]) -> list[PageHead]:
+    """For each page of the unfolded file the sheet that it is of."""
+    return [head for head in heads for _ in head.halves or (None,)]
+
+
 def _covers(came: Came, heads: Sequence[PageHead]) -> int:
     """How many pages there are before the first with music, when they name no chair: a cover, a page of words."""
     first = next((n for n, head in enumerate(heads) if head.music), 0)

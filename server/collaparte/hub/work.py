@@ -21,6 +21,7 @@ from collaparte.paper.pages.laying import LaidBar, LaidLine, Laying
 from collaparte.paper.pages.workings import Workings
 from collaparte.paper.read import page_heads, read_part
 from collaparte.paper.sight import lying
+from collaparte.paper.unfolded import unfolded
 
 TAIL = 1024
 """A PDF ends with `%%EOF` within its last 1024 bytes (ISO 32000-1, Annex H.3, note 18, from memory)."""
@@ -158,7 +159,11 @@ def look(job: jobs.Look, limits: Limits) -> jobs.Looked:
     """Check a file against the limits and read the heads of its pages. Raises `Refused`."""
     with open_within(job.pdf, job.name, limits) as document:
         mended = bool(document.is_repaired)
-    return jobs.Looked(page_heads(job.pdf), mended)
+    heads = page_heads(job.pdf)
+    if not any(head.halves for head in heads):
+        return jobs.Looked(heads, mended)
+    apart = unfolded(job.pdf, heads)
+    return jobs.Looked(heads, mended, jobs.Unfolded(apart, page_heads(apart)))
 
 
 def picture(job: jobs.Picture, limits: Limits) -> jobs.DidPicture:

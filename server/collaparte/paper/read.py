@@ -43,6 +43,7 @@ from collaparte.paper.sight.lyrics import lyrics
 from collaparte.paper.sight.marks import find_marks
 from collaparte.paper.sight.numbers import settle
 from collaparte.paper.sight.shared_pages import beginning
+from collaparte.paper.sight.sheets_shared import halves
 from collaparte.paper.sight.signs import find_signs
 from collaparte.paper.sight.tempos import find_tempos
 from collaparte.paper.sight.title import head_words, runs_on, starts_part
@@ -86,7 +87,8 @@ def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
         page = upright_page(document, number, number, seen, False)
         words = _head_of(page, True)
         music = bool(page.lines) or page.ink.picture > PICTURE
-        heads.append(PageHead(tuple(words), number == 0 or starts_part(words, page.lines), music))
+        begins = number == 0 or starts_part(words, page.lines)
+        heads.append(PageHead(tuple(words), begins, music, () if document[number].rotation else _halves(page)))
     return tuple(heads)
 
 
@@ -97,6 +99,13 @@ def _head_of(page: ReadPage, alone: bool) -> list[HeadWord]:
         _count(page.lines, False)
     _, used = _things([page])
     return head_words(page.number, page.phrases, page.lines, used, page.ink.height)
+
+
+def _halves(page: ReadPage) -> tuple[Box, ...]:
+    """The areas of a page whose bars are counted, one for each part on it."""
+    things, used = _things([page])
+    begins = _begins(page, used - {(tempo.page, tempo.box) for tempo in things.tempos})
+    return halves(page.lines, begins, page.ink) if begins and not page.turned else ()
 
 
 class _Things(NamedTuple):
@@ -231,6 +240,11 @@ def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
     return [f"New parts seem to begin on page {where}; bring takes such a file apart, so that each is counted alone."]
 
 
+def _begins(page: ReadPage, used: set[tuple[int, Box]]) -> list[MusicLine]:
+    words = [HeadWord(p.text, page.number, p.box, p.size) for p in page.phrases if (page.number, p.box) not in used]
+    return beginning(page.lines, words)
+
+
 def _shared(pages: Sequence[ReadPage], used: set[tuple[int, Box]]) -> list[str]:
     """What is said of pages that several parts share; lowers the confidence of the lines that it concerns.
 
@@ -238,8 +252,7 @@ def _shared(pages: Sequence[ReadPage], used: set[tuple[int, Box]]) -> list[str]:
     """
     said: list[str] = []
     for n, page in enumerate(pages):
-        words = [HeadWord(p.text, page.number, p.box, p.size) for p in page.phrases if (page.number, p.box) not in used]
-        begins = beginning(page.lines, words)
+        begins = _begins(page, used)
         if begins:
             said.append(doubts.shared(page.number, page.lines.index(begins[0])))
             behind = [line for later in pages[n + 1 :] for line in later.lines]

@@ -228,6 +228,8 @@ class PageHead(msgspec.Struct, frozen=True):
     starts_part: bool
     music: bool = True
     """Whether it has staves, or is a picture that may show some; a cover has none."""
+    halves: tuple[Box, ...] = ()
+    """The areas of a sheet that several parts share, in reading order, where it can be cut between them."""
 
 
 class PageReading(msgspec.Struct, frozen=True):
