@@ -170,7 +170,7 @@ class BarCutter:
             left=edges.left.kind.value if edges.left else "",
             right=edges.right.kind.value if edges.right else "",
             margins=(round(left / sp, 3), round(right / sp, 3)),
-            squeeze=columns.squeeze([self._floating(w) for w in words], merged, SQUEEZE),
+            squeeze=columns.squeeze([self._floating(w) for w in words], merged),
             crossing=crossing,
             starts_in_rest=bar.starts_in_rest,
             ends_in_rest=bar.ends_in_rest,

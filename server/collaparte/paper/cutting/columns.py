@@ -23,9 +23,9 @@ def merge(spans: Sequence[tuple[float, float]], width: float) -> tuple[tuple[flo
     return tuple((round(a, 3), round(b, 3)) for a, b in out)
 
 
-def squeeze(words: Sequence[tuple[Box, float]], columns: Sequence[tuple[float, float]], least: float) -> float:
-    """The least factor of the gaps at which words (box, kept point) in one row keep `CLEAR` apart."""
-    factor = least
+def squeeze(words: Sequence[tuple[Box, float]], columns: Sequence[tuple[float, float]]) -> float:
+    """The least factor of the gaps at which words (box, kept point) in one row keep `CLEAR` apart; 0: no words do."""
+    factor = 0.0
     ordered = sorted(words, key=lambda w: w[0][0])
     for n, (a, at_a) in enumerate(ordered):
         for b, at_b in ordered[n + 1 :]:

@@ -1,6 +1,7 @@
-"""Lines that were stretched to fill the page, most often a part's last ones, made to count for what they hold.
+"""Bars of lines that were printed wider or closer than the part's others, made to count for what they hold.
 
-Where an engraver has set one bar across a whole line, its printed gaps say nothing of the room it needs.
+Each printed line is stretched as a whole to fill the page: bars of two of them stand unevenly side by side, and where
+an engraver has set one bar across a line its printed gaps say nothing of the room it needs.
 """
 
 from collections import defaultdict
@@ -12,10 +13,9 @@ from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import BarCut
 
-LOOSE = 1.75
-"""A line whose gaps are so many times those of the part's middle line is taken for stretched."""
-LEAST = 0.35
-"""No gap counts for less than this share of itself: long notes need more room than short ones."""
+LEAST, MOST = 0.35, 1.5
+"""No gap counts for less or for more than this share of itself: how a line's gaps are held against those of the part's
+middle line is rough, and what was set close was found close enough."""
 SHORTEST, DOUBLING = 2.0, 1.2
 """Room for the shortest notes of a bar and for each doubling, in one unit: defaults of an engraver in common use, from
 memory."""
@@ -26,29 +26,25 @@ FEW = 3
 
 
 def evened(bars: Sequence[BarCut], least: float) -> list[BarCut]:
-    """The bars with their `ease`; `least` is the factor that gaps without words may be squeezed to."""
+    """The bars, whose `squeeze` is what their words need, with their `ease` and with the `squeeze` that counts with it,
+    at least `least`."""
     lines: dict[int, list[BarCut]] = defaultdict(list)
     for bar in bars:
         if bar.count == 1 and bar.whole < 0 and bar.columns:
             lines[bar.system].append(bar)
     gaps = {n: _gap(line) for n, line in lines.items()}
-    if len(gaps) < FEW:
-        return list(bars)
-    usual = LOOSE * median(gaps.values())
+    usual = median(gaps.values()) if len(gaps) >= FEW else 0.0
+    own = {id(bar) for line in lines.values() for bar in line} if usual else set()
     return [
-        _eased(bar, max(LEAST, min(1.0, usual / gaps[bar.system])), least) if bar in lines.get(bar.system, ()) else bar
-        for bar in bars
+        _eased(bar, max(LEAST, min(MOST, usual / gaps[bar.system])) if id(bar) in own else 1.0, least) for bar in bars
     ]
 
 
 def _eased(bar: BarCut, ease: float, least: float) -> BarCut:
     """A bar and its parts that count for `ease` of their gaps, or for as much as their words need."""
-    held = bar.squeeze if bar.squeeze > least + 1e-9 else least * ease
-    ease = round(max(ease, held), 3)
-    if ease >= 1:
-        return bar
+    ease = round(max(ease, bar.squeeze), 3)
     parts = tuple(_eased(part, ease, least) for part in bar.parts)
-    return replace(bar, ease=ease, squeeze=round(min(1.0, held / ease), 3), parts=parts)
+    return replace(bar, ease=ease, squeeze=round(max(least, min(1.0, bar.squeeze / ease)), 3), parts=parts)
 
 
 def _gap(bars: Sequence[BarCut]) -> float:

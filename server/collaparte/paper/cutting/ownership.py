@@ -117,12 +117,11 @@ def _gather(items: list[Item], read: PageReading) -> list[Item]:
             raised = (
                 item.box[3] < group.box[3] - 0.25 * (group.box[3] - group.box[1]) and item.box[1] < group.box[1] + sp
             )
-            if (
-                -1.5 * sp < gap < (1.0 if raised else 0.6) * sp
-                and overlap > 0.3 * low
-                and (best is None or abs(gap) < best[0])
-            ):
-                best = (abs(gap), group)
+            within = small and item.box[2] < group.box[2]  # a flat between the letters of one name
+            beside = -1.5 * sp < gap < (1.0 if raised else 0.6) * sp
+            gap = 0.0 if within else abs(gap)
+            if (within or beside) and overlap > 0.3 * low and (best is None or gap < best[0]):
+                best = (gap, group)
         # What all but touches is of one word, whatever barline of the line above or below is near.
         parted = best is not None and best[0] > ONE_WORD * sp
         if best and not (parted and _barline_between(best[1].box[2], item.box[0], system)):
