@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from collaparte.paper.cutting.ink import Shape
 from collaparte.paper.cutting.ties import bow
 from collaparte.paper.pages.lay import lay, printed_order
 from paper.laid import engraved
@@ -113,3 +114,34 @@ def test_a_bow_bulges_to_its_side(length: float, y0: float, y1: float, bulge: fl
     middle = (y0 + y1) / 2 + side * bulge * 5
     reach = top if side < 0 else bottom
     assert reach * side >= (middle * side) - 1e-6
+
+
+UNEVEN = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Swelling" tagline = ##f }
+\layout { ragged-right = ##t }
+\relative c'' { g4 a b c | d2\< d | \break a,4 b c d\! | g'1 \bar "|." }
+"""
+"""Four bars on two lines; a hairpin over the break, its second half under low notes."""
+
+
+def test_a_hairpin_over_a_printed_line_end_is_level_where_it_is_one() -> None:
+    """Common practice: a hairpin opens evenly round a level axis. Its halves stand at two heights in print."""
+    the = engraved(UNEVEN)
+    table = the.cut.table
+    halves = [o for bar in table.bars for o in bar.open]
+    mates = list(dict.fromkeys(o.mate for o in halves))
+    assert len(mates) == 2 and -1 not in mates
+    strokes = []
+    for mate in mates:
+        ink = the.cut.inks[mate]
+        shape = the.cut.pages[ink.page].ink[ink.parts[0].mark]
+        assert isinstance(shape, Shape)
+        (sub,) = shape.path
+        strokes.append((sub.y / ink.space, sub.segments[0][1] / ink.space))
+    middle = [(strokes[0][end] + strokes[1][end]) / 2 for end in (0, 1)]
+    assert middle[0] == pytest.approx(middle[1], abs=0.01)
+    # No nearer to the low notes than printed under them.
+    printed = [table.extents[o.piece].bottom for o in halves if not o.right]
+    assert max(y for stroke in strokes for y in stroke) >= max(printed) - 0.2

@@ -77,7 +77,7 @@ class Broken:
     """Half of a slur at its system's edge: its bar's place in the part, its note's end, its bulge (spaces, y down).
 
     One over several bars has, instead of its note's end, the point at the bar's other edge, and its slope there. A
-    line of a hairpin has its `stroke`'s width (spaces) and, for a bulge, its slope.
+    line of a hairpin has its `stroke`'s width (spaces) and, for a bulge, its slope; it `ends` here, or in another bar.
     """
 
     bar: int
@@ -89,6 +89,7 @@ class Broken:
     right: bool
     slope: float | None = None
     stroke: float | None = None
+    ends: bool = True
 
 
 @dataclass(slots=True)
@@ -293,9 +294,9 @@ class BarCutter:
         piece = self.stock.keep(ink)
         slope = (y1 - y0) / (x1 - x0)
         y, at = y0 + slope * (inner - x0), (inner - edges.x0) / sp
-        self.broken.append(
-            Broken(self._bars, item.stave, piece, at, (y - middle) / sp, slope, right, stroke=width / sp)
-        )
+        here = inner == (x0 if right else x1)
+        broken = Broken(self._bars, item.stave, piece, at, (y - middle) / sp, slope, right, None, width / sp, here)
+        self.broken.append(broken)
         return Open(piece, item.stave, round(at, 3), right)
 
     def _ends(self, item: Item, where: Where) -> list[tuple[float, float]]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from dataclasses import replace as replaced
 
 from msgspec.structs import replace
 
@@ -41,6 +42,8 @@ class Mender:
                     fits = [a.bulge * b.bulge > 0 for a, b in pairs]
                     if not alike or (kind is _lines and not all(fits)):
                         continue
+                    if kind is _lines:
+                        pairs = _level(pairs)
                     for (a, b), fit in zip(pairs, fits, strict=True):
                         if fit:
                             mates[a.piece] = mates[b.piece] = self._whole(a, b, bar)
@@ -68,6 +71,24 @@ def _lines(halves: Sequence[Broken]) -> list[Broken]:
     """A hairpin's lines, the upper one first; where they meet in its point, by how they leave it."""
     lines = [b for b in halves if b.stroke is not None]
     return sorted(lines, key=lambda b: (round(b.y, 1), b.bulge if b.right else -b.bulge))
+
+
+def _level(pairs: Sequence[tuple[Broken, Broken]]) -> list[tuple[Broken, Broken]]:
+    """A hairpin's lines round one height: printed lines have its halves at two. A half that goes on in another bar
+    stays at its own; of two that end here the one further from the stave is clear of both bars' notes."""
+    heights = [sum(pair[side].y for pair in pairs) / len(pairs) for side in (0, 1)]
+    if all(one.ends for pair in pairs for one in pair):
+        level = max(heights) if sum(heights) > 0 else min(heights)
+    else:
+        level = heights[0] if pairs[0][1].ends else heights[1]
+    moved = [level - height for height in heights]
+    return [
+        (
+            replaced(a, y=a.y + moved[0]) if a.ends else a,
+            replaced(b, y=b.y + moved[1]) if b.ends else b,
+        )
+        for a, b in pairs
+    ]
 
 
 def line(length: float, y0: float, y1: float, width: float) -> Shape:
