@@ -18,9 +18,10 @@ from collaparte.paper.cutting.flattened import Fonts, flatten, open_pdf
 from collaparte.paper.cutting.ink import Shape
 from collaparte.paper.cutting.items import Role, grown
 from collaparte.paper.cutting.ownership import own
+from collaparte.paper.cutting.pieces import cut_ink
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import Box
-from paper.laid import Part, with_reading
+from paper.laid import PARTS, Part, part, with_reading
 
 SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 CHARTS = 3
@@ -62,6 +63,21 @@ def test_a_kept_chart_is_laid_with_its_own_signs(pdf: Path) -> None:
     marks_look_as_printed(the)
     no_frame_is_empty(the)
     old_numbers_are_gone(the)
+
+
+def test_bars_are_cut_rather_than_shown_as_printed(tmp_path: Path) -> None:
+    """At least 99 of a hundred, over fresh charts of both engravers and parts of the demo band."""
+    cuts = [part(name).cut.table for name in PARTS]
+    for n in range(CHARTS):
+        for maker in (first_engraver, second_engraver):
+            pdf, notes = maker(SEED * CHARTS + CHARTS + n, tmp_path)
+            print(f"COLLAPARTE_SEED={SEED}: {maker.__name__}, {notes}")
+            cuts.append(cut_ink(pdf, read_part(pdf)).table)
+    assert not any(table.page_pieces for table in cuts)
+    counted = [(bar.whole < 0, max(1, bar.count)) for table in cuts for bar in table.bars if not bar.continued]
+    every = sum(count for _, count in counted)
+    assert every > 300
+    assert sum(count for laid, count in counted if laid) >= 0.99 * every
 
 
 def test_numbers_in_boxes_of_four_rules_go_whole(tmp_path: Path) -> None:
