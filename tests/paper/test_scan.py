@@ -8,6 +8,7 @@ import random
 from pathlib import Path
 
 import msgspec
+import pymupdf
 import pytest
 
 import engraving
@@ -60,9 +61,24 @@ def test_a_line_between_two_printed_numbers_is_sure_on_a_flat_scan(tmp_path: Pat
     numbered = [n for n, system in enumerate(systems) if system.printed_number is not None]
     assert len(numbered) >= 2
     assert any(system.confidence >= SURE for system in systems[numbered[0] : numbered[-1]])
-    assert systems[-1].confidence < SURE  # no number follows that could bear the count out
+    assert systems[-1].confidence >= SURE  # no number follows, but its barlines are plain and its bars evenly wide
     assert read.bars == truth.bars
     _check_sure(read, read_part(pdf), places)
+
+
+@needs_engraver
+def test_a_last_line_is_not_sure_without_one_of_its_barlines(tmp_path: Path) -> None:
+    pdf, _ = engraving.engrave(engraving.chart(4), tmp_path)
+    scan, _ = scanning.scanned(pdf, FLAT, 1)
+    last = read_part(scan, scans=True).pages[-1].systems[-1]
+    with pymupdf.open(stream=scan) as document:
+        line, space = last.barlines[len(last.barlines) // 2], last.space
+        gone = (line.x0 - 0.3 * space, last.bbox[1] - space, line.x1 + 0.3 * space, last.bbox[3] + space)
+        document[-1].draw_rect(gone, color=(1, 1, 1), fill=(1, 1, 1))
+        read = read_part(document.tobytes(), scans=True)
+    again = read.pages[-1].systems[-1]
+    assert len(again.barlines) < len(last.barlines)
+    assert again.confidence < SURE
 
 
 @needs_engraver

@@ -155,6 +155,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
             for n, (line, page) in enumerate((line, page) for page in pages for line in page.lines)
             if page.scan and (left_out := scan_count.weigh(line, page.scan.strokes))
         }
+        blurred = scan_count.without_signatures(blurred, lines)
         held = scan_numbers.heads_that_hold(lines)
         told = scan_numbers.has_pickup(lines, held)
         pickup = pickup if told is None else told

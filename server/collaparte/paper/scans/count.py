@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.reading import Ending, Mark, Sign
 from collaparte.paper.scans.numbers import CLEAR, Stretch, counted
-from collaparte.paper.scans.strokes import IN_HEAD
+from collaparte.paper.scans.strokes import FIGURES, IN_HEAD
 from collaparte.paper.sight.lines import Count, MusicLine
 from collaparte.paper.sight.strokes import Rule
 
@@ -20,6 +20,8 @@ BORNE_OUT = 0.99
 """Confidence of lines that two printed numbers bear out."""
 FAINT = 0.1
 """A stroke at least so likely that is no barline's leaves a line in doubt."""
+SAME = 0.35
+"""Strokes of a signature stand at one distance from the left on all lines, in spaces, or so little apart."""
 MOST = 3
 """So many bars at most are mended between two printed numbers where no rest accounts for them."""
 
@@ -43,8 +45,19 @@ def weigh(line: MusicLine, strokes: Weighed) -> list[float]:
             if barline.x0 - 0.2 * reach < x < barline.x1 + 0.2 * reach or abs(x - barline.x) < 0.4 * reach
         ]
         line.barlines[n] = replace(barline, confidence=max(chances, default=0.5))
-    low, high = x0 + IN_HEAD * line.space, x1 - 0.5 * line.space
+    low, high = max(x0 + IN_HEAD * line.space, line.head.x1), x1 - 0.5 * line.space
     return [x for x, chance in mine if chance > FAINT and low < x < high and not any(a < x < b for a, b in taken)]
+
+
+def without_signatures(blurred: Mapping[int, list[float]], lines: Sequence[MusicLine]) -> dict[int, list[float]]:
+    """Strokes in doubt without those that stand as far from the left on other lines, too: a key's, a clef's."""
+    off = {n: [(x - lines[n].system.bbox[0]) / lines[n].space for x in places] for n, places in blurred.items()}
+
+    def again(n: int, at: float) -> bool:
+        return at < FIGURES and any(abs(at - one) < SAME for m, others in off.items() if m != n for one in others)
+
+    left = {n: [x for x, at in zip(blurred[n], off[n], strict=True) if not again(n, at)] for n in blurred}
+    return {n: places for n, places in left.items() if places}
 
 
 def mend(lines: Sequence[MusicLine], parts: Sequence[Stretch]) -> None:

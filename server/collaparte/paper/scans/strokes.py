@@ -27,8 +27,8 @@ FREE, TOUCHING = 0.25, 0.55
 """A stroke that ink of this height (in spaces) hangs on is a stem; ink of less than the first says nothing."""
 HOLE = 0.45
 """White of this height inside ink is the hole of a hollow head."""
-FIGURES = 14.0
-"""A stroke as wide as a figure, so near, is the meter's."""
+FIGURE, FIGURES = 0.75, 14.0
+"""A stroke as wide as a figure, or as thick as a barline's thick one without its thin one, is a meter's so near."""
 LINE = 0.5
 """Ink no taller than this on both sides of a stroke is a line across it: a slur, a hairpin, a pencil's."""
 RAGGED = 0.42
@@ -40,7 +40,10 @@ AT_EDGE = 0.25
 CROSSED = (0.0, 0.7, 0.95)
 """How likely it is a barline at least, with none, one and both of its ends there;"""
 AMONG = 0.2
-"""no more than this where other strokes are so near that its sides are not seen."""
+"""no more than this where other strokes are so near that its sides are not seen, and no less where it ends at its
+stave's edges and what hangs on it is"""
+HEAD = 0.95
+"""less tall, in spaces, than a head."""
 AT_END = 0.4
 """What hangs on a stem hangs at one of its ends, at most so many spaces away."""
 IN_HEAD = 3.3
@@ -159,15 +162,20 @@ def barline_strokes(dark: Dark, bare: Dark, staves: Sequence[ScannedStave], dots
 
 def _without_heads(strokes: list[Stroke], dots: Sequence[Dots]) -> list[Stroke]:
     """Strokes that are no clef's and no meter figure's at the left of a stave."""
+    usual = usual_width(strokes)
     out = []
     for one in strokes:
-        on = [(d, d.stave) for d in dots if one.y1 > d.stave.top and one.y0 < d.stave.bottom]
-        near = [
-            d
-            for d, s in on
-            if s.x0 + 0.6 * s.space < one.x0
-            and one.x0 < s.x0 + (IN_HEAD if one.x1 - one.x0 < 0.75 * s.space else FIGURES) * s.space
-        ]
+        on = [d for d in dots if one.y1 > d.stave.top and one.y0 < d.stave.bottom]
+        near = []
+        for d in on:
+            space, x0 = d.stave.space, d.stave.x0
+            most = min(usual + THICKER * space, FIGURE * space)
+            thin = any(
+                o.x1 - o.x0 <= most and o is not one and _level(o, one) and _gap(o, one) < 0.85 * space for o in strokes
+            )
+            figure = one.x1 - one.x0 >= FIGURE * space or (one.x1 - one.x0 > most and not thin)
+            if x0 + 0.6 * space < one.x0 < x0 + (FIGURES if figure else IN_HEAD) * space:
+                near.append(d)
         if not any(d.beside(one, 1) is None and d.beside(one, -1) is None for d in near):
             out.append(one)
     return out
@@ -209,7 +217,7 @@ def usual_width(strokes: Sequence[Stroke]) -> float:
 
 
 def _without_lone_thick(strokes: list[Stroke], staves: Sequence[ScannedStave]) -> list[Stroke]:
-    """A thick stroke without a thin one beside it is no barline but a clef's, unless it ends its stave."""
+    """A thick stroke without another beside it is hardly a barline but a clef's, unless it ends its stave."""
     if not strokes:
         return []
     space = float(np.median([s.space for s in staves]))
@@ -222,6 +230,7 @@ def _without_lone_thick(strokes: list[Stroke], staves: Sequence[ScannedStave]) -
                 abs(one.x1 - s.x1) < 0.8 * space and s.top - 3 < one.y1 and one.y0 < s.bottom + 3 for s in staves
             )
             if not beside and not ends:
+                out.append(one._replace(chance=min(one.chance, AMONG)))
                 continue
         out.append(one)
     return out
@@ -302,6 +311,8 @@ def _on_stave(dark: Dark, bare: Dark, stave: ScannedStave, others: Sequence[Scan
             chance = max(chance, CROSSED[held] if free else min(CROSSED[held], AMONG))
         if left > stave.x0 + space:  # what begins a stave is told by the staves that it joins
             chance = _looking(chance, looks[n])
+        if cover > WHOLE and hung < HEAD and max(abs(y0 - top), abs(y1 - bottom)) < AT_EDGE * space:
+            chance = max(chance, AMONG)
         if chance <= 0:
             continue
         if tall:
