@@ -1,7 +1,6 @@
 """Printed bar numbers of scanned lines: which of them hold, and which lines they bear out."""
 
-from collections.abc import Mapping, Sequence
-from itertools import takewhile
+from collections.abc import Iterable, Mapping, Sequence
 from statistics import median
 from typing import NamedTuple
 
@@ -25,6 +24,8 @@ BEYOND = 0.99
 NARROWEST, WIDEST = 0.5, 1.6
 """Bars of a line are no narrower and no wider than so many of its others, unless a barline was missed or is none: nine
 lines in ten, and of those that miss one six in a hundred (measured on 100 charts);"""
+MANY = 8
+"""So many bars tell how wide a part's are."""
 TWICE = 2.0
 """where a number bears the line out, too, this is enough."""
 ROOM = 2.0
@@ -104,14 +105,19 @@ def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: Map
     that was missed, cannot be told apart there else. Behind the last number a line must be plain.
     """
     out: set[int] = set()
+    agreed = False
     for n, part in enumerate(parts):
         mine = range(part.first, part.last)
         if part.bars is None:
-            # Behind the last number, when it is borne out, lines go by their own looks while these are plain.
-            if part.first - 1 in out:
-                out |= set(takewhile(lambda line: line not in blurred and _is_plain(lines[line]), mine))
+            # Behind a last number that the count leads to lines go by their own looks while these are plain.
+            usual = _usual_width(lines[line] for line in out)
+            for line in mine if agreed else ():
+                if line in blurred or not _is_plain(lines[line], usual):
+                    break
+                out.add(line)
             continue
-        if part.bars != counted(lines, part.first, part.last):
+        agreed = part.bars == counted(lines, part.first, part.last)
+        if not agreed:
             continue
         doubts = [
             sum(line in blurred for line in mine),
@@ -125,16 +131,36 @@ def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: Map
     return out
 
 
-def _is_plain(line: MusicLine) -> bool:
-    """Whether every barline of a line is beyond doubt, its bars are evenly wide, and none is a rest of many."""
-    widths = [part.x1 - part.x0 for part in line.parts]
-    others = [median(widths[:n] + widths[n + 1 :]) for n in range(len(widths))] if len(widths) > 2 else []
+def _usual_width(lines: Iterable[MusicLine]) -> float | None:
+    """The width of most bars of music, in spaces; None when they are few."""
+    widths = [
+        (part.x1 - part.x0) / line.space
+        for line in lines
+        for part, count in zip(line.parts, line.counts, strict=True)
+        if count.box is None
+    ]
+    return median(widths) if len(widths) >= MANY else None
+
+
+def _is_plain(line: MusicLine, usual: float | None) -> bool:
+    """Whether every barline of a line is beyond doubt, its bars are evenly wide, and none is a rest of many.
+
+    `usual`: the width of other lines' bars in spaces, for a line of few.
+    """
+    widths = [(part.x1 - part.x0) / line.space for part in line.parts]
+    if len(widths) > 2:
+        others: list[float | None] = [median(widths[:n] + widths[n + 1 :]) for n in range(len(widths))]
+    else:
+        others = [usual] * len(widths)
     return (
-        len(widths) > 2
+        bool(widths)
         and not line.open_end
         and all(b.confidence >= BEYOND for b in line.barlines)
         and all(count.bars == 1 and count.confidence >= CLEAR for count in line.counts)
-        and all(NARROWEST * other < width < WIDEST * other for width, other in zip(widths, others, strict=True))
+        and all(
+            other is not None and NARROWEST * other < width < WIDEST * other
+            for width, other in zip(widths, others, strict=True)
+        )
     )
 
 
