@@ -43,6 +43,21 @@ SAID = {
     "After solos D.S. al Coda": Asked("ds-al-coda"),
     "To Coda": Asked("to-coda"),
     "𝄌 to Coda": Asked("to-coda"),
+    # Common practice: taken so often. "2x" may be the second time as well; which, the repeats around it tell.
+    "D.S. twice": Asked("ds", passes=(1, 2)),
+    "D.S. (2 times)": Asked("ds", passes=(1, 2)),
+    "D.S. 2x": Asked("ds", passes=(2,), often=True),
+    "D.C. x2": Asked("dc", passes=(1, 2)),
+    "D.S. al Coda three times": Asked("ds-al-coda", passes=(1, 2, 3)),
+    # Back to a place that is no sign.
+    "Back to A": Asked("ds", "mark A"),
+    "Go back to letter B": Asked("ds", "mark B"),
+    "Repeat from [C]": Asked("ds", "mark C"),
+    "Repeat from A2": Asked("ds", "mark A2"),
+    "Back to bar 5": Asked("ds", "bar 5"),
+    "Back to A, then to Coda": Asked("ds-al-coda", "mark A"),
+    "Back to A al Fine": Asked("ds-al-fine", "mark A"),
+    "Back to AA (no repeats)": Asked("ds", "mark AA", again=False),
     "To 2nd Coda": Asked("to-coda", "", "2"),
     "Coda (1)": Asked("coda", "", "1"),
     "to the Coda": Asked("to-coda"),
@@ -81,6 +96,10 @@ def test_what_they_ask_for(words: str, meant: Asked) -> None:
         "2nd time coda",
         "back to alto",
         "go to flute",
+        "back to Bb",
+        "back to cl.",
+        "repeat from A to B",
+        "play twice",
     ],
 )
 def test_other_words_ask_for_nothing(words: str) -> None:
@@ -89,7 +108,7 @@ def test_other_words_ask_for_nothing(words: str) -> None:
 
 @pytest.mark.parametrize(
     "words",
-    ["Menuetto da capo senza Ritornello.", "M.D.C. al fine", "D.C. al Segno, then Coda", "Back to A", "D.S. twice"],
+    ["Menuetto da capo senza Ritornello.", "M.D.C. al fine", "D.C. al Segno, then Coda", "Go to B"],
 )
 def test_words_that_speak_of_a_jump_but_not_plainly(words: str) -> None:
     assert asked(words) is None and about_jumps(words)

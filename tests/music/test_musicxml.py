@@ -23,6 +23,8 @@ DS_AL_CODA = {
     },
 }
 
+MARK_A = "<direction><direction-type><rehearsal>A</rehearsal></direction-type></direction>"
+
 CASES: dict[str, tuple[bytes, str]] = {
     "repeat": (score(4, {2: START}, {3: END}), "1-3 2-4"),
     "a backward repeat alone": (score(4, {}, {3: END}), "1-3 1-4"),
@@ -35,6 +37,35 @@ CASES: dict[str, tuple[bytes, str]] = {
     "sound@forward-repeat behind the last note is of the next bar": (
         score(5, {}, {1: direction(sound='forward-repeat="yes"'), 4: END}),
         "1-4 2-5",
+    ),
+    # Common practice: a jump taken so often; To Coda and Fine hold the last of these times.
+    "D.S. twice": (score(6, {2: direction(glyph="segno")}, {4: direction("D.S. twice")}), "1-4 2-4 2-6"),
+    "D.S. 2x, at a bar that comes once": (
+        score(6, {2: direction(glyph="segno")}, {4: direction("D.S. 2x")}),
+        "1-4 2-4 2-6",
+    ),
+    "D.S. 2x, in a repeat: the second time": (
+        score(6, {2: direction(glyph="segno"), 3: START}, {4: direction("D.S. 2x") + END}),
+        "1-4 3-4 2-6",
+    ),
+    "D.C. x2": (score(3, {}, {2: direction("D.C. x2")}), "1-2 1-2 1-3"),
+    "D.S. al Coda twice": (
+        score(
+            7,
+            {2: direction(glyph="segno"), 6: direction("Coda")},
+            {3: direction("To Coda"), 5: direction("D.S. al Coda (2 times)")},
+        ),
+        "1-5 2-5 2-3 6-7",
+    ),
+    "D.C. al Fine three times": (
+        score(4, {}, {2: direction("Fine"), 4: direction("D.C. al Fine 3 times")}),
+        "1-4 1-4 1-4 1-2",
+    ),
+    "back to a mark": (score(5, {2: MARK_A}, {4: direction("Back to A")}), "1-4 2-5"),
+    "back to a bar": (score(5, {}, {4: direction("Repeat from bar 3")}), "1-4 3-5"),
+    "back to a mark, al Coda": (
+        score(7, {2: MARK_A, 6: direction("Coda")}, {3: direction("To Coda"), 5: direction("Back to A al Coda")}),
+        "1-5 2-3 6-7",
     ),
     "repeat@times": (score(4, {2: START}, {3: end("3")}), "1-3 2-3 2-4"),
     "a forward repeat at a right bar line": (
@@ -332,3 +363,18 @@ def test_words_without_end_are_cut_short() -> None:
 def test_a_score_without_bars_is_refused() -> None:
     with pytest.raises(NotMusicXml, match="no bars"):
         read_score(f"<score-partwise>{HEAD}</score-partwise>".encode())
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("Back to B", '"Back to B" at bar 2 finds no B to go back to.'),
+        ("Back to A", '"Back to A" at bar 2 finds no A to go back to.'),
+        ("Go to A", "speak of a jump"),
+    ],
+)
+def test_a_place_that_is_not_behind_is_told_and_the_bars_stand_as_printed(words: str, told: str) -> None:
+    read = read_score(score(5, {4: MARK_A}, {2: direction(words)}))
+    written = written_order(read.chart)
+    assert order(read) == "1-5"
+    assert told in " ".join((written.diagnosis, read.diagnosis))

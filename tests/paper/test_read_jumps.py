@@ -101,6 +101,19 @@ CASES = {
         \codaMark 1 \bars 2""",
         "1-6 1-3 7-8",
     ),
+    "D.S. twice": (
+        r"""\bars 2 \segnoMark 1 \bars 4 \under "D.S. twice" \bar "||" \break \bars 4""",
+        "1-6 3-6 3-10",
+    ),
+    "D.S. al Coda, two times": (
+        r"""\bars 2 \segnoMark 1 \bars 2 \over \markup { "To Coda" \coda } \bars 2
+        \under "D.S. al Coda (2 times)" \bar "||" \break \codaMark 1 \bars 2""",
+        "1-6 3-6 3-4 7-8",
+    ),
+    "back to a mark": (
+        r"""\bars 2 \break \mark \markup \box \bold "A" \bars 2 \over "Fine" \bars 2 \under "Back to A al Fine" \bar "||" """,
+        "1-6 3-4",
+    ),
     "back to the sign": (
         r"""\bars 2 \segnoMark 1 \bars 2 \over "Fine" \bars 4 \over "Back to the sign" \bar "||" """,
         "1-8 3-4",

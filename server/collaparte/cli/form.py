@@ -13,7 +13,7 @@ from collaparte.cli.files import FileError, read_file
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.aloud import aloud
 from collaparte.music.form import run_length, written_order
-from collaparte.music.jumps import NAMES
+from collaparte.music.jumps import NAMES, place_of
 from collaparte.music.musicxml import NotMusicXml, numbered, read_score
 from collaparte.music.ruler import bar_in_words, fault, indices
 from collaparte.music.words import count, ordinal
@@ -136,7 +136,9 @@ def _print(chart: Chart, order: str, diagnosis: str) -> None:
 def _named(sign: ChartSign) -> str:
     """A sign with the names that it has: "Coda 2", "D.S. 2 al Coda 1"."""
     words = SIGN_WORDS[sign.kind]
-    if sign.kind.startswith("ds"):
+    if place := place_of(sign.name):
+        words = f"Back to {place}{words.removeprefix('D.S.')}"
+    elif sign.kind.startswith("ds"):
         words = f"D.S.{sign.name and ' '}{sign.name}{words.removeprefix('D.S.')}"
     elif sign.name:
         words = f"{words} {sign.name}"

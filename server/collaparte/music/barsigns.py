@@ -25,7 +25,8 @@ _BEATS = {"whole": "𝅝", "half": "𝅗𝅥", "quarter": "♩", "eighth": "♪"
 
 class Sign(NamedTuple):
     """A jump sign of a bar; fields as in `wire.chart.ChartSign` but for its name: `token` as a machine has it, `label`
-    as it is printed. `last`: it holds at the last time through. `again`: whether repeats are taken after the jump."""
+    as it is printed. `last`: it holds at the last time through. `again`: whether repeats are taken after the jump.
+    `often`: as in `jumpwords.Asked`."""
 
     kind: str
     at: Edge
@@ -35,6 +36,7 @@ class Sign(NamedTuple):
     coda: str = ""
     last: bool = False
     again: bool | None = None
+    often: bool = False
 
     @property
     def base(self) -> str:
@@ -193,6 +195,7 @@ def _signs(bar: Bar, said: list[_Said], length: Fraction) -> None:
                 printed.coda if base in ("ds", "dc") else "",
                 printed.last,
                 printed.again,
+                printed.often,
             )
         )
 

@@ -228,7 +228,8 @@ class _Walk:
                 return self._land(coda)
         for jump in self.jump_at.get(edge, ()):
             if time in jump.passes if jump.passes else jump not in self.taken:
-                self._settle()
+                if jump != self._jump():
+                    self._settle()
                 self.taken.append(jump)
                 self.jumped.append(len(self.walked))
                 self.owes = jump.until
@@ -249,7 +250,7 @@ class _Walk:
 
     def _may_end(self) -> bool:
         """Whether a Fine that names no pass holds now: after a jump, unless that is on its way elsewhere."""
-        return bool(self.taken) and self.owes != "coda" and self._as_said("fine")
+        return bool(self.taken) and self._last_taken() and self.owes != "coda" and self._as_said("fine")
 
     def _as_said(self, until: str) -> bool:
         """Whether the last jump may lead to a Fine or coda."""
@@ -260,9 +261,14 @@ class _Walk:
         if edge in self.left_at:
             return False
         if self.jumps.jumps:
-            led = bool(self.taken) and self.owes != "fine" and self._as_said("coda")
+            led = bool(self.taken) and self._last_taken() and self.owes != "fine" and self._as_said("coda")
             return led and self.jumps.leads_to(self._jump(), edge)
         return self.section is not None and 1 < self.section.times == self.time
+
+    def _last_taken(self) -> bool:
+        """Whether the last jump is not to be taken again: "D.S. al Coda, twice" leads to the coda the second time."""
+        jump = self._jump()
+        return jump is None or not jump.passes or self.came[jump.edge - 1] >= max(jump.passes)
 
     def _jump(self) -> Jump | None:
         return self.taken[-1] if self.taken else None

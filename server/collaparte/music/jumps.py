@@ -91,13 +91,18 @@ def jumps(chart: Chart) -> Jumps:
     if sum(map(len, spots.values())) > MOST:
         raise Nonsense(f"There are more than {MOST} jump signs.")
     segnos, leaving, fines = spots["segno"], spots["to-coda"], spots["fine"]
-    found = []
+    found: list[Jump] = []
+    astray: list[str] = []
     for kind, name in NAMES.items():
         for edge, spot in spots[kind].items():
-            target = 0 if kind.startswith("dc") else _segno_of(spot, edge, segnos)
+            place = place_of(spot.name)
+            target = _bar_of(chart, place) if place else 0 if kind[:2] == "dc" else _segno_of(spot, edge, segnos)
+            if place and (target is None or target >= edge):
+                astray.append(f'"Back to {place}" at {_before(chart, edge)} finds no {place} to go back to.')
+                continue
             if target is None:
                 raise Nonsense(f"The {name} at {_before(chart, edge)} has no segno before it.")
-            found.append(Jump(edge, target, kind[6:], name, spot.passes, spot.coda))
+            found.append(Jump(edge, target, kind[6:], f"Back to {place}" if place else name, spot.passes, spot.coda))
     found.sort(key=lambda jump: jump.edge)
     codas = {coda: spot for coda, spot in spots["coda"].items() if coda not in leaving}
     if not leaving and len(codas) > 1 and any(jump.until == "coda" for jump in found):
@@ -105,7 +110,7 @@ def jumps(chart: Chart) -> Jumps:
         first = min(codas)
         leaving = {first: codas.pop(first)}
     notes = _notes(chart, found, list(segnos), [edge for edge, spot in fines.items() if not spot.passes])
-    all_jumps = Jumps(tuple(found), leaving, codas, fines, tuple(notes))
+    all_jumps = Jumps(tuple(found), leaving, codas, fines, (*astray, *notes))
     for one, other in pairwise(found):
         if one.edge == other.edge and not (one.passes or other.passes):
             raise Nonsense(f"There are both {one.name} and {other.name} at {_before(chart, one.edge)}.")
@@ -118,6 +123,21 @@ def jumps(chart: Chart) -> Jumps:
         if jump.until == "fine" and not fines:
             raise Nonsense(f"{where} but no Fine.")
     return all_jumps
+
+
+def place_of(name: str) -> str:
+    """The place that a D.S. goes back to where that is no segno ("A" of "mark A", "bar 5"); "" where it is one."""
+    return name.removeprefix("mark ") if name.startswith("mark ") else name if name.startswith("bar ") else ""
+
+
+def _bar_of(chart: Chart, place: str) -> int | None:
+    """The one bar (0-based) that a place names: a mark's, or the bar of that number."""
+    number = place.removeprefix("bar ")
+    if number != place:
+        numbered = [n for n, bar in enumerate(chart.bars) if str(bar.number) == number and bar.counted]
+        return numbered[0] if len(numbered) == 1 else None
+    marks = {mark.bar for mark in chart.marks if mark.text.strip().casefold() == place.casefold()}
+    return next((n for n, bar in enumerate(chart.bars) if marks == {bar.id}), None)
 
 
 def _spots(chart: Chart) -> dict[str, dict[int, Spot]]:

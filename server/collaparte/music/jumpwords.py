@@ -72,6 +72,20 @@ _TURN = re.compile(
     rf"(?:(?:on|after|only) )?(?:the )?(?P<turns>{_NTH}(?: ?(?:,|&|and|/|\+) ?{_NTH})*)"
     r" ?(?:times?|x'?s?|pass(?:es)?|endings?|volta|repeats?)(?: through)?(?: only)?\b"
 )
+_OFTEN = re.compile(
+    r"\(?\b(?:(?P<word>twice|thrice)|(?P<n>two|three|four|five|[2-9]) times|[x×] ?(?P<after>[2-9])"
+    r"|(?P<before>[2-9]) ?[x×](?:'?s)?)(?![a-z])(?: in all| total)?\)?"
+)
+"""How often a jump is taken. "2x" may be the second time through as well."""
+_MARK = (
+    r"(?:letter |mark |number |fig(?:ure|\.) )?[\[(]?(?P<mark>(?!bb)(?P<letter>[a-z])(?:(?P=letter)|\d)?|\d{1,3})[\])]?"
+)
+_PLACE = re.compile(
+    r"(?:(?:go |jump )?back to|(?:repeat|play again|go back) from) (?:the )?(?:rehearsal )?"
+    rf"(?:(?P<bar>bar|measure|mm?\.?) ?(?P<number>\d{{1,4}})|{_MARK})"
+    rf"(?P<until>{_AL} ?(?:(?:the )?(?:coda|fine)))?{_TAIL}"
+)
+"""Back to a place that is no sign: a mark, or a bar; "Bb" is a clarinet."""
 _ANYWAY = re.compile(
     r"\b(?:on|after)(?: the)? (?:d\. ?s\.?|d\. ?c\.?|ds|dc|repeat)(?: only)?|\bon cue\b"
     r"|\bafter (?:the |all )?(?:last |open )?solos?\b"
@@ -94,8 +108,9 @@ LONGEST = 100
 
 
 class Asked(NamedTuple):
-    """What jump words ask for. `segno`, `coda`: which, as they name it. `passes`: the times through that they name;
-    `last`: the last one, whichever that is. `again`: whether repeats are taken after the jump; None: not said."""
+    """What jump words ask for. `segno`, `coda`: which, as they name it; "mark A" or "bar 5" where one goes back to no
+    sign. `passes`: the times through that they name; `last`: the last one, whichever that is; `often`: where that comes
+    but once, so many times in all ("2x"). `again`: whether repeats are taken after the jump; None: not said."""
 
     kind: str
     segno: str = ""
@@ -103,6 +118,7 @@ class Asked(NamedTuple):
     passes: tuple[int, ...] = ()
     last: bool = False
     again: bool | None = None
+    often: bool = False
 
 
 @lru_cache(maxsize=1024)
@@ -113,6 +129,14 @@ def asked(words: str) -> Asked | None:
     said = _plain(words)
     turn = _TURN.search(said)
     whole = _kind(said)
+    if not whole and (often := _OFTEN.search(said)):
+        jump = _kind(f"{said[: often.start()]} {said[often.end() :]}")
+        if jump and jump.kind[:2] in ("ds", "dc"):
+            given = often["n"] or often["after"] or often["before"]
+            times = number_of(given) if given else {"twice": 2, "thrice": 3}[often["word"]]
+            if times and often["before"]:
+                return jump._replace(passes=(times,), often=True)
+            return jump._replace(passes=tuple(range(1, times + 1))) if times else None
     if whole or not turn:
         return whole or _kind(_ANYWAY.sub(" ", said))
     rest = _kind(f"{said[: turn.start()]} {said[turn.end() :]}")
@@ -139,6 +163,12 @@ def _kind(said: str) -> Asked | None:
             coda = _which(part.get("coda"), kind != "segno" and double)
             straight = re.search(_STRAIGHT, said) is not None
             return Asked(kind, segno, coda, again=True if part.get("again") else False if straight else None)
+    if placed := _PLACE.fullmatch(said):
+        until = (placed["until"] or "").rpartition(" ")[2]
+        where = f"bar {placed['number']}" if placed["bar"] else f"mark {placed['mark'].upper()}"
+        straight = re.search(_STRAIGHT, said) is not None
+        again = True if placed["again"] else False if straight else None
+        return Asked(f"ds-al-{until}" if until else "ds", where, again=again)
     return None
 
 

@@ -70,6 +70,8 @@ def with_turns(chart: Chart, found: Sequence[tuple[int, Sign]]) -> tuple[ChartSi
         before = bisect_right(firsts, place)
         section = repeated[before - 1] if before and place <= repeated[before - 1].last else None
         passes = said.passes
+        if passes and sign.often and not (section and section.times >= max(passes)):
+            passes = tuple(range(1, max(passes) + 1))
         if section and sign.last and not jumps:
             passes = (section.times,)
         if section and passes:
@@ -96,4 +98,5 @@ def _both(first: Sign, other: Sign) -> Sign:
         first.coda or other.coda,
         first.last or other.last,
         other.again if first.again is None else first.again,
+        first.often or other.often,
     )

@@ -121,7 +121,9 @@ def _as_said(sign: _Sign, readings: Sequence[Reading]) -> barsigns.Sign:
         return barsigns.Sign(sign.kind, sign.edge, label=says.segno or says.coda)
     jump = sign.base in ("ds", "dc")
     label = says.segno if jump else says.coda
-    return barsigns.Sign(sign.kind, sign.edge, "", label, says.passes, says.coda if jump else "", says.last, says.again)
+    return barsigns.Sign(
+        sign.kind, sign.edge, "", label, says.passes, says.coda if jump else "", says.last, says.again, says.often
+    )
 
 
 def _bars(readings: Sequence[Reading], ids: Sequence[BarId], first: int) -> Iterator[ChartBar]:

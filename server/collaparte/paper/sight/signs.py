@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from collaparte.music.jumpwords import asked
+from collaparte.music.jumpwords import Asked, asked
 from collaparte.paper.reading import Barline, BarlineKind, Box, Sign, SignKind
 from collaparte.paper.sight.lines import STRONG, MusicLine, line_below, line_near
 from collaparte.paper.sight.strokes import OUTLINE, Glyph
@@ -205,13 +205,13 @@ def _sign(glyph: Glyph) -> str:
 
 
 def _with_turn(kind: SignKind, members: list[int], phrases: Sequence[Phrase]) -> list[int]:
-    """The members with words right before or behind them that say which time they are for ("2nd x")."""
+    """The members with words right before or behind them that say which time they are for, or how often."""
     if kind not in AT_END:
         return members
     first, last = phrases[members[0]], phrases[members[-1]]
     for m, phrase in enumerate(phrases):
         if m not in members and (_follows(last, phrase) or _follows(phrase, first)):
-            turn = asked(f"To Coda {phrase.text}")
+            turn = asked(f"To Coda {phrase.text}") or asked(f"D.C. {phrase.text}")
             if turn and (turn.passes or turn.last):
                 return [*members, m]
     return members
@@ -254,7 +254,7 @@ def _kind(text: str, *, glued: bool = True) -> SignKind | None:
             return kind
     said = asked(text)
     # Short words are known above; what goes beyond them, or says where it leads, is known by what it asks for.
-    if said and ("-al-" in said.kind or said != (said.kind, "", "", (), False, None)):
+    if said and ("-al-" in said.kind or said != Asked(said.kind)):
         return SignKind(said.kind)
     return SignKind.TO_CODA if glued and plain.startswith("tocoda") else None
 
