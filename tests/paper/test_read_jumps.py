@@ -111,7 +111,8 @@ CASES = {
         "1-6 3-6 3-4 7-8",
     ),
     "back to a mark": (
-        r"""\bars 2 \break \mark \markup \box \bold "A" \bars 2 \over "Fine" \bars 2 \under "Back to A al Fine" \bar "||" """,
+        r"""\bars 2 \break \mark \markup \box \bold "A" \bars 2 \over "Fine" \bars 2
+        \under "Back to A al Fine" \bar "||" """,
         "1-6 3-4",
     ),
     "back to the sign": (
