@@ -68,6 +68,16 @@ def test_an_ending_goes_on_behind_a_head_that_was_not_told() -> None:
     assert [(e.passes, e.bar, e.last_bar) for e in endings] == [((2,), 3, 4)]
 
 
+def test_the_side_of_a_torn_frame_lengthens_no_ending() -> None:
+    upper, lower = _line(1, [200.0, 370.0, 540.0], 70.0), _line(4, [210.0, 370.0, 540.0], 70.0)
+    pages = [
+        ([upper], [_word("2.", 378, 83)], [Rule(372.0, 80.0, 541.0, 81.0)], True),
+        ([lower], [], [Rule(76.0, 80.0, 110.0, 81.0)], True),
+    ]
+    endings, _ = find_endings(pages)
+    assert [(e.passes, e.bar, e.last_bar) for e in endings] == [((2,), 3, 3)]
+
+
 def test_a_bracket_that_something_lengthened_ends_with_the_bar_it_hardly_passes() -> None:
     line = _line(1, [200.0, 370.0, 540.0], 70.0)
     page = ([line], [_word("1.", 206, 83)], [Rule(201.0, 80.0, 381.0, 81.0)], True)

@@ -35,7 +35,9 @@ def test_a_trades_word_that_lost_a_letter_is_set_right(seen: str, meant: str) ->
     assert set_right(_phrase(seen)).text == meant
 
 
-@pytest.mark.parametrize("text", ["fill", "open", "cup mute", "time", "12", "A", "B2", "Chair 1", "Nobody", "unis."])
+@pytest.mark.parametrize(
+    "text", ["fill", "open", "cup mute", "time", "12", "A", "B2", "Chair 1", "Nobody", "unis.", "Cha"]
+)
 def test_other_words_stay(text: str) -> None:
     assert set_right(_phrase(text)).text == text
 
@@ -59,6 +61,7 @@ def _row(*words: tuple[str, float]) -> list[Phrase]:
         (_row(("D.", 0), ("S. a/Fjne", 14)), ["D.S. al Fine"]),
         (_row(("D. C.", 0), ("aJ", 36), ("Coda", 54)), ["D.C. al Coda"]),
         (_row(("D.S.", 0), ("al Fine", 80)), ["D.S.", "al Fine"]),  # too far apart to be one
+        (_row(("D.S. al", 0), ("Coda", 54), ("14", 90)), ["D.S. al Coda", "14"]),  # the next mark is none of them
         (_row(("al", 0), ("Fine", 18)), ["al", "Fine"]),  # D.S. or D.C. cannot be told
         (_row(("cup", 0), ("mute", 24)), ["cup", "mute"]),
     ],

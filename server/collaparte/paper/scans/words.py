@@ -18,6 +18,8 @@ JUMPS = ("To Coda", "D.S. al Coda", "D.S. al Fine", "D.C. al Coda", "D.C. al Fin
 """Words of jumps that may be read in pieces."""
 APART, MOST = 1.3, 5
 """Pieces of one row stand at most so far apart, in sizes, and are at most so many."""
+NEARER = 0.01
+"""Fewer phrases make the better jump when they come nearer to it by so much, a letter."""
 CLEARER = 0.08
 """The next best jump is so much further off, a letter."""
 SECTIONS = (
@@ -33,6 +35,8 @@ SIDES = "Il1|"
 """or, beside a single letter, its upright sides."""
 WORST = 0.31
 """What may be wrong in a word, in letters for each of its letters."""
+SHORT, WORST_SHORT = 4, 0.28
+"""In words of at most so many letters less may be wrong: "Cha" of "Chair" is no Coda."""
 LOST = 0.8
 """A letter that was lost or added; one that was taken for another one is 1,"""
 ALIKE = 0.4
@@ -75,11 +79,8 @@ def rows_set_right(found: Sequence[Phrase]) -> list[Phrase]:
     left = sorted(found, key=lambda p: p.x0)
     while left:
         row = _row_from(left)
-        whole = next((n for n in range(len(row), 0, -1) if _jump(row[:n])), 0)
-        if whole:
-            out.append(_as_one(row[:whole], _jump(row[:whole])))
-        else:
-            out.append(set_right(row[0]))
+        whole, word = _jump(row)
+        out.append(_as_one(row[:whole], word) if whole else set_right(row[0]))
         taken = row[: whole or 1]
         left = [phrase for phrase in left if not any(phrase is one for one in taken)]
     out.sort(key=lambda p: (p.y, p.x0))
@@ -97,14 +98,16 @@ def _row_from(left: Sequence[Phrase]) -> list[Phrase]:
     return row
 
 
-def _jump(row: Sequence[Phrase]) -> str:
-    """The words of a jump that phrases in a row are nearest to, when they are near enough."""
-    plain = _plain("".join(phrase.text for phrase in row))
-    if not 5 <= len(plain) <= 11:
-        return ""
-    off = sorted((_off(plain, _plain(word)) / len(_plain(word)), word) for word in JUMPS)
-    (best, word), (second, _) = off[:2]
-    return word if best <= WORST and second > best + CLEARER else ""
+def _jump(row: Sequence[Phrase]) -> tuple[int, str]:
+    """How many phrases from a row's first on are words of a jump, and which; 0 when none are near enough."""
+    best = (WORST, 0, "")
+    for n in range(len(row), 0, -1):
+        plain = _plain("".join(phrase.text for phrase in row[:n]))
+        if 5 <= len(plain) <= 11:
+            off = sorted((_off(plain, _plain(word)) / len(_plain(word)), word) for word in JUMPS)
+            if off[0][0] <= best[0] - NEARER * (best[1] > 0) and off[1][0] > off[0][0] + CLEARER:
+                best = (off[0][0], n, off[0][1])
+    return best[1], best[2]
 
 
 def _as_one(row: Sequence[Phrase], text: str) -> Phrase:
@@ -133,7 +136,9 @@ def _nearest(text: str) -> str:
     (best, word), (second, _) = off[:2]
     if best == 0:
         return ""
-    return word if best <= WORST * len(_plain(word)) and best < second - 0.3 else ""
+    size = len(_plain(word))
+    worst = (WORST if size > SHORT or "." in word else WORST_SHORT) * size
+    return word if best <= worst and best < second - 0.3 else ""
 
 
 def _off(one: str, other: str) -> float:

@@ -58,7 +58,8 @@ def find_endings(
                 at_head = bracket.x0 < line.head.x1 + line.space or (scanned and _in_head(bracket, line))
                 over_by = (OVER_SEEN if scanned else OVER) * line.space
                 if phrase is None:
-                    if continued and at_head and reaches_end and endings:
+                    ends = not scanned or _ends_bar(bracket, line)
+                    if continued and at_head and reaches_end and endings and ends:
                         endings[-1] = _lengthened(endings[-1], _last_bar(bracket, line, over_by), line.page, bracket)
                         reaches_end = bracket.x1 > line.system.x1 - 1.5 * line.space
                         continue
@@ -166,6 +167,12 @@ def _in_head(bracket: Rule, line: MusicLine) -> bool:
     """Whether a bracket begins where a line's head may end, over the first bar."""
     first = line.parts[0]
     return bracket.x0 < min(line.system.x0 + IN_HEAD * line.space, (first.x0 + first.x1) / 2)
+
+
+def _ends_bar(bracket: Rule, line: MusicLine) -> bool:
+    """Whether a bracket ends where a bar does, or goes beyond the line's last: else it may be a torn frame's side."""
+    reach = OVER_SEEN * line.space
+    return bracket.x1 > line.system.x1 - reach or any(abs(b.x - bracket.x1) < reach for b in line.barlines)
 
 
 def _last_bar(bracket: Rule, line: MusicLine, over_by: float) -> int:
