@@ -94,7 +94,7 @@ def find_endings(
 def _by_place(over: Sequence[Rule], n: int, line: MusicLine, endings: Sequence[Ending]) -> int:
     """The number of a bracket that has none: first endings stop at a repeat, others begin there (common practice)."""
     bracket, space = over[n], line.space
-    if bracket.x1 - bracket.x0 < UNREAD_LENGTH * space:
+    if bracket.x1 - bracket.x0 < UNREAD_LENGTH * space or not _ends_bar(bracket, line):
         return 0
     repeats = [b.x for b in line.barlines if b.kind in REPEATS]
     if any(abs(x - bracket.x1) < START * space for x in repeats):
