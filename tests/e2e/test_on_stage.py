@@ -106,7 +106,7 @@ async def test_call_cut_marking_and_a_killed_hub(demo_band: Path, tmp_path: Path
         assert all(changed(a, b) > 0.01 for n, a in enumerate(pages) for b in pages[n + 1 :]), "each its own part"
 
         # Taken back, each is where it was; the pictures took time on a busy machine, so its five seconds begin anew.
-        await leader.app("app.lead.called(app.room.position.call); app.lead.draw();")
+        await leader.app("app.lead.act.called(app.room.position.call); app.lead.draw();")
         await leader.page.click("[data-do=take-back]")
         await everyone(band, tune=was, glass="shown")
         assert [changed(a, await stand.glass()) for a, stand in zip(before, stands, strict=True)] == [0] * 4

@@ -5,7 +5,7 @@ an engraver has set one bar across a line its printed gaps say nothing of the ro
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import log2
 from statistics import median
 
@@ -16,6 +16,9 @@ from collaparte.paper.cutting.table import BarCut
 LEAST, MOST = 0.35, 1.5
 """No gap counts for less or for more than this share of itself: how a line's gaps are held against those of the part's
 middle line is rough, and what was set close was found close enough."""
+LOOSE = 1.4
+"""No part's middle line counts for looser than this, in the room that its columns are given: notes that one engraver
+does not stretch at all have about half of it (measured)."""
 SHORTEST, DOUBLING = 2.0, 1.2
 """Room for the shortest notes of a bar and for each doubling, in one unit: defaults of an engraver in common use, from
 memory."""
@@ -33,11 +36,15 @@ def evened(bars: Sequence[BarCut], least: float) -> list[BarCut]:
         if bar.count == 1 and bar.whole < 0 and bar.columns:
             lines[bar.system].append(bar)
     gaps = {n: _gap(line) for n, line in lines.items()}
-    usual = median(gaps.values()) if len(gaps) >= FEW else 0.0
-    own = {id(bar) for line in lines.values() for bar in line} if usual else set()
-    return [
-        _eased(bar, max(LEAST, min(MOST, usual / gaps[bar.system])) if id(bar) in own else 1.0, least) for bar in bars
-    ]
+    usual = min(median(gaps.values()), LOOSE) if len(gaps) >= FEW else 0.0
+    shares = {n: max(LEAST, min(MOST, usual / gap)) if usual else 1.0 for n, gap in gaps.items()}
+    return [_eased(bar, _share(bar, shares), least) for bar in bars]
+
+
+def _share(bar: BarCut, shares: Mapping[int, float]) -> float:
+    """What a bar's gaps count for on its line; a long rest's, which were wide enough, for no more than printed."""
+    share = shares.get(bar.system, 1.0) if bar.whole < 0 and bar.columns else 1.0
+    return share if bar.count == 1 else min(share, 1.0)
 
 
 def _eased(bar: BarCut, ease: float, least: float) -> BarCut:
