@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from statistics import median
 from typing import NamedTuple
 
+from collaparte.paper.reading import BarlineKind
 from collaparte.paper.sight.bars import STARTS
 from collaparte.paper.sight.lines import MusicLine
 
@@ -19,7 +20,7 @@ WHOLE = 0.65
 """A first bar at least so wide, beside its line's others, is no pickup (measured: docs/reference/accuracy.md)."""
 SHORT = 0.6
 """A pickup is narrower than this beside its line's others, and the bar behind it is not."""
-BEYOND = 0.99
+BEYOND = 0.95
 """A barline so likely is beyond doubt."""
 NARROWEST, WIDEST = 0.5, 1.6
 """Bars of a line are no narrower and no wider than so many of its others, unless a barline was missed or is none: nine
@@ -125,7 +126,9 @@ def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: Map
             sum(c.confidence < CLEAR for line in mine for c in lines[line].counts),
         ]
         ends = all(lines[line].parts and not lines[line].open_end for line in mine)
-        begins = n or (not doubts[1] and not doubts[2] and _begins(lines, blurred.get(0, []), part.number == 0))
+        clear = not doubts[0] and all(b.confidence >= BEYOND for line in mine for b in lines[line].barlines)
+        pickup = None if part.number else clear
+        begins = n or (not doubts[1] and not doubts[2] and _begins(lines, blurred.get(0, []), pickup))
         if ends and begins and sum(many > 0 for many in doubts) <= 1 and doubts[2] <= 1:
             out |= set(mine)
     return out
@@ -164,10 +167,11 @@ def _is_plain(line: MusicLine, usual: float | None) -> bool:
     )
 
 
-def _begins(lines: Sequence[MusicLine], blurred: Sequence[float], pickup: bool) -> bool:
-    """Whether the part's first bar is what the number behind it says: a pickup, which is narrow, or a whole bar.
+def _begins(lines: Sequence[MusicLine], blurred: Sequence[float], pickup: bool | None) -> bool:
+    """Whether the part's first bar is what the number behind it says: a pickup, or else (None) a whole bar.
 
-    A whole one is a rest of many bars or hardly narrower than its line's others.
+    A whole one is a rest of many bars or hardly narrower than its line's others. A pickup is narrow, or every barline
+    up to the number is beyond doubt (`pickup` is true), so that none is one too many.
     """
     first = lines[0]
     if not first.parts or any(x < first.parts[0].x1 for x in blurred):
@@ -177,10 +181,14 @@ def _begins(lines: Sequence[MusicLine], blurred: Sequence[float], pickup: bool) 
         return False  # what was left out as the head's may be a pickup whose notes were not seen
     widths = [p.x1 - p.x0 for p, c in zip(first.parts, first.counts, strict=True) if c.box is None]
     if first.counts[0].box is not None:
-        return first.counts[0].bars > 1 and not pickup
+        return first.counts[0].bars > 1 and pickup is None
     if len(widths) < 3:
         return False
     usual = median(widths[1:])
     if max(widths) > TWICE * usual:
         return False  # two bars in one would make up for a pickup that was taken for a bar
-    return widths[0] < SHORT * usual < widths[1] if pickup else widths[0] > WHOLE * usual
+    if pickup is None:
+        return widths[0] > WHOLE * usual
+    after = first.parts[0].after
+    plain = pickup and after is not None and after.kind is BarlineKind.SINGLE and bool(first.parts[0].music)
+    return plain or widths[0] < SHORT * usual < widths[1]
