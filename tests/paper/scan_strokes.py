@@ -1,6 +1,6 @@
 """Make server/collaparte/paper/scans/beside.npz: weights that tell barlines from other upright strokes on scans.
 
-Usage: python tests/paper/scan_strokes.py [--charts 60] [--seed 7100000] [--samples FILE.npz]
+Usage: python tests/paper/scan_strokes.py [--charts 120] [--seed 7100000] [--samples FILE.npz]
 
 Charts by both engravers are damaged by `scanning.py`. Which of the strokes through a stave are barlines is known from
 the charts as engraved. Each stroke is seen as it is, from the other side, and a little higher and lower. With --samples
@@ -94,7 +94,7 @@ def turned(samples: Samples) -> tuple[npt.NDArray[np.float32], npt.NDArray[np.in
 def main() -> None:
     """Gather the strokes, learn from them, write the weights."""
     say = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    say.add_argument("--charts", type=int, default=60)
+    say.add_argument("--charts", type=int, default=120)
     say.add_argument("--seed", type=int, default=7_100_000)
     say.add_argument("--samples", type=Path)
     asked = say.parse_args()

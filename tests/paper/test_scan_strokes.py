@@ -31,7 +31,7 @@ def test_barlines_of_fresh_damaged_charts_are_told_from_stems() -> None:
         barlines.append(right)
     told, right = likely(np.concatenate(looks)) > 0.5, np.concatenate(barlines)
     assert right.sum() > 20
-    # 60 fresh charts measured: 0.998 of 6,340 strokes; one bad scan may be worse.
+    # 60 fresh charts measured: 0.999 of 6,340 strokes; one bad scan may be worse.
     assert np.mean(told == right) > 0.9
 
 

@@ -7,10 +7,11 @@ from collaparte.paper.scans.words import framed_set_right, rows_set_right, set_r
 from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.figures import figures
 from collaparte.paper.sight.heads import NOTHING
+from collaparte.paper.sight.lettering import settled
 from collaparte.paper.sight.lines import ONE, MusicLine
 from collaparte.paper.sight.signs import find_signs
 from collaparte.paper.sight.staves import StaveLines
-from collaparte.paper.sight.strokes import OUTLINE
+from collaparte.paper.sight.strokes import OUTLINE, Glyph
 from collaparte.paper.sight.systems import Skeleton
 from collaparte.paper.sight.words import Phrase
 
@@ -105,3 +106,12 @@ def test_a_jump_whose_last_word_was_not_read_leads_where_the_part_says(other: st
     signs, _ = find_signs([(lines[:1], first, []), (lines[1:], last, [])], set())
     assert (meant, 2) in [(sign.kind.value, sign.bar) for sign in signs]
     assert all(sign.confidence < SURE for sign in signs if sign.bar == 2)
+
+
+@pytest.mark.parametrize(("down", "one"), [(0.0, True), (3.0, True), (17.0, False)])
+def test_a_figure_that_hangs_below_a_words_row_is_none_of_its_letters(down: float, one: bool) -> None:
+    letter = Glyph(568.0, 417.0, 575.0, 428.0, 568.0, 428.0, 16.0, "letter", "A", OUTLINE)
+    top = 407.0 + down
+    figure = Glyph(579.0, top, 596.0, top + 21, 579.0, top + 21, 30.0, "letter", "7", OUTLINE)
+    sizes = {glyph.size for glyph in settled([(letter, None), (figure, None)], ())}
+    assert (len(sizes) == 1) == one

@@ -16,6 +16,9 @@ CAPITAL = 0.6
 INITIAL = (0.24, 0.12)
 """A letter so far before the next, so much higher than all that follow, in its heights, is no part of their word."""
 
+LOWER = 0.75
+"""Feet of letters of one word differ by less than so many sizes: a descender reaches down about .25."""
+
 Doubtful = tuple[Glyph, Glyph | None]
 """A shape as a letter, and as the music sign that it might be instead."""
 
@@ -117,7 +120,10 @@ def _follows(last: Glyph, glyph: Glyph) -> bool:
         return False
     level = abs(last.y - glyph.y) < 0.2 * size or abs(last.y1 - glyph.y1) < 0.2 * size
     within = min(last.y1, glyph.y1) - max(last.y0, glyph.y0) > 0.5 * short
-    return level or within
+    lower = (
+        last.value.isalnum() and glyph.value.isalnum() and abs(last.y1 - glyph.y1) > LOWER * min(last.size, glyph.size)
+    )
+    return level or (within and not lower)
 
 
 def _lettered(word: list[Glyph]) -> list[Glyph]:
