@@ -219,3 +219,11 @@ def test_a_thick_stroke_is_thick_beside_its_thin_one(thin: float, thick: float, 
     assert [line.kind.value for page in reading.pages for system in page.systems for line in system.barlines][
         -1
     ] == kind
+
+
+@needs_engraver
+def test_lines_without_barlines_are_doubted(tmp_path: Path) -> None:
+    """Barlines painted as patterns (ISO 32000-1, 8.7) are not among a page's strokes; here none are drawn at all."""
+    bars = " | ".join(_beats(random.Random(SEED), 4) for _ in range(40))
+    reading = read_part(_engraved(tmp_path, rf"\time 4/4 {bars}", r"\omit BarLine \omit BarNumber"))
+    assert reading.confidence < SURE and "Most lines have no barline" in reading.doubts[0]

@@ -152,6 +152,7 @@ def check_all(
                 line.doubt = line.doubt or said[-1]
     said += (
         _check_rests(lines)
+        + _check_barlines(lines)
         + _check_legend(lines)
         + _check_signs(lines)
         + _check_ends(lines)
@@ -186,6 +187,16 @@ def _check_rests(lines: Sequence[MusicLine]) -> list[str]:
                 line.confidence = min(line.confidence, count.confidence)
                 line.doubt = line.doubt or said[-1]
     return said
+
+
+def _check_barlines(lines: Sequence[MusicLine]) -> list[str]:
+    """Music whose lines have none: they may be painted in a way that is not seen, as patterns are."""
+    bare = [line for line in lines if line.parts and not line.barlines]
+    if len(lines) < 2 or 2 * len(bare) <= len(lines):
+        return []
+    said = "Most lines have no barline that was recognised, and each is counted as one bar: put the barlines in."
+    doubt_all(lines, said)
+    return [said]
 
 
 def _check_empty(lines: Sequence[MusicLine]) -> list[str]:
