@@ -227,3 +227,21 @@ def test_lines_without_barlines_are_doubted(tmp_path: Path) -> None:
     bars = " | ".join(_beats(random.Random(SEED), 4) for _ in range(40))
     reading = read_part(_engraved(tmp_path, rf"\time 4/4 {bars}", r"\omit BarLine \omit BarNumber"))
     assert reading.confidence < SURE and "Most lines have no barline" in reading.doubts[0]
+
+
+@needs_engraver
+@pytest.mark.parametrize("bars", [3, 30])
+def test_a_stave_of_one_line_under_another_is_of_its_system(bars: int, tmp_path: Path) -> None:
+    """Staves are joined at the left edge (LilyPond NR 1.6.1): at a stave of one line, up to that line."""
+    upper, lower = (" | ".join(_beats(random.Random(SEED + n), 4) for _ in range(bars)) for n in (0, 1))
+    staves = (
+        rf"<< \new Staff {{ {upper} }} \new Staff \with {{ \override StaffSymbol.line-count = #1 }} {{ {lower} }} >>"
+    )
+    source = (
+        f'\\version "2.24.0" \\header {{ title = "Chart" instrument = "Sticks" tagline = ##f }} \\score {{ {staves} }}'
+    )
+    (tmp_path / "barlines.jsonl").write_text("", encoding="utf-8")
+    pdf, _ = engraving.engrave(engraving.Chart(0, source, engraving.Truth(), "one line"), tmp_path)
+    reading = read_part(pdf)
+    assert {len(system.staves) for page in reading.pages for system in page.systems} == {2}
+    assert reading.bars == bars and reading.confidence >= SURE

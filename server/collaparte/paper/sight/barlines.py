@@ -97,13 +97,16 @@ def _close(run: list[Upright], space: float, out: list[Upright]) -> None:
 
 
 def joining(strokes: Sequence[Upright], upper: StaveLines, lower: StaveLines) -> list[Upright]:
-    """Strokes that run through both staves, from the top line of the upper to the bottom line of the lower."""
+    """Strokes that run through both staves, from the top line of the upper to the bottom line of the lower.
+
+    Those of a stave of few lines lie within its barlines' ends, and the line at its left edge ends at them.
+    """
     reach = REACH * max(upper.space, lower.space)
     left, right = min(upper.x0, lower.x0) - 2 * upper.space, max(upper.x1, lower.x1) + upper.space
     return [
         u
         for u in strokes
-        if u.y0 <= upper.top + reach and u.y1 >= lower.bottom - reach and left <= u.x0 and u.x1 <= right
+        if u.y0 <= upper.lines[0] + reach and u.y1 >= lower.lines[-1] - reach and left <= u.x0 and u.x1 <= right
     ]
 
 
