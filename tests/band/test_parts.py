@@ -42,6 +42,14 @@ def test_a_cut_leaves_out_exactly_its_bars_and_the_join_is_marked() -> None:
     assert PartStep(bar=29, position=19, number=29, join=True) in order.steps
 
 
+def test_a_repeat_whose_beginning_or_end_is_cut_has_its_sign_at_the_next_bar() -> None:
+    band = small_band()
+    band.do(c.MakeCut("e", "bus", "bar 8", "bar 11"), MD)
+    order = order_of(band)
+    assert [(step.number, step.label) for step in order.steps if step.starts] == [(11, "")]
+    assert [step.number for step in order.steps if step.ends] == [12]
+
+
 def test_what_is_open_or_played_again_has_its_signs_and_says_how_often() -> None:
     band = small_band()
     band.do(c.SayEdit("e", "bus", "open", "C", "D"), MD)

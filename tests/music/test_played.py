@@ -122,6 +122,30 @@ def chart_and_edits(draw: st.DrawFn, *, only_cuts: bool = False) -> tuple[Chart,
     return of, [Edit(str(n), "t", one, made=when) for n, (one, when) in enumerate(made)]
 
 
+@given(st.integers(2, 12), st.integers(0, 7), st.booleans(), st.integers(1, 20), st.integers(1, 20))
+def test_a_reader_who_goes_by_the_repeat_signs_plays_what_is_played(
+    begins: int, more: int, has_first: bool, out: int, until: int
+) -> None:
+    """Common practice: a repeat's end leads back to the sign that faces it, else to the beginning."""
+    ends = begins + more
+    endings = [((1,), ends, ends), ((2,), ends + 1, ends + 1)] if has_first and more else []
+    of = chart(21, starts=[begins], ends={ends: 2}, endings=endings)
+    first, after = sorted((out, until + 1))
+    now = evaluate(written_order(of), [bar.id for bar in of.bars], [Edit("1", "t", Cut(f"b{first}", f"b{after}"))])
+    page = [(int(now.written[one.position].bar[1:]), one) for one in now.laid()]
+    heard: list[int] = []
+    back, at, time = 0, 0, 1
+    while at < len(page):
+        bar, one = page[at]
+        if one.starts is not None or (one.kept and bar == begins):
+            back = at
+        if not (endings and one.kept and bar == ends and time == 2):
+            heard.append(bar)
+        goes_back = (one.ends or (one.kept and bar == ends)) and time == 1
+        at, time = (back, 2) if goes_back else (at + 1, time)
+    assert [f"b{bar}" for bar in heard] == [step.bar for step in now.steps()]
+
+
 @unhurried
 @given(chart_and_edits(), st.randoms())
 def test_any_order_of_arrival_gives_the_same(case: tuple[Chart, list[Edit]], rng: Random) -> None:

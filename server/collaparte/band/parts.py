@@ -83,7 +83,7 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
         join = before is not None and index != before.bar + 1
         time = max(pass_, laid.time)
         new_time = join and time > 1 and before is not None and (before.pass_ != time or laid.nth == 1)
-        label = _around(laid.starts) or (f"{_short(time)} time" if new_time else "")
+        label = _around(laid) or (f"{_short(time)} time" if new_time else "")
         if join or before is None:
             # What the part leaves out here may say what still holds: a mute, another instrument.
             gone = (played.written[p].bar for p in range(last + 1, laid.position) if p in out)
@@ -130,9 +130,11 @@ def _signed(order: Sequence[Laid], written: Sequence[Step], own: Container[BarId
     return signed
 
 
-def _around(times: int | None) -> str:
-    """What is set where tonight's repeat starts: "4 times", "open"."""
-    return "" if times is None else "open" if times == OPEN else f"{times} times"
+def _around(laid: Laid) -> str:
+    """What is set where a repeat starts that is not printed so: "4 times", "open"."""
+    if laid.starts is None or (laid.kept and laid.starts == 2):
+        return ""
+    return "open" if laid.starts == OPEN else f"{laid.starts} times"
 
 
 def _short(number: int) -> str:

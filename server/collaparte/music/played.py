@@ -7,6 +7,7 @@ exactly what it alone had done, and no edit can invent a bar.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import groupby
 from typing import NamedTuple
 
 import msgspec
@@ -122,7 +123,8 @@ class Played(msgspec.Struct, frozen=True):
         return tuple(laid)
 
     def _signs(self, gone: set[int]) -> tuple[dict[int, int], set[int]]:
-        """Where tonight's repeat signs start (with how many times in all) and end."""
+        """Where repeat signs start that are not printed there (with how many times in all), and where they end:
+        tonight's, and those of short repeats whose first or last bars are cut."""
         starts: dict[int, int] = {}
         ends: set[int] = set()
         shown = {fold.first + n: fold.by + n for fold in self.folds for n in range(fold.last - fold.first + 1)}
@@ -132,6 +134,14 @@ class Played(msgspec.Struct, frozen=True):
             if again.signs and inside:
                 starts[min(inside)] = again.times
                 ends.add(max(inside))
+        for by, later in groupby(self.folds, lambda fold: fold.by):
+            rounds = list(later)
+            first_round = range(by, rounds[0].first)
+            inside = [position for position in first_round if position not in gone]
+            torn = first_round[0] in gone or first_round[-1] in gone
+            if torn and inside and not any(position in starts for position in inside):
+                starts[inside[0]] = 1 + len(rounds)
+                ends.add(inside[-1])
         return starts, ends
 
 
