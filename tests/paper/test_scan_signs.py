@@ -5,14 +5,16 @@ line goes on right behind the next line's head, a barline ends at its stave's ou
 """
 
 import pytest
+from msgspec.structs import replace
 
 from collaparte.paper.reading import BarBox, Barline, BarlineKind
+from collaparte.paper.scans.numbers import borne_out, heads_that_hold, stretches
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.scans.strokes import Stroke, as_rules
 from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.endings import find_endings
 from collaparte.paper.sight.heads import NOTHING
-from collaparte.paper.sight.lines import ONE, MusicLine
+from collaparte.paper.sight.lines import ONE, MusicLine, Printed
 from collaparte.paper.sight.rests import count_bars
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Glyph, Rule
@@ -90,3 +92,17 @@ def test_a_barline_ends_at_its_staves_outer_line(end: int, ends_at: int) -> None
     stave = ScannedStave((16.0, 32.0, 48.0, 64.0, 80.0), 0.0, 400.0, 16.0, 1.0)
     (rule,) = as_rules([Stroke(200, 203, 16, end, 1.0)], [stave])
     assert (rule.y0, rule.y1) == (16, ends_at)
+
+
+@pytest.mark.parametrize(("kind", "sure"), [(BarlineKind.SINGLE, True), (BarlineKind.REPEAT_START, False)])
+def test_what_stands_before_a_repeats_start_is_no_sure_pickup(kind: BarlineKind, sure: bool) -> None:
+    first, second = _line(0, [110.0, 220.0, 330.0, 440.0, 540.0], 75.0), _line(5, [200.0, 370.0, 540.0], 70.0)
+    ends = replace(first.barlines[0], kind=kind)
+    first.barlines[0] = ends
+    first.parts[0] = first.parts[0]._replace(after=ends, music=(_sign("head", "", 90, 105, 6, 8),))
+    first.parts[1] = first.parts[1]._replace(before=ends)
+    second.printed = Printed(5, _word("5", 40, 85), 0, True)
+    lines = [first, second]
+    held = heads_that_hold(lines)
+    assert held == {1: 5}
+    assert (0 in borne_out(lines, stretches(lines, held, True), {})) == sure

@@ -190,5 +190,6 @@ def _begins(lines: Sequence[MusicLine], blurred: Sequence[float], pickup: bool |
     if pickup is None:
         return widths[0] > WHOLE * usual
     after = first.parts[0].after
-    plain = pickup and after is not None and after.kind is BarlineKind.SINGLE and bool(first.parts[0].music)
-    return plain or widths[0] < SHORT * usual < widths[1]
+    if after is None or after.kind is not BarlineKind.SINGLE:
+        return False  # before a repeat's start a meter that was not told looks like a pickup
+    return (pickup and bool(first.parts[0].music)) or widths[0] < SHORT * usual < widths[1]
