@@ -4,30 +4,30 @@
  * @typedef {import('./wire.js').FromHub} FromHub
  * @typedef {import('./wire.js').Command} Command
  * @typedef {import('./wire.js').PositionView} PositionView
- * @typedef {import('./turn.js').Place} Place
  * @typedef {'door' | 'stand' | 'lead' | 'form' | 'date' | 'lineup' | 'desk' | 'printed'} Screen
  */
-import { fileAddress, hubInfo } from './address.js';
+import { fileAddress } from './address.js';
+import { card } from './card.js';
 import { Composer } from './composer.js';
 import { DateScreen } from './date.js';
 import { Desk } from './desk.js';
-import { h } from './dom.js';
 import { Door } from './door.js';
 import { Faring } from './faring.js';
+import { Foot } from './foot.js';
 import { Form } from './form.js';
 import { Glass } from './glass.js';
-import { answering, betterHomes, keepPage, keeping } from './home.js';
+import { Homing } from './homing.js';
 import { HubClock } from './hub-clock.js';
+import { typed } from './keyboard.js';
 import { Lead } from './lead.js';
 import { Lineup } from './lineup.js';
 import { LOOKS } from './look.js';
 import { Marker } from './marker.js';
-import { stepsOn } from './order.js';
 import { shapeFor } from './page-shape.js';
-import { isPedal, turnOf } from './pedal.js';
 import { Printed } from './printed.js';
 import { Reader } from './reader.js';
 import { Room } from './room.js';
+import { saySlip, sayCall } from './said.js';
 import { Session } from './session.js';
 import { CopyShelf } from './shelf.js';
 import { Stand } from './stand.js';
@@ -37,7 +37,7 @@ import { CLOSE_UNKNOWN_CHAIR } from './wire.js';
 /** ms without the hub before the thread says so: a short gap is nobody's business. */
 const AWAY_AFTER = 3000;
 
-class App {
+export class App {
   store = new Store('collaparte', () => this.trouble());
   room = new Room(this.store);
   clock = new HubClock();
@@ -46,10 +46,9 @@ class App {
   /** A welcome came and not yet its position: that one may be of a call missed. */ #returning = true;
   #newHub = false;
   /** The desk was asked for and the hub has not said yet whether it may be opened. */ #toDesk = false;
-  /** What the hub told of itself, once it has. @type {import('./address.js').HubInfo | null} */ #hub = null;
-  /** Whether the browser keeps this page; null where that cannot be had. @type {boolean | null} */ #kept = null;
+  #homing = new Homing(this);
   /** What the Door says once it is open: why this stand came back to it. */ #why = '';
-  /** What the words on the thread say now. */ #named = '';
+  #foot = new Foot(this);
   #away = false;
   /** @type {ReturnType<typeof setTimeout> | undefined} */ #awayTimer;
 
@@ -58,7 +57,7 @@ class App {
     heard: (message) => this.hear(message),
     linked: (state) => this.linked(state),
     turnedAway: (why, code) => this.turnedAway(why, code),
-    marked: (added, removed) => this.reader.marked(added, removed),
+    marked: (added, removed) => this.reader.over.marked(added, removed),
     say: (words) => this.stand.slips.say(words),
     ticked: (at) => this.clock.hear(at),
   });
@@ -66,7 +65,7 @@ class App {
     store: this.store,
     fetchFile: (kind, hash) => fetch(fileAddress(kind, hash)),
     scale: () => this.shape.scale * devicePixelRatio,
-    rank: (tune) => this.rank(tune),
+    rank: (tune) => this.room.rank(tune),
     stave: (chair) => this.session.staveOf(chair),
     held: (tune) => this.reader.held.filter((copy) => copy.tune === tune),
     stored: (copy) => this.reader.stored(copy),
@@ -86,7 +85,7 @@ class App {
     section: () => this.room.sectionOf(this.reader.place?.chair ?? ''),
     leave: () => {
       this.show('door');
-      void this.find();
+      void this.#homing.find();
     },
     asPrinted: () => this.showPrinted(),
     stave: () => ({ chosen: this.session.staveOf(this.chair), shown: this.reader.stave }),
@@ -102,9 +101,9 @@ class App {
     store: this.store,
     shape: () => this.shape,
     look: () => LOOKS[this.session.self.look],
-    card: (place) => this.card(place),
+    card: (place) => card(place, this.shelf, this.room),
     penUp: () => this.stand.pen.up,
-    moved: () => this.moved(),
+    moved: () => this.#foot.draw(),
   });
   /** @type {Marker} */ marker = new Marker(this.reader, this.session, (chair) => this.room.sectionOf(chair));
   door = new Door(this.room, {
@@ -112,8 +111,8 @@ class App {
     sit: (chairs, role) => this.sit(chairs, role),
     desk: (code) => this.openDesk(code),
     mayDesk: () => this.mayDesk,
-    version: () => this.#hub?.version ?? '',
-    keeping: () => keeping(this.#kept, this.#hub, Date.now() / 1000),
+    version: () => this.#homing.hub?.version ?? '',
+    keeping: () => this.#homing.keeping,
   });
   desk = new Desk(this.room, {
     ask: async (command) => {
@@ -136,7 +135,7 @@ class App {
     teach: (key) => this.session.be({ callingKey: key }),
   });
   lineup = new Lineup(this.room, { lead: () => this.show('lead'), leave: () => this.show('stand') });
-  faring = new Faring({ send: (fares) => this.session.fares(fares), stored: () => this.storedOf() });
+  faring = new Faring({ send: (fares) => this.session.fares(fares), stored: () => this.shelf.storedOf(this.room.inSet, this.session.self.chairs) });
   date = new DateScreen(this.room, {
     ask: (command) => this.ask(command),
     lookBack: (id, date, before) => this.session.lookBack(id, date, before),
@@ -161,7 +160,7 @@ class App {
     this.stand.fit();
     this.listen();
     this.faring.start();
-    void this.keep();
+    void this.#homing.keep();
     const code = new URLSearchParams(location.hash.slice(1)).get('code');
     // The code has been read; it need not stay in the address for the next eyes.
     if (code !== null) history.replaceState(null, '', location.pathname);
@@ -170,85 +169,17 @@ class App {
     if (code !== null) this.session.be({ code });
     if (known) this.show('stand');
     else this.show('door');
-    await this.find();
+    await this.#homing.find();
     if (known || this.session.self.code) this.session.connection.open();
   }
 
-  /** Ask where the hub's sockets are; without an answer, where they were the last time. */
-  async find() {
-    try {
-      const info = await hubInfo();
-      this.#hub = info;
-      if (!this.room.band.name) this.room.band = { ...this.room.band, name: info.band };
-      this.session.be({ socket: info.socket });
-      if (this.screen === 'door') this.door.draw();
-      void this.moveHome();
-    } catch {
-      if (!this.session.self.socket) setTimeout(() => void this.find(), 2000);
-    }
-  }
-
-  /** Have the browser keep the page, and say so where it does not. */
-  async keep() {
-    this.#kept = await keepPage();
-    document.body.dataset.kept = String(this.#kept);
-    if (this.screen === 'door') {
-      this.door.draw();
-      // Here and not over the music: some browsers ask the player.
-      if (this.#kept) void navigator.storage?.persist?.().catch(() => {});
-    }
-    this.trouble();
-  }
-
-  /**
-   * A bare address only joins: what a stand keeps, it keeps under the hub's one name, where that works, and on the
-   * secure page, where its certificate is trusted. Whoever sits is left alone, and what waits here for the hub goes first.
-   */
-  async moveHome() {
-    const { outbox, self } = this.session;
-    const stays = () => this.screen !== 'door' || outbox.waiting.length > 0;
-    if (!this.#hub || stays()) return;
-    const home = await answering(betterHomes(this.#hub, location), this.#hub.epoch);
-    if (home && !stays()) location.replace(`${home}/${self.code ? `#code=${encodeURIComponent(self.code)}` : ''}`);
-  }
-
   listen() {
-    addEventListener('keydown', (event) => this.typed(event));
+    addEventListener('keydown', (event) => typed(this, event));
     addEventListener('resize', () => this.resized());
     for (const name of ['pageshow', 'online']) addEventListener(name, () => this.session.connection.wake());
     document.addEventListener('visibilitychange', () => {
       if (document.visibilityState === 'visible') this.session.connection.wake();
     });
-  }
-
-  /** @param {KeyboardEvent} event */
-  typed(event) {
-    if (this.screen === 'door') return;
-    if (this.screen === 'desk') {
-      if (event.key === 'Escape' && !this.desk.close()) this.desk.to.leave();
-      return;
-    }
-    const leading = this.screen === 'stand' || (this.screen === 'lead' && !this.lead.writing);
-    if (leading && this.lead.callingKey.typed(event)) return;
-    if (event.key === 'Escape') {
-      if (this.screen !== 'stand') this.show('stand');
-      else this.stand.marking = false;
-    }
-    if (this.screen === 'lead') this.lead.typed(event);
-    if (this.screen === 'printed') {
-      const turn = turnOf(event);
-      if (turn) this.printed.turn(turn === 'on' ? 1 : -1);
-    }
-    if (this.screen !== 'stand') return;
-    if (isPedal(event.key)) event.preventDefault();
-    const turn = turnOf(event);
-    if (turn === 'on') this.reader.turnOn();
-    if (turn === 'back') this.reader.turnBack();
-    if (event.repeat || event.ctrlKey || event.altKey || event.metaKey) return;
-    if (event.key === 'm') this.stand.marking = !this.stand.marking;
-    if (event.key === 'l' && this.mayLead) this.show('lead');
-    if (event.key === 'f' && this.mayDirect) this.show('form');
-    if (event.key === 'p') this.showPrinted();
   }
 
   resized() {
@@ -340,11 +271,11 @@ class App {
     const words = [
       this.#away ? 'The hub is away: turns and markings work, calls do not arrive.' : '',
       this.store.lasting ? '' : 'This tablet cannot store the music: do not close or reload this page.',
-      this.#kept === false ? 'This browser does not keep this page: do not reload it while the hub is away.' : '',
+      this.#homing.kept === false ? 'This browser does not keep this page: do not reload it while the hub is away.' : '',
     ].filter(Boolean);
     this.stand.thread.trouble(words.join(' '), () => words.forEach((one) => this.stand.slips.say(one)));
     document.body.dataset.stored = String(this.store.lasting);
-    this.moved();
+    this.#foot.draw();
   }
 
   /** @param {FromHub} message */
@@ -369,7 +300,7 @@ class App {
       } else if (this.session.connection.state === 'joined') this.stand.slips.say(message.why);
     } else if (message.type === 'slip') {
       // Words for a moment that has passed would mislead; the new state stands on the thread. The Form lists it anyway.
-      if (this.screen !== 'form' && !this.clock.tooLate(message.at)) this.saySlip(message);
+      if (this.screen !== 'form' && !this.clock.tooLate(message.at)) saySlip(message, this.reader.place?.tune, this.room, this.stand.slips);
     }
     else if (message.type === 'tune') {
       this.shelf.hearTune(message);
@@ -388,7 +319,7 @@ class App {
       this.room.given = new Map(message.given);
       document.body.dataset.roles = message.roles.join(' ');
     } else if (message.type === 'history') this.date.hear(message);
-    else if (message.type === 'done') void this.moveHome();
+    else if (message.type === 'done') void this.#homing.move();
     else if (message.type === 'status') {
       if (this.#returning) this.reader.tellAnew();
       if (this.#returning) this.faring.tellAnew();
@@ -397,35 +328,17 @@ class App {
     this.redraw();
   }
 
-  /** What was decided; of a tune that is not on the page, with its name. @param {import('./wire.js').Slip} slip */
-  saySlip({ words, tune, at }) {
-    const here = this.reader.place?.tune === tune;
-    const title = here ? '' : this.room.title(tune);
-    this.stand.slips.say(title ? `${title}: ${words}` : words, at > 0, here ? tune : '');
-  }
-
   /** @param {PositionView} position */
   hearPosition(position) {
     const called = position.call !== this.room.position.call;
     const before = this.room.position;
     this.room.hear(position);
-    if (called && !this.#returning) this.sayCall(before, position);
+    if (called && !this.#returning) sayCall(before, position, this.room, this.stand.slips);
     if (this.#newHub) this.reader.recount(position.call);
     this.#newHub = false;
     if (called && !this.#returning && position.returns_to === null) this.lead.act.called(position.call);
     void this.reader.hearPosition(position, this.#returning);
     this.shelf.work();
-  }
-
-  /** What the set says of a tune that was just called; and whose call it was, where another led before. @param {PositionView} before @param {PositionView} now */
-  sayCall(before, now) {
-    if (now.tune === null) return;
-    const { on } = this.room;
-    const moved = now.tune !== before.tune || (now.item ?? '') !== (before.item ?? '');
-    const item = moved ? this.room.item(on) : undefined;
-    const words = [now.tune === before.tune && moved ? this.room.titleOf(on) : '', item?.key, item?.notes].filter(Boolean);
-    if (words.length) this.stand.slips.say(words.join(' · '));
-    if (now.after || (before.by && now.by && before.by !== now.by)) this.stand.slips.say(`${now.words ? `From ${now.words}` : this.room.titleOf(on)}: called by ${now.by}`);
   }
 
   /** @param {Command} command @returns {Promise<boolean>} */
@@ -447,58 +360,11 @@ class App {
     return this.session.roles.includes('md');
   }
 
-  /** How many tunes of the set are not here whole, for every chair that this stand holds. */
-  storedOf() {
-    const { chairs } = this.session.self;
-    const lacks = (/** @type {string} */ tune) => chairs.some((chair) => !this.shelf.has(tune, chair));
-    return { missing: this.room.inSet.filter(({ tune }) => lacks(tune)).length, tunes: this.room.inSet.length };
-  }
-
-  /** Smaller is needed sooner. @param {string} tune */
-  rank(tune) {
-    const { position } = this.room;
-    if (tune === position.tune) return -2;
-    if (tune === this.room.coming?.tune) return -1;
-    const at = this.room.set.tunes.findIndex((row) => row.tune === tune);
-    return at < 0 ? Infinity : at;
-  }
-
   /** The pages of the shown part as they were brought in. */
   showPrinted() {
     const copy = this.reader.place?.copy;
     this.printed.open(copy?.version ?? '', copy?.part ?? '');
     this.show('printed');
-  }
-
-  drawRoles() {
-    const word = (/** @type {string} */ label, /** @type {() => void} */ touched, /** @type {string} */ hook) =>
-      h('button.word', { type: 'button', onclick: touched, 'data-do': hook }, label);
-    const { place } = this.reader;
-    const several = place !== null && this.reader.choices(place.tune).length > 1;
-    const shown = place?.copy?.part || this.room.chairName(place?.chair ?? '');
-    const named = [this.session.roles.join(), several && shown].join('/');
-    if (named === this.#named) return;
-    this.#named = named;
-    this.stand.thread.roles = [
-      ...(this.mayLead ? [word('Lead', () => this.show('lead'), 'lead')] : []),
-      ...(this.mayDirect ? [word('Form', () => this.show('form'), 'form')] : []),
-      ...(this.mayDesk ? [word('Desk', () => this.show('desk'), 'desk')] : []),
-      ...(several ? [word(shown, () => this.reader.otherPart(), 'other-part')] : []),
-    ];
-  }
-
-  /** What stands where there is no page: tacet, or not here yet. @param {Place} place */
-  card(place) {
-    const copy = this.shelf.copies(place.tune, place.chair)[0];
-    const tacet = copy !== undefined && !copy.part;
-    return h(
-      'div.card',
-      { 'data-card': tacet ? 'tacet' : 'coming' },
-      h('p.over', {}, this.room.chairName(place.chair)),
-      h('h1', {}, this.room.title(place.tune) || copy?.title || ''),
-      h('p.large', {}, tacet ? 'Tacet' : 'On its way'),
-      ...(tacet ? [h('p.quiet', {}, 'Nothing to play in this one.')] : []),
-    );
   }
 
   /** @param {Screen} screen */
@@ -523,36 +389,9 @@ class App {
     if (this.screen === 'date') this.date.draw();
     if (this.screen === 'lineup') this.lineup.draw();
     if (this.screen === 'door') this.door.refresh();
-    this.moved();
+    this.#foot.draw();
   }
 
-  /** The hooks by which tests, and the curious, see where this stand is. */
-  moved() {
-    this.drawRoles();
-    const { place } = this.reader;
-    const { position } = this.room;
-    const copy = place?.copy;
-    const laying = copy ? this.shelf.laying(copy) : null;
-    this.stand.slips.turnTo(place?.tune ?? '');
-    const data = document.body.dataset;
-    data.call = String(this.reader.call);
-    data.tune = place?.tune ?? '';
-    data.chair = place?.chair ?? '';
-    data.page = String(place?.page ?? 0);
-    data.pages = String(laying?.pages.length ?? 0);
-    data.revision = String(copy?.revision ?? 0);
-    data.firstStep = String(copy?.firstStep ?? 0);
-    data.stave = String(laying?.stave ?? 0);
-    data.glass = place && this.reader.isOnGlass ? 'shown' : 'waiting';
-    this.stand.restave();
-    const view = place ? (this.shelf.tune(place.tune) ?? null) : null;
-    const steps = place && laying ? stepsOn(laying.pages[place.page]) : null;
-    const shown = steps && copy ? /** @type {[number, number]} */ ([copy.order[steps[0]], copy.order[steps[1]]]) : null;
-    data.first = view && shown ? view.written[shown[0]]?.[0] : '';
-    data.item = place?.item ?? '';
-    this.stand.thread.next = this.room.titleOf(place && this.room.after(place));
-    this.stand.thread.show(view, shown, place?.chair ?? '', position.tune === place?.tune ? position : undefined);
-  }
 }
 
 export const app = new App();

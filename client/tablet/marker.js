@@ -56,14 +56,14 @@ export class Marker {
 
   /** px of a pencil line for a scale in px a mm. @param {number} scale */
   width(scale) {
-    const map = this.reader.place && this.reader.mapOf(this.reader.place);
+    const map = this.reader.place && this.reader.over.mapOf(this.reader.place);
     return map && !map.asPrinted ? NIB * map.space * scale : PAGE_NIB * (map?.size[0] ?? 148) * scale;
   }
 
   /** A stroke on the visible page, in mm. @param {Spot[]} stroke */
   drew(stroke) {
     const { place } = this.reader;
-    const map = place && this.reader.mapOf(place);
+    const map = place && this.reader.over.mapOf(place);
     if (!place || !map) return;
     const spots = thinned(stroke, MOST_POINTS);
     const line = map.asPrinted ? [] : nearestLine(map.lines, spots[0].y);
@@ -101,9 +101,9 @@ export class Marker {
   /** The eraser is at a point of the visible page, in mm. @param {Spot} at */
   rubbed(at) {
     const { place } = this.reader;
-    const map = place && this.reader.mapOf(place);
+    const map = place && this.reader.over.mapOf(place);
     if (!place || !map) return;
-    for (const marking of this.reader.visible(place, this.session.markings.made.values())) {
+    for (const marking of this.reader.over.visible(place, this.session.markings.made.values())) {
       if (!runsOf(marking, map).some((run) => distanceTo(at, run) < RUBBER * map.space)) continue;
       this.session.erase(marking.id, place.chair);
       this.#done.push({ erased: marking });

@@ -4,17 +4,15 @@
  *
  * @typedef {import('./turn.js').Place} Place
  * @typedef {import('./turn.js').Copy} Copy
- * @typedef {import('./wire.js').Marking} Marking
  * @typedef {import('./wire.js').PositionView} PositionView
  * @typedef {import('./wire.js').TuneView} TuneView
  * @typedef {import('./wire.js').Stage} Stage
  */
-import { boxesOf } from './anchor.js';
 import { rungOf, sheetsOf } from './compose.js';
-import { drawMarkings, glowBar, shadeBars } from './ink.js';
-import { isSilent, laid, positionOf, shownFrom } from './order.js';
+import { laid, positionOf, shownFrom } from './order.js';
+import { Overlay } from './overlay.js';
 import { atHeight } from './staves.js';
-import { backward, firstVisible, follow, laidAnew, lastVisible, nextStep, onward, placeIn, placeOfCall } from './turn.js';
+import { backward, firstPosition, firstVisible, follow, laidAnew, lastVisible, nextStep, onward, placeIn, placeOfCall } from './turn.js';
 
 /** ms that a call waits for a pen that is down. */
 const PEN_PATIENCE = 1000;
@@ -25,7 +23,6 @@ export class Reader {
   /** @type {Place | null} */ place = null;
   /** The call that this stand followed last. */ call = -1;
   /** Where this stand was when a call ended. @type {Map<number, Place>} */ #was = new Map();
-  /** Places of the pages that are on the glass or being made, by key. @type {Map<string, Place>} */ #places = new Map();
   #composing = false;
   /** Key of the bar that stays in sight while heights are tried. @type {number | null} */ #kept = null;
   #told = '';
@@ -46,6 +43,7 @@ export class Reader {
    */
   constructor(to) {
     this.to = to;
+    this.over = new Overlay(to, (place) => this.#calledIn(place));
     /** @type {import('./turn.js').Shelf} */
     this.shelf = {
       tune: (tune) => to.shelf.tune(tune),
@@ -146,7 +144,7 @@ export class Reader {
   /** @param {TuneView} view */
   hearTune(view) {
     if (view.tune === this.place?.tune) this.#tell('received', view);
-    this.#inkAll();
+    this.over.drawAll();
     this.settle();
   }
 
@@ -243,16 +241,10 @@ export class Reader {
     const choices = this.choices(place.tune);
     const now = choices.findIndex(({ chair, part }) => chair === place.chair && part === (place.copy?.part ?? ''));
     const { chair, part } = choices[(now + 1) % choices.length];
-    const first = this.#firstPosition(place);
+    const laying = place.copy && this.shelf.laying(place.copy);
+    const first = laying && place.copy ? firstPosition(laying, place.copy, place.page) : null;
     Object.assign(this, { chair, part });
     this.#go({ ...placeIn({ ...this.shelf, chair: () => chair }, place, first), start: null });
-  }
-
-  /** @param {Place} place */
-  #firstPosition(place) {
-    const laying = place.copy && this.shelf.laying(place.copy);
-    const step = laying?.pages[place.page]?.lines[0]?.bars[0]?.steps[0];
-    return step === undefined ? null : (place.copy?.order[step] ?? null);
   }
 
   /** @param {Place} place */
@@ -284,9 +276,9 @@ export class Reader {
     if (glass.has(key)) {
       const turned = glass.shown !== key;
       glass.show(key);
-      const inked = this.#places.get(key);
-      this.#places.set(key, place);
-      if (turned && (inked?.copy !== place.copy || inked?.start !== place.start)) this.#ink(key, place);
+      const inked = this.over.places.get(key);
+      this.over.places.set(key, place);
+      if (turned && (inked?.copy !== place.copy || inked?.start !== place.start)) this.over.draw(key, place);
       this.#onGlass(key, turned);
       // What is said about the page, and the pages around, have time until it is seen.
       if (turned) return;
@@ -327,7 +319,7 @@ export class Reader {
   async #prepare() {
     const wanted = new Map(this.#around().map((place) => [this.keyOf(place), place]));
     this.to.glass.keep(new Set(wanted.keys()));
-    for (const key of this.#places.keys()) if (!this.to.glass.has(key)) this.#places.delete(key);
+    this.over.forget();
     if (this.#composing) return;
     const next = [...wanted].find(([key, place]) => place.copy && !this.to.glass.has(key));
     if (!next) return;
@@ -336,8 +328,8 @@ export class Reader {
     try {
       const bitmap = await this.#compose(place);
       this.to.glass.add(key, bitmap);
-      this.#places.set(key, place);
-      this.#ink(key, place);
+      this.over.places.set(key, place);
+      this.over.draw(key, place);
       if (place.tune === this.to.room.position.tune) this.#tell('laid');
     } catch (error) {
       console.warn('This page could not be composed.', error);
@@ -369,65 +361,6 @@ export class Reader {
     const sheets = await this.to.shelf.sheets(copy, sheetsOf(page, pieces), rung);
     const [width, height] = laying.page.map((mm) => Math.round(mm * scale));
     return this.to.composer.compose({ page, pieces, rung, scale, width, height, look: this.to.look(), sheets });
-  }
-
-  /** What lies where on a place's page. @param {Place} place */
-  mapOf(place) {
-    const view = this.to.shelf.tune(place.tune);
-    const laying = place.copy && this.to.shelf.laying(place.copy);
-    const page = laying?.pages[place.page];
-    if (!view || !laying || !page || !place.copy) return null;
-    const lines = boxesOf(page, place.copy.order, view.written);
-    return { lines, page: place.page, size: laying.page, space: laying.space, view, asPrinted: place.copy.asPrinted };
-  }
-
-  /** Markings that belong on a chair's copy of a tune. @param {Place} place @param {Iterable<Marking>} markings */
-  visible(place, markings) {
-    const section = this.to.room.sectionOf(place.chair);
-    return [...markings].filter(
-      ({ tune, layer, chair, section: of, what }) =>
-        tune === place.tune &&
-        (what.type !== 'page-ink' || place.copy?.asPrinted) &&
-        (layer === 'band' || (layer === 'section' ? of === section : chair === place.chair)),
-    );
-  }
-
-  /** Draw all that lies over a page. @param {string} key @param {Place} place */
-  #ink(key, place) {
-    const map = this.mapOf(place);
-    if (!map || !this.to.glass.has(key)) return;
-    const markings = this.visible(place, this.to.session.markings.made.values());
-    const boxes = map.lines.flat();
-    const cut = boxes.filter((box) => isSilent(map.view, box.position, place.chair));
-    const start = this.#calledIn(place);
-    const called = boxes.find((box) => box.position === start);
-    if (!markings.length && !cut.length && !called && !this.to.glass.hasOver(key)) return;
-    const over = this.to.glass.over(key);
-    const context = over?.getContext('2d');
-    if (!over || !context) return;
-    const scale = over.width / map.size[0];
-    context.clearRect(0, 0, over.width, over.height);
-    shadeBars(context, cut, map.space, scale, this.to.look());
-    if (called) glowBar(context, called, map.space, scale, this.to.look());
-    drawMarkings(context, markings, map, scale, this.to.look());
-  }
-
-  #inkAll() {
-    for (const [key, place] of this.#places) this.#ink(key, place);
-  }
-
-  /** Markings came or went: what only came is drawn onto what is there. @param {Marking[]} added @param {boolean} removed */
-  marked(added, removed) {
-    if (removed) return this.#inkAll();
-    for (const [key, place] of this.#places) {
-      const mine = this.visible(place, added);
-      const map = this.mapOf(place);
-      if (!mine.length || !map) continue;
-      const over = this.to.glass.over(key);
-      const context = over?.getContext('2d');
-      if (over && context) drawMarkings(context, mine, map, over.width / map.size[0], this.to.look());
-    }
-    return undefined;
   }
 
   /**

@@ -119,6 +119,14 @@ export class Room {
     return this.named ?? (this.on ? this.after(this.on) : this.first);
   }
 
+  /** How soon a tune is needed; less is sooner. @param {string} tune */
+  rank(tune) {
+    if (tune === this.position.tune) return -2;
+    if (tune === this.coming?.tune) return -1;
+    const at = this.set.tunes.findIndex((row) => row.tune === tune);
+    return at < 0 ? Infinity : at;
+  }
+
   /** @param {string} chair */
   chairName(chair) {
     return this.band.sections.flatMap((section) => section.chairs).find((one) => one.id === chair)?.name ?? chair;

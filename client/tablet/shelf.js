@@ -168,6 +168,12 @@ export class CopyShelf {
     return view.laying !== '' && !view.as_printed && view.stave !== this.to.stave(view.chair);
   }
 
+  /** How many tunes of a set are not here whole, for every one of these chairs. @param {{tune: string}[]} set @param {string[]} chairs */
+  storedOf(set, chairs) {
+    const lacks = (/** @type {string} */ tune) => chairs.some((chair) => !this.has(tune, chair));
+    return { missing: set.filter(({ tune }) => lacks(tune)).length, tunes: set.length };
+  }
+
   /** Whether a chair has all of a tune here, tacet or not; heights to change to are not counted. @param {string} tune @param {string} chair */
   has(tune, chair) {
     const wanted = [...this.#wanted.values()].some((view) => view.tune === tune && view.chair === chair && !this.#isAhead(view));

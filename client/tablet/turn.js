@@ -160,6 +160,17 @@ export function firstVisible(laying, copy, page) {
 }
 
 /**
+ * The written position of the first bar of a page; null when the page's bars are not known.
+ * @param {Laying} laying
+ * @param {Copy} copy
+ * @param {number} page
+ */
+export function firstPosition(laying, copy, page) {
+  const steps = laying.pages[page] && stepsOn(laying.pages[page]);
+  return (steps && copy.order[steps[0]]) ?? null;
+}
+
+/**
  * The key of the last bar of a page; null when the page's bars are not known.
  * @param {Laying} laying
  * @param {Copy} copy

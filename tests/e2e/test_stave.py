@@ -34,10 +34,10 @@ async def inked_bars(stand: Stand) -> list[str]:
     """Numbers of the bars on the glass that a marking of this tune lies on."""
     found: list[str] = await stand.app(
         """const { place } = app.reader;
-        const map = app.reader.mapOf(place);
+        const map = app.reader.over.mapOf(place);
         const { runsOf } = await import('/tablet/ink.js');
         const numbers = new Map(map.view.written.map((one) => [one[0], String(one[1])]));
-        return app.reader.visible(place, app.session.markings.made.values())
+        return app.reader.over.visible(place, app.session.markings.made.values())
           .filter((one) => runsOf(one, map).some((run) => run.length))
           .map((one) => numbers.get(one.what.points[0][0]));"""
     )

@@ -1,0 +1,91 @@
+/**
+ * What lies over a page: markings, the shade on bars that are cut or tacet, the glow of the bar that was called.
+ *
+ * @typedef {import('./turn.js').Place} Place
+ * @typedef {import('./wire.js').Marking} Marking
+ */
+import { boxesOf } from './anchor.js';
+import { drawMarkings, glowBar, shadeBars } from './ink.js';
+import { isSilent } from './order.js';
+
+export class Overlay {
+  /** Places of the pages that are on the glass or being made, by key. @type {Map<string, Place>} */ places = new Map();
+
+  /**
+   * @param {object} to
+   * @param {import('./shelf.js').CopyShelf} to.shelf
+   * @param {import('./room.js').Room} to.room
+   * @param {import('./session.js').Session} to.session
+   * @param {import('./glass.js').Glass} to.glass
+   * @param {() => import('./look.js').Look} to.look
+   * @param {(place: Place) => number | null} calledIn the written position that was called
+   */
+  constructor(to, calledIn) {
+    this.to = to;
+    this.calledIn = calledIn;
+  }
+
+  /** What lies where on a place's page. @param {Place} place */
+  mapOf(place) {
+    const view = this.to.shelf.tune(place.tune);
+    const laying = place.copy && this.to.shelf.laying(place.copy);
+    const page = laying?.pages[place.page];
+    if (!view || !laying || !page || !place.copy) return null;
+    const lines = boxesOf(page, place.copy.order, view.written);
+    return { lines, page: place.page, size: laying.page, space: laying.space, view, asPrinted: place.copy.asPrinted };
+  }
+
+  /** Markings that belong on a chair's copy of a tune. @param {Place} place @param {Iterable<Marking>} markings */
+  visible(place, markings) {
+    const section = this.to.room.sectionOf(place.chair);
+    return [...markings].filter(
+      ({ tune, layer, chair, section: of, what }) =>
+        tune === place.tune &&
+        (what.type !== 'page-ink' || place.copy?.asPrinted) &&
+        (layer === 'band' || (layer === 'section' ? of === section : chair === place.chair)),
+    );
+  }
+
+  /** A page is shown or ready: what lies over it is drawn. @param {string} key @param {Place} place */
+  draw(key, place) {
+    const map = this.mapOf(place);
+    if (!map || !this.to.glass.has(key)) return;
+    const markings = this.visible(place, this.to.session.markings.made.values());
+    const boxes = map.lines.flat();
+    const cut = boxes.filter((box) => isSilent(map.view, box.position, place.chair));
+    const start = this.calledIn(place);
+    const called = boxes.find((box) => box.position === start);
+    if (!markings.length && !cut.length && !called && !this.to.glass.hasOver(key)) return;
+    const over = this.to.glass.over(key);
+    const context = over?.getContext('2d');
+    if (!over || !context) return;
+    const scale = over.width / map.size[0];
+    context.clearRect(0, 0, over.width, over.height);
+    shadeBars(context, cut, map.space, scale, this.to.look());
+    if (called) glowBar(context, called, map.space, scale, this.to.look());
+    drawMarkings(context, markings, map, scale, this.to.look());
+  }
+
+  drawAll() {
+    for (const [key, place] of this.places) this.draw(key, place);
+  }
+
+  /** Markings came or went: what only came is drawn onto what is there. @param {Marking[]} added @param {boolean} removed */
+  marked(added, removed) {
+    if (removed) return this.drawAll();
+    for (const [key, place] of this.places) {
+      const mine = this.visible(place, added);
+      const map = this.mapOf(place);
+      if (!mine.length || !map) continue;
+      const over = this.to.glass.over(key);
+      const context = over?.getContext('2d');
+      if (over && context) drawMarkings(context, mine, map, over.width / map.size[0], this.to.look());
+    }
+    return undefined;
+  }
+
+  /** Pages that left the glass are forgotten. */
+  forget() {
+    for (const key of this.places.keys()) if (!this.to.glass.has(key)) this.places.delete(key);
+  }
+}
