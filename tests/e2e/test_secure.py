@@ -112,7 +112,10 @@ async def sit(page: Page, chair: str) -> Stand:
     await page.click("[data-do=sit]")
     stand = Stand(page)
     await stand.until(screen="stand", link="joined")
-    await stand.until_so("const { missing, tunes } = app.storedOf(); return missing === 0 && tunes > 0;")
+    await stand.until_so(
+        """const { missing, tunes } = app.shelf.storedOf(app.room.inSet, app.session.self.chairs);
+        return missing === 0 && tunes > 0;"""
+    )
     await stand.until(glass="shown", complete="true", stored="true")
     return stand
 

@@ -6,10 +6,11 @@ from collections.abc import Container, Sequence
 
 import msgspec
 
+from collaparte.music.counting import PlaceError
 from collaparte.music.form import Step
 from collaparte.music.marks import marked
 from collaparte.music.ruler import bar_in_words, indices
-from collaparte.music.spoken import LAST_TIME, ON_JUMP, Place, PlaceError, find, is_end
+from collaparte.music.spoken import LAST_TIME, ON_JUMP, Place, find, is_end
 from collaparte.music.stretches import landings_of
 from collaparte.music.wording import plain
 from collaparte.music.words import count, ordinal

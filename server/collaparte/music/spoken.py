@@ -6,9 +6,10 @@ from collections.abc import Callable, Sequence
 
 import msgspec
 
+from collaparte.music.counting import Counting, PlaceError
 from collaparte.music.form import Step
 from collaparte.music.marks import marked
-from collaparte.music.ruler import bar_in_words, indices
+from collaparte.music.ruler import bar_in_words
 from collaparte.music.stretches import landings_of
 from collaparte.music.wording import LONGEST, plain, tidied, without_lead
 from collaparte.music.words import ORDINALS, count, number_of, ordinal, ordinal_of
@@ -18,10 +19,6 @@ LAST_TIME = -1
 """A pass said as "last time"."""
 ON_JUMP = -2
 """A pass said as "on the D.S."."""
-
-
-class PlaceError(ValueError):
-    """The place is not there, or cannot be understood: one sentence with what is nearest."""
 
 
 class Place(msgspec.Struct, frozen=True):
@@ -63,7 +60,8 @@ class _Speech:
         self.words = words
         self.chart = chart
         self.order = order
-        self.at = indices(chart)
+        self.counting = Counting(words, chart)
+        self.at = self.counting.at
 
     def place(self) -> Place:
         said = plain(self.words)
@@ -94,7 +92,7 @@ class _Speech:
     def _understand(self, said: str) -> Place:
         bars = marked(said, self.chart)
         if bars:
-            return Place(self._only_one(bars, f'"{said.upper() if len(said) == 1 else said}" stands'))
+            return Place(self.counting.only_one(bars, f'"{said.upper() if len(said) == 1 else said}" stands'))
         for pattern, kind in _GRAMMAR:
             match = pattern.fullmatch(said)
             place = kind(self, match) if match else None
@@ -158,14 +156,14 @@ class _Speech:
             return self._from_end(number)
         if way == "before":
             edge, anchor = self._edge(match["place"])
-            return Place(self._back(number, edge), anchor)
+            return Place(self.counting.back(number, edge), anchor)
         anchor = self._understand(match["place"]).bar
         if nth is not None:
-            of, after = self._named(self._on(nth - 1, anchor)), self._named(self._on(nth, anchor))
+            of, after = self._named(self.counting.on(nth - 1, anchor)), self._named(self.counting.on(nth, anchor))
             called = self._called(match["place"])
             ways = f'"{ordinal(nth)} bar of {called}" or "{nth} after {called}"'
             raise PlaceError(f'"{self.words}" may be {of} or {after}; say {ways}.')
-        return Place(self._on(number, anchor), anchor)
+        return Place(self.counting.on(number, anchor), anchor)
 
     def added(self, match: re.Match[str]) -> Place | None:
         """ "D plus 2", "C minus 4"."""
@@ -174,12 +172,12 @@ class _Speech:
         if not number:
             return None
         on = match["way"] == "plus"
-        return Place(self._on(number, anchor) if on else self._back(number, self.at[anchor]), anchor)
+        return Place(self.counting.on(number, anchor) if on else self.counting.back(number, self.at[anchor]), anchor)
 
     def into(self, match: re.Match[str]) -> Place | None:
         """ "pickup to C": its notes stand in the bar before C."""
         anchor = self._understand(match["place"]).bar
-        return Place(self._back(1, self.at[anchor]), anchor)
+        return Place(self.counting.back(1, self.at[anchor]), anchor)
 
     def head(self, match: re.Match[str]) -> Place | None:
         """ "top of C"."""
@@ -194,26 +192,21 @@ class _Speech:
             return None
         anchor = self._understand(match["place"]).bar
         if said in _LAST:
-            end = self._end_of(anchor)
+            end = self.counting.end_of(anchor)
             return Place(self.chart.bars[max(end - _LAST[said], self.at[anchor])].id, anchor)
-        return Place(self._on(number - 1, anchor), anchor) if number else None
+        return Place(self.counting.on(number - 1, anchor), anchor) if number else None
 
     def last_of(self, match: re.Match[str]) -> Place | None:
         """ "last two bars of D"."""
         number = number_of(match["n"])
         anchor = self._understand(match["place"]).bar
-        end = self._end_of(anchor)
+        end = self.counting.end_of(anchor)
         if not number:
             return None
         if number > end - self.at[anchor]:
             long = count(end - self.at[anchor], "bar")
             raise PlaceError(f'There is no "{self.words}"; {self._named(anchor)} is {long} long.')
         return Place(self.chart.bars[end - number].id, anchor)
-
-    def _end_of(self, anchor: BarId) -> int:
-        """The place behind the last bar of the stretch that a mark begins."""
-        after = [self.at[mark.bar] for mark in self.chart.marks if self.at[mark.bar] > self.at[anchor]]
-        return min(after, default=len(self.chart.bars))
 
     def ending(self, match: re.Match[str]) -> Place | None:
         """ "second ending", "second ending of B"."""
@@ -227,7 +220,7 @@ class _Speech:
             bars = [bar for bar in bars if self.at[bar] >= anchor][:1]
         if not bars:
             raise PlaceError(f"This tune has no {which} ending{' there' if of else ''}.")
-        return Place(self._only_one(bars, f"The {which} ending stands"))
+        return Place(self.counting.only_one(bars, f"The {which} ending stands"))
 
     def last(self, match: re.Match[str]) -> Place | None:
         """ "last 8": as played, so that a coda counts."""
@@ -258,7 +251,7 @@ class _Speech:
         bars = [self.chart.bars[spot].id for spot in spots if spot < len(self.chart.bars)]
         if not bars:
             raise PlaceError(f"This tune has no {kind}{f' {which}' if which else ''}.")
-        return Place(self._only_one(bars, f"The {kind} stands"))
+        return Place(self.counting.only_one(bars, f"The {kind} stands"))
 
     def jump(self, match: re.Match[str]) -> Place | None:
         """ "from the D.S.": where it goes back to, then."""
@@ -271,7 +264,7 @@ class _Speech:
 
     def leaving(self, match: re.Match[str]) -> Place | None:
         """ "Fine", "To Coda": between two bars, so one of the two must be said."""
-        edge = self._sign_edge("fine" if match["fine"] else "to coda")
+        edge = self.counting.sign_edge("fine" if match["fine"] else "to coda")
         before, *after = (bar_in_words(bar) for bar in self.chart.bars[edge - 1 : edge + 1])
         follows = f', or "{after[0]}" for what follows' if after else ""
         name = "Fine" if match["fine"] else "To Coda"
@@ -285,24 +278,10 @@ class _Speech:
     def _edge(self, said: str) -> tuple[int, BarId]:
         """Where one counts back from: in front of a bar, or of what stands at a bar's end; and that bar."""
         if found := _AT_END.fullmatch(said):
-            edge = self._sign_edge(found["kind"])
+            edge = self.counting.sign_edge(found["kind"])
             return edge, self.chart.bars[edge - 1].id
         anchor = self._understand(said).bar
         return self.at[anchor], anchor
-
-    def _sign_edge(self, said: str) -> int:
-        """The edge (the place of the bar behind it) at which the one sign of this kind stands."""
-        kind = "to-coda" if said == "to coda" else said
-        edges = sorted(
-            {self.at[s.bar] + 1 for s in self.chart.signs if s.kind == kind or s.kind.startswith(f"{kind}-")}
-            if kind != "repeat"
-            else {self.at[repeat.bar] + 1 for repeat in self.chart.repeats if repeat.side == "end"}
-        )
-        name = {"fine": "Fine", "to-coda": "To Coda", "ds": "D.S.", "dc": "D.C.", "repeat": "repeat"}[kind]
-        if not edges:
-            raise PlaceError(f"This tune has no {name}.")
-        self._only_one([self.chart.bars[edge - 1].id for edge in edges], f"The {name} stands")
-        return edges[0]
 
     def _called(self, said: str) -> str:
         """A place as it is printed, if it is a mark."""
@@ -310,37 +289,6 @@ class _Speech:
 
     def _named(self, bar: BarId) -> str:
         return bar_in_words(self.chart.bars[self.at[bar]])
-
-    def _only_one(self, bars: list[BarId], what: str) -> BarId:
-        places = sorted({self.at[bar] for bar in bars})
-        if len(places) > 1:
-            numbers = [str(self.chart.bars[place].number) for place in places]
-            where = f"{', '.join(numbers[:-1])} and {numbers[-1]}"
-            raise PlaceError(f"{what} at bars {where}; say which by its number.")
-        return self.chart.bars[places[0]].id
-
-    def _back(self, number: int, place: int) -> BarId:
-        """So many printed bars before a place; from behind endings one counts back through the last of them only."""
-        opens = {self.at[ending.bar]: ending for ending in self.chart.endings}
-        closes = {self.at[ending.last]: self.at[ending.bar] for ending in self.chart.endings}
-        for done in range(number):
-            while place in opens and 1 not in opens[place].passes and place - 1 in closes:
-                place = closes[place - 1]
-            if place == 0:
-                there = count(done, "bar") if done else "no bar"
-                first = bar_in_words(self.chart.bars[0])
-                raise PlaceError(f'There is no "{self.words}", only {there} before that; the nearest is {first}.')
-            place -= 1
-            while place > 0 and not self.chart.bars[place].counted:
-                place -= 1
-        return self.chart.bars[place].id
-
-    def _on(self, number: int, bar: BarId) -> BarId:
-        counted = [place for place in range(self.at[bar] + 1, len(self.chart.bars)) if self.chart.bars[place].counted]
-        if number > len(counted):
-            last = bar_in_words(self.chart.bars[-1])
-            raise PlaceError(f'There is no "{self.words}"; the nearest is the last bar, {last}.')
-        return self.chart.bars[counted[number - 1]].id if number else bar
 
     def _unknown(self, said: str) -> str:
         texts = list(dict.fromkeys(mark.text.strip() for mark in self.chart.marks))
