@@ -16,6 +16,8 @@ from collaparte.paper.cutting.table import BarCut
 LEAST, MOST = 0.35, 1.5
 """No gap counts for less or for more than this share of itself: how a line's gaps are held against those of the part's
 middle line is rough, and what was set close was found close enough."""
+NEAR = 1.2
+"""Lines whose gaps are no more than so many times the usual ones, or no less, look even enough as printed."""
 LOOSE = 1.4
 """No part's middle line counts for looser than this, in the room that its columns are given: notes that one engraver
 does not stretch at all have about half of it (measured)."""
@@ -37,8 +39,13 @@ def evened(bars: Sequence[BarCut], least: float) -> list[BarCut]:
             lines[bar.system].append(bar)
     gaps = {n: _gap(line) for n, line in lines.items()}
     usual = min(median(gaps.values()), LOOSE) if len(gaps) >= FEW else 0.0
-    shares = {n: max(LEAST, min(MOST, usual / gap)) if usual else 1.0 for n, gap in gaps.items()}
+    shares = {n: _toward(usual, gap) if usual else 1.0 for n, gap in gaps.items()}
     return [_eased(bar, _share(bar, shares), least) for bar in bars]
+
+
+def _toward(usual: float, gap: float) -> float:
+    """The share by which a line's gap comes within `NEAR` of the usual one."""
+    return max(LEAST, min(MOST, max(usual / NEAR / gap, min(usual * NEAR / gap, 1.0))))
 
 
 def _share(bar: BarCut, shares: Mapping[int, float]) -> float:
