@@ -80,6 +80,14 @@ def test_bars_are_cut_rather_than_shown_as_printed(tmp_path: Path) -> None:
     assert sum(count for laid, count in counted if laid) >= 0.99 * every
 
 
+def test_a_number_that_was_not_read_goes_from_where_the_others_stand() -> None:
+    """Found by eye: of eight boxed numbers in a bitmap font that of bar 17 was not read, and stayed in half its box."""
+    pdf = next(pdf for pdf in KEPT if pdf.stem == "bitmaps-902").read_bytes()
+    table = with_reading(pdf, read_part(pdf)).cut.table
+    bar = next(bar for bar in table.bars if bar.number == 17)
+    assert not bar.words and not bar.brackets
+
+
 def test_numbers_in_boxes_of_four_rules_go_whole(tmp_path: Path) -> None:
     """Found by eye: the right side of the box was taken for a letter, and its top stayed on the page."""
     pdf, notes = first_engraver(508, tmp_path)

@@ -4,7 +4,7 @@ import unicodedata
 from collections.abc import Sequence
 
 from collaparte.paper.cutting.ink import Page
-from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside
+from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, union
 from collaparte.paper.cutting.named import rules_round
 from collaparte.paper.reading import Box, PageReading, Reading, System
 
@@ -92,10 +92,10 @@ def without_numbers(items: list[Item], reading: Reading, number: int) -> list[It
     read = reading.pages[number]
     marks = [grown(b, 1, 1) for b in named_boxes(reading, number)]
     marks += [grown(t.box, 1, 1) for t in reading.tempos if t.page == number]
-    heads = [grown(s.printed_number_box, 0.5, 0.5) for s in read.systems if s.printed_number_box]
-    framing = {
-        id(i) for s in read.systems if s.printed_number_box for i in _frame(s.printed_number_box, items, s.space)
-    }
+    boxes = [(s.printed_number_box, s) for s in read.systems if s.printed_number_box]
+    boxes += _unread(boxes, items, read.systems, marks)
+    heads = [grown(box, 0.5, 0.5) for box, _ in boxes]
+    framing = {id(i) for box, s in boxes for i in _frame(box, items, s.space)}
     kept: list[Item] = []
     styles = {i.style for i in items if _is_number(i) and _is_bar_number(i, int(_digits(i)), read.systems)}
     for item in items:
@@ -109,6 +109,41 @@ def without_numbers(items: list[Item], reading: Reading, number: int) -> list[It
             continue
         kept.append(item)
     return kept
+
+
+def _unread(
+    found: Sequence[tuple[Box, System]], items: Sequence[Item], systems: Sequence[System], named: Sequence[Box]
+) -> list[tuple[Box, System]]:
+    """Numbers at line heads that were not read: ink in the very place and of the height of those that were."""
+    out: list[tuple[Box, System]] = []
+    known = {id(system) for _, system in found}
+    for system in systems if len(found) >= ALIKE else ():
+        if id(system) in known:
+            continue
+        near = 0.2 * system.space
+        places = [(box[0], *(system.bbox[1] - other.bbox[1] + box[k] for k in (1, 3))) for box, other in found]
+        x0, y0, y1 = (sorted(values)[len(values) // 2] for values in zip(*places, strict=True))
+        if sum(max(abs(a - x0), abs(b - y0), abs(c - y1)) < near for a, b, c in places) < ALIKE:
+            continue
+        place = (x0 - near, y0 - near, x0 + WIDE * (y1 - y0), y1 + near)
+        within = [i.box for i in items if i.role is not Role.DROPPED and i.system < 0 and _lies_in(i.box, place)]
+        if not within:
+            continue
+        box = union(within)
+        exact = abs(box[0] - x0) < near and abs(box[1] - y0) < near and abs(box[3] - y1) < near
+        if exact and not any(inside(box, b) for b in named):
+            out.append((box, system))
+    return out
+
+
+def _lies_in(box: Box, place: Box) -> bool:
+    return place[0] <= box[0] and place[1] <= box[1] and box[2] <= place[2] and box[3] <= place[3]
+
+
+WIDE = 2.6
+"""Three figures are no wider than so many times their height."""
+ALIKE = 2
+"""So many numbers of one place and height tell where an unread one is."""
 
 
 def _digits(item: Item) -> str:
