@@ -98,10 +98,11 @@ def _glyphs(
         over = [white for white, seqno in covers if seqno > span["seqno"]]
         look = font.glyph
         for code, gid, (x, y), _bbox in span["chars"]:
-            above, below = (gid, code, round((y - near) / ROW)), (gid, code, round((y + near) / ROW))
-            if any(abs(x - u) < near and abs(y - v) < near for u, v in seen[above]) or (
-                above != below and any(abs(x - u) < near and abs(y - v) < near for u, v in seen[below])
-            ):
+            row, under = round((y - near) / ROW), round((y + near) / ROW)
+            before = seen.get((gid, code, row), ())
+            if under != row:
+                before = [*before, *seen.get((gid, code, under), ())]
+            if before and any(abs(x - u) < near and abs(y - v) < near for u, v in before):
                 continue  # letters painted twice to look bold
             at = (x, y)
             if seen_at is not None and place(x, y) not in seen_at:
