@@ -2,6 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from itertools import pairwise
 
 from collaparte.paper.reading import Box
 from collaparte.paper.sight.figures import figures
@@ -10,6 +11,8 @@ from collaparte.paper.sight.lines import MusicLine, Printed
 from collaparte.paper.sight.strokes import OUTLINE
 from collaparte.paper.sight.words import Phrase
 
+FRAMED = " in frames"
+"""Behind the face of figures that stand in frames."""
 SMALL = 1.65
 """A framed number of more than this height, in spaces, is a rehearsal mark."""
 REACH = 5.0
@@ -35,7 +38,7 @@ def numbers_on(line: MusicLine, phrases: Sequence[Phrase], frames: Sequence[Box]
             if not beside and phrase.y1 - phrase.y0 > SMALL * line.space:
                 continue
             # Framed figures and bare ones were not meant alike, however like their size is.
-            phrase = phrase._replace(style=(f"{phrase.style[0]} in frames", phrase.style[1]))
+            phrase = phrase._replace(style=(f"{phrase.style[0]}{FRAMED}", phrase.style[1]))
         out.append(Printed(int(text), phrase, bar, at_head))
     return out
 
@@ -58,6 +61,11 @@ def settle(lines: Sequence[MusicLine]) -> None:
             agrees = printed.number - _count_at(line, first, printed) == votes[style].most_common(1)[0][0]
             heads[style] += printed.at_head and agrees and printed.phrase.x0 < line.system.x0 + 0.5 * line.space
     best = max(votes, key=lambda style: (heads[style], votes[style].most_common(1)[0][1]), default=None)
+    if best is not None and best[0].endswith(FRAMED):
+        here = [p for line in lines for p in line.numbers if styles[p.phrase.box] == best]
+        steps = {after.number - before.number for before, after in pairwise(here)}
+        if not any(p.at_head for p in here) and (len(here) < 3 or len(steps) > 1):
+            best = None  # framed, at no line's head and not at every so many bars: those are marks
     for line in lines:
         line.numbers = [p for p in line.numbers if styles[p.phrase.box] == best] if best is not None else []
         if best is not None and votes[best].most_common(1)[0][1] < 2:
