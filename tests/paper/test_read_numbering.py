@@ -248,6 +248,6 @@ def test_a_stave_of_one_line_under_another_is_of_its_system(bars: int, tmp_path:
 
 
 def test_few_framed_figures_off_the_line_heads_are_marks() -> None:
-    """A chart whose marks are bar numbers in frames, on one line, without other numbers; the truth is the chart's own."""
+    """Marks that are bar numbers in frames, on one line and without other numbers; the truth is the chart's own."""
     pdf, truth, _ = second_engraving.chart(61900065)
     assert [(mark.text, mark.bar) for mark in read_part(pdf).marks] == truth.marks
