@@ -7,7 +7,7 @@ line goes on right behind the next line's head, a barline ends at its stave's ou
 import pytest
 from msgspec.structs import replace
 
-from collaparte.paper.reading import BarBox, Barline, BarlineKind
+from collaparte.paper.reading import SURE, BarBox, Barline, BarlineKind
 from collaparte.paper.scans.numbers import borne_out, heads_that_hold, stretches
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.scans.strokes import Stroke, as_rules
@@ -15,6 +15,7 @@ from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.endings import find_endings
 from collaparte.paper.sight.heads import NOTHING
 from collaparte.paper.sight.lines import ONE, MusicLine, Printed
+from collaparte.paper.sight.marks import find_marks
 from collaparte.paper.sight.rests import count_bars
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Glyph, Rule
@@ -106,3 +107,17 @@ def test_what_stands_before_a_repeats_start_is_no_sure_pickup(kind: BarlineKind,
     held = heads_that_hold(lines)
     assert held == {1: 5}
     assert (0 in borne_out(lines, stretches(lines, held, True), {})) == sure
+
+
+@pytest.mark.parametrize(("tall", "found"), [(9.0, 3), (5.0, 0)])
+def test_large_figures_that_are_their_bars_own_numbers_are_marks(tall: float, found: int) -> None:
+    line = _line(1, [200.0, 370.0, 540.0], 70.0)
+    line.bars[0] = replace(line.bars[0], count=8)
+    line.bars[1:] = [replace(line.bars[1], number=9), replace(line.bars[2], number=10)]
+    words = [
+        _word(text, x, 92 - tall)._replace(y1=92.0, y=92.0)
+        for text, x in (("1", 72), ("8", 130), ("9", 199), ("10", 368))
+    ]
+    marks, _ = find_marks([([line], words, [])])
+    assert [(mark.text, mark.bar) for mark in marks] == [("1", 1), ("9", 9), ("10", 10)][:found]
+    assert all(mark.confidence < SURE for mark in marks)

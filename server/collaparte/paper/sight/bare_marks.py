@@ -1,4 +1,4 @@
-"""Letters without a frame that are marks: told by their shapes, of one height, rising through the alphabet."""
+"""Marks without a frame told by their shapes: letters in rising order, figures that are their bars' own."""
 
 from collections.abc import Sequence
 from statistics import median
@@ -14,6 +14,8 @@ FEW = 3
 """A row has at least so many letters, or it begins A, B."""
 AT_HEAD = 6.0
 """Over a line's first bar it stands so near: over the clef, the key or the first note."""
+LARGER = 1.25
+"""Marks that are their bars' numbers are so many times as high as the numbers at lines' heads."""
 CHORDS = 0.5
 """A row is at least this share of the letters like it at bars' starts: chords are letters too."""
 
@@ -32,6 +34,21 @@ def rising_letters(loose: Sequence[Candidate], near: float, tall: float) -> list
     letters.sort(key=lambda c: (c.line.page, c.line.system.bbox[1], c.bar, c.box[0]))
     rows = [_row([c for c in letters if 1 / ALIKE < _height(c) / _height(one) < ALIKE]) for one in letters]
     return max(rows, key=_worth, default=[])
+
+
+def own_numbers(loose: Sequence[Candidate], near: float, tall: float) -> list[Candidate]:
+    """Figures that stand within `near` of the bar whose number they are, over `tall` (spaces) and than bar numbers."""
+    figures = [
+        c
+        for c in loose
+        if c.phrase.style[0] == OUTLINE
+        and c.text.isdecimal()
+        and c.distance <= (AT_HEAD if c.line.bars and c.bar == c.line.bars[0].number else near)
+        and _height(c) > tall * c.line.space
+        and (c.line.printed is None or _height(c) > LARGER * (c.line.printed.phrase.y1 - c.line.printed.phrase.y0))
+    ]
+    own = [c for c in figures if c.text == str(c.bar)]
+    return own if len(own) >= FEW and 2 * len(own) > len(figures) else []
 
 
 def _height(candidate: Candidate) -> float:

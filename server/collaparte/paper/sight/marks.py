@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from collaparte.paper.reading import Box, Mark
-from collaparte.paper.sight.bare_marks import rising_letters
+from collaparte.paper.sight.bare_marks import own_numbers, rising_letters
 from collaparte.paper.sight.frames import is_framed
 from collaparte.paper.sight.lines import MusicLine, line_below
 from collaparte.paper.sight.numbers import ALIKE
@@ -63,7 +63,8 @@ def find_marks(
         styles = Counter(p.style for _, phrases, _ in pages for p in phrases)
         placed = [_placed([p], p.box, False, lines) for p, lines in loose if _is_mark_text(p.text)]
         at_bars = [c for c in placed if c is not None]
-        found = [(c, 0.85) for c in _unframed(at_bars, styles) or rising_letters(at_bars, NEAR, TALL)]
+        bare = _unframed(at_bars, styles) or rising_letters(at_bars, NEAR, TALL) or own_numbers(at_bars, NEAR, TALL)
+        found = [(c, 0.85) for c in bare]
     marks: list[Mark] = []
     used: set[tuple[int, Box]] = set()
     for candidate, confidence in found:
