@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import BarCut
 
-LEAST, MOST = 0.35, 1.5
+LEAST, MOST = 0.35, 1.2
 """No gap counts for less or for more than this share of itself: how a line's gaps are held against those of the part's
 middle line is rough, and what was set close was found close enough."""
 NEAR = 1.2
