@@ -3,6 +3,7 @@
 Only the standard library is used here, so that a bare Python 3.11 can start it.
 """
 
+import contextlib
 import os
 import subprocess
 import sys
@@ -14,8 +15,9 @@ ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
 PYTHON = BIN / ("python.exe" if os.name == "nt" else "python")
-COMPUTING = tuple(f"tests/{room}" for room in ("wire", "music", "band", "paper", "store", "demo"))
-"""Rooms whose tests compute and wait for nothing. They run beside those that mostly wait, for hubs and browsers."""
+BESIDE = ("wire", "music", "band", "paper", "store", "demo"), ("cli", "client", "bench")
+"""Rooms whose tests run beside the others, in two lanes that give way: the first computes and waits for nothing, the
+second waits for commands and hubs of its own."""
 
 
 def step(words: str, *command: str | Path) -> None:
@@ -28,27 +30,34 @@ def step(words: str, *command: str | Path) -> None:
 
 
 def tests() -> None:
-    """All tests in two lanes; what computes gives way, so that what goes by a clock is as undisturbed as alone."""
-    print(f"== Tests ({', '.join(COMPUTING)} beside the others, told after them)", flush=True)
-    give_way = (lambda: os.nice(15)) if hasattr(os, "nice") else None
+    """All tests in three lanes; two give way, so that what goes by a clock is as undisturbed as alone."""
+    lanes = [[f"tests/{room}" for room in rooms] for rooms in BESIDE]
+    aside = [room for lane in lanes for room in lane]
+    print(f"== Tests ({', '.join(aside)} beside the others, told after them)", flush=True)
     command = [str(PYTHON), "-m", "pytest"]
-    with tempfile.TemporaryFile() as said:
-        beside = subprocess.Popen(
-            [*command, "-p", "no:cacheprovider", *COMPUTING],
-            cwd=ROOT,
-            stdout=said,
-            stderr=subprocess.STDOUT,
-            preexec_fn=give_way,
-        )
-        others = subprocess.run([*command, *(f"--ignore={room}" for room in COMPUTING)], cwd=ROOT, check=False)
-        code = beside.wait()
-        said.seek(0)
-        print(f"== {', '.join(COMPUTING)}", flush=True)
-        sys.stdout.buffer.write(said.read())
-        sys.stdout.flush()
-    if code or others.returncode:
+    give_way = (lambda: os.nice(15)) if hasattr(os, "nice") else None
+    with contextlib.ExitStack() as files:
+        beside = []
+        for lane in lanes:
+            said = files.enter_context(tempfile.TemporaryFile())
+            started = subprocess.Popen(
+                [*command, "-p", "no:cacheprovider", *lane],
+                cwd=ROOT,
+                stdout=said,
+                stderr=subprocess.STDOUT,
+                preexec_fn=give_way,
+            )
+            beside.append((lane, started, said))
+        code = subprocess.run([*command, *(f"--ignore={room}" for room in aside)], cwd=ROOT, check=False).returncode
+        for lane, started, said in beside:
+            code = started.wait() or code
+            said.seek(0)
+            print(f"== {', '.join(lane)}", flush=True)
+            sys.stdout.buffer.write(said.read())
+            sys.stdout.flush()
+    if code:
         print("Tests failed; their output is above.", file=sys.stderr)
-        raise SystemExit(others.returncode or code)
+        raise SystemExit(code)
 
 
 def main() -> None:
