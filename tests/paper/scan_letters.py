@@ -182,7 +182,8 @@ def all_signs() -> list[tuple[int, Outline]]:
 def straight(pdf: bytes, how: scanning.Damage, seed: int) -> tuple[Dark, Bent, scanning.Place, float] | None:
     """A sheet scanned and set straight, without its staff lines; its space in pixels."""
     scan, places = scanning.scanned(pdf, how, seed)
-    seen = set_straight(pymupdf.open(stream=scan)[0])
+    with pymupdf.open(stream=scan) as document:
+        seen = set_straight(document[0])
     return (seen.bare, seen.bent, places[0], float(np.median([s.space for s in seen.staves]))) if seen else None
 
 
