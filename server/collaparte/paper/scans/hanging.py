@@ -1,0 +1,106 @@
+"""What hangs on an upright stroke of a levelled scan, and where it ends: a stem is told from a barline by that."""
+
+import re
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from collaparte.paper.scans.bits import Dark
+from collaparte.paper.scans.staves import ScannedStave
+
+BESIDE = 0.4
+"""Ink so many spaces beside a stroke belongs to it: a head, a beam, a flag."""
+HOLE = 0.45
+"""White of this height inside ink is the hole of a hollow head."""
+LINE = 0.5
+"""Ink no taller than this on both sides of a stroke is a line across it: a slur, a hairpin, a pencil's."""
+AT_END = 0.4
+"""What hangs on a stem hangs at one of its ends, at most so many spaces away."""
+WHITE = b"\0\0\0"
+"""A stroke ends where there are so many white pixels."""
+_INK = re.compile(b"\1+")
+
+
+def healed(dark: Dark, bare: Dark, y0: int, y1: int, staves: Sequence[ScannedStave]) -> Dark:
+    """Some rows of the page without lines, heads cut by lines healed."""
+    out = bare[y0:y1].copy()
+    for stave in staves:
+        for y in stave.lines:
+            reach = max(2, round(0.2 * stave.space))
+            low, high = round(y) - reach, round(y) + reach + 1
+            if y0 < high and low < y1:
+                rows = slice(max(low, y0), min(high, y1))
+                out[rows.start - y0 : rows.stop - y0] |= dark[rows] & (bare[low - 1] & bare[high])
+    return out
+
+
+def hung(ground: Dark, left: int, right: int, y0: int, y1: int, space: float, before: int, after: int) -> float:
+    """How tall the ink is that hangs on a stroke, in pixels; thin lines that cross it are left out."""
+    low, high = max(0, int(y0 - 1.0 * space)), min(ground.shape[0], int(y1 + 1.0 * space))
+    reach = max(4, round(BESIDE * space))
+    sides = []
+    for edge, way, room in ((left, -1, before), (right - 1, 1, after)):
+        columns = [edge + way * k for k in range(2, min(reach, room - 2) + 1)]
+        sides.append([ground[low:high, c] for c in columns if 0 <= c < ground.shape[1]])
+    runs = [_runs_of(side[0]) if side else [] for side in sides]
+    if not any(runs):
+        return 0.0
+    inked = ground[y0:y1, left:right].any(axis=1).tobytes()
+    first, last = inked.find(b"\1"), inked.rfind(b"\1")
+    ends = (y0 - low + first, y0 - low + last) if first >= 0 else (y0 - low, y1 - low)
+    most, near = LINE * space, 0.35 * space
+    tallest = 0.0
+    for n, (side, other) in enumerate(zip(sides, (runs[1], runs[0]), strict=True)):
+        kept = [
+            r
+            for r in runs[n]
+            if r[1] - r[0] > most
+            or not any(o[0] < r[1] + near and o[1] > r[0] - near and o[1] - o[0] <= most for o in other)
+        ]
+        for column in side:
+            kept = [r for r in _runs_of(column) if any(r[0] <= k[1] and r[1] >= k[0] for k in kept)]
+            tallest = max(tallest, _tallest(kept, HOLE * space, ends, AT_END * space))
+            if not kept:
+                break
+    return tallest
+
+
+def _runs_of(column: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
+    return [run.span() for run in _INK.finditer(column.tobytes())]
+
+
+def _tallest(runs: Sequence[tuple[int, int]], hole: float, ends: tuple[int, int], near: float) -> float:
+    """The tallest run of ink at one of the stroke's ends, over white of at most `hole`."""
+    best, begin, end = 0.0, 0, 0
+    for n, (y0, y1) in enumerate(runs):
+        if n == 0 or y0 - end > hole:
+            begin = y0
+        end = y1
+        if any(begin - near < at < end + near for at in ends):
+            best = max(best, float(end - begin))
+    return best
+
+
+def ends(dark: Dark, left: int, right: int, top: int, bottom: int) -> tuple[int, int]:
+    """How far a stroke runs on above and below its stave, over holes of two pixels."""
+    reach = 2 * (bottom - top)
+    for low, high in ((max(0, top - reach), min(len(dark), bottom + reach)), (0, len(dark))):
+        part = dark[low:high, left - 1 if right - left < 3 else left : right + (right - left < 3)]
+        many = part.sum(axis=1, dtype=np.uint8)
+        column = (many > (0.0 if right - left < 3 else 0.4 * (right - left))).tobytes()
+        above, below = column.rfind(WHITE, 0, top - low), column.find(WHITE, bottom - low)
+        if above >= 0 and below >= 0:
+            break
+    y0 = above + len(WHITE) if above >= 0 else 2
+    y1 = below if below >= 0 else len(column) - len(WHITE)
+    first, last = column.find(b"\1", y0, top - low), column.rfind(b"\1", bottom - low, y1)
+    return (low + first if first >= 0 else top), (low + last + 1 if last >= 0 else bottom)
+
+
+def too_tall(y0: int, y1: int, top: int, bottom: int, space: float, others: Sequence[ScannedStave]) -> bool:
+    """Whether a stroke runs over its stave's edge without ending at another stave's."""
+    reach = 0.35 * space
+    above = y0 < top - reach and not any(abs(y0 - s.top) <= 1.5 * reach for s in others)
+    below = y1 > bottom + reach and not any(abs(y1 - s.bottom) <= 1.5 * reach for s in others)
+    return above or below
