@@ -6,7 +6,6 @@ import os
 import re
 import shutil
 import signal
-import socket
 import sys
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
@@ -19,6 +18,7 @@ from playwright.async_api import Browser, Page, WebSocketRoute, async_playwright
 
 from collaparte.store import settings
 from collaparte.store.settings import Ports, Settings
+from hub.bands import free_port
 
 GLASS = {"width": 768, "height": 1024}
 """A 3:4 tablet in CSS px."""
@@ -39,10 +39,7 @@ def find_chromium() -> str:
 
 def free_ports() -> Ports:
     """Two ports that are free now."""
-    with socket.socket() as one, socket.socket() as two:
-        one.bind(("127.0.0.1", 0))
-        two.bind(("127.0.0.1", 0))
-        return Ports(one.getsockname()[1], two.getsockname()[1])
+    return Ports(free_port(), free_port())
 
 
 def copy_band(master: Path, to: Path) -> Settings:

@@ -3,6 +3,7 @@
 import asyncio
 import contextlib
 import datetime
+import random
 import socket
 from collections.abc import AsyncIterator, Sequence
 from pathlib import Path
@@ -156,7 +157,9 @@ def hello(hub: Hub, *chairs: str, roles: Sequence[str] = (), **more: object) -> 
 
 
 def free_port() -> int:
-    """A port that is free now."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
+    """A port that is free now, below those that systems give to connections: none of them takes it meanwhile."""
+    while True:
+        port = random.SystemRandom().randrange(20000, 32000)
+        with socket.socket() as probe, contextlib.suppress(OSError):
+            probe.bind(("", port))
+            return port

@@ -33,11 +33,35 @@ def _ink(pdf: bytes) -> Counter[tuple[int, ...]]:
     return Counter(place(mark) for mark in page.ink)
 
 
-def _lost(one: Counter[tuple[int, ...]], other: Counter[tuple[int, ...]]) -> list[tuple[int, ...]]:
-    """Boxes of `one` that `other` has nothing like, a point's rounding aside."""
+Box = tuple[int, ...]
+
+
+def _lost(one: Counter[Box], other: Counter[Box]) -> list[Box]:
+    """Boxes of `one` that `other` has nothing like, a point's rounding aside; pieces that touch may be one there."""
     near = {(a + i, b + j, c + k, d + m) for a, b, c, d in other for i in (-1, 0, 1) for j in (-1, 0, 1)
             for k in (-1, 0, 1) for m in (-1, 0, 1)}  # fmt: skip
-    return [box for box in one if box not in near]
+    return [
+        box
+        for box in one
+        if box not in near
+        and not _is_made_of(box, other)
+        and not any(_within(box, whole) and _is_made_of(whole, one) for whole in other)
+    ]
+
+
+def _within(box: Box, whole: Box) -> bool:
+    return all(a >= b - 1 for a, b in zip(box[:2], whole, strict=False)) and all(
+        a <= b + 1 for a, b in zip(box[2:], whole[2:], strict=True)
+    )
+
+
+def _is_made_of(whole: Box, pieces: Counter[Box]) -> bool:
+    """Whether several of the pieces together reach as far as the whole."""
+    inside = [one for one in pieces if _within(one, whole)]
+    if len(inside) < 2:
+        return False
+    x0, y0, x1, y1 = zip(*inside, strict=True)
+    return _within(whole, (min(x0), min(y0), max(x1), max(y1)))
 
 
 MAKERS = [
