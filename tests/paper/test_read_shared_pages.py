@@ -70,10 +70,26 @@ def said(reading: Reading) -> bool:
 
 @pytest.mark.parametrize("numbers", ["", NO_NUMBERS])
 def test_two_players_staves_that_no_line_joins_are_one_system(tmp_path: Path, numbers: str) -> None:
-    music = PLAYERS.format(part(28, SEED), part(28, SEED + 1), NO_LINE, numbers)  # on one page
+    music = PLAYERS.format(part(40, SEED), part(40, SEED + 1), NO_LINE, numbers)
     reading = read_part(engrave(music, tmp_path))
-    assert reading.bars == 28
+    assert reading.bars == 40
     assert {len(system.staves) for page in reading.pages for system in page.systems} == {2}
+
+
+def test_one_system_alone_on_the_last_page_is_like_those_before(tmp_path: Path) -> None:
+    music = PLAYERS.format(part(40, 1001), part(40, 1002), NO_LINE, NO_NUMBERS)
+    reading = read_part(engrave(music, tmp_path))
+    assert [len(page.systems) for page in reading.pages][1:] == [1]
+    assert reading.bars == 40
+
+
+@pytest.mark.parametrize("systems", [8, 9, 10, 11])
+def test_two_systems_of_a_keyboard_part_alone_on_a_page_stay_two(tmp_path: Path, systems: int) -> None:
+    hands = rf"\new Staff {{ \repeat unfold {systems} {{ b'1 b'1 b'1 b'1 \break }} }}"
+    music = rf"\score {{ \new PianoStaff << {hands} {hands} >> \layout {{ {NO_NUMBERS} }} }}"
+    reading = read_part(engrave(music, tmp_path))
+    assert reading.bars == 4 * systems
+    assert sum(len(page.systems) for page in reading.pages) == systems
 
 
 def test_a_part_s_lines_of_bars_equally_wide_stay_lines_of_their_own(tmp_path: Path) -> None:

@@ -72,7 +72,7 @@ def read_part(
         if not 0 <= number < len(document):
             raise ReadingError(f"There is no page {number + 1}: the file has {len(document)}.")
         began = clock() if clock else 0.0
-        page = upright_page(document, number, place, seen, scans)
+        page = upright_page(document, number, place, seen, read, scans)
         page.ms = (clock() - began) * 1000 if clock else 0.0
         read.append(page)
     return _whole(read, bool(document.is_repaired))
@@ -84,7 +84,7 @@ def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
     seen: dict[int, Font] = {}
     heads: list[PageHead] = []
     for number in range(len(document)):
-        page = upright_page(document, number, number, seen, False)
+        page = upright_page(document, number, number, seen, (), False)  # the next may be another part's
         words = _head_of(page, True)
         music = bool(page.lines) or page.ink.picture > PICTURE
         begins = number == 0 or starts_part(words, page.lines)

@@ -61,15 +61,19 @@ def _ran_out(error: BaseException | None) -> bool:
     return False
 
 
-def upright_page(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], scans: bool) -> ReadPage:
-    """One page, turned first when it lies on its side or its head."""
-    page = _page(document, number, place, seen, scans)
+def upright_page(
+    document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], before: Sequence[ReadPage], scans: bool
+) -> ReadPage:
+    """One page, turned first when it lies on its side or its head; `before`: those read before it."""
+    each = {len(line.system.staves) for page in before for line in page.lines}
+    together = each.pop() if len(each) == 1 else 1
+    page = _page(document, number, place, seen, together, scans)
     if page.scan:
         return page
     if doubts.lies(page.ink):
         degrees = lying.turn_by_words(document[number])
         lying.turn(document[number], degrees)
-        other = _page(document, number, place, seen, scans)
+        other = _page(document, number, place, seen, together, scans)
         # A line of small print up the margin turns no page of music.
         if lying.clefs(other.lines) > lying.clefs(page.lines) or not page.lines:
             other.turned = degrees
@@ -80,7 +84,7 @@ def upright_page(document: pymupdf.Document, number: int, place: int, seen: dict
             return page
     for degrees in lying.turns_to_try(page.ink, page.lines):
         lying.turn(document[number], degrees)
-        other = _page(document, number, place, seen, scans)
+        other = _page(document, number, place, seen, together, scans)
         if 2 * lying.clefs(other.lines) > len(other.lines):
             other.turned = degrees
             return other
@@ -88,7 +92,9 @@ def upright_page(document: pymupdf.Document, number: int, place: int, seen: dict
     return page
 
 
-def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], scans: bool) -> ReadPage:
+def _page(
+    document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], together: int, scans: bool
+) -> ReadPage:
     scan = None
     try:
         ink = page_ink(document, document[number], seen)
@@ -121,7 +127,7 @@ def _page(document: pymupdf.Document, number: int, place: int, seen: dict[int, F
         staves = distinct(staves + few_line_staves(level, ink.rules, glyphs, staves, side))
     frames = holding(frames, glyphs)
     ink = ink._replace(glyphs=metronome_notes(ink.glyphs, staves))
-    systems = find_systems(ink, staves, no_stems=scan is not None)
+    systems = find_systems(ink, staves, together, no_stems=scan is not None)
     frames = [f for f in frames if not any(_is_within(f, s) for s in systems)]
     cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
     cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]

@@ -49,8 +49,9 @@ def usual_space(staves: Sequence[StaveLines]) -> float:
     return spaces[-1][0]
 
 
-def find_systems(ink: PageInk, found: list[StaveLines], *, no_stems: bool = False) -> list[Skeleton]:
-    """The page's systems in reading order; cue-sized staves are left out. `no_stems`: no upright rule is a stem."""
+def find_systems(ink: PageInk, found: list[StaveLines], together: int = 1, *, no_stems: bool = False) -> list[Skeleton]:
+    """The page's systems in reading order; cue-sized staves are left out. `together`: staves of each system on pages
+    before; `no_stems`: no upright rule is a stem."""
     if not found:
         return []
     space = usual_space(found)
@@ -69,7 +70,7 @@ def find_systems(ink: PageInk, found: list[StaveLines], *, no_stems: bool = Fals
         return _without_left_edge(find_barlines(group, near, heads, dots, thick), group)
 
     groups = [(group, barlines(group)) for group in _joined(staves, long)]
-    together = players(groups)
+    together = players(groups, together)
     if together > 1:
         whole = [[s for staves, _ in groups[n : n + together] for s in staves] for n in range(0, len(groups), together)]
         groups = [(group, barlines(group)) for group in whole]

@@ -17,19 +17,23 @@ Group = tuple[list[StaveLines], list[Barline]]
 """The staves of one system as far as lines join them, and its barlines."""
 
 
-def players(groups: Sequence[Group]) -> int:
-    """Of how many of these groups, from the top of a page on, each system is made; 1 when each is one of its own."""
+def players(groups: Sequence[Group], before: int = 1) -> int:
+    """Of how many of these groups, from the top of a page on, each system is made; 1 when each is one of its own.
+
+    `before`: staves of each system on pages before. So many that stand alike are one system even alone on their page.
+    """
     alike = [_same_bars(one, other) for one, other in pairwise(groups)]
     gaps = [other[0][0].top - one[0][-1].bottom for one, other in pairwise(groups)]
     for count in PLAYERS:
-        if len(groups) % count or len(groups) < 2 * count:
+        alone = sum(len(staves) for staves, _ in groups[:count]) == before
+        if len(groups) % count or (len(groups) < 2 * count and not alone):
             continue
         between = range(count - 1, len(alike), count)
         within = [n for n in range(len(alike)) if n not in between]
         if (
             all(alike[n] for n in within)
-            and sum(alike[n] for n in between) < CHANCE * len(between)
-            and max(gaps[n] for n in within) < min(gaps[n] for n in between)
+            and (not between or sum(alike[n] for n in between) < CHANCE * len(between))
+            and max(gaps[n] for n in within) < min((gaps[n] for n in between), default=float("inf"))
         ):
             return count
     return 1
