@@ -108,24 +108,15 @@ async def test_a_client_that_stops_reading_delays_nobody(tmp_path: Path) -> None
         deaf.socket.close()
 
 
-async def test_one_for_whom_much_waits_is_dropped_when_it_does_not_answer(tmp_path: Path) -> None:
+@pytest.mark.parametrize("waiting", [MARKINGS, 0])
+async def test_one_that_does_not_answer_is_dropped_however_much_waits(tmp_path: Path, waiting: int) -> None:
     async with asyncio.timeout(HANGS), served(tmp_path / "band", patience=SHORT) as hub:
         deaf = Deaf(hub)
         await deaf.join("deaf")
         await until_there(hub, "deaf")
-        for n in range(MARKINGS):
+        for n in range(waiting):
             mine = MakeMarking(big_marking(n))
             await hub.writer.do("other", str(n), mine, Who(("alto-1",), "alto-1"))
-        await until_gone(hub, "deaf")
-        await deaf.cut_off()
-        deaf.socket.close()
-
-
-async def test_one_with_nothing_waiting_that_does_not_answer_is_dropped_too(tmp_path: Path) -> None:
-    async with asyncio.timeout(HANGS), served(tmp_path / "band", patience=SHORT) as hub:
-        deaf = Deaf(hub)
-        await deaf.join("deaf")
-        await until_there(hub, "deaf")
         await until_gone(hub, "deaf")
         await deaf.cut_off()
         deaf.socket.close()

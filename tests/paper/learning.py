@@ -1,6 +1,7 @@
 """Nets of layers for scans, learned by gradient descent: the same things and seed give the same weights."""
 
-from collections.abc import Sequence
+import argparse
+from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 from pathlib import Path
 
@@ -14,6 +15,26 @@ EVEN = 0.03
 """This share of each thing's chance is spread over all classes: no net is to be quite sure."""
 
 Weights = list[npt.NDArray[np.float32]]
+Store = Mapping[str, npt.NDArray[np.generic]]
+
+
+def asked(about: str, **numbers: int) -> argparse.Namespace:
+    """What the command line says: some numbers, by name with what they are unsaid, and a file for the samples."""
+    say = argparse.ArgumentParser(description=about, formatter_class=argparse.RawDescriptionHelpFormatter)
+    for name, usual in numbers.items():
+        say.add_argument(f"--{name}", type=int, default=usual)
+    say.add_argument("--samples", type=Path)
+    return say.parse_args()
+
+
+def stored(file: Path | None, gathered: Callable[[], Store]) -> Store:
+    """Samples gathered before, or now; kept where a file is named."""
+    if file and file.exists():
+        return dict(np.load(file))
+    store = gathered()
+    if file:
+        np.savez(file, **store)  # type: ignore[arg-type]  # names are the samples' own
+    return store
 
 
 def trained(

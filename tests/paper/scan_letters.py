@@ -8,7 +8,6 @@ A net of two hidden layers learns them by gradient descent from the seed. With -
 or taken from it when it is there.
 """
 
-import argparse
 import random
 import sys
 from collections.abc import Iterator, Sequence
@@ -29,7 +28,7 @@ from collaparte.paper.scans.page import Bent, Dark
 from collaparte.paper.scans.straight import set_straight
 from collaparte.paper.sight import fonts, shapes
 from paper import glyph_shapes
-from paper.learning import kept, trained
+from paper.learning import asked, kept, stored, trained
 
 OUT = Path(__file__).parent.parent.parent / "server/collaparte/paper/scans/letters.npz"
 A4 = (595.0, 842.0)
@@ -274,19 +273,10 @@ def gathered(sheets: int, seed: int, faces: Sequence[Face]) -> dict[str, npt.NDA
 
 
 def main() -> None:
-    say = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    say.add_argument("--sheets", type=int, default=120)
-    say.add_argument("--seed", type=int, default=1)
-    say.add_argument("--samples", type=Path)
-    asked = say.parse_args()
-    if asked.samples and asked.samples.exists():
-        store = dict(np.load(asked.samples))
-    else:
-        store = gathered(asked.sheets, asked.seed, all_faces())
-        if asked.samples:
-            np.savez(asked.samples, **store)
+    said = asked(__doc__ or "", sheets=120, seed=1)
+    store = stored(said.samples, lambda: gathered(said.sheets, said.seed, all_faces()))
     x, labels = store["features"].astype(np.float32), store["labels"]
-    weights = trained(x, labels, (x.shape[1], *HIDDEN, len(CLASSES)), asked.seed, epochs=26)
+    weights = trained(x, labels, (x.shape[1], *HIDDEN, len(CLASSES)), said.seed, epochs=26)
     sizes = np.zeros((len(CLASSES), 2), dtype=np.float16)
     for n in range(len(CLASSES)):
         mine = labels == n

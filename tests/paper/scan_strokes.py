@@ -7,7 +7,6 @@ the charts as engraved. Each stroke is seen as it is, from the other side, and a
 the pictures are kept in a file, or taken from it when it is there.
 """
 
-import argparse
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -29,7 +28,7 @@ from collaparte.paper.scans.beside import COLUMNS, ROWS, pictures
 from collaparte.paper.scans.page import Bent
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.scans.straight import set_straight
-from paper.learning import kept, trained
+from paper.learning import Store, asked, kept, stored, trained
 
 OUT = Path(__file__).parent.parent.parent / "server/collaparte/paper/scans/beside.npz"
 HIDDEN, EPOCHS = 64, 30
@@ -93,23 +92,18 @@ def turned(samples: Samples) -> tuple[npt.NDArray[np.float32], npt.NDArray[np.in
 
 def main() -> None:
     """Gather the strokes, learn from them, write the weights."""
-    say = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    say.add_argument("--charts", type=int, default=120)
-    say.add_argument("--seed", type=int, default=7_100_000)
-    say.add_argument("--samples", type=Path)
-    asked = say.parse_args()
-    if asked.samples and asked.samples.exists():
-        store = np.load(asked.samples)
-        samples = store["looks"].astype(np.float32), store["barlines"]
-    else:
+    said = asked(__doc__ or "", charts=120, seed=7_100_000)
+
+    def gathered() -> Store:
         each = []
-        for n, pdf in charts(asked.seed, asked.charts):
+        for n, pdf in charts(said.seed, said.charts):
             each.append(seen(pdf, scanning.damage(n), n))
             print(f"chart {n}: {len(each[-1][0])} strokes", flush=True)
         looks, barlines = zip(*each, strict=True)
-        samples = np.concatenate(looks), np.concatenate(barlines)
-        if asked.samples:
-            np.savez(asked.samples, looks=samples[0].astype(np.float16), barlines=samples[1])
+        return {"looks": np.concatenate(looks).astype(np.float16), "barlines": np.concatenate(barlines)}
+
+    store = stored(said.samples, gathered)
+    samples = store["looks"].astype(np.float32), store["barlines"].astype(np.bool_)
     x, labels = turned(samples)
     kept(trained(x, labels, (x.shape[1], HIDDEN, 2), 1, EPOCHS), OUT)
 
