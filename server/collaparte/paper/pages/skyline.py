@@ -124,8 +124,8 @@ class Skylines:
                         rows += moved
                         moves += moved.values()
             first += j - i
-        # The last place is that of ink in no row, -1.
-        out = np.zeros((len(bar), int(self._boxes[:, 4].max(initial=0.0)) + 2))
+        # A row may have ink in one bar and a place only in another; the last place is that of ink in no row, -1.
+        out = np.zeros((len(bar), max(int(self._boxes[:, 4].max(initial=0.0)), *rows, 0) + 2))
         out[at, rows] = moves
         return out
 
