@@ -287,6 +287,8 @@ def _count(lines: Sequence[MusicLine], pickup: bool, printed: Mapping[int, int] 
         if line.parts:
             open_end = line.open_end
         line.next_number = number
+    for line in lines:
+        line.is_last = line.next_number == number
     return number - 1
 
 

@@ -48,6 +48,7 @@ class MusicLine:
     numbers: list[Printed] = field(default_factory=list)
     bars: list[BarBox] = field(default_factory=list)
     next_number: int = 0
+    is_last: bool = False
     confidence: float = 1.0
     doubt: str = ""
 
@@ -61,7 +62,7 @@ class MusicLine:
 
     def bar_starting(self, xs: Sequence[float]) -> tuple[int, float]:
         """The number of the bar whose start is nearest to one of the x, and how far away that start is."""
-        best = (self.next_number, self._end_distance(xs))
+        best = (self.next_number - self.is_last, self._end_distance(xs))
         for bar, (low, high) in zip(self.bars, self._starts(), strict=True):
             if bar.continued:
                 continue
@@ -105,7 +106,7 @@ class MusicLine:
         return out
 
     def _end_distance(self, xs: Sequence[float]) -> float:
-        if not self.parts or self.parts[-1].after is None:
+        if self.is_last or not self.parts or self.parts[-1].after is None:
             return 1e6
         end = self.parts[-1].after
         return min(max(end.x0 - x, x - end.x1, 0.0) for x in xs)
