@@ -15,17 +15,22 @@ const TAKE_BACK = 5000;
 const RESTS = 700;
 
 /**
- * What two leaders who called at once are told; empty where they did not.
+ * What two leaders who called at once are told; empty where they did not. Two may sign alike: two tablets at one chair.
  * @param {PositionView} position
  * @param {string} called what stands, as it is said
- * @param {string} me how what I call is signed
+ * @param {string} me the id of this tablet
  */
-export function whoseStands({ by, after = '', after_by: other = '' }, called, me) {
+export function whoseStands({ by, after = '', after_by: other = '', device, after_device: first }, called, me) {
   if (!after) return '';
-  if (by === me) return `${other} called ${after} just before you: yours stands.`;
-  if (other === me) return `${by} called ${called} just after you: theirs stands.`;
-  return `${other} called ${after}, ${by} ${called} just after: that stands.`;
+  const alike = by === other;
+  const second = alike ? `${by} on another tablet` : by;
+  if (device === me) return begun(`${alike ? second : other} called ${after} just before you: yours stands.`);
+  if (first === me) return begun(`${second} called ${called} just after you: theirs stands.`);
+  return begun(`${other} called ${after}, ${second} ${called} just after: that stands.`);
 }
+
+/** @param {string} sentence */
+const begun = (sentence) => sentence.charAt(0).toUpperCase() + sentence.slice(1);
 
 export class Act {
   element = h('div.act');

@@ -125,7 +125,7 @@ export class App {
   });
   lead = new Lead(this.room, {
     ask: (command) => this.ask(command),
-    me: () => this.room.signed(this.session.self.chairs[0] ?? '', this.session.roles),
+    me: () => this.session.self.client,
     mayCall: () => this.session.roles.includes('leader'),
     tune: (tune) => this.shelf.tune(tune),
     leave: () => this.show('stand'),

@@ -51,7 +51,7 @@ export class Lead {
    * @param {Room} room
    * @param {object} to
    * @param {(command: Command) => Promise<boolean>} to.ask whether it took effect; failures are said
-   * @param {() => string} to.me how what this stand calls is signed
+   * @param {() => string} to.me the id of this tablet
    * @param {() => boolean} to.mayCall whether this stand leads; the MD may only say where to start
    * @param {(tune: string) => TuneView | undefined} to.tune
    * @param {() => void} to.leave

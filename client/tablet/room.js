@@ -132,11 +132,6 @@ export class Room {
     return this.band.sections.flatMap((section) => section.chairs).find((one) => one.id === chair)?.name ?? chair;
   }
 
-  /** How the hub signs what one at a chair, or with roles only, has called. @param {string} chair @param {string[]} roles */
-  signed(chair, roles) {
-    return chair ? this.chairName(chair) : roles.includes('leader') ? 'the leader' : 'the MD';
-  }
-
   /** @param {string} chair @returns {string} the section that a chair sits in */
   sectionOf(chair) {
     return this.band.sections.find((section) => section.chairs.some((one) => one.id === chair))?.name ?? '';

@@ -181,6 +181,8 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
  * @property {string} next_item
  * @property {string} [after]  of two calls at once: what the other one called, after which this one came
  * @property {string} [after_by]
+ * @property {string} [device]  the client that called
+ * @property {string} [after_device]
  */
 /** @typedef {[bar: BarId, number: number, pass: number, mark: string]} ThreadStep */
 /**

@@ -17,7 +17,7 @@ ALTO, KEYS = ("alto1", frozenset({"leader"})), ("keys", frozenset({"leader", "md
 
 def leader(of: tuple[str, frozenset[str]], now: float) -> Who:
     chair, roles = of
-    return Who((chair,), chair, roles, now=now)
+    return Who((chair,), chair, roles, now=now, device=f"{chair}'s")
 
 
 def raced(second: c.Command, after: float = 0.1, first: c.Command = c.Call("bus")) -> Band | str:  # noqa: B008 - it never changes
@@ -40,6 +40,21 @@ def test_the_last_word_by_the_hubs_order_stands_and_says_whom_it_came_after() ->
     # Taken back, the other's stands: it was called, and nobody took it back.
     band.do(c.TakeBackCall(3), leader(KEYS, 1001.0))
     assert (band.state.position.tune, band.state.position.by, band.state.position.returns_to) == ("bus", "alto1", 2)
+
+
+@pytest.mark.parametrize("chair", ["alto1", ""])
+def test_two_who_sign_alike_are_told_apart_by_their_devices(chair: str) -> None:
+    chairs, lead = (chair,) if chair else (), frozenset({"leader"})
+    one, other = (Who(chairs, chair, lead, now=1000.0 + n, device=device) for n, device in enumerate(("x", "y")))
+    band = small_band()
+    band.do(c.Call("bus"), one, call=0)
+    band.do(c.Call("ember"), other, call=0)
+    view = position_view(band.state)
+    name = "Alto 1" if chair else "the leader"
+    assert (view.tune, view.by, view.after, view.after_by) == ("ember", name, "Night Bus", name)
+    assert (view.device, view.after_device) == ("y", "x")
+    # The same tablet again, under the same call, is a finger that came down twice.
+    assert "came too late" in band.refused(c.Call("bus"), other, call=0)
 
 
 def test_what_both_called_is_called_once() -> None:
@@ -91,7 +106,7 @@ def test_ones_own_call_and_one_taken_back_are_not_anothers() -> None:
     assert "came too late" in band.refused(c.Call("ember"), MD_LEADS, call=3)
 
 
-MD_LEADS = Who(MD.chairs, MD.chair, frozenset({"leader"}), now=1.0)
+MD_LEADS = Who(MD.chairs, MD.chair, frozenset({"leader"}), now=1.0, device="keys's")
 
 _ASKED = st.builds(c.Call, st.sampled_from(["bus", "ember"]), st.just(""), st.none(), st.booleans()) | st.sampled_from(
     [c.From("B"), c.From("C"), c.Next("ember"), c.Next(None)]

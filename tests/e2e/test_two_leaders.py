@@ -62,6 +62,30 @@ async def test_two_leaders_at_once(demo_band: Path, tmp_path: Path) -> None:
         }
 
 
+async def test_a_players_two_tablets_are_two_leaders(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        code = stage.hub.settings.codes.leader
+        links = Link(), Link()
+        big = await stage.sit("Bass", code, links[0])
+        small = await stage.sit("Bass", code, links[1])
+        player = await stage.sit("Alto 1")
+        for one in (big, small):
+            await one.page.keyboard.press("l")
+        await named(small, GLOVES)
+        links[1].holds = True
+        await named(big, WALTZ)
+        links[0].holds = True
+        for one, call in ((big, "1"), (small, "2")):
+            await one.page.click("[data-do=call]", timeout=PATIENCE)
+            await player.until(call=call, glass="shown")
+        for link in links:
+            link.release()
+        await asyncio.gather(*(one.until(call="2") for one in (big, small)))
+        await said(big, f"Bass on another tablet called {GLOVES} just after you: theirs stands.")
+        await said(small, f"Bass on another tablet called {WALTZ} just before you: yours stands.")
+        await player.page.locator(".slip", has_text=f"{GLOVES}: called by Bass").wait_for(timeout=PATIENCE)
+
+
 async def test_what_only_comes_next_gives_way_and_no_key_changes_under_the_thumb(
     demo_band: Path, tmp_path: Path
 ) -> None:

@@ -125,6 +125,22 @@ async def test_two_leaders_at_once_the_last_word_by_the_hubs_order_stands(tmp_pa
         assert one.position.next == two.position.next == last in ("rain", "slow")
 
 
+@pytest.mark.parametrize("chairs", [(), ("alto-1",)])
+async def test_two_who_sign_alike_are_two_leaders(tmp_path: Path, chairs: tuple[str, ...]) -> None:
+    async with (
+        served(tmp_path / "band") as hub,
+        joined(hub, *chairs, roles=["leader"], client="x") as one,
+        joined(hub, *chairs, roles=["leader"], client="y") as two,
+        joined(hub, "alto-2") as player,
+    ):
+        last = max(await asyncio.gather(one.do(Call("moth")), two.do(Call("slow"))), key=lambda done: done.seq)
+        await asyncio.gather(*(seen(band, last.seq) for band in (one, two, player)))
+        here = player.position
+        assert one.position == two.position == here and here.call == 2
+        assert {here.by, here.after_by} == {"Alto 1" if chairs else "the leader"}
+        assert (here.device, here.after_device) == (("x", "y") if here.tune == "moth" else ("y", "x"))
+
+
 async def test_nothing_asked_under_the_date_before_acts(tmp_path: Path) -> None:
     async with served(tmp_path / "band") as hub, joined(hub, "alto-1", roles=["leader"]) as leader, raw(hub) as other:
         await other.say(hello(hub, "alto-2", roles=["leader"]))

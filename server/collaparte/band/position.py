@@ -34,20 +34,19 @@ def decide(state: State, command: Command, who: Who, call: int | None) -> tuple[
             if tune not in state.tunes:
                 return no_tune(tune)
             item = meant(state, tune, said, stay=True)
-            made = _call(state, state.tunes[tune], item, start, who.by(LEADER), who.now)
-            late = stale(state, call, "This call")
-            return _after(state, made, late, overtaken(state.position, call, who.by(LEADER), who.now), not in_turn)
+            made = _call(state, state.tunes[tune], item, start, who.by(LEADER), who)
+            since = overtaken(state.position, call, who)
+            return _last_word(state, made, stale(state, call, "This call"), since, named=not in_turn)
         case From(start):
             if not who.may(LEADER, MD):
                 return Refusal("Only the leader or the MD may say where to start.")
             on = state.tunes.get(state.position.tune or "")
             if on is None:
                 return Refusal("No tune has been called yet, so there is nothing to start from.")
-            by = who.by(LEADER, MD)
-            made = _call(state, on, state.position.item, start, by, who.now)
-            since = overtaken(state.position, call, by, who.now)
+            made = _call(state, on, state.position.item, start, who.by(LEADER, MD), who)
+            since = overtaken(state.position, call, who)
             # A place is one of the tune that was on when it was said.
-            return _after(state, made, stale(state, call, 'This "from"'), since, on_one_row(since))
+            return _last_word(state, made, stale(state, call, 'This "from"'), since, named=on_one_row(since))
         case TakeBackCall(number):
             if not who.may(LEADER):
                 return Refusal("Only the leader may take back a call.")
@@ -56,27 +55,40 @@ def decide(state: State, command: Command, who: Who, call: int | None) -> tuple[
             assert_never(command)
 
 
-def _after(
-    state: State, made: Called | Refusal, late: Refusal | None, since: tuple[Made, ...], named: bool
+def _last_word(
+    state: State, made: Called | Refusal, late: Refusal | None, since: tuple[Made, ...], *, named: bool
 ) -> tuple[Event, ...] | Refusal:
-    """What comes of a call, `late` or not: the last word, if it `named` where to go and another's came just before."""
-    if isinstance(made, Refusal):
-        return made if named and since else late or made
-    if not late:
-        return (made,)
+    """What comes of a call: in time, it is made; `late`, it is refused, unless others' calls came `since` and all at
+    once. Then it is the last word if it `named` where to go, and is made already if it says the same as theirs."""
+    if late is None:
+        return made if isinstance(made, Refusal) else (made,)
+    if since and isinstance(made, Called) and _is_where_the_band_is(state, made):
+        return ()
+    if not since or not named:
+        return late
+    return made if isinstance(made, Refusal) else (msgspec.structs.replace(made, came_after=True),)
+
+
+def _is_where_the_band_is(state: State, made: Called) -> bool:
     here = state.position
-    stands = (here.tune, here.item, here.start, here.start_pass)
-    if since and (made.tune, made.item, made.start, made.start_pass) == stands:
-        return ()  # both called the same
-    return (msgspec.structs.replace(made, came_after=True),) if named and since else late
+    return (made.tune, made.item, made.start, made.start_pass) == (here.tune, here.item, here.start, here.start_pass)
 
 
-def _call(state: State, tune: Tune, item: str, start: str, by: str, at: float) -> Called | Refusal:
+def _call(state: State, tune: Tune, item: str, start: str, by: str, who: Who) -> Called | Refusal:
     number = state.position.call + 1
     words = " ".join(start.split())
     then, then_item = _then(state, tune.id, item)
     called = Called(
-        call=number, tune=tune.id, start=None, start_pass=1, by=by, then=then, item=item, then_item=then_item, at=at
+        call=number,
+        tune=tune.id,
+        start=None,
+        start_pass=1,
+        by=by,
+        then=then,
+        item=item,
+        then_item=then_item,
+        at=who.now,
+        device=who.device,
     )
     if not words:
         return called
@@ -135,9 +147,10 @@ def apply(state: State, event: NextNamed | Called | CallTakenBack) -> State:
                 then_item=event.then_item,
                 latest=here.latest,
                 came_after=event.came_after,
+                device=event.device,
             )
             row = (here.tune, here.item)
-            position = with_latest(position, Made(event.call, event.tune, event.item, row, event.by, event.at))
+            position = with_latest(position, Made(event.call, event.tune, event.item, row, event.device, event.at))
         case CallTakenBack():
             before = here.before or Position()
             # A tune that the leader named since is still the plan; one that the call itself named is not.

@@ -2,22 +2,23 @@
 
 import msgspec
 
+from collaparte.band.roles import Who
 from collaparte.band.state import Made, Position
 
 AT_ONCE = 2.0
 """Seconds: what was not acknowledged for so long has failed where it was asked (docs/explanation/the-house.md)."""
 
 
-def overtaken(here: Position, call: int | None, by: str, now: float) -> tuple[Made, ...]:
-    """The calls since number `call` that one who signs `by` may come after at `now` (the hub's clock, s).
+def overtaken(here: Position, call: int | None, who: Who) -> tuple[Made, ...]:
+    """The calls since number `call` that `who` may come after now.
 
-    All of them others' calls, none taken back, the first less than `AT_ONCE` ago; else none.
+    All of them from other devices (two may sign alike), none taken back, the first less than `AT_ONCE` ago; else none.
     """
     since = tuple(made for made in here.latest if call is not None and made.call > call)
     whole = call is not None and len(since) == here.call - call
-    if not since or not whole or any(made.by == by for made in since):
+    if not since or not whole or any(made.device == who.device for made in since):
         return ()
-    return since if 0 <= now - since[0].at < AT_ONCE else ()
+    return since if 0 <= who.now - since[0].at < AT_ONCE else ()
 
 
 def on_one_row(since: tuple[Made, ...]) -> bool:

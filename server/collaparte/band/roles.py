@@ -21,14 +21,16 @@ class Refusal(msgspec.Struct, frozen=True):
 
 
 class Who(msgspec.Struct, frozen=True):
-    """Who asks: the chairs a client holds, the one it speaks for ("" for none), and its roles; and when, by the hub's
-    clock: `at` for people ("2026-11-25T21:34", "" where nobody asked), `now` to compare (Unix time, s)."""
+    """Who asks: the chairs a client holds, the one it speaks for ("" for none), its roles, and its `device`, by which
+    two who sign alike are told apart; and when, by the hub's clock: `at` for people ("2026-11-25T21:34", "" where
+    nobody asked), `now` to compare (Unix time, s)."""
 
     chairs: tuple[str, ...] = ()
     chair: str = ""
     roles: frozenset[str] = frozenset()
     at: str = ""
     now: float = 0.0
+    device: str = ""
 
     def may(self, *roles: str) -> bool:
         """Whether it has one of these roles."""

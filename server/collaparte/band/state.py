@@ -123,14 +123,14 @@ class Tune(msgspec.Struct, frozen=True):
 
 
 class Made(msgspec.Struct, frozen=True):
-    """A call as it was made: its number, its row of the set, the row that was on before, whose, and when (Unix time, s;
-    0: not known)."""
+    """A call as it was made: its number, its row of the set, the row that was on before, from which device, and when
+    (Unix time, s; 0: not known)."""
 
     call: int
     tune: str
     item: str
     was: tuple[str | None, str]
-    by: str
+    device: str
     at: float
 
 
@@ -162,6 +162,7 @@ class Position(msgspec.Struct, frozen=True):
     """Ids of the set's rows that are meant: with its tune each says which."""
     latest: tuple[Made, ...] = ()
     came_after: bool = False
+    device: str = ""
 
 
 class TheSet(msgspec.Struct, frozen=True):

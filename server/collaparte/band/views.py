@@ -94,6 +94,8 @@ def position_view(state: State) -> PositionView:
         next_item=here.next_item,
         after=_in_words(state, before) if before else "",
         after_by=state.called(before.by) if before else "",
+        device=here.device,
+        after_device=before.device if before else "",
     )
 
 

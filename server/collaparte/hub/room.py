@@ -158,8 +158,9 @@ class Room:
         """Decide a client's command."""
         now = datetime.datetime.now().astimezone()
         at = now.strftime("%Y-%m-%dT%H:%M")
-        who = Who(chairs=stand.hello.chairs, chair=ask.chair, roles=stand.by_code, at=at, now=now.timestamp())
-        return await self._writer.do(stand.hello.client, ask.id, ask.command, who, ask.call)
+        client, chairs = stand.hello.client, stand.hello.chairs
+        who = Who(chairs, ask.chair, stand.by_code, at=at, now=now.timestamp(), device=client)
+        return await self._writer.do(client, ask.id, ask.command, who, ask.call)
 
     async def look_back(self, ask: LookBack) -> HistoryView | Sorry:
         """What a client asks to see of what was decided."""

@@ -132,6 +132,8 @@ class Called(_Event, frozen=True, tag="called"):
     """The hub's clock when it was asked for (Unix time, s); 0: not known."""
     came_after: bool = False
     """Another leader's call had come since it was asked: of the two, this is the last word."""
+    device: str = ""
+    """The id of the client that asked; "": not known."""
 
 
 class CallTakenBack(_Event, frozen=True, tag="call-taken-back"):

@@ -148,6 +148,10 @@ class PositionView(msgspec.Struct, frozen=True, tag="position"):
     """Of two calls made at once: what the other one called, in words, after which this one came; else empty."""
     after_by: str = ""
     """Whose that was."""
+    device: str = ""
+    """The id of the client that called, by which a stand knows its own call where two sign alike; "": not known."""
+    after_device: str = ""
+    """The other one's."""
 
 
 class ThreadStep(msgspec.Struct, frozen=True, array_like=True):
