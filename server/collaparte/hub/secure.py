@@ -38,10 +38,11 @@ class Secure:
         self.root = root
         self.for_pages = for_pages
         self.for_sockets = for_sockets
-        self.context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
         self._addresses = addresses
         self._signed: tuple[str, ...] = ()
-        self.leaf: Leaf = self._sign(now)
+        self.leaf, self._showing = self._sign(now)
+        self.context = self._showing
+        self.context.sni_callback = self._show
 
     @classmethod
     def start(cls, ports: Ports, addresses: Addresses, now: datetime.datetime) -> Self:
@@ -74,11 +75,11 @@ class Secure:
         if self._signed == self._addresses.bare and self.leaf.since <= now <= half:
             return
         try:
-            self.leaf = self._sign(now)
+            self.leaf, self._showing = self._sign(now)
         except NotSecure as error:
             log.warning("%s", error)
 
-    def _sign(self, now: datetime.datetime) -> Leaf:
+    def _sign(self, now: datetime.datetime) -> tuple[Leaf, ssl.SSLContext]:
         if now < self.root.since or now > self.root.until:
             begun, ended = f"{self.root.since:%d %B %Y}", f"{self.root.until:%d %B %Y}"
             raise NotSecure(
@@ -87,10 +88,16 @@ class Secure:
             )
         self._signed = self._addresses.bare
         leaf = make_leaf(self.root, self._addresses.host, self._signed, now)
+        # A context of its own: in one at work, who knocks between its certificate and its key would be sent away.
+        context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
         # The library takes keys from files only; connections that are open keep what they began with.
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / "leaf.pem"
             path.touch(mode=0o600)
             path.write_bytes(leaf.whole)
-            self.context.load_cert_chain(path)
-        return leaf
+            context.load_cert_chain(path)
+        return leaf, context
+
+    def _show(self, tls: ssl.SSLObject, _name: str | None, _context: ssl.SSLContext) -> None:
+        """Whoever knocks, by a name or an address, is shown the leaf of now."""
+        tls.context = self._showing
