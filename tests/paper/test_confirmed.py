@@ -110,3 +110,38 @@ def test_a_rest_that_was_mended_for_another_misread_bears_nothing_out() -> None:
 
 def _earlier(bar: BarBox, by: int) -> BarBox:
     return replace(bar, index=bar.index - by, number=bar.number - by)
+
+
+def weakened(reading: Reading, barline: float, bar: float) -> Reading:
+    """The reading with its second line's second barline and third bar no surer than so."""
+    line = reading.pages[0].systems[1]
+    strokes = [replace(b, confidence=barline) if n == 1 else b for n, b in enumerate(line.barlines)]
+    boxes = [replace(b, confidence=bar) if n == 2 else b for n, b in enumerate(line.bars)]
+    systems = list(reading.pages[0].systems)
+    systems[1] = replace(line, barlines=tuple(strokes), bars=tuple(boxes))
+    return replace(reading, pages=(replace(reading.pages[0], systems=tuple(systems)), *reading.pages[1:]))
+
+
+def test_doubts_of_one_sort_are_settled_by_the_total_and_of_two_are_not() -> None:
+    """A barline that is none makes a bar too many, a rest that was not told some too few: together they may fit."""
+    many, few, both = weakened(doubted(), 0.6, 1.0), weakened(doubted(), 1.0, 0.85), weakened(doubted(), 0.6, 0.85)
+    assert confirmed(many, alto()).pages[0].systems[1].confidence >= SURE
+    assert confirmed(few, alto()).pages[0].systems[1].confidence >= SURE
+    assert confirmed(both, alto()).pages[0].systems[1].confidence < SURE
+
+
+def test_a_mark_that_the_tune_does_not_have_was_misread_and_one_elsewhere_speaks_against_the_count() -> None:
+    text, at = alto().marks[1]
+    marks = doubted().marks
+    odd = replace(doubted(), marks=(*marks[:1], replace(marks[1], text="Q9"), *marks[2:]))
+    assert confirmed(odd, alto()).confidence >= SURE
+    off = replace(doubted(), marks=(*marks[:1], replace(marks[1], bar=marks[1].bar + 1), *marks[2:]))
+    line = next(s for p in confirmed(off, alto()).pages for s in p.systems if s.bars[-1].index > at)
+    assert text == marks[1].text and line.confidence < SURE
+
+
+def test_a_pickup_that_was_not_seen_leaves_its_line_unsure() -> None:
+    """The tune has a bar more at its beginning; the bars that follow are called what the tune calls them."""
+    longer = alto()._replace(bars=alto().bars + 1, pickup=True, marks=tuple((t, at + 1) for t, at in alto().marks))
+    lines = [line for page in confirmed(doubted(), longer).pages for line in page.systems]
+    assert lines[0].confidence < SURE <= lines[-1].confidence

@@ -30,6 +30,7 @@ from collaparte.paper.reading import (
     Uncounted,
 )
 from collaparte.paper.ruler import outline
+from collaparte.paper.scans.count import BLURRED
 from collaparte.wire.outline import Outline
 
 CONFIRMED = 0.995
@@ -50,10 +51,9 @@ def confirmed(reading: Reading, tune: Outline) -> Reading:
     """
     if reading.confidence >= SURE or not is_scan(reading):
         return reading
-    mine = outline(reading)
-    if mine.bars == tune.bars and mine.pickup != tune.pickup:
+    if reading.positions == tune.bars and reading.pickup != tune.pickup:
         reading = _renumbered(reading, tune.pickup)
-    sure = set(_stretches(mine, tune, _guessed(reading)))
+    sure = set(_stretches(reading, tune))
     pages, lines = _borne_out(reading, sure, overrule=True)
     if not all(line.confidence >= SURE for line in lines):
         pages, lines = _borne_out(reading, sure, overrule=False)
@@ -66,12 +66,45 @@ def confirmed(reading: Reading, tune: Outline) -> Reading:
     )
 
 
-def _stretches(mine: Outline, tune: Outline, guessed: set[int]) -> Iterator[int]:
-    """The places of the bars that stand where the tune has them, between two things that both know."""
-    astray = _astray(mine, tune) | guessed
+def _stretches(reading: Reading, tune: Outline) -> Iterator[int]:
+    """The places of the bars that stand where the tune has them, between two things that both know.
+
+    Bars are compared by their numbers: a scan whose pickup was not seen has the others where the tune has them.
+    """
+    mine = outline(reading)
+    shift = mine.pickup - tune.pickup
+    astray = _astray(mine, tune, shift) | _guessed(reading)
+    low, high = _too_few(reading), _too_many(reading)
     for one, two in pairwise(beside(mine, tune).anchors):
-        if one.part == one.ruler and two.part == two.ruler and not any(one.part <= at < two.part for at in astray):
-            yield from range(one.part, two.part)
+        span = range(one.part, two.part)
+        steady = one.part - one.ruler == two.part - two.ruler == shift and (one.mark or not shift)
+        # A barline that was missed and one that is none come to the right total together.
+        if steady and astray.isdisjoint(span) and (low.isdisjoint(span) or high.isdisjoint(span)):
+            yield from (at for at in span if at or not shift)
+
+
+def _too_few(reading: Reading) -> set[int]:
+    """Places of bars that may stand for more: a rest of several that was not told, two with a barline not seen."""
+    return {
+        _place(bar, reading)
+        for page in reading.pages
+        for line in page.systems
+        for bar in line.bars
+        if line.confidence <= BLURRED or (bar.count == 1 and MISMATCH != bar.confidence < CLEAR)
+    }
+
+
+def _too_many(reading: Reading) -> set[int]:
+    """Places of the bars beside a stroke that may be no barline."""
+    return {
+        _place(bar, reading)
+        for page in reading.pages
+        for line in page.systems
+        for barline in line.barlines
+        if barline.confidence < CLEAR
+        for bar in line.bars
+        if bar.x0 - line.space < barline.x < bar.x1 + line.space
+    }
 
 
 def _guessed(reading: Reading) -> set[int]:
@@ -97,10 +130,10 @@ def _place(bar: BarBox, reading: Reading) -> int:
     return bar.number - (not reading.pickup)
 
 
-def _astray(mine: Outline, tune: Outline) -> set[int]:
-    """Places of marks that the tune has elsewhere: the mark was misread, or the count is off there."""
+def _astray(mine: Outline, tune: Outline, shift: int) -> set[int]:
+    """Places of marks that the tune has elsewhere: the count is off there. One it does not have was misread."""
     theirs = {key(text): at for text, at in tune.marks}
-    return {at for text, at in mine.marks if theirs.get(key(text), at) != at}
+    return {at for text, at in mine.marks if theirs.get(key(text), at - shift) != at - shift}
 
 
 _Numbered = TypeVar("_Numbered", Mark, MultiRest, Sign, TempoWord, Change, Instruction, Uncounted, BarBox)
@@ -144,11 +177,10 @@ def _borne_out(reading: Reading, sure: set[int], *, overrule: bool) -> tuple[tup
 
 def _line(system: System, sure: set[int], reading: Reading, overrule: bool) -> System:
     places = {_place(bar, reading) + n for bar in system.bars for n in range(max(1, bar.count))}
-    signs = [barline.confidence for barline in system.barlines]
-    if not (overrule and _is_misnumbered(system)):
-        signs += [bar.confidence for bar in system.bars]
-    clear = min(signs, default=0.0) >= CLEAR
-    if not places or not places <= sure or not clear or system.confidence >= CONFIRMED:
+    misnumbered = any(bar.confidence == MISMATCH for bar in system.bars)
+    if misnumbered and not (overrule and _is_misnumbered(system)):
+        return system
+    if not places or not places <= sure or system.confidence >= CONFIRMED:
         return system
     return replace(system, confidence=CONFIRMED, doubt="")
 
