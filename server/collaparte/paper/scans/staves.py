@@ -22,6 +22,8 @@ FARTHEST = 14
 """A stave is followed over so many columns in which it is not seen."""
 GAP = 2.5
 """Where for more than this many spaces hardly one of five lines is seen, a stave ends."""
+INKED = 0.9
+"""A stave does not end where more than this share of the columns behind has ink: its lines run off their rows there."""
 ENDS = 5
 """So many columns at the ends of two trails tell whether they are level."""
 APART = 5.2
@@ -278,7 +280,8 @@ def _stretches(dark: Dark, lines: tuple[float, ...], space: float, thick: int) -
     middles = [(one + other) / 2 for one, other in pairwise(lines)]
     between = np.stack([dark[round(y) - reach : round(y) + reach + 1].any(axis=0) for y in middles]).sum(axis=0)
     contrast: Floats = covered / len(lines) - between / len(middles)
-    for group in np.split(there, np.flatnonzero(np.diff(there) > GAP * space) + 1):
+    gaps = [n for n in np.flatnonzero(np.diff(there) > GAP * space) if not _inked(dark, lines, *there[n : n + 2])]
+    for group in np.split(there, np.array(gaps, dtype=np.intp) + 1):
         inked = group[covered[group] >= 3]
         if not len(inked):
             continue
@@ -288,6 +291,11 @@ def _stretches(dark: Dark, lines: tuple[float, ...], space: float, thick: int) -
         if x1 - x0 > 0.5 * SHORTEST * space and seen > 0.5:
             out.append((float(x0), float(x1), seen))
     return out
+
+
+def _inked(dark: Dark, lines: tuple[float, ...], left: int, right: int) -> bool:
+    """Whether there is ink nearly all the way between two columns: lines that run a little off, not bare paper."""
+    return float(dark[round(lines[0]) : round(lines[-1]) + 1, left:right].any(axis=0).mean()) > INKED
 
 
 def _without_edges(inked: Columns, contrast: Floats, space: float) -> Columns:

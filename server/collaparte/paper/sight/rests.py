@@ -24,8 +24,11 @@ BEAM = 0.65
 """Beams are thinner than this, in spaces (SMuFL's engraving defaults: beam 0.5, H-bar 1.0)."""
 TO_BARLINE = 0.8
 """What looks like an old rest sign this near to a barline, in spaces, may be what is left of it."""
-BESIDE = 2.5
+BESIDE = 5.0
 """Old rest signs of one row stand nearer than so many spaces."""
+SHORTEST, LONG = 1.6, 2.4
+"""An H-bar is longer than the first, in spaces; one on a picture than the second: a half rest of spread print is 2
+long."""
 MOST = 400
 """A higher number over a rest is not a count of bars."""
 
@@ -39,7 +42,7 @@ def count_bars(
     """
     stave = system.staves[0]
     sounding = [g for g in part.music if g.kind in ("head", "rest", "repeat-bar")]
-    bar_box = _h_bar(part, stave, rules)
+    bar_box = _h_bar(part, stave, rules, LONG if seen else SHORTEST)
     if bar_box and sounding:
         # A low note of the line above may reach down here; a beam is hardly as thick as an H-bar, nor numbered.
         far = all(_is_far_head(g, stave) for g in sounding)
@@ -54,9 +57,11 @@ def count_bars(
             max(g.x1 for g in glyph_bar),
             max(g.y1 for g in glyph_bar),
         )
+    if seen and bar_box is None and (told_by_sum := _church_told(part, stave, phrases)):
+        return told_by_sum
     church = _church(part, stave)
     if bar_box is None and church is None:
-        return (_church_told(part, stave, phrases) if seen else None) or ONE
+        return ONE
     sign = bar_box or (church[1] if church else None)
     assert sign is not None
     number = _number(sign, part, stave, phrases)
@@ -86,8 +91,8 @@ def _is_far_head(glyph: Glyph, stave: StaveLines, far: float = FAR) -> bool:
     return glyph.kind == "head" and abs((glyph.y0 + glyph.y1) / 2 - stave.middle) > far * stave.space
 
 
-def _h_bar(part: Segment, stave: StaveLines, rules: Sequence[Rule]) -> Box | None:
-    """A thick level bar on the middle of the stave."""
+def _h_bar(part: Segment, stave: StaveLines, rules: Sequence[Rule], least: float) -> Box | None:
+    """A thick level bar on the middle of the stave, longer than `least` spaces."""
     space = stave.space
     best: Box | None = None
     for rule in rules:
@@ -95,7 +100,7 @@ def _h_bar(part: Segment, stave: StaveLines, rules: Sequence[Rule]) -> Box | Non
             part.x0 - 0.2 * space <= rule.x0
             and rule.x1 <= part.x1 + 0.2 * space
             and 0.3 * space < rule.y1 - rule.y0 < 1.6 * space
-            and rule.x1 - rule.x0 > 1.6 * space
+            and rule.x1 - rule.x0 > least * space
             and abs((rule.y0 + rule.y1) / 2 - stave.middle) < 0.6 * space
             and (best is None or rule.x1 - rule.x0 > best[2] - best[0])
         ):

@@ -1,0 +1,37 @@
+"""Bars of damaged scans whose count was once wrong: what stands before a repeat's start, rests of many, torn staves.
+
+The truth is the generated chart's own; each is damaged by the scan of its seed.
+"""
+
+import tempfile
+from pathlib import Path
+
+import pytest
+
+import engraving
+import scanning
+import second_engraving
+from collaparte.paper.read import read_part
+
+WHY = {
+    8100003: "a pickup of a note that was not told, before a repeat's start",
+    8100007: "half bars' rests in spread print, as long as a short H-bar, under marks that are figures",
+    8100019: "a repeat's start close behind a meter that was taken for a note",
+    8100020: "old rest signs four spaces from each other",
+    8100026: "an old rest sign alone, and what is left of a barline beside it",
+    8100052: "a stave whose lines run off their rows between two shadows",
+}
+
+
+@pytest.mark.parametrize("seed", WHY, ids=WHY.values())
+def test_a_damaged_scan_has_its_charts_bars(seed: int) -> None:
+    if seed % 2:
+        pdf, truth, _ = second_engraving.chart(seed)
+    elif engraving.engraver() is None:
+        pytest.skip("the engraver's package is not installed")
+    else:
+        with tempfile.TemporaryDirectory() as folder:
+            pdf, truth = engraving.engrave(engraving.chart(seed), Path(folder))
+    reading = read_part(scanning.scanned(pdf, scanning.damage(seed), seed)[0], scans=True)
+    assert (reading.bars, reading.pickup) == (truth.bars, truth.pickup)
+    assert [(rest.bar, rest.count) for rest in reading.multirests] == truth.multirests
