@@ -47,6 +47,15 @@ def test_a_chart_is_read_as_it_was_engraved(seed: int, tmp_path: Path) -> None:
     _assert_barlines(reading, truth, chart.notes)
 
 
+@needs_engraver
+@pytest.mark.parametrize("seed", [310000019, 320000019])
+def test_a_fine_stands_where_a_section_ends(seed: int, tmp_path: Path) -> None:
+    """Between two lines, under a single barline before a mark: the other line has no mark there."""
+    chart = engraving.chart(seed)
+    pdf, truth = engraving.engrave(chart, tmp_path)
+    assert {(s.kind.value, s.bar) for s in read_part(pdf).signs} == set(truth.signs), chart.notes
+
+
 def _assert_barlines(reading: Reading, truth: engraving.Truth, notes: str) -> None:
     """Every barline within a staff space of where the engraver drew it, and of its kind; none besides."""
     systems = [system for page in reading.pages for system in page.systems]

@@ -6,7 +6,9 @@ printed by a browser: an H-bar and its ends are one outline, marks stand in fram
 VexFlow 5 and printed by a browser, which put one font into several parts of the same name. `bitmaps-*`: set by PMX
 and MusiXTeX, made PostScript by dvips with fonts of 300 dots an inch and a PDF by Ghostscript: signs and letters are
 small pictures in fonts set upside down, lines are masks of one pixel, bar numbers stand in frames, and a repeat's start
-stands where the meter would end.
+stands where the meter would end. `edited-*`: MusicXML set by a notation editor: marks stand in stroked boxes whose
+corners are arcs and whose sides are lines; on a stave of three lines an H-bar's ends are as tall as its barlines, on
+one of one line the H-bar's figure stands where a meter's would.
 """
 
 import json

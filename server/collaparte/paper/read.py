@@ -126,7 +126,7 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     free = [[w for w in p.phrases if (p.number, w.box) not in used] for p in pages]
     marks, mark_words = find_marks([(p.lines, words, p.frames) for p, words in zip(pages, free, strict=True)])
     used |= mark_words | {(p.number, w.box) for p in pages for w in lyrics(p.phrases, p.lines)}
-    signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used)
+    signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used, {m.bar for m in marks})
     used |= sign_words
     tempos, tempo_words = find_tempos([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used)
     return _Things(marks, signs, endings, tempos), used | tempo_words

@@ -130,8 +130,8 @@ def _page(
     systems = find_systems(ink, staves, together, no_stems=scan is not None)
     frames = [f for f in frames if not any(_is_within(f, s) for s in systems)]
     cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
-    cuts += [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
-    words = phrases(ink.glyphs, cuts)
+    sides = [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
+    words = phrases(ink.glyphs, cuts + sides, [] if scan else sides)
     if scan:
         words = rows_set_right(framed_set_right(words, frames))
     free = [

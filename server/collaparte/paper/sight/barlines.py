@@ -21,6 +21,12 @@ JOINED = 0.85
 REACH = 0.3
 """How far a barline may end from its stave's outer line, in spaces."""
 
+FEWEST = 4
+"""A stave of fewer lines is as high as an H-bar's ends (2 spaces, common practice)."""
+H_BAR = (0.3, 1.6)
+"""An H-bar is so many spaces thick, and longer than thick."""
+AT_END = 0.6
+"""The strokes at an H-bar's ends stand within so many spaces of them."""
 NEAR_DOTS = 0.75
 """Dots nearer to a barline than this are its own, even behind notes."""
 
@@ -94,6 +100,32 @@ def _close(run: list[Upright], space: float, out: list[Upright]) -> None:
     gaps = sum(max(0.0, b.y0 - a.y1) for a, b in pairwise(run))
     if y1 - y0 >= space:
         out.append(Upright(run[0].x0, run[0].x1, y0, y1, run[0].dashed or gaps > 0.3 * space))
+
+
+def without_rest_ends(strokes: Sequence[Upright], rules: Sequence[Rule], staves: Sequence[StaveLines]) -> list[Upright]:
+    """The strokes but those at the two ends of an H-bar: on a stave of two or three lines they may be as tall as it."""
+    low = [stave for stave in staves if 1 < len(stave.lines) < FEWEST]
+    ends: list[tuple[float, float, StaveLines]] = []
+    for stave in low:
+        space = stave.space
+        bars = [
+            r
+            for r in rules
+            if H_BAR[0] * space < r.y1 - r.y0 < H_BAR[1] * space
+            and r.x1 - r.x0 > H_BAR[1] * space
+            and abs((r.y0 + r.y1) / 2 - stave.middle) < REACH * space
+        ]
+        for bar in bars:
+            at_ends = [[u for u in strokes if _stands_at(u, x, stave)] for x in (bar.x0, bar.x1)]
+            if all(at_ends):
+                ends += [(bar.x0, bar.x1, stave)]
+    return [u for u in strokes if not any(_stands_at(u, x, stave) for x0, x1, stave in ends for x in (x0, x1))]
+
+
+def _stands_at(stroke: Upright, x: float, stave: StaveLines) -> bool:
+    middle = (stroke.y0 + stroke.y1) / 2
+    near = abs((stroke.x0 + stroke.x1) / 2 - x) < AT_END * stave.space
+    return near and abs(middle - stave.middle) < REACH * stave.space
 
 
 def joining(strokes: Sequence[Upright], upper: StaveLines, lower: StaveLines) -> list[Upright]:

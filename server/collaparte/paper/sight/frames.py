@@ -13,6 +13,8 @@ from collaparte.paper.sight.words import Phrase
 HEIGHT = (1.2, 7.0)
 """A frame's height in staff spaces."""
 LENGTH = (1.0, 30.0)
+CORNERS = 4
+"""A stroked box with round corners has so many arcs; its sides are told as rules of their own."""
 
 
 def find_frames(rules: Sequence[Rule], blobs: Sequence[Blob], space: float) -> list[Box]:
@@ -82,15 +84,15 @@ def _curved(blobs: Sequence[Blob], space: float) -> list[Box]:
 def _is_closed_outline(blob: Blob) -> bool:
     """A stroked curve, or a filled ring, that touches all four sides of its box near their middles."""
     x0, y0, x1, y1 = blob[:4]
-    curves = sum(item[0] == "c" for item in blob.items)
-    if not 2 <= curves <= 24 or len(blob.items) > 40 or (blob.filled and curves < 8):
+    curves = [item for item in blob.items if item[0] == "c"]
+    if not 2 <= len(curves) <= 24 or len(blob.items) > 40 or (blob.filled and len(curves) < 8):
         return False
     if any(_is_inside(point, blob) for item in blob.items if item[0] in "lc" for point in item[1:]):
         return False
     drawn = shapes.contours(blob.items)
-    if not drawn:
+    if not drawn and len(curves) != CORNERS:
         return False
-    points = np.concatenate(drawn)
+    points = np.concatenate(drawn) if drawn else shapes.points_on(curves)
     across, down = (points[:, 0] - x0) / (x1 - x0), (points[:, 1] - y0) / (y1 - y0)
     touched = ((across < 0.1).any(), (across > 0.9).any(), (down < 0.1).any(), (down > 0.9).any())
     inside = (across > 0.3) & (across < 0.7) & (down > 0.3) & (down < 0.7)

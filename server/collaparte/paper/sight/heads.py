@@ -20,6 +20,8 @@ BOWL = 0.28
 """The middle of a flat's bowl above its foot, in its heights: about that in six music fonts (measured)."""
 FIGURE = (1.5, 2.5)
 """A meter's figures are about two spaces high (common practice)."""
+APART = 1.2
+"""The figures of one meter stand nearer to one another than so many spaces."""
 RHYTHM = frozenset(("head", "rest", "repeat-bar", "h-bar", "flag"))
 HEAD_KINDS = frozenset(("clef", "accidental", "meter", "digit"))
 
@@ -104,7 +106,7 @@ def _signature(near: Sequence[Glyph], stave: StaveLines, x: float) -> Signature:
         if glyph.kind == "digit" and not _meter_digit(glyph, stave):
             continue
         gap = glyph.x0 - at
-        if gap > 6.0 * space:
+        if gap > 6.0 * space or (glyph.kind == "digit" and _is_count(glyph, digits, near, space)):
             break
         if glyph.kind == "accidental":
             limit = KEY_STEP if accidentals else AFTER_CLEF
@@ -130,6 +132,15 @@ def _signature(near: Sequence[Glyph], stave: StaveLines, x: float) -> Signature:
 def _meter_digit(glyph: Glyph, stave: StaveLines) -> bool:
     middle = (glyph.y0 + glyph.y1) / 2
     return stave.top - 0.3 * stave.space < middle < stave.bottom + 0.3 * stave.space
+
+
+def _is_count(glyph: Glyph, before: Sequence[Glyph], near: Sequence[Glyph], space: float) -> bool:
+    """Whether a figure behind a whole meter has none over or under it: it counts a rest's bars, not a bar's beats."""
+    if not before or glyph.x0 - max(g.x1 for g in before) < APART * space:
+        return False
+    return not any(
+        g.kind == "digit" and g.x0 < glyph.x1 and glyph.x0 < g.x1 and abs(g.y0 - glyph.y0) > space for g in near
+    )
 
 
 def _has_note(accidental: Glyph, notes: Sequence[Glyph], space: float) -> bool:

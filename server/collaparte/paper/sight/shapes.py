@@ -90,6 +90,13 @@ def contours(items: Sequence[Any]) -> list[npt.NDArray[np.float64]]:
     return out
 
 
+def points_on(curves: Sequence[Any]) -> npt.NDArray[np.float64]:
+    """Points on each of a path's cubics ("c" with its four points), ends among them: shape (n, 2)."""
+    points = np.array([item[1:] for item in curves], dtype=float)
+    out: npt.NDArray[np.float64] = np.einsum("sk,nkd->nsd", _BERNSTEIN, points).reshape(-1, 2)
+    return out
+
+
 def picture(outline: Sequence[npt.NDArray[np.float64]]) -> Picture:
     """The picture of closed outlines, filled where they wind round a point."""
     points = np.concatenate(outline)

@@ -2,11 +2,12 @@
 
 import re
 from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Set as AbstractSet
 
 from collaparte.music.jumpwords import Asked, asked
-from collaparte.paper.reading import Barline, BarlineKind, Box, Sign, SignKind
-from collaparte.paper.sight.lines import STRONG, MusicLine, line_below, line_near
+from collaparte.paper.reading import Box, Sign, SignKind
+from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.sign_places import LANDING, UNLED, Bars, Found, at_end, at_start, bare
 from collaparte.paper.sight.strokes import OUTLINE, Glyph
 from collaparte.paper.sight.words import Phrase
 
@@ -33,8 +34,6 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
 
 An l may be missing: in slanted faces without serifs it is a plain stroke when text is drawn as outlines.
 """
-UNLED = re.compile(r"d[sc]al?")
-"""A jump back that does not say where it leads."""
 _FIGURE = re.compile(r"[1-4]|I{1,3}|IV")
 _OPENINGS = frozenset(("to", "d.s. al", "d.c. al", "d.", "dal", "da"))
 AT_END = frozenset(
@@ -49,45 +48,18 @@ AT_END = frozenset(
         SignKind.DC_AL_FINE,
     )
 )
-
-LANDING = frozenset((SignKind.DS_AL_CODA, SignKind.DC_AL_CODA))
-LAST = frozenset((SignKind.DS_AL_FINE, SignKind.DC_AL_FINE, SignKind.DS, SignKind.DC))
 TWICE = "twice"
 """The value of two signs side by side."""
-CLOSE = 2.0
-"""Words so near to a stave, in spaces, are hardly another line's, wherever its barlines stand."""
-OTHERS = 3.0
-"""Words so much nearer to another line, in spaces, than to the one they suit may be the other's."""
-STEM = 3.5
-FAR_BEYOND = 3.0
-"""Words that end before their barline lose no more than this, close ones half: some are set at a bar's start."""
-ASTRIDE = 0.6
-"""Words that begin so much before a barline, in spaces, may have been set to it."""
-FARTHEST = 14.0
-"""Jump words and signs are at most so many spaces from their stave."""
-
-
-class Found(NamedTuple):
-    """A sign or words before their bar is known."""
-
-    kind: SignKind
-    text: str
-    box: Box
-    bare: bool
-    """A sign without words."""
-    outlined: bool = False
-    """Words told by their letters' shapes: a part of them may not have been told."""
-    behind: Box | None = None
-    """A coda sign right behind words that have said it already."""
 
 
 def find_signs(
     pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Glyph]]],
     used_before: set[tuple[int, Box]],
+    opening: AbstractSet[int] = frozenset(),
 ) -> tuple[list[Sign], set[tuple[int, Box]]]:
     """All jump signs of a part in document order, and the phrases (page, box) used for them.
 
-    `used_before`: phrases that are marks, numbers, or sung.
+    `used_before`: phrases that are marks, numbers, or sung; `opening`: bars that have a mark.
     """
     found: list[tuple[Found, Sequence[MusicLine]]] = []
     used: set[tuple[int, Box]] = set()
@@ -100,13 +72,13 @@ def find_signs(
             found.append((one, lines))
             used |= {(page, box) for box in boxes}
     found = [(_led(one, [f.kind for f, _ in found]), lines) for one, lines in found]
-    placed = [(one, _at_start(one, lines)) for one, lines in found if one.kind not in AT_END]
+    placed = [(one, at_start(one, lines)) for one, lines in found if one.kind not in AT_END]
     signs = _coda_signs([(sign, one.bare) for one, sign in placed if sign is not None], [f.kind for f, _ in found])
     landings = {s.bar for s in signs if s.kind is SignKind.CODA}
     jumps: set[int] = set()
     ends = [(one, lines) for one, lines in found if one.kind in AT_END]
     for one, lines in sorted(ends, key=lambda pair: pair[0].kind is SignKind.FINE):
-        sign = _at_end(one, lines, landings, jumps)
+        sign = at_end(one, lines, Bars(landings, jumps, opening))
         if sign is not None:
             signs.append(sign)
             jumps.add(sign.bar)
@@ -117,7 +89,7 @@ def find_signs(
 
 def _led(one: Found, kinds: Sequence[SignKind]) -> Found:
     """A "D.S. al" whose last word was not read leads to the part's coda, or else to its Fine (common practice)."""
-    if not UNLED.fullmatch(_bare(one.text)):
+    if not UNLED.fullmatch(bare(one.text)):
         return one
     back = "ds" if one.kind is SignKind.DS else "dc"
     if SignKind.CODA in kinds or SignKind.TO_CODA in kinds:
@@ -129,7 +101,7 @@ def _landing_behind(jump: Found, placed: Sign, lines: Sequence[MusicLine]) -> Si
     """Where a part has no coda else, the sign behind "al Coda" is that of the next bar, set close to the words."""
     if jump.kind not in LANDING or jump.behind is None:
         return None
-    sign = _at_start(Found(SignKind.CODA, "", jump.behind, True), lines)
+    sign = at_start(Found(SignKind.CODA, "", jump.behind, True), lines)
     if sign is None or sign.bar != placed.bar + 1:
         return None
     return Sign(sign.kind, sign.bar, sign.at, sign.page, sign.box, sign.text, 0.85)
@@ -146,8 +118,8 @@ def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[F
         if n in skip or not re.search(r"[CcDdFfSsTt]", phrase.text):
             continue
         kind, members = _grown(n, phrases, signs)
-        if kind is None and phrase.style[0] == OUTLINE and UNLED.fullmatch(_bare(phrase.text)):
-            kind = SignKind.DS if _bare(phrase.text)[1] == "s" else SignKind.DC
+        if kind is None and phrase.style[0] == OUTLINE and UNLED.fullmatch(bare(phrase.text)):
+            kind = SignKind.DS if bare(phrase.text)[1] == "s" else SignKind.DC
         if kind is None:
             continue
         members = _with_turn(kind, members, phrases)
@@ -240,14 +212,9 @@ def _grown(n: int, phrases: Sequence[Phrase], signs: Sequence[Glyph]) -> tuple[S
     return best
 
 
-def _bare(text: str) -> str:
-    """Words without spaces and points, in small letters."""
-    return re.sub(r"[\s.…,:;()\[\]*\"'“”-]+", "", text.lower())
-
-
 def _kind(text: str, *, glued: bool = True) -> SignKind | None:
     """What words say; `glued`: other words may have run into a To Coda, as when they are set over one another."""
-    plain = _bare(text)
+    plain = bare(text)
     loose = re.sub(r"[\s()\[\]*]+", "", text.lower())
     for kind, pattern in WORDS:
         if pattern.fullmatch(plain) or pattern.fullmatch(loose):
@@ -287,108 +254,6 @@ def _follows(first: Phrase, other: Phrase) -> bool:
     overlaps = other.x1 > first.x0 - first.size
     beyond = abs(other.y - first.y) < 0.5 * first.size and 0 < other.x0 - first.x1 < 2.2 * first.size
     return (below and overlaps) or beyond
-
-
-def _at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
-    """A sign that stands where a bar begins."""
-    kind, text, box, bare, _, _ = found
-    line = line_below(lines, box) if bare or kind is SignKind.SEGNO else line_near(lines, box)
-    if line is None or not line.bars or _gap(line, box) > FARTHEST:
-        return None
-    bar, distance = line.bar_starting([(box[0] + box[2]) / 2, box[0]])
-    return Sign(kind, bar, "start", line.page, box, text, 1.0 if distance < 4 * line.space else 0.85)
-
-
-def _at_end(found: Found, lines: Sequence[MusicLine], landings: set[int], jumps: set[int]) -> Sign | None:
-    """Words at a bar's end: over or under the line that they are near to and whose barlines they suit."""
-    kind, text, box, _, outlined, _ = found
-    costs, clear = [], {}
-    astride: set[int] = set()  # words over a barline that end at the next one: either may be meant
-    for line in lines:
-        x0, _, x1, _ = line.system.bbox
-        if (
-            line.bars
-            and _gap(line, box) < FARTHEST
-            and x0 - 4 * line.space < (box[0] + box[2]) / 2 < x1 + 4 * line.space
-        ):
-            for bar, under in line.bars_ending(box[0], box[2]):
-                end = under or (_strong_end(line, bar) if kind is SignKind.FINE else None)
-                clash = 10 if kind is SignKind.FINE and bar in jumps else 0  # no piece ends where it jumps back
-                costs.append((_cost(kind, box, line, bar, end, landings) + clash, line.page, bar))
-                clear[bar] = _clear(line, box)
-                if under and under.kind not in STRONG and _is_astride(box, bar, line):
-                    astride.add(bar)
-    if not costs:
-        return None
-    costs.sort(key=lambda c: c[0])
-    cost, page, bar = costs[0]
-    sure = all(other - cost > 1.5 or where == bar for other, _, where in costs[1:])
-    sure = sure and clear[bar] - min(clear.values()) < OTHERS  # words at one line that suit another's barline
-    unread = kind in (SignKind.DS, SignKind.DC) or UNLED.fullmatch(_bare(text))  # "al Coda" may follow
-    sure = sure and not (outlined and unread)
-    sure = sure and not (kind is SignKind.TO_CODA and bar in astride)
-    return Sign(kind, bar, "end", page, box, text, 1.0 if sure else 0.85)
-
-
-def _is_astride(box: Box, bar: int, line: MusicLine) -> bool:
-    """Whether words stand over the barline before a bar, too, and begin clearly before it."""
-    before = next(p.before for b, p in zip(line.bars, line.parts, strict=True) if b.number + b.count - 1 == bar)
-    return before is not None and box[0] + ASTRIDE * line.space < before.x0 and before.x1 < box[2] - line.space
-
-
-def _strong_end(line: MusicLine, bar: int) -> Barline | None:
-    """The barline that ends a bar, where a section ends with it: a Fine may be set under the bar's notes."""
-    after = next((p.after for b, p in zip(line.bars, line.parts, strict=True) if b.number + b.count - 1 == bar), None)
-    return after if after is not None and after.kind in STRONG else None
-
-
-def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | None, landings: set[int]) -> float:
-    """How ill words suit a line, in spaces of distance that it is worth.
-
-    Common practice: jumps stand at double, final or repeat barlines and their words end there; the coda follows right
-    after the jump to it, a Fine's jump is the piece's end; To Coda stands over the stave.
-    """
-    gap = _clear(line, box)
-    cost = gap - 2 * max(0.0, CLOSE - gap)
-    if end is None:
-        cost += 8
-    else:
-        cost += 0 if end.kind in STRONG else {SignKind.TO_CODA: 2, SignKind.FINE: 4}.get(kind, 8)
-        apart = min(abs(end.x0 - box[2]), abs(end.x1 - box[2]), abs(end.x - box[2])) / line.space
-        cost += 0.6 * apart - 3 if line.ends_at(end, box[2]) else 0.05 * apart
-        beyond = (end.x0 - box[2]) / line.space
-        cost += min(0.8 * beyond, FAR_BEYOND / (1 if gap > CLOSE else 2)) if beyond > 0.8 else 0
-        if end.kind is BarlineKind.FINAL and kind in LAST:
-            cost -= 5
-    if kind in LANDING and landings:
-        cost += -6 if bar + 1 in landings else 6
-    if kind is SignKind.TO_CODA and box[1] > line.system.bbox[1]:
-        cost += 12
-    return cost
-
-
-def _clear(line: MusicLine, box: Box) -> float:
-    """How far words stand from a line's stave, or from its notes and their stems over or under them, in spaces.
-
-    Stems are 3.5 spaces long; they go down from heads on the middle line and above, else up (common practice).
-    """
-    _, top, _, bottom = line.system.bbox
-    first, last = line.system.staves[0].middle, line.system.staves[-1].middle
-    for head in line.system.glyphs:
-        if head.kind == "head" and box[0] < head.x1 and head.x0 < box[2]:
-            middle = (head.y0 + head.y1) / 2
-            stem = STEM * line.space if head.value in ("black", "half") else 0.0
-            if head.y1 < box[1] + 0.5 * line.space:
-                down = middle + stem if middle < last + 0.3 * line.space else head.y1
-                bottom = max(bottom, head.y1, min(down, box[1]))
-            elif head.y0 > box[3] - 0.5 * line.space:
-                up = middle - stem if middle > first + 0.3 * line.space else head.y0
-                top = min(top, head.y0, max(up, box[3]))
-    return max(top - box[3], box[1] - bottom, 0.0) / line.space
-
-
-def _gap(line: MusicLine, box: Box) -> float:
-    return max(line.system.bbox[1] - box[3], box[1] - line.system.bbox[3]) / line.space
 
 
 def _coda_signs(placed: list[tuple[Sign, bool]], kinds: Sequence[SignKind]) -> list[Sign]:

@@ -6,7 +6,15 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from collaparte.paper.reading import Barline, Box
-from collaparte.paper.sight.barlines import Row, Upright, find_barlines, joining, thick_from, uprights
+from collaparte.paper.sight.barlines import (
+    Row,
+    Upright,
+    find_barlines,
+    joining,
+    thick_from,
+    uprights,
+    without_rest_ends,
+)
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Glyph, PageInk
 from collaparte.paper.sight.unjoined import players
@@ -61,7 +69,7 @@ def find_systems(ink: PageInk, found: list[StaveLines], together: int = 1, *, no
     dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots"))
     thick = thick_from(strokes, staves)
     lowest = 0.8 * min(s.bottom - s.top for s in staves)
-    tall = [u for u in strokes if u.y1 - u.y0 > lowest]
+    tall = without_rest_ends([u for u in strokes if u.y1 - u.y0 > lowest], ink.rules, staves)
     long = [u for u in strokes if u.y1 - u.y0 > 7 * SMALL * space]
 
     def barlines(group: list[StaveLines]) -> list[Barline]:

@@ -46,8 +46,15 @@ class Phrase(NamedTuple):
         return (self.x0 + self.x1) / 2
 
 
-def phrases(glyphs: Iterable[Glyph], cuts: Sequence[tuple[float, float, float]] = ()) -> list[Phrase]:
-    """All phrases of a page, from the top; `cuts` are upright lines (x, y0, y1) that no phrase runs across."""
+def phrases(
+    glyphs: Iterable[Glyph],
+    cuts: Sequence[tuple[float, float, float]] = (),
+    sides: Sequence[tuple[float, float, float]] = (),
+) -> list[Phrase]:
+    """All phrases of a page, from the top.
+
+    `cuts` are upright lines (x, y0, y1) that no phrase runs across, but a word may; `sides` those that no word does.
+    """
     letters = [g for g in glyphs if g.kind in IN_WORDS and g.upright and (g.x1 > g.x0 or g.value == " ")]
     letters.sort(key=lambda g: (g.y, g.x))
     out: list[Phrase] = []
@@ -57,7 +64,7 @@ def phrases(glyphs: Iterable[Glyph], cuts: Sequence[tuple[float, float, float]] 
         while to < len(letters) and letters[to].y - letters[to - 1].y < 0.06 * letters[to].size:
             to += 1
         for hand in _hands(letters[at:to]):
-            out += _row_phrases(sorted(hand, key=lambda g: g.x), cuts)
+            out += _row_phrases(sorted(hand, key=lambda g: g.x), cuts, sides)
         at = to
     out = _with_accidentals(out, [g for g in glyphs if g.kind == "accidental"])
     out.sort(key=lambda p: (p.y, p.x0))
@@ -106,7 +113,9 @@ def _with_accidentals(found: list[Phrase], accidentals: list[Glyph]) -> list[Phr
     return out
 
 
-def _row_phrases(row: list[Glyph], cuts: Sequence[tuple[float, float, float]]) -> list[Phrase]:
+def _row_phrases(
+    row: list[Glyph], cuts: Sequence[tuple[float, float, float]], sides: Sequence[tuple[float, float, float]]
+) -> list[Phrase]:
     out: list[Phrase] = []
     run: list[Glyph] = []
     text = ""
@@ -124,6 +133,7 @@ def _row_phrases(row: list[Glyph], cuts: Sequence[tuple[float, float, float]]) -
                 gap > limit
                 or gap < -0.8 * glyph.size
                 or _other_hand(last, glyph)
+                or _parted(last, glyph, sides)
                 or (spaced and (_cut(last, glyph, cuts) or _other_size(last, glyph)))
             ):
                 _end(run, text, out)
@@ -154,6 +164,12 @@ def _other_size(last: Glyph, glyph: Glyph) -> bool:
 
 def _cut(last: Glyph, glyph: Glyph, cuts: Sequence[tuple[float, float, float]]) -> bool:
     return any(last.x1 <= x <= glyph.x0 and y0 < glyph.y < y1 for x, y0, y1 in cuts)
+
+
+def _parted(last: Glyph, glyph: Glyph, sides: Sequence[tuple[float, float, float]]) -> bool:
+    """Whether a frame's side stands between two letters, which may reach over it."""
+    left, right = (last.x0 + last.x1) / 2, (glyph.x0 + glyph.x1) / 2
+    return any(left <= x <= right and y0 < glyph.y < y1 for x, y0, y1 in sides)
 
 
 def _end(run: list[Glyph], text: str, out: list[Phrase]) -> None:

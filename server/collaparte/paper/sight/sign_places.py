@@ -1,0 +1,158 @@
+"""Which bar a jump's sign or words belong to: by how near they stand, the barlines, and where sections end."""
+
+import re
+from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
+from typing import NamedTuple
+
+from collaparte.paper.reading import Barline, BarlineKind, Box, Sign, SignKind
+from collaparte.paper.sight.lines import STRONG, MusicLine, line_below, line_near
+
+LANDING = frozenset((SignKind.DS_AL_CODA, SignKind.DC_AL_CODA))
+LAST = frozenset((SignKind.DS_AL_FINE, SignKind.DC_AL_FINE, SignKind.DS, SignKind.DC))
+UNLED = re.compile(r"d[sc]al?")
+"""A jump back that does not say where it leads."""
+CLOSE = 2.0
+"""Words so near to a stave, in spaces, are hardly another line's, wherever its barlines stand."""
+OTHERS = 3.0
+"""Words so much nearer to another line, in spaces, than to the one they suit may be the other's."""
+STEM = 3.5
+FAR_BEYOND = 3.0
+"""Words that end before their barline lose no more than this, close ones half: some are set at a bar's start."""
+ASTRIDE = 0.6
+"""Words that begin so much before a barline, in spaces, may have been set to it."""
+FARTHEST = 14.0
+"""Jump words and signs are at most so many spaces from their stave."""
+
+
+class Found(NamedTuple):
+    """A sign or words before their bar is known."""
+
+    kind: SignKind
+    text: str
+    box: Box
+    bare: bool
+    """A sign without words."""
+    outlined: bool = False
+    """Words told by their letters' shapes: a part of them may not have been told."""
+    behind: Box | None = None
+    """A coda sign right behind words that have said it already."""
+
+
+class Bars(NamedTuple):
+    """What is known of the bars by the signs and marks that stand at them."""
+
+    landings: AbstractSet[int]
+    """Where codas begin,"""
+    jumps: AbstractSet[int]
+    """where a jump or a Fine stands,"""
+    opening: AbstractSet[int]
+    """and where a mark says that a section begins."""
+
+
+def bare(text: str) -> str:
+    """Words without spaces and points, in small letters."""
+    return re.sub(r"[\s.…,:;()\[\]*\"'“”-]+", "", text.lower())
+
+
+def at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
+    """A sign that stands where a bar begins."""
+    kind, text, box, bare, _, _ = found
+    line = line_below(lines, box) if bare or kind is SignKind.SEGNO else line_near(lines, box)
+    if line is None or not line.bars or _gap(line, box) > FARTHEST:
+        return None
+    bar, distance = line.bar_starting([(box[0] + box[2]) / 2, box[0]])
+    return Sign(kind, bar, "start", line.page, box, text, 1.0 if distance < 4 * line.space else 0.85)
+
+
+def at_end(found: Found, lines: Sequence[MusicLine], bars: Bars) -> Sign | None:
+    """Words at a bar's end: over or under the line that they are near to and whose barlines they suit."""
+    kind, text, box, _, outlined, _ = found
+    costs, clear = [], {}
+    astride: set[int] = set()  # words over a barline that end at the next one: either may be meant
+    for line in lines:
+        x0, _, x1, _ = line.system.bbox
+        if (
+            line.bars
+            and _gap(line, box) < FARTHEST
+            and x0 - 4 * line.space < (box[0] + box[2]) / 2 < x1 + 4 * line.space
+        ):
+            for bar, under in line.bars_ending(box[0], box[2]):
+                end = under or (_strong_end(line, bar) if kind is SignKind.FINE else None)
+                clash = 10 if kind is SignKind.FINE and bar in bars.jumps else 0  # no piece ends where it jumps back
+                costs.append((_cost(kind, box, line, bar, end, bars) + clash, line.page, bar))
+                clear[bar] = _clear(line, box)
+                if under and under.kind not in STRONG and _is_astride(box, bar, line):
+                    astride.add(bar)
+    if not costs:
+        return None
+    costs.sort(key=lambda c: c[0])
+    cost, page, bar = costs[0]
+    sure = all(other - cost > 1.5 or where == bar for other, _, where in costs[1:])
+    sure = sure and clear[bar] - min(clear.values()) < OTHERS  # words at one line that suit another's barline
+    unread = kind in (SignKind.DS, SignKind.DC) or UNLED.fullmatch(bare(text))  # "al Coda" may follow
+    sure = sure and not (outlined and unread)
+    sure = sure and not (kind is SignKind.TO_CODA and bar in astride)
+    return Sign(kind, bar, "end", page, box, text, 1.0 if sure else 0.85)
+
+
+def _is_astride(box: Box, bar: int, line: MusicLine) -> bool:
+    """Whether words stand over the barline before a bar, too, and begin clearly before it."""
+    before = next(p.before for b, p in zip(line.bars, line.parts, strict=True) if b.number + b.count - 1 == bar)
+    return before is not None and box[0] + ASTRIDE * line.space < before.x0 and before.x1 < box[2] - line.space
+
+
+def _strong_end(line: MusicLine, bar: int) -> Barline | None:
+    """The barline that ends a bar, where a section ends with it: a Fine may be set under the bar's notes."""
+    after = next((p.after for b, p in zip(line.bars, line.parts, strict=True) if b.number + b.count - 1 == bar), None)
+    return after if after is not None and after.kind in STRONG else None
+
+
+def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | None, bars: Bars) -> float:
+    """How ill words suit a line, in spaces of distance that it is worth.
+
+    Common practice: jumps stand at double, final or repeat barlines or before a mark, and their words end there; the
+    coda follows right after the jump to it, a Fine's jump is the piece's end; To Coda stands over the stave.
+    """
+    gap = _clear(line, box)
+    cost = gap - 2 * max(0.0, CLOSE - gap)
+    if end is None:
+        cost += 8
+    else:
+        ends_section = end.kind in STRONG or bar + 1 in bars.opening
+        cost += 0 if ends_section else {SignKind.TO_CODA: 2, SignKind.FINE: 4}.get(kind, 8)
+        apart = min(abs(end.x0 - box[2]), abs(end.x1 - box[2]), abs(end.x - box[2])) / line.space
+        cost += 0.6 * apart - 3 if line.ends_at(end, box[2]) else 0.05 * apart
+        beyond = (end.x0 - box[2]) / line.space
+        cost += min(0.8 * beyond, FAR_BEYOND / (1 if gap > CLOSE else 2)) if beyond > 0.8 else 0
+        if end.kind is BarlineKind.FINAL and kind in LAST:
+            cost -= 5
+    if kind in LANDING and bars.landings:
+        cost += -6 if bar + 1 in bars.landings else 6
+    if kind is SignKind.TO_CODA and box[1] > line.system.bbox[1]:
+        cost += 12
+    return cost
+
+
+def _clear(line: MusicLine, box: Box) -> float:
+    """How far words stand from a line's stave, or from its notes and their stems over or under them, in spaces.
+
+    Stems are 3.5 spaces long; they go down from heads on the middle line and above, else up (common practice).
+    """
+    _, top, _, bottom = line.system.bbox
+    first, last = line.system.staves[0].middle, line.system.staves[-1].middle
+    for head in line.system.glyphs:
+        if head.kind == "head" and box[0] < head.x1 and head.x0 < box[2]:
+            middle = (head.y0 + head.y1) / 2
+            stem = STEM * line.space if head.value in ("black", "half") else 0.0
+            if head.y1 < box[1] + 0.5 * line.space:
+                down = middle + stem if middle < last + 0.3 * line.space else head.y1
+                bottom = max(bottom, head.y1, min(down, box[1]))
+            elif head.y0 > box[3] - 0.5 * line.space:
+                up = middle - stem if middle > first + 0.3 * line.space else head.y0
+                top = min(top, head.y0, max(up, box[3]))
+    return max(top - box[3], box[1] - bottom, 0.0) / line.space
+
+
+def _gap(line: MusicLine, box: Box) -> float:
+    return max(line.system.bbox[1] - box[3], box[1] - line.system.bbox[3]) / line.space
