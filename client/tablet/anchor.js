@@ -14,6 +14,7 @@
  * @property {string} bar
  * @property {number} pass
  * @property {number} position written position
+ * @property {number} step of the copy
  * @property {number} x0
  * @property {number} x1
  * @property {number[]} staves y of each stave's middle line
@@ -37,7 +38,7 @@ export function boxesOf(page, order, written) {
         const position = order[first + n] ?? -1;
         const [bar, , pass] = written[position] ?? ['', 0, 0, ''];
         const x0 = laid.x0 + n * width;
-        return { bar, pass, position, x0, x1: x0 + width, staves: laid.staves, y0: line.y0, y1: line.y1 };
+        return { bar, pass, position, step: first + n, x0, x1: x0 + width, staves: laid.staves, y0: line.y0, y1: line.y1 };
       }).filter((box) => box.bar !== '');
     }),
   );

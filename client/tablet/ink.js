@@ -156,6 +156,33 @@ export function shadeBars(context, boxes, space, scale, look) {
   }
 }
 
+/**
+ * A flag at a barline: which bars are played there that the page lacks, and whether a turn leads to them.
+ * @param {CanvasRenderingContext2D} context
+ * @param {import('./lacking.js').Lack} lack
+ * @param {Box} box
+ * @param {'behind' | 'before'} side of the box
+ * @param {number} space mm
+ * @param {number} scale
+ * @param {Look} look
+ */
+export function flagLack(context, { bars: [first, last], turn }, box, side, space, scale, look) {
+  const said = first === last ? `${first}` : `${first}–${last}`;
+  const words = turn ? `${said}: turn` : `+ ${said}`;
+  const u = space * scale;
+  context.font = `600 ${(u * 2).toFixed(1)}px ui-sans-serif, system-ui, sans-serif`;
+  context.textAlign = 'start';
+  const wide = context.measureText(words).width + 1.2 * u;
+  const at = (side === 'behind' ? box.x1 : box.x0) * scale;
+  const x = Math.max(0, Math.min(at, context.canvas.width - wide));
+  const top = (box.y0 - 4.5 * space) * scale;
+  context.fillStyle = look.ink;
+  context.fillRect(at - 0.2 * u, top, 0.4 * u, box.y1 * scale - top + u);
+  context.fillRect(x, top, wide, 2.8 * u);
+  context.fillStyle = look.paper;
+  context.fillText(words, x + 0.6 * u, top + 2.1 * u);
+}
+
 /** The bar that was called, softly. @param {CanvasRenderingContext2D} context @param {Box} box @param {number} space @param {number} scale @param {Look} look */
 export function glowBar(context, box, space, scale, look) {
   context.fillStyle = look.glow;

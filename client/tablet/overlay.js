@@ -1,11 +1,12 @@
 /**
- * What lies over a page: markings, the shade on bars that are cut or tacet, the glow of the bar that was called.
+ * What lies over a page: markings, the shade on bars that are cut or tacet, the glow of the bar that was called, and
+ * where bars that it lacks come in.
  *
  * @typedef {import('./turn.js').Place} Place
  * @typedef {import('./wire.js').Marking} Marking
  */
 import { boxesOf } from './anchor.js';
-import { drawMarkings, glowBar, shadeBars } from './ink.js';
+import { drawMarkings, flagLack, glowBar, shadeBars } from './ink.js';
 import { isSilent } from './order.js';
 
 export class Overlay {
@@ -19,10 +20,12 @@ export class Overlay {
    * @param {import('./glass.js').Glass} to.glass
    * @param {() => import('./look.js').Look} to.look
    * @param {(place: Place) => number | null} calledIn the written position that was called
+   * @param {(place: Place) => import('./lacking.js').Lack | null} lackOf
    */
-  constructor(to, calledIn) {
+  constructor(to, calledIn, lackOf) {
     this.to = to;
     this.calledIn = calledIn;
+    this.lackOf = lackOf;
   }
 
   /** What lies where on a place's page. @param {Place} place */
@@ -52,10 +55,12 @@ export class Overlay {
     if (!map || !this.to.glass.has(key)) return;
     const markings = this.visible(place, this.to.session.markings.made.values());
     const boxes = map.lines.flat();
-    const cut = boxes.filter((box) => isSilent(map.view, box.position, place.chair));
+    const lack = this.lackOf(place);
+    const keys = place.copy?.keys ?? [];
+    const cut = boxes.filter((box) => isSilent(map.view, box.position, place.chair) || (lack?.turn && keys[box.step] > lack.after));
     const start = this.calledIn(place);
     const called = boxes.find((box) => box.position === start);
-    if (!markings.length && !cut.length && !called && !this.to.glass.hasOver(key)) return;
+    if (!markings.length && !cut.length && !called && !lack && !this.to.glass.hasOver(key)) return;
     const over = this.to.glass.over(key);
     const context = over?.getContext('2d');
     if (!over || !context) return;
@@ -64,6 +69,9 @@ export class Overlay {
     shadeBars(context, cut, map.space, scale, this.to.look());
     if (called) glowBar(context, called, map.space, scale, this.to.look());
     drawMarkings(context, markings, map, scale, this.to.look());
+    if (!lack) return;
+    const before = boxes.findLast((box) => keys[box.step] <= lack.after);
+    flagLack(context, lack, before ?? boxes[0], before ? 'behind' : 'before', map.space, scale, this.to.look());
   }
 
   drawAll() {

@@ -19,6 +19,14 @@ const USUAL = 197 / 148;
  */
 
 /**
+ * Whether a laying is for this shape of page, and for this stave height where it matters.
+ * @param {import('./wire.js').Laying} laying
+ * @param {Shape} shape
+ * @param {number | null} stave mm
+ */
+export const isLaidFor = (laying, { page }, stave) => (stave === null || laying.stave === stave) && laying.page[0] === page[0] && laying.page[1] === page[1];
+
+/**
  * @param {number} width CSS px
  * @param {number} height CSS px
  * @param {boolean} touched the glass is touched, so that it may be held upright

@@ -9,10 +9,12 @@
  * @typedef {import('./wire.js').Stage} Stage
  */
 import { rungOf, sheetsOf } from './compose.js';
-import { laid, positionOf, shownFrom } from './order.js';
+import { lackOf, lacksCalled } from './lacking.js';
+import { laid, positionOf } from './order.js';
 import { Overlay } from './overlay.js';
+import { isLaidFor } from './page-shape.js';
 import { atHeight } from './staves.js';
-import { backward, firstPosition, firstVisible, follow, laidAnew, lastVisible, nextStep, onward, placeIn, placeOfCall } from './turn.js';
+import { backward, barLookedAt, firstPosition, follow, hasTurned, laidAnew, nextStep, onward, placeIn, placeOfCall } from './turn.js';
 
 /** ms that a call waits for a pen that is down. */
 const PEN_PATIENCE = 1000;
@@ -23,6 +25,7 @@ export class Reader {
   /** @type {Place | null} */ place = null;
   /** The call that this stand followed last. */ call = -1;
   /** Where this stand was when a call ended. @type {Map<number, Place>} */ #was = new Map();
+  /** The call whose bar was not here when it came. */ #waitsFor = -1;
   #composing = false;
   /** Key of the bar that stays in sight while heights are tried. @type {number | null} */ #kept = null;
   #told = '';
@@ -43,7 +46,7 @@ export class Reader {
    */
   constructor(to) {
     this.to = to;
-    this.over = new Overlay(to, (place) => this.#calledIn(place));
+    this.over = new Overlay(to, (place) => this.#calledIn(place), (place) => lackOf(this.shelf, place));
     /** @type {import('./turn.js').Shelf} */
     this.shelf = {
       tune: (tune) => to.shelf.tune(tune),
@@ -130,8 +133,10 @@ export class Reader {
     const place = follow(this.shelf, position, this.call, (call) => this.#was.get(call));
     if (this.place) this.#was.set(this.call, this.place);
     this.call = position.call;
-    if (place) this.#go(this.#inShape(place));
-    else this.settle();
+    if (place) {
+      this.#waitsFor = lacksCalled(this.shelf, place, place.start) ? position.call : -1;
+      this.#go(this.#inShape(place));
+    } else this.settle();
     return undefined;
   }
 
@@ -150,6 +155,7 @@ export class Reader {
 
   /** A copy is on the shelf. @param {Copy} copy */
   stored(copy) {
+    if (copy.tune === this.place?.tune) this.over.drawAll();
     if (copy.tune === this.to.room.position.tune) this.#tell('laid', this.to.shelf.tune(copy.tune), copy.revision);
     this.settle();
   }
@@ -166,6 +172,11 @@ export class Reader {
     if (!place.copy) {
       const called = room.same(room.on, place) && place.prior === null ? placeOfCall(this.shelf, room.position) : null;
       return this.#go(called ?? placeIn(this.shelf, place, this.#calledIn(place), place.prior));
+    }
+    const came = this.#waitsFor === this.call && !hasTurned(place) ? placeOfCall(this.shelf, room.position) : null;
+    if (came?.copy && !lacksCalled(this.shelf, came, came.start)) {
+      this.#waitsFor = -1;
+      return this.#go(this.#inShape(came));
     }
     const kept = this.#kept ?? this.#barOf(place);
     const fresh = this.#inShape(place, kept);
@@ -184,23 +195,13 @@ export class Reader {
 
   /** @param {Place} place */
   #outOfShape(place) {
-    const { copy } = place;
-    const laying = copy && this.shelf.laying(copy);
-    if (!copy || !laying) return false;
-    const [width, height] = this.to.shape().page;
-    const isTooTall = !copy.asPrinted && laying.stave !== this.to.session.staveOf(place.chair);
-    return isTooTall || laying.page[0] !== width || laying.page[1] !== height;
+    const laying = place.copy && this.shelf.laying(place.copy);
+    return laying !== null && !isLaidFor(laying, this.to.shape(), place.copy?.asPrinted ? null : this.to.session.staveOf(place.chair));
   }
 
-  /** The bar that a page is looked at for: the called one if it is there, else the first. @param {Place} place */
+  /** @param {Place} place */
   #barOf(place) {
-    const laying = place.copy && this.shelf.laying(place.copy);
-    if (!laying || !place.copy) return null;
-    const first = firstVisible(laying, place.copy, place.page);
-    const last = lastVisible(laying, place.copy, place.page);
-    const start = this.#calledIn(place);
-    const called = start === null ? null : shownFrom(this.shelf.tune(place.tune), start);
-    return called !== null && first !== null && last !== null && first <= called && called <= last ? called : first;
+    return barLookedAt(this.shelf, place, this.#calledIn(place));
   }
 
   /** The written position that was called, in the written order as it is now: bars may have come before it. @param {Place} place */

@@ -5,6 +5,7 @@
  * @typedef {import('./wire.js').TuneView} TuneView
  * @typedef {import('./wire.js').PositionView} PositionView
  */
+import { lackOf } from './lacking.js';
 import { pageHolding, positionOf, shownFrom, stepBehind, stepsOn } from './order.js';
 
 /**
@@ -133,7 +134,7 @@ function nextPage(shelf, place) {
   const { copy } = place;
   const laying = copy && shelf.laying(copy);
   if (!copy || !laying) return null;
-  const last = lastVisible(laying, copy, place.page);
+  const last = lastRead(shelf, place);
   if (last !== null) {
     for (const newer of shelf.copies(place.tune, place.chair)) {
       if (newer.revision <= copy.revision) break;
@@ -176,10 +177,39 @@ export function firstPosition(laying, copy, page) {
  * @param {Copy} copy
  * @param {number} page
  */
-export function lastVisible(laying, copy, page) {
+function lastVisible(laying, copy, page) {
   const steps = laying.pages[page] && stepsOn(laying.pages[page]);
   return (steps && copy.keys[steps[1]]) ?? null;
 }
+
+/**
+ * The key of the last bar that is read on a page: where others are played first by now, the one before them.
+ * @param {Shelf} shelf
+ * @param {Place} place
+ */
+function lastRead(shelf, place) {
+  const laying = place.copy && shelf.laying(place.copy);
+  if (!laying || !place.copy) return null;
+  return lackOf(shelf, place)?.after ?? lastVisible(laying, place.copy, place.page);
+}
+
+/**
+ * The key of the bar that a page is looked at for: the called one if it is there, else the first.
+ * @param {Shelf} shelf
+ * @param {Place} place
+ * @param {number | null} start written position that was called
+ */
+export function barLookedAt(shelf, { tune, copy, page }, start) {
+  const laying = copy && shelf.laying(copy);
+  if (!copy || !laying) return null;
+  const first = firstVisible(laying, copy, page);
+  const last = lastVisible(laying, copy, page);
+  const called = start === null ? null : shownFrom(shelf.tune(tune), start);
+  return called !== null && first !== null && last !== null && first <= called && called <= last ? called : first;
+}
+
+/** Whether the player has turned since a place was called. @param {Place} place */
+export const hasTurned = (place) => place.prior !== null || place.page !== place.entry;
 
 /**
  * The place before the visible page; null at the top of what was called.
@@ -192,14 +222,13 @@ export function backward(place) {
 }
 
 /**
- * The first step after the visible page, in the order of a revision: from there its tail is laid.
+ * The first step after what is read of the visible page, in the order of a revision: from there its tail is laid.
  * @param {Shelf} shelf
  * @param {Place} place
  * @param {number[]} keys of that revision
  */
 export function nextStep(shelf, place, keys) {
-  const laying = place.copy && shelf.laying(place.copy);
-  const last = laying && place.copy ? lastVisible(laying, place.copy, place.page) : null;
+  const last = lastRead(shelf, place);
   if (last === null) return 0;
   const step = stepBehind(shelf.tune(place.tune), keys, last);
   return step < 0 ? keys.length : step;

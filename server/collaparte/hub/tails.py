@@ -1,6 +1,6 @@
 """Where a new laying starts, so that nothing moves on the page that is in front of the player."""
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 
 from collaparte.band.parts import PartOrder
 from collaparte.music.form import Step as Written
@@ -12,22 +12,33 @@ NO_BAR = 0
 
 
 def first_step_after(shown: Played, next_step: int, now: Played) -> int:
-    """The first step of the order as it is now behind a page that showed the old order up to before `next_step`."""
+    """The first step of the order as it is now behind a page on which the old order was read up to before `next_step`.
+
+    What comes in right there, such as bars whose cut was taken back, is behind it.
+    """
+    if next_step <= 0:
+        return 0
     before = shown.laid()
-    beyond = (before[next_step].after, before[next_step].nth) if next_step < len(before) else (len(shown.written), 0)
+    read = before[min(next_step, len(before)) - 1]
+    behind = (read.after, read.nth)
     if shown.written != now.written:
-        beyond = (_rebased(shown.written, now.written, beyond[0]), beyond[1])
-    fold = next((fold for fold in now.folds if beyond[1] == 0 and fold.first <= beyond[0] <= fold.last), None)
+        behind = _rebased(shown.written, now.written, behind)
+    laid = [(bar.after, bar.nth) for bar in now.laid()]
+    coming = behind[0] + 1
+    fold = next((fold for fold in now.folds if fold.first <= coming <= fold.last), None)
     if fold is not None:
         # What comes next stands between repeat signs now, with the first time round.
-        beyond = (fold.by + beyond[0] - fold.first, 0)
-    return bisect_left(now.laid(), beyond, key=lambda bar: (bar.after, bar.nth))
+        return bisect_left(laid, (fold.by + coming - fold.first, 0))
+    return bisect_right(laid, behind)
 
 
-def _rebased(before: tuple[Written, ...], now: tuple[Written, ...], position: int) -> int:
-    """Where the bar at a position of one written order, or the next that is left, comes in another."""
+def _rebased(before: tuple[Written, ...], now: tuple[Written, ...], read: tuple[int, int]) -> tuple[int, int]:
+    """The last bar read in one written order as a place in another: itself, or right before the next that is left."""
     at = {step: n for n, step in enumerate(now)}
-    return next((at[step] for step in before[position:] if step in at), len(now))
+    own = at.get(before[read[0]])
+    if own is not None:
+        return own, read[1]
+    return next((at[step] for step in before[read[0] :] if step in at), len(now)) - 1, 0
 
 
 def laying_steps(order: PartOrder, laid: int) -> tuple[Step, ...]:

@@ -1,0 +1,134 @@
+"""A stand whose pages come late: what it lacks of a decision is said on the page, and a turn leads to it."""
+
+from pathlib import Path
+
+import pytest
+from playwright.async_api import Page, Route
+
+from collaparte.wire.commands import Call, From, MakeCut, TakeBackEdit
+from collaparte_client import Band, join
+from e2e.stage import PATIENCE, Stage, Stand, on_stage
+
+pytestmark = pytest.mark.browser
+
+FERRY = "Half Past the Ferry"
+"""D to G are bars 35 to 66, played twice; F is 59 (demo/truth)."""
+
+
+class SlowPages:
+    """Layings for one stand: passed on as they are asked for, or held back as by a slow link."""
+
+    def __init__(self) -> None:
+        self.holds = False
+        self._waiting: list[Route] = []
+
+    async def lay(self, page: Page) -> None:
+        """Put it between this page and its hub."""
+        await page.route("**/laying/**", self._asked)
+
+    async def _asked(self, route: Route) -> None:
+        if self.holds:
+            self._waiting.append(route)
+        else:
+            await route.continue_()
+
+    async def release(self) -> None:
+        """All that was held back comes now."""
+        self.holds = False
+        for route in self._waiting:
+            await route.continue_()
+        self._waiting.clear()
+
+
+async def lack(stand: Stand) -> tuple[str, bool] | None:
+    """What the visible page says it lacks, and whether a turn leads there."""
+    found: dict[str, object] | None = await stand.app(
+        """const { lackOf } = await import('/tablet/lacking.js');
+        const lack = lackOf(app.reader.shelf, app.reader.place);
+        return lack && { bars: lack.bars.join('-'), turn: lack.turn };"""
+    )
+    return found and (str(found["bars"]), bool(found["turn"]))
+
+
+async def until_revision(stand: Stand, revision: int, *, laid: bool) -> None:
+    """Wait until the stand knows this revision of its tune, and has its page when it is `laid`."""
+    await stand.until_so(
+        """const { tune, chair } = app.reader.place;
+        const copies = app.reader.shelf.copies(tune, chair);
+        const has = copies.some((one) => one.firstStep === 0 && one.revision === argument.revision);
+        return app.shelf.tune(tune).revision === argument.revision && has === argument.laid;""",
+        {"revision": revision, "laid": laid},
+    )
+
+
+async def test_called_onto_a_page_that_was_laid_before(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        dep, pages = await _late_stand(stage)
+        codes = stage.hub.settings.codes
+        address = f"127.0.0.1:{stage.hub.settings.ports.http}"
+        async with join(address, codes.join, codes=[codes.leader, codes.md]) as band:
+            tune = next(row.tune for row in band.set.tunes if row.title == FERRY)
+            await band.do(Call(tune))
+            await dep.until(call="1", glass="shown")
+            await cut_twice(band, tune)
+            await until_revision(dep, 2, laid=True)
+            await band.do(From("E"))
+            await dep.until(call="2", glass="shown")
+            before = await dep.visible()
+            assert "58/1" in before and "67/1" in before and "59/1" not in before and await lack(dep) is None
+
+            # Put back while the dep's link is slow: the page that it is called onto lacks the bars, and says so.
+            pages.holds = True
+            await band.do(TakeBackEdit("cut"))
+            await band.do(From("third bar of E"))
+            await dep.until(call="3", glass="shown")
+            await until_revision(dep, 3, laid=False)
+            assert await lack(dep) == ("59-66", False)
+            plain = await dep.glass()
+
+            # Its page comes: nothing moves, but a turn now leads to what is next.
+            await pages.release()
+            await until_revision(dep, 3, laid=True)
+            assert await dep.visible() == before and await lack(dep) == ("59-66", True)
+            assert await dep.glass() != plain, "what is played from another page by now is shaded"
+            await dep.page.keyboard.press("ArrowRight")
+            await dep.until_so("return app.reader.isOnGlass && app.reader.place.copy.revision === 3;")
+            assert (await dep.visible())[0] == "59/1"
+            await dep.page.keyboard.press("ArrowLeft")
+            await dep.until_so("return app.reader.isOnGlass && app.reader.place.copy.revision === 2;")
+            assert await dep.visible() == before
+
+
+async def test_a_called_bar_that_is_not_here_yet_is_waited_for(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        dep, pages = await _late_stand(stage)
+        codes = stage.hub.settings.codes
+        address = f"127.0.0.1:{stage.hub.settings.ports.http}"
+        async with join(address, codes.join, codes=[codes.leader, codes.md]) as band:
+            tune = next(row.tune for row in band.set.tunes if row.title == FERRY)
+            await band.do(Call(tune))
+            await dep.until(call="1", glass="shown")
+            await cut_twice(band, tune)
+            await until_revision(dep, 2, laid=True)
+            pages.holds = True
+            await band.do(TakeBackEdit("cut"))
+            await band.do(From("F"))
+            await dep.until(call="2", glass="shown")
+            assert "59/1" not in await dep.visible()
+            await pages.release()
+            await dep.until_so("return app.reader.isOnGlass && app.reader.place.copy.revision === 3;")
+            assert "59/1" in await dep.visible()
+
+
+async def cut_twice(band: Band, tune: str) -> None:
+    """Two cuts; without the first the pages are others than any that the stand has had."""
+    await band.do(MakeCut("cut", tune, "F", "G"))
+    await band.do(MakeCut("another", tune, "C", "D"))
+
+
+async def _late_stand(stage: Stage) -> tuple[Stand, SlowPages]:
+    pages = SlowPages()
+    dep = await stage.sit("Alto 1")
+    await pages.lay(dep.page)
+    await dep.page.wait_for_selector("body[data-complete='true']", timeout=PATIENCE)
+    return dep, pages
