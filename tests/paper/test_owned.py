@@ -116,8 +116,10 @@ def test_each_bar_has_its_own_part_of_a_trills_line() -> None:
     the = engraved(TRILLED)
     bars = {bar.number: bar for bar in the.cut.table.bars}
     for number in (3, 4):
-        extent = the.cut.table.extents[bars[number].main[0]]
+        (wave,) = bars[number].lines
+        extent = the.cut.table.extents[wave.piece]
         assert extent.left < 1 and extent.right > bars[number].width - 1
+        assert wave.came and wave.text == "tr"
     assert not bars[3].words
     laying = lay(the.reading, the.cut.table, printed_order(the.reading)[2:], (60.0, 197.0), 7.0, first_page=False)
     ink = pymupdf.open(stream=draw_cut(the.cut, laying))[0].get_pixmap(dpi=150, colorspace=pymupdf.csGRAY)

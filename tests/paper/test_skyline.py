@@ -7,7 +7,8 @@ from collaparte.paper.cutting.rows import rowed, shifts
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import Step
 from collaparte.paper.pages.linefit import LineFitter
-from collaparte.paper.pages.shown import Showing, Shown
+from collaparte.paper.pages.showing import Showing
+from collaparte.paper.pages.shown import Shown
 from collaparte.paper.pages.skyline import NUMBER_ROOM, STRIP, Skylines, Stretch
 from collaparte.paper.pages.workings import Workings
 from paper.laid import ALTO, DRUMS, PIANO, part

@@ -1,11 +1,7 @@
-"""The brackets of endings and the lines of ottavas, with their figures and hooks; the figures over multi-bar rests."""
-
-import re
-from collections.abc import Sequence
+"""The brackets of endings with their figures and hooks; the figures over multi-bar rests."""
 
 from collaparte.paper.cutting.items import Item, Role, Rows, absorb, bar_at, grown, inside
 from collaparte.paper.cutting.named import find_bar, within
-from collaparte.paper.cutting.table import Resumed
 from collaparte.paper.reading import Box, PageReading, Reading
 
 
@@ -125,54 +121,3 @@ def hooks(items: list[Item], read: PageReading) -> None:
         near, side = min(ends, default=(sp, 0.0))
         if near < 0.6 * sp:
             hook.bar = max(0, bar_at(system.bars, x + side))
-
-
-def dashes(items: list[Item], read: PageReading) -> None:
-    """A dashed line behind words on their row ("8va", "rit.") goes where they go, and so does the hook at its end.
-
-    The hook points to the stave (common practice), whichever is nearer.
-    """
-    lines = [i for i in items if i.style[:1] == ("dashes",)]
-    words = Rows([i for i in items if i.role is Role.WORDS and i.letters] if lines else [])
-    for line in lines:
-        sp = read.systems[line.system].space
-        x0, y0, x1, y1 = line.box
-        if y1 - y0 > 0.4 * sp:
-            continue
-        before = words.near((x0 - BEHIND * sp, y0 - 0.3 * sp, x0 + 0.5 * sp, y1 + 0.3 * sp))
-        said = max((w for w in before if w.box[2] < x0 + 0.6 * sp), key=lambda w: w.box[2], default=None)
-        if said:
-            line.system, line.above, line.letters = said.system, said.above, said.letters
-        together = [line, said] if said else [line]
-        found = [i for i in items if _hangs_at(i.box, x1, (y0 + y1) / 2, sp) and not i.letters]
-        if found:
-            together += found
-            up = found[0].box[1] + found[0].box[3] < y0 + y1
-            staves = [n for n, s in enumerate(read.systems) if (s.bbox[3] < y0 + sp if up else s.bbox[1] > y1 - sp)]
-            if staves:
-                line.system = min(staves, key=lambda n: min(abs(read.systems[n].bbox[k] - y0) for k in (1, 3)))
-                line.above = not up
-        for item in together:
-            item.system, item.above = line.system, line.above
-
-
-def _hangs_at(box: Box, x: float, y: float, sp: float) -> bool:
-    """A short upright that begins or ends at a point."""
-    upright = box[2] - box[0] < 0.3 * sp and 0.4 * sp < box[3] - box[1] < 2.5 * sp
-    return upright and abs((box[0] + box[2]) / 2 - x) < 0.3 * sp and min(abs(box[1] - y), abs(box[3] - y)) < 0.2 * sp
-
-
-def resumed(items: Sequence[Item], x: float, middles: Sequence[float], sp: float) -> tuple[Resumed, ...]:
-    """The ottavas of a system that go on over the bar that begins at x, from one before it."""
-    out: list[Resumed] = []
-    for item in items:
-        came = item.box[0] < x - sp and item.box[2] > x + sp
-        if item.style[:1] == ("dashes",) and came and OTTAVA.fullmatch(item.letters.strip()):
-            y = ((item.box[1] + item.box[3]) / 2 - middles[item.stave]) / sp
-            out.append(Resumed(item.letters.strip(" ()"), item.stave, round(y, 3)))
-    return tuple(out)
-
-
-OTTAVA = re.compile(r"\(?(8|15|22) ?(v|va|vb|m|ma|mb|bassa|alta)?\.?\)?", re.IGNORECASE)
-BEHIND = 1.6
-"""A dashed line begins so near behind its words, in spaces."""

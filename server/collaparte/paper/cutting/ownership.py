@@ -9,12 +9,13 @@ import re
 from collections import defaultdict
 from dataclasses import dataclass, field
 
-from collaparte.paper.cutting.brackets import dashes, endings, hooks, rest_counts
+from collaparte.paper.cutting.brackets import endings, hooks, rest_counts
 from collaparte.paper.cutting.furniture import feet, heads, named_boxes, without_numbers
 from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role, Rows, absorb, bar_at, grown, nearest_system
 from collaparte.paper.cutting.named import frames, things_read
 from collaparte.paper.cutting.objects import build, ledger_steps
+from collaparte.paper.cutting.spans import gathered, said
 from collaparte.paper.reading import Box, PageReading, Reading, System
 
 A_MARK = 3
@@ -29,8 +30,6 @@ CHORD = re.compile(r"N\.?C\.?|[A-H](?:maj|min|dim|aug|sus|add|alt|m|M|[^a-zA-Z]|
 """A chord's name, which stands above its stave (common practice); its sharp and flat are signs without a letter."""
 OVER = 0.5
 """So it is given to the line above only where that is three times as near."""
-A_WIGGLE = 4
-"""So many signs of one kind side by side are a line."""
 
 
 @dataclass(slots=True)
@@ -97,7 +96,7 @@ def _grow(items: list[Item], read: PageReading) -> list[list[Item]]:
 def _gather(items: list[Item], read: PageReading) -> list[Item]:
     """Small ink that floats clear of the staves joins the words beside it (accidentals and raised figures of chord
     names, the note of a metronome mark); letters drawn as outlines become words; single signs stay alone."""
-    _wiggles([i for i in items if i.role is Role.SOLID and i.system < 0], read)
+    items = gathered(items, read)
     loose = {id(i) for i in items if i.role is Role.SOLID and i.system < 0}
     kept = [i for i in items if id(i) not in loose and (i.role is not Role.WORDS or i.system >= 0)]
     floating = [i for i in items if id(i) in loose or (i.role is Role.WORDS and i.system < 0)]
@@ -136,25 +135,6 @@ def _gather(items: list[Item], read: PageReading) -> list[Item]:
 def _barline_between(left: float, right: float, system: System) -> bool:
     reach = 0.2 * system.space
     return any(left - reach < line.x < right + reach for line in system.barlines)
-
-
-def _wiggles(loose: list[Item], read: PageReading) -> None:
-    """The pieces of a trill's line, each where it stands: signs of one kind, many, and each at the next one's side."""
-    rows: dict[tuple[object, ...], list[Item]] = defaultdict(list)
-    for item in loose:
-        rows[item.style, round(item.box[1])].append(item)
-    for row in rows.values():
-        row.sort(key=lambda i: i.box[0])
-        reach = 0.3 * read.systems[nearest_system(row[0].box, read.systems)].space
-        runs: list[list[Item]] = []
-        for item in row:
-            gap = item.box[0] - runs[-1][-1].box[2] if runs else reach
-            if -0.5 * (item.box[2] - item.box[0]) < gap < reach:
-                runs[-1].append(item)
-            else:
-                runs.append([item])
-        for part in (item for run in runs if len(run) >= A_WIGGLE for item in run):
-            part.role, part.style = Role.THROUGH, ("wiggle",)
 
 
 def _gaps(box: Box, solid: list[Item], system: System, below: bool) -> float:
@@ -242,7 +222,7 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
                 score += 1.0
             item.system, item.above = (down, True) if score > 0 else (up, False)
     _with_lyrics(items, read)
-    dashes(items, read)
+    said(items, read)
 
 
 def _with_lyrics(items: list[Item], read: PageReading) -> None:

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.cutting import groups, scan_clean, scan_systems
 from collaparte.paper.cutting.barcut import SQUEEZE, BarCutter
+from collaparte.paper.cutting.carried import carried
 from collaparte.paper.cutting.evened import evened
 from collaparte.paper.cutting.flattened import Fonts, flatten, open_pdf
 from collaparte.paper.cutting.headcut import HeadFinder
@@ -84,14 +85,14 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
     for n, page in enumerate(reading.pages):
         for s, system in enumerate(page.systems):
             cutter.cut(n, s, system, [i for i in owned[n].items if i.system == s])
-    bars = Mender(stock, flat).mend(cutter.bars, bar_cutter.broken)
+    bars = Mender(stock, flat).mend(cutter.bars, bar_cutter.torn.broken)
     table = PieceTable(
         version=VERSION,
         staves=max((len(s.staves) for p in read for s in p.systems), default=1),
         lines=max((tuple(len(v.lines) for v in s.staves) for p in read for s in p.systems), key=len, default=(5,)),
         extents=tuple(stock.extents),
         heads=tuple(cutter.heads),
-        bars=tuple(evened(_in_rows(bars, bar_cutter.words, stock.extents), SQUEEZE)),
+        bars=tuple(evened(carried(_in_rows(bars, bar_cutter.words, stock.extents), stock.extents), SQUEEZE)),
         systems=tuple(cutter.systems),
         title=title,
         title_height=height,

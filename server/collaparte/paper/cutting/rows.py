@@ -122,7 +122,7 @@ class Rowed(NamedTuple):
 
     system: int
     members: tuple[tuple[int, float, int, bool], ...]
-    """Words and brackets in rows: the row, the height, the row beyond which it stands, and is it above the stave."""
+    """What is in rows: the row, the height, the row beyond which it stands, and is it above the stave."""
     led: tuple[int, ...]
     """The rows that words at its left edge stand beyond."""
 
@@ -131,6 +131,7 @@ def rowed(bar: BarCut) -> Rowed:
     """The same of one bar."""
     members = [(w.row, w.base, w.after, w.above) for w in bar.words if w.row >= 0]
     members += [(b.row, b.base, b.after, True) for b in bar.brackets]
+    members += [(line.row, line.y, -1, line.y < 0) for line in bar.lines if line.row >= 0]
     led = tuple([w.after for w in bar.words if w.after >= 0 and w.anchor == "start"])
     return Rowed(bar.system, tuple(members), led)
 

@@ -5,7 +5,8 @@ from itertools import pairwise
 
 from msgspec.structs import replace
 
-from collaparte.paper.cutting.barcut import BarCutter, Edges, Heads, Where
+from collaparte.paper.cutting.barcut import BarCutter
+from collaparte.paper.cutting.edges import Edges, Heads, Where
 from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.cutting.table import BarCut
 from collaparte.paper.reading import BarBox

@@ -5,7 +5,8 @@ from dataclasses import dataclass, field
 
 from msgspec.structs import replace
 
-from collaparte.paper.cutting.barcut import BarCutter, Edges, Heads, Where
+from collaparte.paper.cutting.barcut import BarCutter
+from collaparte.paper.cutting.edges import Edges, Heads, Where
 from collaparte.paper.cutting.headcut import FoundHead, HeadFinder, sign_name
 from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.cutting.splitting import split

@@ -63,12 +63,23 @@ class Open(msgspec.Struct, frozen=True, array_like=True):
     mate: int = -1
 
 
-class Resumed(msgspec.Struct, frozen=True, array_like=True):
-    """An ottava's line that comes from the bar before: its words ("8va"), and its height below the stave's middle."""
+class Line(msgspec.Struct, frozen=True, array_like=True):
+    """A line of dashes ("rit. - - -", an ottava's) or a trill's wavy line, over one bar: spread evenly over it."""
 
-    text: str
+    piece: int
     stave: int
     y: float
+    """Its height below the stave's middle."""
+    text: str
+    """What it goes on with ("8va"), said again where a line begins in it or a cut lands in it; empty: nothing."""
+    came: bool
+    """It comes from the bar before."""
+    goes: bool
+    """It goes on in the bar after."""
+    ends: tuple[float, float]
+    """What of the bar stands at its barlines where the line goes over them: from its left edge, in spaces."""
+    row: int = -1
+    """Where printed lines of music broke it: the row that all its parts stand at one height in."""
 
 
 class Head(msgspec.Struct, frozen=True):
@@ -156,8 +167,7 @@ class BarCut(msgspec.Struct, frozen=True):
     """Where its bars stand in such a piece, on a scan."""
     parts: tuple["BarCut", ...] = ()
     """The same from beat to beat, for lines that it is too wide for; all but the first are `continued`."""
-    resumed: tuple[Resumed, ...] = ()
-    """What is said again where the bar begins a line or is landed on."""
+    lines: tuple[Line, ...] = ()
 
 
 class SystemCut(msgspec.Struct, frozen=True):

@@ -6,10 +6,10 @@ from dataclasses import replace as replaced
 
 from msgspec.structs import replace
 
-from collaparte.paper.cutting.barcut import Broken
 from collaparte.paper.cutting.ink import Page, Shape, Subpath, path_box
 from collaparte.paper.cutting.stock import Part, PieceInk, Stock
 from collaparte.paper.cutting.table import BarCut
+from collaparte.paper.cutting.torn import Broken
 
 END, MIDDLE = 0.09, 0.24
 """The thickness of a slur at its ends and in its middle, in staff spaces (common practice)."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from collaparte.paper.cutting.rows import rowed, shifts
-from collaparte.paper.cutting.table import Head, PieceTable
+from collaparte.paper.cutting.table import Head, Line, PieceTable
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.across import Across, Sheet, Text
 from collaparte.paper.pages.joining import NATURAL, Signs
@@ -40,6 +40,8 @@ Knots = list[tuple[float, float]]
 """Where points of a bar, in spaces from its left edge, stand in mm."""
 Found = OrderedDict[tuple[object, ...], Across]
 """Lines found for earlier orders, by their bars' measures and how they are spaced; the last used comes last."""
+BEHIND, LEAST = 0.4, 0.6
+"""A line goes on so far behind words that are said again, where there is so much of it left, in spaces."""
 LAYINGS_KEPT = 4
 """So many layings' worth of lines are kept, some 12 KB each."""
 
@@ -296,16 +298,36 @@ class LineComposer:
             height = line.height(word.stave, (moved.get(word.row if word.row >= 0 else word.after, 0.0) - up) * u)
             cut_out = Slice(e.left, e.right, round(left, 2), round(right, 2))
             line.placed.append((word.piece, height, (cut_out,)))
-        for one in cut.resumed if begins or not bar.adjacent else ():
-            block = again(one, begins)
-            x = max(knots[0][1] + block.x0 * u, self.frame.left)
-            height, size = line.height(one.stave, -block.low * u), round(AGAIN * u, 3)
-            line.words.append(Text(f"({one.text})", round(x, 3), height, size, "note"))
+        for one in cut.lines:
+            self._spread_out(bar, one, knots, begins, moved)
         if bar.step.label:
             right, up = stack.label
             x = round(min(knots[1][1] + right * u, self.frame.right - label_width(bar.step.label) * u), 3)
             height = line.height(0, (moved.get(stack.label_row, 0.0) - up) * u)
             line.words.append(Text(bar.step.label, x, height, round(LABEL * u, 3), "pass"))
+
+    def _spread_out(self, bar: Shown, one: Line, knots: Knots, begins: bool, moved: dict[int, float]) -> None:
+        """A line of dashes or a trill's over a bar: from barline to barline where it comes from or goes on over them,
+        behind its words where they are said again."""
+        u, e, down = self.u, self.table.extents[one.piece], moved.get(one.row, 0.0)
+        s0, s1 = one.ends[0] if one.came else e.left, one.ends[1] if one.goes else e.right
+        x0 = knots[0][1] if one.came and not begins else at(knots, s0, u)
+        x1 = knots[-1][1] if one.goes else at(knots, s1, u)
+        scale = (x1 - x0) / max(s1 - s0, 0.1)
+        left, right = x0 + (e.left - s0) * scale, x1 + (e.right - s1) * scale
+        source = e.left
+        if one.came and one.text and (begins or bar.step.join):
+            block = again(one, bar.room if begins else None)
+            x = max(knots[1][1] + block.x0 * u, self.frame.left)
+            height, size = self._line.height(one.stave, (down - block.low) * u), round(AGAIN * u, 3)
+            self._line.words.append(Text(f"({one.text})", round(x, 3), height, size, "note"))
+            end = x + (block.x1 - block.x0 + BEHIND) * u
+            if begins and end > left:
+                source += (end - left) / scale
+                left = end
+        if right - left > LEAST * u:
+            cut = Slice(round(source, 2), e.right, round(left, 2), round(right, 2))
+            self._line.placed.append((one.piece, self._line.height(one.stave, down * u), (cut,)))
 
     def _stretched(self, piece: int, height: int, knots: Knots) -> None:
         self._line.placed.append((piece, height, self._cut(piece, knots)))

@@ -73,6 +73,8 @@ def piece(writer: Writer, cut: Cut, placed: Placed) -> None:
         mark = page.ink[part.mark]
         x0, x1 = (mark.box[0] - ink.x) / ink.space, (mark.box[2] - ink.x) / ink.space
         middle = (x0 + x1) / 2
+        if not part.clip and not placed.slices[0].sx0 - 0.05 < middle < placed.slices[-1].sx1 + 0.05:
+            continue  # where words stand in its place
         if isinstance(mark, Shape) and (part.clip or part.pull or (not part.rigid and not along.straight(x0, x1))):
             _bent(writer, mark, part, ink, along, placed, up)
             continue
@@ -114,6 +116,7 @@ def _bent(writer: Writer, mark: Shape, part: Part, ink: PieceInk, along: Along, 
     if mark.dash:  # each dash as long as printed, and one over a barline in two parts that meet there
         dashes = dashed(flattened(mark.path, []), mark.dash)
         low, high = part.clip or (mark.box[0], mark.box[2])
+        low = max(low, ink.x + placed.slices[0].sx0 * ink.space)
         moved = []
         for dash in clipped(mark, dashes, low, high):
             x0, x1 = sorted((dash.x, dash.segments[0][0]))

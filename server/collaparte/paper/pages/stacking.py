@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from collaparte.paper.cutting.table import BarCut, Bracket, Extent, PieceTable, Resumed, Word
+from collaparte.paper.cutting.table import BarCut, Bracket, Extent, Line, PieceTable, Word
 
 CLEAR = 0.25
 """The least room between two things, across and up."""
@@ -80,11 +80,13 @@ OFF_LINE = 0.5
 """Within a line it stands so far off its dashed line, at a line's head before it."""
 
 
-def again(one: Resumed, begins: bool) -> Block:
-    """Where "(8va)" stands that is said again, seen from its bar's left edge and the middle of its stave."""
+def again(one: Line, room: float | None) -> Block:
+    """Where "(8va)" stands that is said again, seen from its bar's left edge and the middle of its stave: before the
+    first notes of a line that leaves so much room behind its clef, or within a line."""
     wide = (len(one.text) + 2) * 0.5 * AGAIN
-    if begins:
-        return Block(-wide - 0.3, -0.3, -one.y - 0.4, -one.y - 0.4 + AGAIN_HEIGHT)
+    if room is not None:
+        right = max(-0.3, wide + 0.2 - room)
+        return Block(right - wide, right, -one.y - 0.4, -one.y - 0.4 + AGAIN_HEIGHT)
     low = -one.y + (OFF_LINE if one.y < 0 else -OFF_LINE - AGAIN_HEIGHT)
     return Block(0.2, wide + 0.2, low, low + AGAIN_HEIGHT)
 
@@ -179,9 +181,10 @@ class Over:
                 out += [ends._replace(x1=e.left + 0.3), ends._replace(x0=e.right - 0.3)]
         return out
 
-    def again(self, begins: bool) -> list[Block]:
-        """What is said again over the first stave."""
-        return [again(one, begins) for one in self.bar.resumed if one.stave == 0 and one.y < 0]
+    def again(self, room: float | None) -> list[Block]:
+        """What is said again over the first stave, where a line's clef leaves so much room or within a line."""
+        lines = (one for one in self.bar.lines if one.came and one.text)
+        return [again(one, room) for one in lines if one.stave == 0 and one.y < 0]
 
     def all(self) -> list[Block]:
         """The same, and what stands at the left edge as printed."""
@@ -195,7 +198,7 @@ def in_line(
     `signs`: a clef and a key are drawn there."""
     if not (over.edge or label or number is not None):
         return Stack()
-    blocks = [_spread(b) for b in over.fixed()] + over.again(False)
+    blocks = [_spread(b) for b in over.fixed()] + (over.again(None) if number is not None else [])
     if before is not None:
         blocks += [_from_end(b, before.bar.width, between) for b in before.all()]
     stack = Stack()
@@ -214,23 +217,32 @@ def in_line(
 
 
 def at_head(
-    over: Over, head: Sequence[Block], width: float, start: float, number: int, join: bool, label: str, clear: float
+    over: Over,
+    head: Sequence[Block],
+    width: float,
+    room: float,
+    start: float,
+    number: int,
+    join: bool,
+    label: str,
+    clear: float,
 ) -> Stack:
-    """The stack where the bar begins a line whose head is `width` wide, with clef and key there, seen from its left
-    edge; a bar number is clear of them at the height `clear`. What of the bar is left of `start` is not shown."""
+    """The stack where the bar begins a line whose head is `width` wide, `room` of it behind the clef, with clef and key
+    there, seen from its left edge; a bar number is clear of them at the height `clear`. What of the bar is left of
+    `start` is not shown."""
     stack = Stack(number=(-width, HEAD_FOOT))
     end = _number_width(number, join) - width
     place = Block(-width, end, clear, clear + NUMBER_HEIGHT)
     if not (over.edge or label):  # nothing of the bar can meet the bar number but what begins before it ends
         if number > 1:
-            near = _shown(over, min(end + CLEAR, EDGE) + start, start) + over.again(True)
+            near = _shown(over, min(end + CLEAR, EDGE) + start, start) + over.again(room)
             near = [b for b in near if _over_or_under(b, place)]
             if near:
                 near += [b.moved(-width, 0.0) for b in head]
                 place = place.moved(0.0, _rise(place, near))
             stack.number = place.x0, place.low
         return stack
-    blocks = _shown(over, over.bar.width, start) + over.again(True)
+    blocks = _shown(over, over.bar.width, start) + over.again(room)
     blocks += [b.moved(-width, 0.0) for b in head]
     shifts = [0.0]
     if number > 1:

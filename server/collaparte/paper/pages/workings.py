@@ -9,7 +9,7 @@ from collaparte.paper.cutting.table import PieceTable
 from collaparte.paper.pages.compose import Found
 from collaparte.paper.pages.linefit import Rows
 from collaparte.paper.pages.meeting import Joints
-from collaparte.paper.pages.shown import Showing
+from collaparte.paper.pages.showing import Showing
 
 
 class Workings:

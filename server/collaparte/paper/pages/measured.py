@@ -1,0 +1,181 @@
+"""What a bar that is shown needs of width and height, beside the bar before it and at the head of a line."""
+
+from collaparte.paper.cutting.table import BarCut, PieceTable, Word
+from collaparte.paper.pages import rules
+from collaparte.paper.pages.joining import Signs, due
+from collaparte.paper.pages.shown import JOIN_WIDTH, LEAD, Shown, head_width
+from collaparte.paper.pages.stacking import (
+    HEAD_FOOT,
+    LABEL_HEIGHT,
+    NUMBER_HEIGHT,
+    TIGHT,
+    Block,
+    LineHeads,
+    Over,
+    Reach,
+    again,
+    at_head,
+    figures,
+    in_line,
+    label_width,
+)
+
+REST_WIDTH = 9.0
+"""Width of a multi-bar rest that is drawn anew."""
+WIDE_REST, WIDE_BAR = 22.0, 14.0
+"""A multi-bar rest printed wider than this, or whose H-bar is, is drawn anew as well."""
+
+
+def measure(
+    table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, heads: LineHeads, opening: bool
+) -> None:
+    """Find what is measured of a bar. `opening`: the music begins with it, when there is none before."""
+    bar = shown.bar
+    shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(bar))
+    shown.taken_back = bool(bar.change) and not table.heads[bar.head_here].key_width
+    if bar.whole >= 0:
+        e = table.extents[bar.whole]
+        shown.boxes.append(
+            (
+                0.0,
+                e.right - e.left,
+                max(-e.top - 2.0, 0.0),
+                max(e.bottom - table.systems[bar.system].staves[-1] - 2.0, 0.0),
+                -1,
+                0.0,
+            )
+        )
+        shown.inner = [
+            b - a for a, b in zip(table.systems[bar.system].staves, table.systems[bar.system].staves[1:], strict=False)
+        ]
+        shown.inner += [0.0] * (table.staves - 1 - len(shown.inner))
+        shown.flex = 1.0
+        shown.head, shown.room = head_width(table, shown)
+        return
+    if before is not None:
+        follows = bar.index == before.bar.index + max(1, before.bar.count) or (
+            bar.continued and bar.index == before.bar.index
+        )
+        whole = before.redrawn is False or before.count == before.bar.count
+        shown.adjacent = follows and whole and not shown.step.join and bar.system == before.bar.system
+    if before is not None or opening:
+        shown.signs = _signs(table, shown, before)
+    shown.head, shown.room = head_width(table, shown)
+    if shown.redrawn:
+        words = [table.extents[w.piece].right for w in bar.words if w.anchor == "left" and shown.keeps(w)]
+        wide = max(words, default=0.0)
+        meter = bar.meter_width if shown.step.bar == bar.index else 0.0
+        shown.rigid = max(4.0 + meter, wide + 0.6)
+        shown.flex = max(REST_WIDTH + meter - shown.rigid, 2.0)
+    else:
+        start = shown.left_out(False)
+        columns = [(a - start, b - start) for a, b in bar.columns if b > start + 1e-6]
+        lead = min(columns[0][0], LEAD) if len(columns) > 1 else 0.0
+        shown.rigid = sum(b - a for a, b in columns) + lead
+        shown.flex = max(bar.width - start - shown.rigid, 0.0) * bar.ease
+    shown.rigid += shown.signs.width
+    _stack(table, shown, before, reach, heads)
+    _heights(table, shown)
+
+
+def _signs(table: PieceTable, shown: Shown, before: Shown | None) -> Signs:
+    bar = shown.bar
+    from_its_start = shown.step.bar == bar.index
+    return due(
+        table,
+        before.bar if before else None,
+        bar,
+        join=shown.step.join,
+        key_printed=bool(bar.change) and not shown.redrawn,
+        meter_printed=from_its_start and (bool(bar.meter) or (bar.meter_in and not shown.redrawn)),
+    )
+
+
+def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, heads: LineHeads) -> None:
+    """Find what stands over the bar's left edge, within a line and at the head of one."""
+    step = shown.step
+    over = _over(table, shown, reach)
+    if not shown.adjacent or over.gone or step.label:
+        kind = rules.junction(before.right, shown.left, shown.adjacent) if before else ""
+        width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
+        near = bool(over.edge or step.join or step.label)
+        earlier = _over(table, before, reach) if before and near else None
+        landed = step.number if step.join else None
+        shown.stack = in_line(over, earlier, width, landed, step.label, _drawn(shown.signs))
+    number = 0 if shown.bar.continued else step.number
+    blocks, clear = heads.over(shown.bar.head_here, number, step.join)
+    start = shown.left_out(True)
+    shown.head_stack = at_head(over, blocks, shown.head, shown.room, start, number, step.join, step.label, clear)
+
+
+def _drawn(signs: Signs) -> Block | None:
+    """About the room that a clef and a key take at a join."""
+    width = signs.clef_width + signs.key_width
+    return Block(0.0, width, -3.0, 4.0 if signs.clef_width else 3.0) if width else None
+
+
+def _over(table: PieceTable, shown: Shown, reach: Reach) -> Over:
+    kept: list[Word] = []
+    gone: list[Word] = []
+    for word in shown.bar.words:
+        (kept if shown.keeps(word) else gone).append(word)
+    return Over(table, shown.bar, kept, [w for w in gone if w.jump or w.count], reach, shown.redrawn)
+
+
+def _heights(table: PieceTable, shown: Shown) -> None:
+    bar = shown.bar
+    staves = table.staves
+    tops, bottoms = [2.0] * staves, [2.0] * staves
+    if shown.redrawn:
+        tops[0] = 4.6
+        shown.boxes.append((0.0, REST_WIDTH, 2.6, 0.0, -1, 0.0))
+        pieces = [(w.piece, w.stave, _moves(w)) for w in bar.words if shown.keeps(w)]
+    else:
+        pieces = [(p, k, -1) for k, p in enumerate(bar.main) if p >= 0] + [(b.piece, 0, b.row) for b in bar.brackets]
+        pieces += [(o.piece, o.stave, -1) for o in bar.open]
+        pieces += [(line.piece, line.stave, line.row) for line in bar.lines]
+        pieces += [(w.piece, w.stave, _moves(w)) for w in bar.words if shown.keeps(w)]
+    for piece, k, row in pieces:
+        e = table.extents[piece]
+        if k < staves:
+            tops[k], bottoms[k] = max(tops[k], -e.top), max(bottoms[k], e.bottom)
+            _, up = shown.stack.moved.get(piece, (0.0, 0.0))
+            further, higher = shown.head_stack.moved.get(piece, (0.0, 0.0))
+            lift = higher - up
+            up = up - e.top - 2.0 if k == 0 else 0.0
+            down = e.bottom - 2.0 if k == staves - 1 else 0.0
+            if up > 0 or down > 0 or lift:
+                shown.boxes.append((e.left, e.right + further, max(up, 0.0), max(down, 0.0), row, lift))
+    if shown.step.label:
+        (x, low), (at, foot) = shown.stack.label, shown.head_stack.label
+        end = max(x, at) + label_width(shown.step.label)
+        start = min(x, at, TIGHT * bar.width - label_width(shown.step.label))
+        row = max(shown.stack.label_row, shown.head_stack.label_row)
+        shown.boxes.append((start, end, low + LABEL_HEIGHT - 2.0, 0.0, row, foot - low))
+    higher = shown.head_stack.number[1] - HEAD_FOOT
+    if higher > 0:
+        shown.boxes.append((-4.0, 0.0, 0.0, 0.0, -1, higher + HEAD_FOOT + NUMBER_HEIGHT - 2.0))
+    if shown.step.join:
+        x, low = shown.stack.number
+        high = low + NUMBER_HEIGHT - 2.0
+        shown.boxes.append((x - figures(shown.step.number) - 1.2, x, high, 0.0, shown.stack.number_row, -high))
+    for one in (line for line in bar.lines if line.came and line.text):
+        for block in (again(one, shown.room), *([again(one, None)] if shown.step.join else [])):
+            up = block.high - 2.0 if one.stave == 0 else 0.0
+            down = -block.low - 2.0 if one.stave == staves - 1 else 0.0
+            shown.boxes.append((block.x0, block.x1, max(up, 0.0), max(down, 0.0), one.row, 0.0))
+    printed = table.systems[bar.system].staves
+    for k in range(staves - 1):
+        clear = bottoms[k] + tops[k + 1] + 0.4
+        natural = printed[k + 1] - printed[k] if k + 1 < len(printed) else clear
+        shown.inner.append(min(max(clear, 7.0), natural))
+
+
+def _is_wide(bar: BarCut) -> bool:
+    body = bar.width - bar.change_width - bar.meter_width
+    return body > WIDE_REST or any(b - a > WIDE_BAR for a, b in bar.columns)
+
+
+def _moves(word: Word) -> int:
+    """The row that a word moves with on a line, or -1."""
+    return word.row if word.row >= 0 else word.after
