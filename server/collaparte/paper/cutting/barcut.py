@@ -13,7 +13,7 @@ from collaparte.paper.cutting.spans import is_line, over_bar
 from collaparte.paper.cutting.stock import Part, PieceInk, Stock
 from collaparte.paper.cutting.table import BarCut, Bracket, Extent, Line, Open, Word
 from collaparte.paper.cutting.torn import TornCutter
-from collaparte.paper.reading import BarBox, Box, Reading, SignKind
+from collaparte.paper.reading import BarBox, Box, Ending, Reading, SignKind
 
 BARLINE = 2.5
 """A repeat's end is no wider, in spaces, its dots included."""
@@ -107,7 +107,7 @@ class BarCutter:
             ends_in_rest=bar.ends_in_rest,
             silence=bar.silence,
             mark=own and any(m.bar == bar.number for m in self.reading.marks),
-            ending=next((e.number for e in self.reading.endings if own and e.bar == bar.number), 0),
+            under=next((_said(e) for e in self.reading.endings if e.bar <= bar.number <= e.last_bar), (0, "")),
             continued=bar.continued,
             over=over,
             lines=tuple(lines),
@@ -177,6 +177,11 @@ def _over(ink: PieceInk) -> tuple[Extent, ...]:
     """Its objects that reach above a stave of five lines."""
     boxes = [[round((v - o) / ink.space, 2) for v, o in zip(b, (ink.x, ink.y) * 2, strict=True)] for b in ink.boxes]
     return tuple(Extent(*b) for b in boxes if b[1] < -2.2)
+
+
+def _said(ending: Ending) -> tuple[int, str]:
+    """Its first bar's number, and its passes as a bracket says them (common practice)."""
+    return ending.bar, ", ".join(str(number) for number in ending.passes) + "."
 
 
 def _within(box: Box, sign: Box) -> bool:

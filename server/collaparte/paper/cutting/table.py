@@ -154,8 +154,8 @@ class BarCut(msgspec.Struct, frozen=True):
     silence: tuple[float, float] = (0.0, 0.0)
     """How long the rests are that it begins and ends in, in quarter notes (see `BarBox`)."""
     mark: bool = False
-    ending: int = 0
-    """The number of the ending that begins here; 0: none."""
+    under: tuple[int, str] = (0, "")
+    """The ending whose bracket it stands under: the number of the first bar there, and what the bracket says ("1.")."""
     continued: bool = False
     over: tuple[Extent, ...] = ()
     """What of its own ink reaches above the first stave, each object's box."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from collaparte.paper.cutting.rows import rowed, shifts
-from collaparte.paper.cutting.table import Head, Line, PieceTable
+from collaparte.paper.cutting.table import Bracket, Head, Line, PieceTable
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.across import Across, Sheet, Text
 from collaparte.paper.pages.joining import NATURAL, Signs
@@ -42,6 +42,8 @@ Found = OrderedDict[tuple[object, ...], Across]
 """Lines found for earlier orders, by their bars' measures and how they are spaced; the last used comes last."""
 BEHIND, LEAST = 0.4, 0.6
 """A line goes on so far behind words that are said again, where there is so much of it left, in spaces."""
+HOOK, UNDER = 1.9, 1.9
+"""How far an ending's hook comes down, and the type size of its number, in spaces."""
 LAYINGS_KEPT = 4
 """So many layings' worth of lines are kept, some 12 KB each."""
 
@@ -101,7 +103,7 @@ class LineComposer:
             kind = self._kind_after(shown, place)
             half = rules.KINDS[kind].width / 2 * u
             knots.append((bar.bar.width + bar.bar.margins[1], end + half))
-            self._bar(bar, knots, begins, end, moved[place])
+            self._bar(bar, shown[place - 1] if place else None, knots, end, moved[place])
             mended = {o.mate for o in bar.bar.open if not o.right} & set(torn)
             following = shown[place + 1] if place + 1 < len(shown) else None
             torn = self._open(bar, knots, torn, mended, following)
@@ -258,7 +260,10 @@ class LineComposer:
         knots.append((cut.width, place))
         return knots, place
 
-    def _bar(self, bar: Shown, knots: Knots, begins: bool, x1: float, moved: dict[int, float]) -> None:
+    def _bar(self, bar: Shown, before: Shown | None, knots: Knots, x1: float, moved: dict[int, float]) -> None:
+        begins = before is None
+        joins = bar.step.join and bar.bar.number > bar.bar.under[0] > 0
+        opens = joins and (before is None or before.bar.under != bar.bar.under)
         u, table, cut, line = self.u, self.table, bar.bar, self._line
         stack = bar.head_stack if begins else bar.stack
         if bar.redrawn:
@@ -279,6 +284,8 @@ class LineComposer:
                     self._stretched(piece, line.height(k), knots)
             for b in cut.brackets:
                 self._stretched(b.piece, line.height(0, moved.get(b.row, 0.0) * u), knots)
+                if opens:
+                    self._opened(b, cut.under[1], knots, moved.get(b.row, 0.0) * u)
         if bar.step.bar == cut.index:
             for k, piece in enumerate(cut.meter):
                 self._rigid(piece, knots[1][1], k)
@@ -328,6 +335,14 @@ class LineComposer:
         if right - left > LEAST * u:
             cut = Slice(round(source, 2), e.right, round(left, 2), round(right, 2))
             self._line.placed.append((one.piece, self._line.height(one.stave, down * u), (cut,)))
+
+    def _opened(self, bracket: Bracket, number: str, knots: Knots, *by: float) -> None:
+        """The hook and the number of an ending whose beginning was cut away, at the left end of what is left."""
+        u, line = self.u, self._line
+        x, top = max(at(knots, self.table.extents[bracket.piece].left, u), knots[0][1]), bracket.base * u
+        foot = line.height(0, *by, top + HOOK * u)
+        line.strokes.append((round(x, 3), round(x + 0.15 * u, 3), line.height(0, *by, top), foot))
+        line.words.append(Text(number, round(x + 0.5 * u, 3), foot, round(UNDER * u, 3), "count"))
 
     def _stretched(self, piece: int, height: int, knots: Knots) -> None:
         self._line.placed.append((piece, height, self._cut(piece, knots)))
