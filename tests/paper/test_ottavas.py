@@ -122,3 +122,13 @@ def test_dashes_are_even_over_barlines(the: Part) -> None:
         usual = sorted(x1 - x0 for x0, x1 in joined)[len(joined) // 2]
         assert all(x1 - x0 < 1.3 * usual for x0, x1 in joined)
         assert all(b[0] - a[1] > 0.5 * usual for a, b in pairwise(joined))
+
+
+@pytest.mark.parametrize(("up", "down"), [("8a", "8ba"), ("8va", "8vb"), ("15ma", "8va bassa")])
+def test_an_ottava_is_said_again_as_it_is_spelt(up: str, down: str) -> None:
+    """Spellings of several countries (common practice)."""
+    source = SOURCE.replace(r"\ottava #1", rf'\ottava #1 \set Staff.ottavation = "{up}"')
+    the = engraved(source.replace(r"\ottava #-1", rf'\ottava #-1 \set Staff.ottavation = "{down}"'))
+    for bar, word in ((UP[2], up), (DOWN[1], down)):
+        _, laying = landing_at(the, bar)
+        assert next(w.text for page in laying.pages for w in page.words if w.style == "note") == f"({word})"

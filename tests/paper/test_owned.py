@@ -128,7 +128,7 @@ def test_each_bar_has_its_own_part_of_a_trills_line() -> None:
     mm = 150 / 25.4
     above = dark[round((bar.staves[0] - 10) * mm) : round((bar.staves[0] - 3.7) * mm)]
     (again,) = (w for w in laying.pages[0].words if w.text == "(tr)")
-    columns = above[:, round((again.x + 2 * again.size) * mm) : round((bar.x1 - 1) * mm)].any(axis=0)
+    columns = above[:, round((again.x + 2.3 * again.size) * mm) : round((bar.x1 - 1) * mm)].any(axis=0)
     assert columns.mean() > 0.95
 
 

@@ -22,7 +22,7 @@ EVEN = 0.1
 HYPHENS = frozenset("-\u2010\u2011\u2012\u2013\u2014")
 BEHIND = 1.6
 """A line begins so near behind its words, in spaces; a row of dashes as far as they stand apart."""
-OTTAVA = re.compile(r"(8|15|22) ?(v|va|vb|a|ba|m|ma|mb|bassa|alta)?\.?", re.IGNORECASE)
+OTTAVA = re.compile(r"(8|15|22) ?(v|va|vb|a|ba|m|ma|mb)?\.? ?(bassa|alta)?", re.IGNORECASE)
 SAID = re.compile(r"tr|(?![A-H][#b]?(?:maj|min|dim|aug|sus|add))(?=.{3,24}$).*[a-z]{3}.*")
 """Words that go on: of a few letters, no chord's name."""
 
