@@ -8,7 +8,8 @@ and MusiXTeX, made PostScript by dvips with fonts of 300 dots an inch and a PDF 
 small pictures in fonts set upside down, lines are masks of one pixel, bar numbers stand in frames, and a repeat's start
 stands where the meter would end. `edited-*`: MusicXML set by a notation editor: marks stand in stroked boxes whose
 corners are arcs and whose sides are lines; on a stave of three lines an H-bar's ends are as tall as its barlines, on
-one of one line the H-bar's figure stands where a meter's would.
+one of one line the H-bar's figure stands where a meter's would; a mark's frame stands before a chord's accidental, and
+"Coda" is sung on a line of three words.
 """
 
 import json

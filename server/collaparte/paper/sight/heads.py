@@ -22,6 +22,8 @@ FIGURE = (1.5, 2.5)
 """A meter's figures are about two spaces high (common practice)."""
 APART = 1.2
 """The figures of one meter stand nearer to one another than so many spaces."""
+OFF_MIDDLE = 0.6
+"""A meter of one figure stands nearer to the middle of its stave than so many spaces."""
 RHYTHM = frozenset(("head", "rest", "repeat-bar", "h-bar", "flag"))
 HEAD_KINDS = frozenset(("clef", "accidental", "meter", "digit"))
 
@@ -106,7 +108,7 @@ def _signature(near: Sequence[Glyph], stave: StaveLines, x: float) -> Signature:
         if glyph.kind == "digit" and not _meter_digit(glyph, stave):
             continue
         gap = glyph.x0 - at
-        if gap > 6.0 * space or (glyph.kind == "digit" and _is_count(glyph, digits, near, space)):
+        if gap > 6.0 * space or (glyph.kind == "digit" and _is_count(glyph, digits, near, stave)):
             break
         if glyph.kind == "accidental":
             limit = KEY_STEP if accidentals else AFTER_CLEF
@@ -134,9 +136,15 @@ def _meter_digit(glyph: Glyph, stave: StaveLines) -> bool:
     return stave.top - 0.3 * stave.space < middle < stave.bottom + 0.3 * stave.space
 
 
-def _is_count(glyph: Glyph, before: Sequence[Glyph], near: Sequence[Glyph], space: float) -> bool:
-    """Whether a figure behind a whole meter has none over or under it: it counts a rest's bars, not a bar's beats."""
-    if not before or glyph.x0 - max(g.x1 for g in before) < APART * space:
+def _is_count(glyph: Glyph, before: Sequence[Glyph], near: Sequence[Glyph], stave: StaveLines) -> bool:
+    """Whether a figure counts a rest's bars, not a bar's beats: off the stave's middle with none over or under it.
+
+    Behind a meter's own figures it stands further off than they from one another.
+    """
+    space = stave.space
+    if before and glyph.x0 - max(g.x1 for g in before) < APART * space:
+        return False
+    if abs((glyph.y0 + glyph.y1) / 2 - stave.middle) < OFF_MIDDLE * space:
         return False
     return not any(
         g.kind == "digit" and g.x0 < glyph.x1 and glyph.x0 < g.x1 and abs(g.y0 - glyph.y0) > space for g in near

@@ -12,6 +12,8 @@ SYLLABLES, APART = 5, 3
 """So many words in so many groups, set alike on one baseline under a stave, are sung."""
 ROWS = 2
 """Beside so many sung rows, fewer words of their style and depth under a stave are sung too."""
+ROOM = 1.0
+"""Rows of one part stand at depths that differ by less than so many spaces: low notes push some of them down."""
 JUMP = re.compile(r"(^|\s)(d ?\.? ?[sc] ?\.|dal segno|da capo|to coda)", re.IGNORECASE)
 """Nobody sings this."""
 REACH = 12.0
@@ -38,7 +40,7 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
     for phrase in (one for here in rows.values() for one in here):
         like = depths.get(phrase.style, [])
         depth = _depth(phrase, lines) if len(like) >= ROWS else None
-        if depth is not None and min(like) - 0.5 < depth < max(like) + 0.5:
+        if depth is not None and min(like) - ROOM < depth < max(like) + ROOM:
             sung.add(phrase)
     return sung
 

@@ -66,7 +66,7 @@ def phrases(
         for hand in _hands(letters[at:to]):
             out += _row_phrases(sorted(hand, key=lambda g: g.x), cuts, sides)
         at = to
-    out = _with_accidentals(out, [g for g in glyphs if g.kind == "accidental"])
+    out = _with_accidentals(out, [g for g in glyphs if g.kind == "accidental"], sides)
     out.sort(key=lambda p: (p.y, p.x0))
     return out
 
@@ -90,7 +90,9 @@ def _style(glyph: Glyph) -> tuple[str, float]:
     return (glyph.font, 0.0 if glyph.font == OUTLINE else round(glyph.size, 1))
 
 
-def _with_accidentals(found: list[Phrase], accidentals: list[Glyph]) -> list[Phrase]:
+def _with_accidentals(
+    found: list[Phrase], accidentals: list[Glyph], sides: Sequence[tuple[float, float, float]]
+) -> list[Phrase]:
     """Flats and sharps right behind a note's name belong to it: "Trumpet in B" becomes "Trumpet in B♭"."""
     out = []
     accidentals.sort(key=lambda g: g.x0)
@@ -105,6 +107,7 @@ def _with_accidentals(found: list[Phrase], accidentals: list[Glyph]) -> list[Phr
                     and phrase.y0 - 0.3 * phrase.size < y < phrase.y1
                     and glyph.y1 - glyph.y0 < 1.4 * phrase.size
                     and glyph.value in ACCIDENTALS
+                    and not any(phrase.middle < x < glyph.x1 and y0 < y < y1 for x, y0, y1 in sides)
                 ):
                     text = phrase.text + ACCIDENTALS[glyph.value]
                     phrase = phrase._replace(text=text, x1=glyph.x1, y0=min(phrase.y0, glyph.y0))
