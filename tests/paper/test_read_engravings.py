@@ -19,7 +19,7 @@ from pathlib import Path
 import pytest
 
 from collaparte.paper.read import read_part
-from collaparte.paper.reading import SURE
+from collaparte.paper.reading import SURE, BarlineKind
 
 KEPT = sorted((Path(__file__).parent / "engraved").glob("*.pdf"))
 
@@ -34,6 +34,13 @@ def test_a_chart_is_read_as_it_was_asked_for(pdf: Path) -> None:
     assert Counter((r.bar, r.count) for r in reading.multirests) == Counter(map(tuple, asked["multirests"]))
     assert Counter((s.kind.value, s.bar) for s in reading.signs) == Counter(map(tuple, asked["signs"]))
     assert [(e.number, e.bar, e.last_bar) for e in reading.endings] == list(map(tuple, asked["endings"]))
+
+
+def test_repeat_dots_a_little_off_the_middle_are_a_repeat_s() -> None:
+    """The chart's dots are of a font set larger than its stave; its source has two repeats, each with its start."""
+    reading = read_part((Path(__file__).parent / "engraved" / "edited-6.pdf").read_bytes())
+    kinds = Counter(line.kind for page in reading.pages for system in page.systems for line in system.barlines)
+    assert (kinds[BarlineKind.REPEAT_START], kinds[BarlineKind.REPEAT_END], kinds[BarlineKind.FINAL]) == (2, 2, 1)
 
 
 def test_an_accidental_before_a_first_note_is_no_key() -> None:

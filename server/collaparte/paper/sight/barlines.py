@@ -27,6 +27,9 @@ H_BAR = (0.3, 1.6)
 """An H-bar is so many spaces thick, and longer than thick."""
 AT_END = 0.6
 """The strokes at an H-bar's ends stand within so many spaces of them."""
+CENTRED = 0.4
+"""A repeat's two dots have their middle so near to the stave's, in spaces; of dots behind notes in two spaces that are
+not the middle ones it lies a whole space off."""
 NEAR_DOTS = 0.75
 """Dots nearer to a barline than this are its own, even behind notes."""
 
@@ -280,7 +283,7 @@ def _dots_beside(staves: Sequence[StaveLines], dots: Row, heads: Row, edge: floa
                 return dot.x0 if before else dot.x1
             for other in near:
                 apart = (other.y0 + other.y1 - dot.y0 - dot.y1) / 2
-                centred = abs((other.y0 + other.y1 + dot.y0 + dot.y1) / 4 - stave.middle) < 0.2 * space
+                centred = abs((other.y0 + other.y1 + dot.y0 + dot.y1) / 4 - stave.middle) < CENTRED * space
                 level = abs(other.x0 - dot.x0) < 0.2 * space
                 far = edge - dot.x1 > NEAR_DOTS * space
                 dotted = before and far and _follows_head(dot, heads, space) and _follows_head(other, heads, space)
