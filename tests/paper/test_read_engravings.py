@@ -9,7 +9,9 @@ small pictures in fonts set upside down, lines are masks of one pixel, bar numbe
 stands where the meter would end. `edited-*`: MusicXML set by a notation editor: marks stand in stroked boxes whose
 corners are arcs and whose sides are lines; on a stave of three lines an H-bar's ends are as tall as its barlines, on
 one of one line the H-bar's figure stands where a meter's would; a mark's frame stands before a chord's accidental, and
-"Coda" is sung on a line of three words.
+"Coda" is sung on a line of three words. `edited-*-outlined`: the same by Ghostscript with no font left: heads and rests
+on a stave of one line, a line of it with one barline, a frame's round corners beside a letter, "Coda" close over a
+barline.
 """
 
 import json
@@ -20,6 +22,9 @@ import pytest
 
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE, BarlineKind
+from collaparte.paper.sight.lettering import settled
+from collaparte.paper.sight.strokes import OUTLINE, Glyph
+from collaparte.paper.sight.words import phrases
 
 KEPT = sorted((Path(__file__).parent / "engraved").glob("*.pdf"))
 
@@ -53,3 +58,14 @@ def test_a_dynamic_over_the_first_line_is_no_title() -> None:
     """Over a sung line dynamics stand above (common practice); this one is set "m f" by its letters' gaps."""
     reading = read_part((Path(__file__).parent / "engraved" / "curves-36.pdf").read_bytes())
     assert [word.text for word in reading.head] == ["Paper Lanterns 36", "O. Quill"]
+
+
+def test_an_ending_s_number_is_no_part_of_the_chord_behind_it() -> None:
+    """As set over one chart's last line and made outlines: the chord stands half a letter lower."""
+
+    def letter(value: str, x: float, top: float, foot: float) -> Glyph:
+        return Glyph(x, top, x + 5, foot, x, foot, 13.0, "letter", value, OUTLINE)
+
+    row = [letter("2", 59, 513, 521), letter(".", 64.5, 519, 521), letter("G", 70, 516, 526), letter("7", 76, 516, 526)]
+    told = settled([(glyph, None) for glyph in row], [])
+    assert [phrase.text for phrase in phrases(told)] == ["2.", "G7"]

@@ -17,7 +17,7 @@ from collaparte.paper.sight.bars import segments
 from collaparte.paper.sight.composed import composed
 from collaparte.paper.sight.endings import brackets, under
 from collaparte.paper.sight.fonts import TELLING, Font
-from collaparte.paper.sight.frames import find_frames, holding
+from collaparte.paper.sight.frames import find_frames, holding, without_sides
 from collaparte.paper.sight.heads import Signature, line_head
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import numbers_on
@@ -25,7 +25,7 @@ from collaparte.paper.sight.painted import page_ink
 from collaparte.paper.sight.recognise import MEMORY, known_shapes, rest_blocks
 from collaparte.paper.sight.rests import count_bars
 from collaparte.paper.sight.shared_pages import lone_small
-from collaparte.paper.sight.staves import distinct, few_line_staves, find_staves, level_lines
+from collaparte.paper.sight.staves import ON_STAVES, distinct, few_line_staves, find_staves, level_lines
 from collaparte.paper.sight.strokes import PageInk, Rule
 from collaparte.paper.sight.systems import Skeleton, find_systems, usual_space
 from collaparte.paper.sight.tempos import metronome_notes
@@ -115,13 +115,17 @@ def _page(
             level = level_lines(ink.rules, side)
     space = usual_space(staves) if staves else 5.0
     frames = outer = find_frames(ink.rules, ink.blobs, space)
-    shaped, blobs = known_shapes(ink.blobs, ink.rules, staves, space, MEMORY)
+    homes = staves
+    if scan is None and not any(g.kind in ON_STAVES for g in ink.glyphs):  # signs are shapes, told by their staves too
+        homes = staves + few_line_staves(level, ink.rules, None, staves, side)
+        space = space if staves or not homes else usual_space(homes)
+    shaped, blobs = known_shapes(ink.blobs, without_sides(ink.rules, frames, ink.blobs, space), homes, space, MEMORY)
     glyphs = ink.glyphs + shaped
-    put = composed(glyphs, ink.blobs, ink.rules, staves, space)
+    put = composed(glyphs, ink.blobs, ink.rules, homes, space)
     glyphs = [g for g in glyphs if g not in put.glyphs] + put.signs if put.signs else glyphs
     blobs = [b for b in blobs if b not in put.blobs] if put.signs else blobs
     ink = ink._replace(rules=[r for r in ink.rules if r not in put.rules]) if put.rules else ink
-    glyphs += rest_blocks(ink.rules, staves, [g for g in glyphs if g.kind in ("head", "rest")])
+    glyphs += rest_blocks(ink.rules, homes, [g for g in glyphs if g.kind in ("head", "rest")])
     ink = ink._replace(glyphs=glyphs, blobs=blobs)
     if scan is None:
         staves = distinct(staves + few_line_staves(level, ink.rules, glyphs, staves, side))

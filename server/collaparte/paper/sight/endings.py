@@ -47,7 +47,7 @@ def find_endings(
         for line in lines:
             if not line.bars:
                 continue
-            if scanned and endings and closed:
+            if endings and closed:
                 reaches_end = False
             closed = line.parts[-1].after is not None and line.parts[-1].after.kind in REPEATS
             continued = True

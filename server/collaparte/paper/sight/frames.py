@@ -13,6 +13,8 @@ from collaparte.paper.sight.words import Phrase
 HEIGHT = (1.2, 7.0)
 """A frame's height in staff spaces."""
 LENGTH = (1.0, 30.0)
+SIDE = 0.2
+"""A frame's side lies within so many spaces of its box."""
 CORNERS = 4
 """A stroked box with round corners has so many arcs; its sides are told as rules of their own."""
 
@@ -22,6 +24,22 @@ def find_frames(rules: Sequence[Rule], blobs: Sequence[Blob], space: float) -> l
     frames = _ruled(rules, space) + _curved(blobs, space)
     frames.sort(key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))
     return frames
+
+
+def without_sides(rules: Sequence[Rule], frames: Sequence[Box], blobs: Sequence[Blob], space: float) -> Sequence[Rule]:
+    """The rules but the upright sides of frames with round corners: they are as tall as letters."""
+    boxes = {blob[:4] for blob in blobs}
+    rounded = [frame for frame in frames if frame in boxes]
+    if not rounded:
+        return rules
+    return [
+        r
+        for r in rules
+        if not any(
+            y0 < r.y0 and r.y1 < y1 and (abs(r.x0 - x0) < SIDE * space or abs(r.x1 - x1) < SIDE * space)
+            for x0, y0, x1, y1 in rounded
+        )
+    ]
 
 
 def holding(frames: Sequence[Box], glyphs: Sequence[Glyph]) -> list[Box]:

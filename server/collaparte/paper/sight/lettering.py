@@ -119,6 +119,8 @@ def _follows(last: Glyph, glyph: Glyph) -> bool:
     if not -0.3 * size < glyph.x0 - last.x1 < 0.34 * size:
         return False
     level = abs(last.y - glyph.y) < 0.2 * size or abs(last.y1 - glyph.y1) < 0.2 * size
+    if last.value == "." and glyph.value.isalnum() and glyph.value not in "gjpqy":
+        return level  # a point's foot is its row's
     within = min(last.y1, glyph.y1) - max(last.y0, glyph.y0) > 0.5 * short
     lower = (
         last.value.isalnum() and glyph.value.isalnum() and abs(last.y1 - glyph.y1) > LOWER * min(last.size, glyph.size)

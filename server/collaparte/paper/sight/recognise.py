@@ -23,6 +23,9 @@ ROUND = 1.9
 REACH = {"clef": 1.0, "meter": 0.5, "rest": 4.0, "head": 6.0, "accidental": 6.0, "flag": 6.0, "repeat-bar": 0.5}
 """How far from a stave's outer lines such a sign stands at most, in spaces."""
 
+FILLING = 0.9
+"""A block higher than this share of a stave of few lines is a thick barline."""
+
 Memory = dict[Any, tuple[Match, Match]]
 """Matches as a music sign and as a letter, by shape."""
 
@@ -158,7 +161,7 @@ def _block(rule: Rule, stave: StaveLines) -> str:
     if 0.35 < width < 1.4 and 0.9 < height < 1.15:
         return "breve"
     if 0.35 < width < 1.4 and 1.85 < height < 2.2:
-        return "longa"
+        return "" if height * stave.space > FILLING * (stave.bottom - stave.top) else "longa"
     if 0.8 < width < 1.8 and 0.35 < height < 0.75:
         return _hanging(rule, stave)
     return ""

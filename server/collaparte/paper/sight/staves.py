@@ -1,5 +1,6 @@
 """Staves: groups of long thin level rules, evenly spaced, that begin and end together."""
 
+from collections import Counter
 from statistics import median
 from typing import NamedTuple
 
@@ -16,6 +17,8 @@ JOINT = 1.2
 """Pieces of a line drawn at most so far apart, in points of A4, touch: round ends reach half a thickness further."""
 SHORTEST = 0.12
 """A stave of one to three lines is longer than this share of the page's long side."""
+ALIKE_BARS = 2
+"""So many barlines of one height are centred on a stave of few lines that no sign told."""
 ON_STAVES = frozenset(("head", "rest", "clef", "meter", "repeat-bar"))
 
 
@@ -163,9 +166,12 @@ def _stave(rows: list[Line], unit: float) -> StaveLines | None:
 
 
 def few_line_staves(
-    level: list[Line], rules: list[Rule], glyphs: list[Glyph], found: list[StaveLines], side: float
+    level: list[Line], rules: list[Rule], glyphs: list[Glyph] | None, found: list[StaveLines], side: float
 ) -> list[StaveLines]:
-    """Staves of one to three lines (percussion, rhythm): long lines with barlines centred on them and signs on them."""
+    """Staves of one to three lines (percussion, rhythm): long lines with barlines centred on them and signs on them.
+
+    While no sign is told yet (`glyphs` is None) several barlines alike say where such a stave may be, and how large.
+    """
     unit = side / A4
     lines = [
         line
@@ -192,15 +198,17 @@ def few_line_staves(
     return staves
 
 
-def _with_barlines(group: list[Line], rules: list[Rule], glyphs: list[Glyph], unit: float) -> StaveLines | None:
+def _with_barlines(group: list[Line], rules: list[Rule], glyphs: list[Glyph] | None, unit: float) -> StaveLines | None:
     middle = (group[0].y + group[-1].y) / 2
     x0, x1 = group[0].x0, group[0].x1
     signs = [
         g
-        for g in glyphs
+        for g in glyphs or ()
         if g.kind in ON_STAVES and x0 < g.x1 and g.x0 < x1 and abs((g.y0 + g.y1) / 2 - middle) < 8 * unit
     ]
-    heights = [
+    if glyphs is not None and not signs:
+        return None
+    heights = Counter(
         round(r.y1 - r.y0, 1)
         for r in rules
         if r.y1 - r.y0 > 3 * unit
@@ -209,11 +217,17 @@ def _with_barlines(group: list[Line], rules: list[Rule], glyphs: list[Glyph], un
         and x0 - unit < r.x0
         and r.x1 < x1 + unit
         and r.y1 - r.y0 < 6 * SPACE_RANGE[1] * unit
-    ]
-    if not signs or not heights:
+    )
+    height = max(heights, key=lambda h: (heights[h], h), default=0.0)
+    if not height or (glyphs is None and heights[height] < ALIKE_BARS):
         return None
-    height = max(set(heights), key=lambda h: (heights.count(h), h))
-    space = median(g.size for g in signs) / 4
+    pitch = (group[-1].y - group[0].y) / (len(group) - 1) if len(group) > 1 else height / 4
     return StaveLines(
-        tuple(line.y for line in group), x0, x1, space, group[0].thick, middle - height / 2, middle + height / 2
+        tuple(line.y for line in group),
+        x0,
+        x1,
+        median(g.size for g in signs) / 4 if signs else pitch,
+        group[0].thick,
+        middle - height / 2,
+        middle + height / 2,
     )

@@ -23,6 +23,8 @@ SMALL = 0.84
 """A stave smaller than this share of the page's usual one is an ossia or a cue, and counts no bars."""
 
 
+LEVEL, BESIDE = 0.05, 0.35
+"""Letters of one row have one foot, and stand so near to one another, in sizes."""
 NOTES = frozenset(("head", "rest", "flag", "repeat-bar", "h-bar", "dot", "accidental", "clef", "meter"))
 
 
@@ -65,7 +67,7 @@ def find_systems(ink: PageInk, found: list[StaveLines], together: int = 1, *, no
     space = usual_space(found)
     staves = [s for s in found if s.space >= SMALL * space]
     strokes = uprights(ink.rules, space)
-    heads = Row.of(g for g in ink.glyphs if not no_stems and (g.kind == "head" or _may_be_head(g, space)))
+    heads = Row.of([] if no_stems else _heads(ink.glyphs, space))
     dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots"))
     thick = thick_from(strokes, staves)
     lowest = 0.8 * min(s.bottom - s.top for s in staves)
@@ -87,6 +89,22 @@ def find_systems(ink: PageInk, found: list[StaveLines], together: int = 1, *, no
     systems = [system for column in _page_columns(systems) for system in _rows(column)]
     _share_out(systems, ink)
     return systems
+
+
+def _heads(glyphs: Sequence[Glyph], space: float) -> list[Glyph]:
+    """Note heads, and shapes taken for letters that may be some: not those beside another letter of their row."""
+    letters = Row.of(g for g in glyphs if g.font == OUTLINE and g.kind == "letter")
+    return [g for g in glyphs if g.kind == "head" or (_may_be_head(g, space) and not _is_in_word(g, letters))]
+
+
+def _is_in_word(glyph: Glyph, letters: Row) -> bool:
+    near = letters.between(glyph.x0 - 2 * glyph.size, glyph.x1 + BESIDE * glyph.size)
+    return any(
+        other is not glyph
+        and abs(other.y - glyph.y) < LEVEL * glyph.size
+        and min(abs(other.x0 - glyph.x1), abs(glyph.x0 - other.x1)) < BESIDE * glyph.size
+        for other in near
+    )
 
 
 def _may_be_head(glyph: Glyph, space: float) -> bool:
