@@ -6,7 +6,8 @@ import pytest
 
 from collaparte.paper.scans import bits
 from collaparte.paper.scans.cells import cells_of, cells_of_parts
-from collaparte.paper.scans.parts import connected
+from collaparte.paper.scans.levels import closed
+from collaparte.paper.scans.parts import connected, connected_runs
 
 WIDTHS = (63, 64, 65, 128, 200)
 
@@ -24,16 +25,35 @@ def test_bits_are_unpacked_as_they_were_packed(width: int) -> None:
     assert words[: width // 16] == [int(dark[3, x : x + 16].sum()) for x in range(0, width - 15, 16)]
 
 
+def _opened(dark: bits.Dark, high: int, wide: int) -> bits.Dark:
+    ink, kernel = dark.astype(np.uint8), np.ones((high, wide), np.uint8)
+    opened = cv2.morphologyEx(ink, cv2.MORPH_OPEN, kernel, borderType=cv2.BORDER_CONSTANT, borderValue=0)
+    return opened.astype(np.bool_)
+
+
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("length", (1, 3, 5, 13))
 def test_runs_are_what_an_opening_leaves(width: int, length: int) -> None:
     dark = _page(width) | _page(width)[::-1]
-    ink = dark.astype(np.uint8)
-    for runs, kernel in ((bits.runs_across, (1, length)), (bits.runs_down, (length, 1))):
-        opened = cv2.morphologyEx(
-            ink, cv2.MORPH_OPEN, np.ones(kernel, np.uint8), borderType=cv2.BORDER_CONSTANT, borderValue=0
-        )
-        assert (bits.unpacked(runs(bits.packed(dark), length), width) == opened).all()
+    down = bits.runs_down(bits.packed(dark), length)
+    assert (bits.unpacked(down, width) == _opened(dark, length, 1)).all()
+    page = bits.packed(dark)
+    starts, ends = bits.runs(page)
+    long = ends - starts >= length
+    across = connected_runs(starts[long], ends[long], dark.shape, bits.WORD * page.shape[1])
+    assert ((across.labels >= 0) == _opened(dark, 1, length)).all()
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_closed_runs_are_pixels_with_ink_on_both_sides_one_or_two_away(width: int) -> None:
+    dark = _page(width)
+    page = bits.packed(dark)
+    starts, ends = closed(*bits.runs(page), bits.WORD * page.shape[1])
+    long = ends - starts >= 7
+    ours = connected_runs(starts[long], ends[long], dark.shape, bits.WORD * page.shape[1])
+    beside = np.pad(dark, ((0, 0), (2, 2)))
+    theirs = dark | (beside[:, 1:-3] & beside[:, 3:-1]) | (beside[:, :-4] & beside[:, 4:])
+    assert ((ours.labels >= 0) == _opened(theirs, 1, 7)).all()
 
 
 @pytest.mark.parametrize("width", WIDTHS)

@@ -6,6 +6,7 @@ import numpy.typing as npt
 Dark = npt.NDArray[np.bool_]
 Bits = npt.NDArray[np.uint64]
 """Rows of words; a word's lowest bit is its leftmost pixel, what is beyond the page's width is paper."""
+Places = npt.NDArray[np.intp]
 WORD = 64
 COLUMN = 16
 """Ink is counted in columns so wide, in pixels."""
@@ -51,13 +52,13 @@ def from_left(bits: Bits, step: int) -> Bits:
     return out
 
 
-def edges(bits: Bits) -> npt.NDArray[np.intp]:
-    """Where runs begin and end, in turns: places counted on from row to row, a row being `64 * words` places."""
+def runs(bits: Bits) -> tuple[Places, Places]:
+    """Where level runs begin and end: places counted on from row to row, a row being `64 * words` places."""
     change = (bits ^ from_left(bits, 1)).view(np.uint8).ravel()
     some = np.flatnonzero(change != 0)
     at = np.flatnonzero(np.unpackbits(change[some], bitorder="little").view(np.bool_))
-    out: npt.NDArray[np.intp] = 8 * some[at >> 3] + (at & 7)
-    return out
+    at = 8 * some[at >> 3] + (at & 7)
+    return at[::2], at[1::2]
 
 
 def runs_down(bits: Bits, length: int) -> Bits:
@@ -71,19 +72,10 @@ def runs_down(bits: Bits, length: int) -> Bits:
     return out
 
 
-def runs_across(bits: Bits, length: int) -> Bits:
-    """The pixels that lie in level runs of at least `length`."""
-    for step in _steps(length):
-        bits = bits & from_right(bits, step)
-    for step in _steps(length):
-        bits = bits | from_left(bits, step)
-    return bits
-
-
 def _steps(length: int) -> list[int]:
     """Moves by which one pixel grows to `length`."""
     out, have = [], 1
     while have < length:
-        out.append(min(have, length - have, WORD - 1))
+        out.append(min(have, length - have))
         have += out[-1]
     return out

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from collaparte.paper.scans.bits import Dark, from_left, from_right, packed, runs_across
-from collaparte.paper.scans.parts import connected_bits
+from collaparte.paper.scans.bits import WORD, Dark, Places, packed, runs
+from collaparte.paper.scans.parts import connected_runs
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.sight.strokes import Rule
 
@@ -21,10 +21,9 @@ def level_rules(bare: Dark, staves: Sequence[ScannedStave], space: float) -> lis
     """Level lines between the staves (brackets, frames) and thick bars on them (rests), in pixels."""
     length = max(6, round(1.2 * space))
     bits = packed(bare)
-    closed = bits.copy()
-    for step in (1, 2):
-        closed |= from_left(bits, step) & from_right(bits, step)
-    parts = connected_bits(runs_across(closed, length), bare.shape[1])
+    starts, ends = closed(*runs(bits), WORD * bits.shape[1])
+    long = ends - starts >= length
+    parts = connected_runs(starts[long], ends[long], bare.shape, WORD * bits.shape[1])
     width, height = parts.x1 - parts.x0, parts.y1 - parts.y0
     middle = (parts.y0 + parts.y1) / 2
     on = np.zeros(len(parts), dtype=np.bool_)
@@ -39,6 +38,17 @@ def level_rules(bare: Dark, staves: Sequence[ScannedStave], space: float) -> lis
         if line[n] or any(_is_rest(bare, box, s) for s in staves):
             out.append(Rule(*box))
     return [_thin(r, space, staves) for r in _chained(out, space)]
+
+
+def closed(starts: Places, ends: Places, pitch: int) -> tuple[Places, Places]:
+    """Level runs with white of a pixel or two between them closed; beside a run of one pixel only the half of two."""
+    gap = starts[1:] - ends[:-1]
+    gap[starts[1:] // pitch != starts[:-1] // pitch] = pitch
+    broad = ends - starts > 1
+    before, after = (gap == 2) & broad[:-1], (gap == 2) & broad[1:]
+    apart = ~((gap == 1) | (before & after))
+    ends, starts = ends + np.append(before, False), starts - np.append(False, after)
+    return starts[np.append(True, apart)], ends[np.append(apart, True)]
 
 
 def _thin(rule: Rule, space: float, staves: Sequence[ScannedStave]) -> Rule:

@@ -7,20 +7,18 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scans.bits import WORD, Bits, Dark, edges, packed
-
-Numbers = npt.NDArray[np.intp]
+from collaparte.paper.scans.bits import WORD, Bits, Dark, Places, packed, runs
 
 
 @dataclass(slots=True)
 class Runs:
     """Level runs of pixels, sorted by the part they are of and then by row."""
 
-    row: Numbers
-    left: Numbers
-    right: Numbers
+    row: Places
+    left: Places
+    right: Places
     """One after the last pixel."""
-    first: Numbers
+    first: Places
     """Where each part's runs begin; one more for the end."""
 
     def of(self, number: int) -> slice:
@@ -31,11 +29,11 @@ class Runs:
 class Parts:
     """Connected parts (touching at corners counts), numbered from 0; boxes end after their last pixel."""
 
-    x0: Numbers
-    y0: Numbers
-    x1: Numbers
-    y1: Numbers
-    area: Numbers
+    x0: Places
+    y0: Places
+    x1: Places
+    y1: Places
+    area: Places
     runs: Runs
     shape: tuple[int, int]
 
@@ -92,9 +90,12 @@ def connected(dark: Dark) -> Parts:
 
 def connected_bits(bits: Bits, width: int) -> Parts:
     """The same of a page as bits."""
-    pitch = WORD * bits.shape[1]
-    at = edges(bits)
-    starts, ends = at[::2], at[1::2]
+    starts, ends = runs(bits)
+    return connected_runs(starts, ends, (len(bits), width), WORD * bits.shape[1])
+
+
+def connected_runs(starts: Places, ends: Places, shape: tuple[int, int], pitch: int) -> Parts:
+    """The same of a page as level runs, rows being `pitch` places apart."""
     group = _grouped(starts, ends, pitch)
     own = group == np.arange(len(group))
     group = (np.cumsum(own) - 1)[group]
@@ -103,31 +104,34 @@ def connected_bits(bits: Bits, width: int) -> Parts:
     row, left = starts // pitch, starts % pitch
     right = left + ends - starts
     first = np.flatnonzero(np.concatenate(([True], group[1:] != group[:-1]))) if len(group) else np.zeros(0, np.intp)
-    runs = Runs(row, left, right, np.append(first, len(row)))
-    shape = len(bits), width
+    each = Runs(row, left, right, np.append(first, len(row)))
     if not len(first):
         none = np.zeros(0, dtype=np.intp)
-        return Parts(none, none, none, none, none, runs, shape)
+        return Parts(none, none, none, none, none, each, shape)
     return Parts(
         np.minimum.reduceat(left, first),
         row[first],
         np.maximum.reduceat(right, first),
-        row[runs.first[1:] - 1] + 1,
+        row[each.first[1:] - 1] + 1,
         np.add.reduceat(right - left, first),
-        runs,
+        each,
         shape,
     )
 
 
-def _grouped(starts: Numbers, ends: Numbers, pitch: int) -> Numbers:
+def _grouped(starts: Places, ends: Places, pitch: int) -> Places:
     """A number for each run of pixels, the same for runs that touch; rows are `pitch` apart."""
-    low = np.searchsorted(ends, starts + pitch, side="left")
-    high = np.searchsorted(starts, ends + pitch, side="right")
+    every = np.arange(len(starts))
+    # Two rows that rise are merged in a quarter of the time that looking one up in the other takes.
+    merged = np.argsort(np.concatenate((starts + pitch, ends)), kind="stable")
+    low = np.flatnonzero(merged < len(starts)) - every
+    merged = np.argsort(np.concatenate((starts, ends + pitch)), kind="stable")
+    high = np.flatnonzero(merged >= len(starts)) - every
     touching = np.maximum(high - low, 0)
-    upper = np.repeat(np.arange(len(starts)), touching)
+    upper = np.repeat(every, touching)
     first = np.repeat(low - np.concatenate(([0], np.cumsum(touching)[:-1])), touching)
     lower = first + np.arange(len(upper))
-    group = np.arange(len(starts))
+    group = every.copy()
     while True:
         a, b = group[upper], group[lower]
         apart = a != b
