@@ -25,13 +25,12 @@ def pictures(bare: Dark, middles: Sequence[float], stave: ScannedStave) -> Float
     space = stave.space
     top, high = round(stave.top - OVER * space), round(4 * space + 2 * OVER * space)
     wide = round(2 * ROUND * space)
-    page = np.zeros((high, bare.shape[1] + 2 * wide), dtype=np.float32)
+    page = np.zeros((high, bare.shape[1] + 2 * wide), dtype=np.bool_)
     y0, y1 = max(top, 0), min(top + high, bare.shape[0])
     page[y0 - top : y1 - top, wide:-wide] = bare[y0:y1]
-    rows = _shares(high, ROWS).T @ page
     lefts = [wide + round(x - ROUND * space) for x in middles]
-    crops = np.stack([rows[:, x : x + wide] for x in lefts])
-    out: Floats = (crops @ _shares(wide, COLUMNS)).reshape(len(lefts), -1)
+    crops = np.stack([page[:, x : x + wide] for x in lefts]).astype(np.float32)
+    out: Floats = (_shares(high, ROWS).T @ (crops @ _shares(wide, COLUMNS))).reshape(len(lefts), -1)
     return out
 
 

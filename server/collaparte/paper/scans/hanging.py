@@ -35,8 +35,13 @@ def healed(dark: Dark, bare: Dark, y0: int, y1: int, staves: Sequence[ScannedSta
     return out
 
 
-def hung(ground: Dark, left: int, right: int, y0: int, y1: int, space: float, before: int, after: int) -> float:
-    """How tall the ink is that hangs on a stroke, in pixels; thin lines that cross it are left out."""
+def hung(
+    ground: Dark, left: int, right: int, y0: int, y1: int, space: float, before: int, after: int, enough: float
+) -> float:
+    """How tall the ink is that hangs on a stroke, in pixels; thin lines that cross it are left out.
+
+    What is `enough` need not be the tallest.
+    """
     low, high = max(0, int(y0 - 1.0 * space)), min(ground.shape[0], int(y1 + 1.0 * space))
     reach = max(4, round(BESIDE * space))
     sides = []
@@ -61,6 +66,8 @@ def hung(ground: Dark, left: int, right: int, y0: int, y1: int, space: float, be
         for column in side:
             kept = [r for r in _runs_of(column) if any(r[0] <= k[1] and r[1] >= k[0] for k in kept)]
             tallest = max(tallest, _tallest(kept, HOLE * space, ends, AT_END * space))
+            if tallest >= enough:
+                return tallest
             if not kept:
                 break
     return tallest

@@ -1,6 +1,7 @@
 """Strokes on a levelled scan: staff lines taken off, barlines, level lines and blocks as rules."""
 
 import math
+from bisect import bisect_left
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
@@ -40,6 +41,8 @@ HEAD = 0.95
 """less tall, in spaces, than a head."""
 IN_HEAD = 3.3
 """Strokes so near a stave's left end, in spaces, are its clef's, unless dots say that they are a repeat."""
+DOTTED = 0.7
+"""Where a repeat's dots are, at least this share of their height is ink."""
 WIDE = 0.4
 """A stroke wider than this is dark in all its columns; a figure is not."""
 MERGED = 0.85
@@ -107,6 +110,7 @@ class Dots:
         outer = [_ink_along(bare, middle + step * space, half) for step in (-1.5, 1.5)]
         between = _ink_along(bare, middle, thin)
         self._dots = np.minimum(*(_within(sums, half) for sums in inner))
+        self._dotted: list[int] = np.flatnonzero(self._dots >= DOTTED).tolist()
         self._around = np.maximum.reduce([_within(sums, half) for sums in (*outer, between)])
         self._beyond = np.maximum(*(_within(sums, thin) for sums in inner))
 
@@ -116,13 +120,14 @@ class Dots:
         edge = stroke.x1 if side > 0 else stroke.x0 - 1
         if not 3 * space < edge < len(self._dots) - 3 * space:
             return None
+        low, high = sorted((edge + side * 0.25 * space, edge + side * 1.4 * space))
+        if bisect_left(self._dotted, int(low)) == bisect_left(self._dotted, int(high) + 1):
+            return None
         x = edge + side * np.arange(0.25 * space, 1.4 * space, 1.0)
         at = x.astype(np.intp)
         dots = self._dots[at]
-        if dots.max() < 0.7:
-            return None
         white = np.maximum(self._around[at], self._beyond[(x + side * 0.52 * space).astype(np.intp)])
-        fits = np.where((dots >= 0.7) & (white < 0.35), dots, 0.0)
+        fits = np.where((dots >= DOTTED) & (white < 0.35), dots, 0.0)
         return float(x[fits.argmax()]) if fits.max() > 0 else None
 
 
@@ -158,12 +163,14 @@ def _without_heads(strokes: list[Stroke], dots: Sequence[Dots]) -> list[Stroke]:
         near = []
         for d in on:
             space, x0 = d.stave.space, d.stave.x0
+            if not x0 + 0.6 * space < one.x0 < x0 + FIGURES * space:
+                continue
             most = min(usual + THICKER * space, FIGURE * space)
             thin = any(
                 o.x1 - o.x0 <= most and o is not one and _level(o, one) and _gap(o, one) < 0.85 * space for o in strokes
             )
             figure = one.x1 - one.x0 >= FIGURE * space or (one.x1 - one.x0 > most and not thin)
-            if x0 + 0.6 * space < one.x0 < x0 + (FIGURES if figure else IN_HEAD) * space:
+            if one.x0 < x0 + (FIGURES if figure else IN_HEAD) * space:
                 near.append(d)
         if not any(d.beside(one, 1) is None and d.beside(one, -1) is None for d in near):
             out.append(one)
@@ -177,16 +184,16 @@ def repeat_dots(strokes: Sequence[Stroke], dots: Sequence[Dots]) -> list[Rule]:
         for stave, beside in ((d.stave, d.beside) for d in dots):
             if not (one.y0 < stave.top + stave.space and one.y1 > stave.bottom - stave.space):
                 continue
+            dotted = [(side, x) for side in (-1, 1) if (x := beside(one, side)) is not None]
+            if not dotted:
+                continue
             others = [o for o in strokes if o is not one and _level(o, one) and _gap(o, one) < 0.85 * stave.space]
             if not others and one.x1 - one.x0 < MERGED * stave.space:
                 continue
-            for side in (-1, 1):
-                if any((o.x0 - one.x0) * side > 0 for o in others):
-                    continue
-                x = beside(one, side)
-                if x is not None:
-                    half, middle = 0.2 * stave.space, (stave.top + stave.bottom) / 2
-                    rows = (middle - 0.5 * stave.space, middle + 0.5 * stave.space)
+            half, middle = 0.2 * stave.space, (stave.top + stave.bottom) / 2
+            rows = (middle - 0.5 * stave.space, middle + 0.5 * stave.space)
+            for side, x in dotted:
+                if not any((o.x0 - one.x0) * side > 0 for o in others):
                     out += [Rule(x - half, y - half, x + half, y + half) for y in rows]
     return out
 
@@ -286,7 +293,7 @@ def _on_stave(dark: Dark, bare: Dark, stave: ScannedStave, others: Sequence[Scan
             before = 0
         if dots.beside(whole, 1) is not None:
             after = 0
-        hung = hanging.hung(ground, left, right, y0 - low, y1 - low, space, before, after) / space
+        hung = hanging.hung(ground, left, right, y0 - low, y1 - low, space, before, after, HEAD * space) / space
         tall = hanging.too_tall(y0, y1, top, bottom, space, others)
         chance = _chance(cover, hung, tall)
         sides = [ragged[x] for x, room in ((left - 3, before), (right + 2, after)) if room > 6]
@@ -346,16 +353,9 @@ def _columns(
     dark: Dark, bare: Dark, top: int, bottom: int, x0: int, x1: int, space: float
 ) -> list[tuple[int, int, float]]:
     """Where columns of a stave's height are dark throughout, leaning a little if need be: from, to, share."""
-    height, many = bottom - top, x1 - x0 + 1
-    single = dark[top:bottom, x0 - 1 : x1 + 3]
-    sums = _sums_down(np.stack((single[:, :-1], single[:, :-1] | single[:, 1:]), axis=1))
-    most = np.zeros((2, many), dtype=np.int16)
-    for lean in (0, -1, 1, -2, 2):
-        total = np.zeros((2, many), dtype=np.int16)
-        for y0, y1, shift in runs(lean * (np.arange(height) / max(height - 1, 1) - 0.5)):
-            total += (sums[y1] - sums[y0])[:, 1 + shift : 1 + shift + many]
-        np.maximum(most, total, out=most)
-    whole, best = most / height
+    height = bottom - top
+    rows = dark[top:bottom, x0 - 1 : x1 + 3].view(np.uint8)
+    whole, best = _leaning(rows[:, :-1]) / height, _leaning(rows[:, :-1] | rows[:, 1:]) / height
     tall = best > TORN
     tall[1:] |= tall[:-1].copy()
     there = np.flatnonzero(tall & (whole > 0.3)).tolist()
@@ -381,9 +381,11 @@ def _in_a_row(numbers: Sequence[int]) -> list[tuple[int, int]]:
     return [(numbers[a], numbers[b - 1] + 1) for a, b in pairwise([0, *ends, len(numbers)]) if b > a]
 
 
-def _sums_down(window: Dark) -> npt.NDArray[np.int16]:
-    """How many pixels are dark over each row (first), by columns (last)."""
-    out = np.zeros((len(window) + 1, *window.shape[1:]), dtype=np.int16)
-    for n, row in enumerate(window):
-        np.add(out[n], row, out=out[n + 1])
-    return out
+def _leaning(rows: npt.NDArray[np.uint8]) -> npt.NDArray[np.int16]:
+    """The dark pixels of each column but the outer ones: of it alone, or leaning by a pixel up and down from it."""
+    above, about, below = (
+        rows[y0:y1].sum(axis=0, dtype=np.uint8).astype(np.int16) for y0, y1, _ in runs(np.linspace(-1, 1, len(rows)))
+    )
+    lean = np.maximum(above[:-2] + below[2:], above[2:] + below[:-2])
+    most: npt.NDArray[np.int16] = about[1:-1] + np.maximum(above[1:-1] + below[1:-1], lean)
+    return most

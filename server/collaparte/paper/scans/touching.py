@@ -1,5 +1,6 @@
 """Letters that touch on the paper: a piece of ink cut where each part is likely a letter."""
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -29,13 +30,15 @@ def cuts(mask: Dark, space: float) -> list[int]:
         for b in places[n + 1 :]
         if NARROW * height < b - a < WIDE * height and b - a < width
     ]
-    known = [(pair, part[2]) for pair in pairs if (part := trimmed(mask[:, pair[0] : pair[1]]))]
-    if not known:
-        return []
-    high, wide = np.array([part.shape for _, part in known], dtype=np.float32).T
-    told = classed(features(np.stack([cells_of(part) for _, part in known]), wide, high, space))
-    told[:, _NO_LETTER] = 0.0
-    likely = {pair: float(chance) for (pair, _), chance in zip(known, told.max(axis=1), strict=True)}
+    likely: dict[tuple[int, int], float] = {}
+    # What ends or begins with no letter is no row of letters: most pieces are known as such by a few of their parts.
+    for ends in (1, 0):
+        edge = ends * width
+        outer = _chances(mask, [pair for pair in pairs if pair[ends] == edge], space)
+        if not any(chance > LIKELY for chance in outer.values()):
+            return []
+        likely |= outer
+    likely |= _chances(mask, [pair for pair in pairs if pair not in likely], space)
     best: dict[int, tuple[float, list[int]]] = {0: (0.0, [0])}
     for b in places[1:]:
         options = [
@@ -47,6 +50,17 @@ def cuts(mask: Dark, space: float) -> list[int]:
             best[b] = max(options)
     found = best.get(width, (0.0, []))[1]
     return found if len(found) > 2 else []
+
+
+def _chances(mask: Dark, pairs: Sequence[tuple[int, int]], space: float) -> dict[tuple[int, int], float]:
+    """How likely what is between two columns is a letter; what is hardly anything is left out."""
+    known = [(pair, part[2]) for pair in pairs if (part := trimmed(mask[:, pair[0] : pair[1]]))]
+    if not known:
+        return {}
+    high, wide = np.array([part.shape for _, part in known], dtype=np.float32).T
+    told = classed(features(np.stack([cells_of(part) for _, part in known]), wide, high, space))
+    told[:, _NO_LETTER] = 0.0
+    return {pair: float(chance) for (pair, _), chance in zip(known, told.max(axis=1), strict=True)}
 
 
 def _thin(mask: Dark) -> list[int]:
