@@ -36,15 +36,14 @@ def cells_of_parts(parts: Parts, groups: Sequence[Sequence[int]], boxes: Sequenc
     covered = np.minimum(right, cell + 1)
     covered -= np.maximum(left, cell)
     np.maximum(covered, 0, out=covered)
-    first = np.flatnonzero(np.diff(row, prepend=-1))
-    rows = np.zeros((CELLS, int((high + 1).sum())), dtype=np.float64)
-    rows[:, row[first]] = np.add.reduceat(covered, first, axis=1)
-    over = np.zeros((CELLS, rows.shape[1] + 1), dtype=np.float64)
-    np.cumsum(rows, axis=1, out=over[:, 1:])
+    over = np.zeros((CELLS, len(row) + 1), dtype=np.float64)
+    np.cumsum(covered, axis=1, out=over[:, 1:])
+    before = np.cumsum(np.bincount(row + 1, minlength=int((high + 1).sum()) + 1))
     edge = np.arange(CELLS + 1) * high[:, None] / CELLS
     whole = np.minimum(edge.astype(np.intp), high[:, None])
     at = begin[:, None] + whole
-    sums = over[:, at] + rows[:, at] * (edge - whole)
+    sums = over[:, before[at]]
+    sums += (over[:, before[at + 1]] - sums) * (edge - whole)
     shares = np.diff(sums, axis=2) * (CELLS / high)[:, None]
     out: Cells = shares.transpose(1, 2, 0).reshape(len(groups), -1).astype(np.float32)
     return out

@@ -47,8 +47,8 @@ def hung(
     sides = []
     for edge, way, room in ((left, -1, before), (right - 1, 1, after)):
         columns = [edge + way * k for k in range(2, min(reach, room - 2) + 1)]
-        sides.append([ground[low:high, c] for c in columns if 0 <= c < ground.shape[1]])
-    runs = [_runs_of(side[0]) if side else [] for side in sides]
+        sides.append([c for c in columns if 0 <= c < ground.shape[1]])
+    runs = [_runs_of(ground[low:high, side[0]]) if side else [] for side in sides]
     if not any(runs):
         return 0.0
     inked = ground[y0:y1, left:right].any(axis=1).tobytes()
@@ -64,7 +64,7 @@ def hung(
             or not any(o[0] < r[1] + near and o[1] > r[0] - near and o[1] - o[0] <= most for o in other)
         ]
         for column in side:
-            kept = [r for r in _runs_of(column) if any(r[0] <= k[1] and r[1] >= k[0] for k in kept)]
+            kept = [r for r in _runs_of(ground[low:high, column]) if any(r[0] <= k[1] and r[1] >= k[0] for k in kept)]
             tallest = max(tallest, _tallest(kept, HOLE * space, ends, AT_END * space))
             if tallest >= enough:
                 return tallest

@@ -95,7 +95,15 @@ def darkness(grey: Grey) -> Dark:
     darkest = _darkest(grey[::7, ::7], 0.01)
     floor = min(darkest, 0.4 * float(np.median(paper)))
     limits = floor + INK * (paper - floor)
-    limit = (_between(height, STEP, rows) @ (limits @ _between(width, 1, columns).T)).astype(np.uint8)
+    left, share = _between(width, 1, columns)
+    wide = limits[:, left] * (1 - share) + limits[:, left + 1] * share
+    top, share = _between(height, STEP, rows)
+    limits = wide[top]
+    limits *= (1 - share)[:, None]
+    below = wide[top + 1]
+    below *= share[:, None]
+    limits += below
+    limit = limits.astype(np.uint8)
     whole = height // STEP * STEP
     out = np.empty(grey.shape, dtype=np.bool_)
     np.less(
@@ -116,16 +124,12 @@ def _darkest(grey: Grey, share: float) -> float:
     return float(low + (high - low) * (place - int(place)))
 
 
-def _between(length: int, step: int, blocks: int) -> npt.NDArray[np.float32]:
-    """For every `step` pixels (first) the weight of each block (last): of the two whose middles are round theirs."""
+def _between(length: int, step: int, blocks: int) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.float32]]:
+    """For every `step` pixels: the block whose middle is before theirs, and how far they are on the way to the next."""
     middles = np.arange(0, length, step) + (step / 2 if step > 1 else 0.0)
     place = np.clip((middles - BLOCK / 2) / BLOCK, 0, blocks - 1)
     first = np.minimum(place.astype(np.intp), blocks - 2)
-    share = (place - first).astype(np.float32)
-    out = np.zeros((len(first), blocks), dtype=np.float32)
-    every = np.arange(len(first))
-    out[every, first], out[every, first + 1] = 1 - share, share
-    return out
+    return first, (place - first).astype(np.float32)
 
 
 def _paper(grey: Grey) -> npt.NDArray[np.float32]:
@@ -147,7 +151,7 @@ def _paper(grey: Grey) -> npt.NDArray[np.float32]:
 def tilt(dark: Dark, about: float = 0.0, reach: float = STEEPEST) -> float:
     """The slope of the page's level lines, y downwards: the one at which ink gathers in the fewest rows."""
     strips = dark.shape[1] // STRIP
-    return _steepness(counted(packed(dark), STRIP)[:, :strips].T, dark.shape[1], about, reach)
+    return _steepness(np.ascontiguousarray(counted(packed(dark), STRIP)[:, :strips].T), dark.shape[1], about, reach)
 
 
 def leaning(dark: Dark, slope: float) -> float:
@@ -164,7 +168,8 @@ def _steepness(ink: Ink, length: int, about: float, reach: float) -> float:
     x = (np.arange(strips) + 0.5) * STRIP - length / 2
     step = 2 * STEEPEST / FEW_SLOPES
     most = math.ceil((abs(about) + reach + 2 * step) * length / 2)
-    rough = _Sheared(ink[:, : rows // ROUGH * ROUGH].reshape(strips, -1, ROUGH).sum(axis=2, dtype=np.uint8), most)
+    several = [ink[:, n : rows // ROUGH * ROUGH : ROUGH] for n in range(ROUGH)]
+    rough = _Sheared(np.add.reduce(several, dtype=np.uint8), most)
     slopes = np.arange(about - reach, about + reach + step / 2, step)
     best = max(slopes, key=lambda slope: rough.sharpness(x * slope / ROUGH))
     fine = _Sheared(ink, most)

@@ -1,6 +1,7 @@
 """Staves on a straightened scan: five thin level lines, evenly spaced, followed from column to column."""
 
 from itertools import pairwise
+from statistics import median
 from typing import NamedTuple
 
 import numpy as np
@@ -44,6 +45,11 @@ class Trail(NamedTuple):
 
     columns: npt.NDArray[np.intp]
     rows: Floats
+
+    @property
+    def middle(self) -> float:
+        """The row about which it lies."""
+        return float(median(self.rows.tolist()))
 
 
 class ScannedStave(NamedTuple):
@@ -106,11 +112,11 @@ def trails(dark: Dark, thick: int, pitch: float) -> list[Trail]:
     columns = dark.shape[1] // COLUMN
     bits = packed(dark)
     thin = bits & ~runs_down(bits, max(thick + 2, round(0.35 * pitch)))
-    share = counted(thin, COLUMN)[:, :columns].T.astype(np.float32) / COLUMN
-    rows = share.copy()
-    rows[:, 1:] += share[:, :-1]
-    rows[:, :-1] += share[:, 1:]
-    found = _comb(np.minimum(rows, 1.0), pitch)
+    inked = counted(thin, COLUMN)[:, :columns]
+    rows = inked.copy()
+    rows[1:] += inked[:-1]
+    rows[:-1] += inked[1:]
+    found = _comb(np.minimum(rows, COLUMN), pitch)
     ended: list[tuple[list[int], list[float]]] = []
     going: list[tuple[list[int], list[float]]] = []
     reach = max(2, round(0.2 * pitch))
@@ -130,7 +136,7 @@ def trails(dark: Dark, thick: int, pitch: float) -> list[Trail]:
                 best[1][0].append(column)
                 best[1][1].append(row)
     kept = [Trail(np.array(c), np.array(r)) for c, r in ended + going if len(c) * COLUMN > 0.35 * SHORTEST * pitch]
-    whole = _joined(sorted(kept, key=lambda t: float(np.median(t.rows))), pitch)
+    whole = _joined(sorted(kept, key=lambda t: t.middle), pitch)
     return [
         t
         for t in whole
@@ -139,33 +145,36 @@ def trails(dark: Dark, thick: int, pitch: float) -> list[Trail]:
     ]
 
 
-def _comb(rows: npt.NDArray[np.float32], pitch: float) -> npt.NDArray[np.float32]:
-    """For each column and row: the ink of five lines about it, less half of the two that would be outside."""
-    height = rows.shape[1]
-    out = np.zeros_like(rows)
-    for step, weight in ((-2, 1.0), (-1, 1.0), (0, 1.0), (1, 1.0), (2, 1.0), (-3, -0.5), (3, -0.5)):
+def _comb(rows: npt.NDArray[np.uint8], pitch: float) -> npt.NDArray[np.int16]:
+    """For each row and column: twice the ink of five lines about it, less that of the two that would be outside."""
+    height = len(rows)
+    out = np.zeros(rows.shape, dtype=np.int16)
+    for step, weight in ((-2, 2), (-1, 2), (0, 2), (1, 2), (2, 2), (-3, -1), (3, -1)):
         shift = round(step * pitch)
         low, high = max(0, -shift), min(height, height - shift)
-        moved = rows[:, low + shift : high + shift]
-        out[:, low:high] += moved if weight == 1.0 else weight * moved
+        moved = rows[low + shift : high + shift]
+        if weight < 0:
+            out[low:high] -= moved
+        else:
+            out[low:high] += weight * moved
     return out
 
 
-def _peaks(found: npt.NDArray[np.float32], pitch: float) -> list[list[float]]:
+def _peaks(found: npt.NDArray[np.int16], pitch: float) -> list[list[float]]:
     """For each column the rows where a stave's middle line is seen, at least four spaces apart."""
-    columns, height = found.shape
+    height, columns = found.shape
     over = np.zeros((columns, height + 2), dtype=np.bool_)
-    np.greater(found, FOUND, out=over[:, 1:-1])
+    over[:, 1:-1] = (found > 2 * COLUMN * FOUND).T
     edges = np.flatnonzero(over.ravel()[1:] != over.ravel()[:-1])
     out: list[list[float]] = [[] for _ in range(columns)]
     if not len(edges):
         return out
     column, row = np.nonzero(over[:, 1:-1])
-    values = found[column, row]
+    values = found[row, column]
     lengths = edges[1::2] - edges[::2]
     first = np.cumsum(lengths) - lengths
     most = np.maximum.reduceat(values, first)
-    top = values >= np.repeat(most - np.float32(1e-6), lengths)
+    top = values == np.repeat(most, lengths)
     middles = np.add.reduceat(np.where(top, row, 0), first) / np.add.reduceat(top, first, dtype=np.intp)
     best = 0.0
     for at, middle, value in zip(column[first].tolist(), middles.tolist(), most.tolist(), strict=True):
@@ -183,14 +192,14 @@ def _joined(found: list[Trail], pitch: float) -> list[Trail]:
     """Trails of one stave that notes had torn apart, as one; of two over one another the longer."""
     out: list[tuple[Trail, float]] = []
     for trail in sorted(found, key=lambda t: -len(t.columns)):
-        middle = float(np.median(trail.rows))
+        middle = trail.middle
         for n, (other, others) in enumerate(out):
             if abs(middle - others) < APART * pitch:
                 apart = trail.columns[0] > other.columns[-1] or trail.columns[-1] < other.columns[0]
                 near = abs(middle - others) < 1.5 * pitch
                 if apart and near:
                     one = _as_one(other, trail, pitch)
-                    out[n] = one, float(np.median(one.rows))
+                    out[n] = one, one.middle
                 if not apart or near:
                     break
         else:
@@ -211,7 +220,7 @@ def _as_one(longer: Trail, shorter: Trail, pitch: float) -> Trail:
 def waves(found: list[Trail], shape: tuple[int, int]) -> tuple[Floats, Floats, Floats] | None:
     """Middles of columns, rows, and how far each row's ink lies lower in each column; None when nothing is bent."""
     columns = shape[1] // COLUMN
-    middles = np.array([float(np.median(t.rows)) for t in found])
+    middles = np.array([t.middle for t in found])
     offsets = np.zeros((len(found), columns))
     for n, trail in enumerate(found):
         smooth = _smoothed(trail.rows)
@@ -237,7 +246,7 @@ def measured(dark: Dark, found: list[Trail], thick: int, pitch: float) -> list[S
     """The staves of a levelled page: their lines' rows, their ends, split where they stop and begin again."""
     out: list[ScannedStave] = []
     for trail in found:
-        middle = float(np.median(trail.rows))
+        middle = trail.middle
         x0, x1 = int(trail.columns[0]) * COLUMN, int(trail.columns[-1] + 1) * COLUMN
         lines = _lines(dark[:, x0:x1], middle, thick, pitch)
         if lines is None:

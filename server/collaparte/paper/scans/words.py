@@ -1,7 +1,7 @@
 """Words on a scan set right: a letter that was lost or misread does not make another word of a trade's word."""
 
 from collections.abc import Sequence
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from collaparte.paper.reading import Box
 from collaparte.paper.sight.words import Phrase
@@ -77,24 +77,32 @@ def rows_set_right(found: Sequence[Phrase]) -> list[Phrase]:
     """All phrases of a page set right; words of a jump that were read as several phrases are one."""
     out: list[Phrase] = []
     left = sorted(found, key=lambda p: p.x0)
+    far = APART * max((p.size for p in found), default=0.0)
     while left:
-        row = _row_from(left)
-        whole, word = _jump(row)
-        out.append(_as_one(row[:whole], word) if whole else set_right(row[0]))
+        row = _row_from(left, far)
+        whole, word = _jump([left[n] for n in row])
         taken = row[: whole or 1]
-        left = [phrase for phrase in left if not any(phrase is one for one in taken)]
+        out.append(_as_one([left[n] for n in taken], word) if whole else set_right(left[0]))
+        for n in reversed(taken):
+            del left[n]
     out.sort(key=lambda p: (p.y, p.x0))
     return out
 
 
-def _row_from(left: Sequence[Phrase]) -> list[Phrase]:
-    """The first phrase and those that follow it in its row, at most a few and each near the one before."""
-    row = [left[0]]
-    for phrase in left[1:]:
-        last = row[-1]
+def _row_from(left: Sequence[Phrase], far: float) -> list[int]:
+    """Where the first phrase stands and those that follow it in its row, at most a few and each near the one before.
+
+    `left` goes from left to right; none is further than `far` from the one before.
+    """
+    row, last = [0], left[0]
+    for n, phrase in enumerate(left[1:], 1):
+        gap = phrase.x0 - last.x1
+        if gap >= far or len(row) == MOST:
+            break
         level = min(phrase.y1, last.y1) - max(phrase.y0, last.y0) > 0.4 * min(phrase.y1 - phrase.y0, last.y1 - last.y0)
-        if level and -0.3 * last.size < phrase.x0 - last.x1 < APART * max(phrase.size, last.size) and len(row) < MOST:
-            row.append(phrase)
+        if level and -0.3 * last.size < gap < APART * max(phrase.size, last.size):
+            row.append(n)
+            last = phrase
     return row
 
 
@@ -151,6 +159,7 @@ def _off(one: str, other: str) -> float:
     return row[-1]
 
 
+@cache
 def _change(a: str, b: str) -> float:
     if a == b:
         return 0.0
