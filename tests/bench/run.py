@@ -3,6 +3,7 @@
 import argparse
 import asyncio
 import json
+import os
 import sys
 import tempfile
 from collections.abc import Awaitable, Callable
@@ -10,6 +11,8 @@ from contextlib import AsyncExitStack
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+# Before numpy is loaded: arrays are multiplied on one thread, as in the hub's workers.
+os.environ |= {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
 
 from rich.console import Console
 from rich.table import Table

@@ -101,8 +101,10 @@ def _chained(rules: list[Rule], space: float) -> list[Rule]:
     ended: list[Rule] = []
     going: list[Rule] = []
     for rule in sorted(rules, key=lambda r: r.x0):
-        ended += [last for last in going if rule.x0 - last.x1 >= 0.5 * space]
-        going = [last for last in going if rule.x0 - last.x1 < 0.5 * space]
+        near = [last for last in going if rule.x0 - last.x1 < 0.5 * space]
+        if len(near) < len(going):
+            ended += [last for last in going if rule.x0 - last.x1 >= 0.5 * space]
+            going = near
         for n, last in enumerate(going):
             level = abs((last.y0 + last.y1) / 2 - (rule.y0 + rule.y1) / 2) < 0.3 * space
             if level and -0.3 * space < rule.x0 - last.x1 and last.y1 - last.y0 < BLOCK * space:

@@ -91,7 +91,8 @@ def _words(letters: Sequence[Doubtful]) -> list[list[Doubtful]]:
     open_words: list[list[Doubtful]] = []
     for one in sorted(letters, key=lambda pair: pair[0].x0):
         glyph = one[0]
-        open_words = [w for w in open_words if glyph.x0 - w[-1][0].x1 < 3 * glyph.size + 3 * w[-1][0].size]
+        x0, reach = glyph.x0, 3 * glyph.size
+        open_words = [w for w in open_words if x0 - (last := w[-1][0]).x1 < reach + 3 * last.size]
         for word in open_words:
             if _follows(word[-1][0], glyph):
                 word.append(one)
@@ -113,6 +114,8 @@ def _without_initial(word: list[Doubtful]) -> list[list[Doubtful]]:
 
 
 def _follows(last: Glyph, glyph: Glyph) -> bool:
+    if glyph.x0 - last.x1 >= 0.34 * max(last.size, glyph.size):
+        return False
     tall = max(last.y1 - last.y0, glyph.y1 - glyph.y0)
     short = min(last.y1 - last.y0, glyph.y1 - glyph.y0)
     size = min(max(last.size, glyph.size), 1.6 * tall if short > 0.4 * tall else 1e9)
