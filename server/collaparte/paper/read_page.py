@@ -17,7 +17,7 @@ from collaparte.paper.sight.bars import segments
 from collaparte.paper.sight.composed import composed
 from collaparte.paper.sight.endings import brackets, under
 from collaparte.paper.sight.fonts import TELLING, Font
-from collaparte.paper.sight.frames import find_frames, holding, without_sides
+from collaparte.paper.sight.frames import figures_told, find_frames, holding, without_sides
 from collaparte.paper.sight.heads import Signature, line_head
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import numbers_on
@@ -135,7 +135,7 @@ def _page(
     frames = [f for f in frames if not any(_is_within(f, s) for s in systems)]
     cuts = [(b.x, s.bbox[1], s.bbox[3]) for s in systems for b in s.barlines]
     sides = [(x, y0, y1) for x0, y0, x1, y1 in frames for x in (x0, x1)]
-    words = phrases(ink.glyphs, cuts + sides, [] if scan else sides)
+    words = phrases(figures_told(ink.glyphs, frames), cuts + sides, [] if scan else sides)
     if scan:
         words = rows_set_right(framed_set_right(words, frames))
     free = [

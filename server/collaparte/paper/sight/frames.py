@@ -7,12 +7,16 @@ import numpy as np
 
 from collaparte.paper.reading import Box
 from collaparte.paper.sight import shapes
-from collaparte.paper.sight.strokes import Blob, Glyph, Rule
+from collaparte.paper.sight.strokes import OUTLINE, Blob, Glyph, Rule
 from collaparte.paper.sight.words import Phrase
 
 HEIGHT = (1.2, 7.0)
 """A frame's height in staff spaces."""
 LENGTH = (1.0, 30.0)
+CLOSE = 4.0
+"""A frame less than so many times as high as a figure is set around it."""
+FIGURE = 0.7
+"""How high a text face's figures are, in sizes."""
 SIDE = 0.2
 """A frame's side lies within so many spaces of its box."""
 CORNERS = 4
@@ -46,6 +50,24 @@ def holding(frames: Sequence[Box], glyphs: Sequence[Glyph]) -> list[Box]:
     """Those frames that have letters or figures inside: a round letter or a coda sign is no frame."""
     letters = [g for g in glyphs if g.kind in ("letter", "digit")]
     return [f for f in frames if any(f[0] < g.x0 and g.x1 < f[2] and f[1] < g.y0 and g.y1 < f[3] for g in letters)]
+
+
+def figures_told(glyphs: Sequence[Glyph], frames: Sequence[Box]) -> list[Glyph]:
+    """The glyphs, figures with a frame close around them as letters: marks and bar numbers are set in a text's face.
+
+    Of some faces one figure looks more like a music font's, and "17" would be read in two hands.
+    """
+    return [
+        g._replace(kind="letter", size=(g.y1 - g.y0) / FIGURE if g.font == OUTLINE else g.size)
+        if g.kind == "digit" and any(_is_close(f, g) for f in frames)
+        else g
+        for g in glyphs
+    ]
+
+
+def _is_close(frame: Box, glyph: Glyph) -> bool:
+    inside = frame[0] < glyph.x0 and glyph.x1 < frame[2] and frame[1] < glyph.y0 and glyph.y1 < frame[3]
+    return inside and frame[3] - frame[1] < CLOSE * (glyph.y1 - glyph.y0)
 
 
 def is_framed(words: Phrase, frames: Sequence[Box]) -> bool:
