@@ -11,7 +11,8 @@ from collaparte.paper.reading import Box, PageReading, Reading
 def things_read(items: list[Item], reading: Reading, number: int) -> list[Item]:
     """Gather the ink of each mark, sign and tempo that was read into one object with its bar."""
     read = reading.pages[number]
-    taken: set[int] = set()
+    taken = _numbers(items, reading, number)
+    numbers = set(taken)
     made: list[Item] = []
     for box, bar, at in _places(reading, number):
         place = find_bar(read, bar, box)
@@ -33,7 +34,20 @@ def things_read(items: list[Item], reading: Reading, number: int) -> list[Item]:
         if item.origin:
             item.above = True
         made.append(item)
+    taken -= numbers
     return [i for i in items if id(i) not in taken] + made
+
+
+def _numbers(items: Sequence[Item], reading: Reading, number: int) -> set[int]:
+    """Bar numbers at line heads, which a mark's frame may reach over; a mark may be such a number itself."""
+    marks = [m.box for m in reading.marks if m.page == number and m.text.isdigit()]
+    boxes = [box for s in reading.pages[number].systems if (box := s.printed_number_box)]
+    return {
+        id(i)
+        for i in items
+        if i.role is Role.WORDS and any(within(i.box, grown(b, 0.5, 0.5)) for b in boxes)
+        and not any(inside(i.box, m) for m in marks)
+    }  # fmt: skip
 
 
 def _places(reading: Reading, number: int) -> list[tuple[Box, int, str]]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape
+from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape, path_box
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
 from collaparte.paper.reading import Box, System
 
@@ -52,7 +52,8 @@ def words_of(items: list[Item], page: Page, systems: Sequence[System], marks: Se
     lyrics = _lyrics(runs, page, systems)
     rest, drawn = _drawn_letters(rest, runs, page, systems)
     runs += drawn
-    words = _tempos(_chains([r for r in runs if r.style[0] != "lyric"], page, systems), rest, systems, marks)
+    chained = _chains([r for r in runs if r.style[0] != "lyric"], page, systems)
+    words = _tempos([*chained, *_drawn_equals(rest, page, systems)], rest, systems, marks)
     return rest + lyrics + words
 
 
@@ -154,6 +155,35 @@ def _syllables(run: Item, page: Page) -> list[Item]:
         else:
             out.append(Item([n], mark.box, Role.WORDS, ("lyric",), letters=letter(mark), above=False))
     return out
+
+
+def _drawn_equals(rest: list[Item], page: Page, systems: Sequence[System]) -> list[Item]:
+    """Equals signs off the staves that are drawn as outlines, taken out of the rest: two level bars in one shape."""
+    out: list[Item] = []
+    for item in rest:
+        shape = page.ink[item.marks[0]]
+        if item.role is not Role.SOLID or not isinstance(shape, Shape) or len(shape.path) != EQUALS:
+            continue
+        system = systems[nearest_system(item.box, systems)]
+        sp, (x0, y0, x1, y1) = system.space, item.box
+        off = all(y1 < s.top - 0.3 * sp or y0 > s.bottom + 0.3 * sp for s in system.staves)
+        if off and 0.5 * sp < x1 - x0 < 2 * sp and y1 - y0 < 0.8 * (x1 - x0) and _two_bars(shape):
+            item.role, item.letters = Role.WORDS, "="
+            out.append(item)
+    rest[:] = [i for i in rest if i.role is not Role.WORDS]
+    return out
+
+
+def _two_bars(shape: Shape) -> bool:
+    """Both as long as the whole, each less than half as high, one over the other."""
+    x0, y0, x1, y1 = shape.box
+    boxes = [path_box([sub]) for sub in shape.path]
+    long = all(b[2] - b[0] > 0.9 * (x1 - x0) and b[3] - b[1] < 0.4 * (y1 - y0) for b in boxes)
+    return long and min(b[3] for b in boxes) < max(b[1] for b in boxes)
+
+
+EQUALS = 2
+"""The paths of an equals sign."""
 
 
 def _tempo_part(item: Item, sp: float) -> bool:

@@ -1,0 +1,54 @@
+"""What stands over the beginning of a line: tempos drawn as outlines, a bar number within a mark's frame."""
+
+from dataclasses import replace
+
+import second_engraving
+from collaparte.paper.cutting.table import BarCut
+from collaparte.paper.cutting.words import letter
+from paper.laid import Part, _laid, engraved
+from remade import PLAIN, remade
+
+TEMPOS = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Heads" tagline = ##f }
+\fixed c'' {
+  \key d \major \time 2/2
+  \tempo "Slow" 2 = 88 d4 e fis g | a2 a | d4 e fis g | a2 a | d4 e fis g | a2 a |
+  \tempo 4. = 104 d4 e fis g | a2 a | d4 e fis g | a2 a |
+  \tempo "Medium Fast" 4 = 132 d4 e fis g | a2 a | d4 e fis g | a1 | \bar "|."
+}
+"""
+AT = (1, 7, 11)
+
+
+def words(the: Part, bar: BarCut) -> list[float]:
+    """How wide each thing over a bar is that floats there, in spaces."""
+    return [the.cut.table.extents[w.piece].right - the.cut.table.extents[w.piece].left for w in bar.words]
+
+
+def test_a_tempo_of_outlines_is_one_thing_as_one_of_letters_is() -> None:
+    """The same page with its letters as letters and as outlines."""
+    plain = engraved(TEMPOS)
+    drawn = _laid(remade(plain.pdf, replace(PLAIN, text="outlines", music="outlines")))
+    for number in AT:
+        of = [next(b for b in the.cut.table.bars if b.number == number) for the in (plain, drawn)]
+        (lettered,), (outlined,) = words(plain, of[0]), words(drawn, of[1])
+        assert abs(lettered - outlined) < 0.3
+    assert not [b.number for b in drawn.cut.table.bars if b.words and b.number not in AT]
+
+
+def test_a_number_within_a_marks_frame_is_no_part_of_the_mark() -> None:
+    """The second engraver sets a circle round a word so wide that it goes over the bar number at the line's head."""
+    pdf, truth, _ = second_engraving.chart(1700844)
+    the = _laid(pdf)
+    assert ("Chorus", 13) in truth.marks, "another chart: choose another seed"
+    (bar,) = (b for b in the.cut.table.bars if b.number == 13)
+    assert {letters(the, word.piece) for word in bar.words} == {"Chorus"}
+
+
+def letters(the: Part, piece: int) -> str:
+    """What a piece says, its marks from left to right."""
+    ink = the.cut.inks[piece]
+    marks = sorted((the.cut.pages[ink.page].ink[part.mark] for part in ink.parts), key=lambda mark: mark.box[0])
+    return "".join(letter(mark) for mark in marks)
