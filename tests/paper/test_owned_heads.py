@@ -2,10 +2,12 @@
 
 from dataclasses import replace
 
+import pytest
+
 import second_engraving
 from collaparte.paper.cutting.table import BarCut
 from collaparte.paper.cutting.words import letter
-from paper.laid import Part, _laid, engraved
+from paper.laid import GUITAR, PIANO, Part, _laid, engraved, part
 from remade import PLAIN, remade
 
 TEMPOS = r"""
@@ -52,3 +54,24 @@ def letters(the: Part, piece: int) -> str:
     ink = the.cut.inks[piece]
     marks = sorted((the.cut.pages[ink.page].ink[part.mark] for part in ink.parts), key=lambda mark: mark.box[0])
     return "".join(letter(mark) for mark in marks)
+
+
+@pytest.mark.parametrize(
+    ("name", "said", "number"),
+    [
+        ("The Lamp You Left On/Bass.pdf", "rit.", 51),
+        (GUITAR, "rit.", 51),
+        (PIANO, "rit.", 51),
+        ("The Lamp You Left On/Tenor Sax.pdf", "Vocal", 5),
+        ("Two Left Gloves/Two_Left_Gloves_ASax2.pdf", "Bass and drums", 51),
+    ],
+)
+def test_words_upon_other_words_of_a_line_are_of_that_line(name: str, said: str, number: int) -> None:
+    """Over chord names or a long rest's count, beside a mark; the bars are those of the band's own sources."""
+    the = part(name)
+    words = [(bar.number, w) for bar in the.cut.table.bars for w in bar.words if letters(the, w.piece) == plain(said)]
+    assert [(bar, w.above) for bar, w in words] == [(number, True)]
+
+
+def plain(text: str) -> str:
+    return text.replace(" ", "")

@@ -7,6 +7,7 @@ things of one style vote together and a row keeps together.
 
 import re
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from collaparte.paper.cutting.brackets import endings, hooks, rest_counts
@@ -28,6 +29,11 @@ ONE_WORD = 0.3
 """Spaces between letters and signs of one chord name, at most."""
 CHORD = re.compile(r"N\.?C\.?|[A-H](?:maj|min|dim|aug|sus|add|alt|m|M|[^a-zA-Z]|/[A-H])*")
 """A chord's name, which stands above its stave (common practice); its sharp and flat are signs without a letter."""
+A_WORD = 3
+DYNAMICS = frozenset("pmfszrn")
+"""Dynamics stand below (common practice), whatever is below them."""
+LEANS = 0.7
+"""Words stand on others that are so near under them, in spaces."""
 OVER = 0.5
 """So it is given to the line above only where that is three times as near."""
 
@@ -221,8 +227,33 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
             if item.style == ("frame",):
                 score += 1.0
             item.system, item.above = (down, True) if score > 0 else (up, False)
+    _upon_words(items, [(item, down) for item, _, down, _ in floating if not item.above], read)
     _with_lyrics(items, read)
     said(items, read)
+
+
+def _upon_words(items: Sequence[Item], below: Sequence[tuple[Item, int]], read: PageReading) -> None:
+    """Words given to the line above that stand on words of the line below (a chord's name, a long rest's count), or
+    beside its mark, go with them: a tempo over a row of chord names is further from notes than it is from that row."""
+    words = Rows([i for i in items if i.role is Role.WORDS and i.above and i.system >= 0] if below else [])
+    for item, down in reversed(below):
+        if item.role is not Role.WORDS or len(item.letters.strip()) < A_WORD or set(item.letters) <= DYNAMICS:
+            continue
+        sp = read.systems[down].space
+        x0, y0, x1, y1 = item.box
+        for other in words.near((x0 - 1.5 * sp, y0, x1, y1 + LEANS * sp)):
+            if other.system != down or other is item:
+                continue
+            upon = other.box[0] < x1 and other.box[2] > x0 and other.box[1] > y1 - 0.3 * sp
+            beside = other.anchor == "start" and other.box[2] < x0 + 0.2 * sp and _level(item.box, other.box)
+            if upon or beside:
+                item.system, item.above = down, True
+                break
+
+
+def _level(word: Box, mark: Box) -> bool:
+    """Half of a word's height is within a mark's."""
+    return min(word[3], mark[3]) - max(word[1], mark[1]) > 0.5 * (word[3] - word[1])
 
 
 def _with_lyrics(items: list[Item], read: PageReading) -> None:
