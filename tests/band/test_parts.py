@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from band.bands import MD, RULER, Band, part, small_band
 from collaparte.band.parts import PartOrder, PartStep, kept_pickups, part_order
 from collaparte.wire import commands as c
-from collaparte.wire.chart import ChartRepeat
+from collaparte.wire.chart import ChartRepeat, ChartSign
 
 ALL = [bar.id for bar in RULER.bars]
 
@@ -32,6 +32,26 @@ def test_a_short_repeat_stays_between_its_signs_and_a_long_one_is_written_out() 
     assert [step.position for step in order.steps] == list(range(49))
     assert [(step.bar, step.label) for step in order.steps if step.join] == [(9, "2nd time")]
     assert order.told == ()
+
+
+def test_a_short_repeat_without_a_sign_at_its_start_gets_one_unless_it_is_the_first() -> None:
+    band = small_band()
+    ends = (ChartRepeat("end", "b4"), ChartRepeat("end", "b8"))
+    signs = (
+        ChartSign("dc-al-coda", "b20", "end"),
+        ChartSign("to-coda", "b6", "end"),
+        ChartSign("coda", "b37", "start"),
+    )
+    band.do(c.AddTune("bare", "Bare"))
+    band.do(
+        c.MintRuler("bare", msgspec.structs.replace(RULER, repeats=(*ends, ChartRepeat("end", "b40")), signs=signs))
+    )
+    band.do(part("bare", "p", "P", ALL))
+    tune = band.state.tunes["bare"]
+    order = part_order(tune, tune.parts["p"].current)
+    assert [step.bar for step in order.steps] == [*range(1, 21), *range(1, 7), *range(37, 41)]
+    # From the top it goes without saying; the second begins behind the first's end, the coda's where that begins.
+    assert [(step.bar, step.label, step.kept) for step in order.steps if step.starts] == [(5, "", True), (37, "", True)]
 
 
 def test_a_cut_leaves_out_exactly_its_bars_and_the_join_is_marked() -> None:

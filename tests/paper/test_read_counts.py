@@ -123,6 +123,15 @@ def test_it_is_shown_between_the_signs_and_not_where_the_repeat_is_written_out(t
     back = [replace(step, pass_=2, join=n == 0) for n, step in enumerate(printed[:4])]
     dots, text = shown([*kept, *back])
     assert (dots, text.count("3x")) == (4, 1)
+    # Written out within a longer stretch that is open tonight, between signs of its own; and tonight another count.
+    opened = [replace(printed[0], starts=True, label="open"), *printed[1:5], *again, *printed[5:]]
+    dots, text = shown([*opened[:-1], replace(opened[-1], ends=True)])
+    assert (dots, text.count("3x")) == (4, 0)
+    tonight = list(printed)
+    tonight[2] = replace(printed[2], starts=True, label="5 times", kept=True)
+    tonight[4] = replace(printed[4], ends=True, kept=True)
+    dots, text = shown(tonight)
+    assert (dots, text.count("3x"), text.count("5 times")) == (4, 0, 1)
 
 
 CODAS = r"""\mark \markup \musicglyph "scripts.segno" \bars 2 \over \markup { "To" \coda "1" } \bars 2

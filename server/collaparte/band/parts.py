@@ -73,6 +73,7 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
             own.setdefault(bar, []).append(index)
     numbers = {bar.id: bar.number for bar in chart.bars}
     order, out, last = _signed(played.laid(), played.written, own), played.left_out(), -1
+    unsigned = _unsigned(chart, played)
     steps: list[PartStep] = []
     for position, laid in enumerate(order):
         bar, pass_ = played.written[laid.position]
@@ -98,7 +99,7 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
                 pass_=time,
                 join=join,
                 label=label,
-                starts=laid.starts is not None,
+                starts=laid.starts is not None or (before is not None and not laid.nth and laid.position in unsigned),
                 ends=laid.ends,
                 kept=laid.kept,
             )
@@ -106,6 +107,13 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
     there = (played.written[laid.position].bar for laid in order if not laid.pickup)
     missing = [bar for bar in dict.fromkeys(there) if bar not in own]
     return PartOrder(tuple(steps), tuple(_missing(chart, missing)))
+
+
+def _unsigned(chart: Chart, played: Played) -> set[int]:
+    """Where short repeats begin that have no sign at their start in print: it goes without saying there, as at the top
+    or at the coda, but not in the middle of an order that is written out."""
+    printed = {repeat.bar for repeat in chart.repeats if repeat.side == "start"}
+    return {fold.by for fold in played.folds if played.written[fold.by].bar not in printed}
 
 
 def _signed(order: Sequence[Laid], written: Sequence[Step], own: Container[BarId]) -> list[Laid]:

@@ -56,10 +56,11 @@ class Showing:
             shown.idle = idle
             _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
         _tonights_signs(out, order)
-        inside = False
+        inside = printed = False
         for shown in reversed(out):
-            inside = inside or shown.right in ENDS
-            shown.between_signs = inside
+            if shown.right in ENDS:
+                inside, printed = True, not order[shown.last].ends
+            shown.between_signs = inside and printed and not _is_written_out(shown.step, times)
             inside = inside and shown.left not in STARTS
         key: tuple[object, ...] = ("opening",) if opening else ()
         for place, shown in enumerate(out):

@@ -54,7 +54,7 @@ class Shown:
     idle: bool = False
     """The order writes jumps out: their signs are not shown."""
     between_signs: bool = False
-    """It stands in a repeat whose end is shown as a sign, so how often that is played is shown too."""
+    """It stands in a repeat that is shown between its printed signs, so how often that is played is shown too."""
     stack: Stack = field(default_factory=Stack)
     """What stands over its left edge within a line."""
     head_stack: Stack = field(default_factory=Stack)
