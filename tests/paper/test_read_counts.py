@@ -123,6 +123,11 @@ def test_it_is_shown_between_the_signs_and_not_where_the_repeat_is_written_out(t
     back = [replace(step, pass_=2, join=n == 0) for n, step in enumerate(printed[:4])]
     dots, text = shown([*kept, *back])
     assert (dots, text.count("3x")) == (4, 1)
+    # The bars before and behind it come again without it: its signs are its own, and both stay.
+    some = [replace(step, kept=2 <= n < 5) for n, step in enumerate(printed)]
+    around = [replace(printed[n], pass_=2, join=n in (0, 5)) for n in (0, 1, 5, 6)]
+    dots, text = shown([*some, *around])
+    assert (dots, text.count("3x")) == (4, 1)
     # Written out within a longer stretch that is open tonight, between signs of its own; and tonight another count.
     opened = [replace(printed[0], starts=True, label="open"), *printed[1:5], *again, *printed[5:]]
     dots, text = shown([*opened[:-1], replace(opened[-1], ends=True)])

@@ -13,6 +13,13 @@ from collaparte.paper.pages.shown import Shown, inset
 from collaparte.paper.pages.stacking import LineHeads, rows_reach
 
 ENDS, STARTS = ("repeat-end", "repeat-both"), ("repeat-start", "repeat-both")
+SIDES = {
+    (True, True): "repeat-both",
+    (True, False): "repeat-end",
+    (False, True): "repeat-start",
+    (False, False): "double",
+}
+"""What stands where a repeat sign is printed: whether a repeat that ends there, and one that starts, stays a sign."""
 MOST_KNOWN = 1000
 """The measures of so many bars are kept, some 2 KB each: a long part in a few orders."""
 
@@ -127,10 +134,12 @@ def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
         shown.left = "none"
     if bar.count > 1 and step.bar + shown.count < bar.index + bar.count and bar.whole < 0:
         shown.right = "single"  # the rest's last bar is not shown
-    elif "repeat" in bar.right and (followed or (after is not None and after.step.join and not step.kept)):
-        shown.right = "double"
-    elif bar.right in STARTS and after is not None and _is_written_out(after.step, times):
-        shown.right = "double" if bar.right == "repeat-start" else "repeat-end"
+    elif "repeat" in bar.right:
+        joins = after is not None and after.step.join
+        ends = bar.right in ENDS and not followed and (step.kept or not joins)
+        # What starts at its right edge is the next bar's, as that comes.
+        starts = bar.right in STARTS and not _is_written_out(step if after is None or joins else after.step, times)
+        shown.right = SIDES[ends, starts]
 
 
 def _is_written_out(step: Step, times: Mapping[int, int]) -> bool:
