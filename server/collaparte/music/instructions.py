@@ -5,6 +5,7 @@ The trade's words (common practice); what a cut leaves out of them may still bin
 
 import re
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 _INSTRUMENTS = (
     r"fl(ute|\.)?|alto fl(ute|\.)?|picc(olo|\.)?|ob(oe|\.)?|english horn|eng\. hn\.?|cl(arinet|\.)?|"
@@ -42,6 +43,7 @@ def plain(words: str) -> str:
     return said[1:-1].strip() if said[:1] + said[-1:] in ("()", "[]") else said
 
 
+@lru_cache(4096)  # as many chord names as a page holds are asked again and again
 def kind_of(words: str) -> str:
     """What kind of instruction these words are, nothing more or less; "" if they are none."""
     said = plain(words).rstrip(".,")

@@ -36,7 +36,7 @@ from collaparte.paper.sight.durations import Strokes, begins_with_pickup, silenc
 from collaparte.paper.sight.endings import find_endings
 from collaparte.paper.sight.fonts import Font
 from collaparte.paper.sight.frames import is_framed
-from collaparte.paper.sight.heads import Signature, line_head
+from collaparte.paper.sight.heads import Signature
 from collaparte.paper.sight.instructions import find_instructions
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.lyrics import lyrics
@@ -242,8 +242,7 @@ def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
 
 
 def _begins(page: ReadPage, used: set[tuple[int, Box]]) -> list[MusicLine]:
-    words = [HeadWord(p.text, page.number, p.box, p.size) for p in page.phrases if (page.number, p.box) not in used]
-    return beginning(page.lines, words)
+    return beginning(page.lines, page.phrases, used)
 
 
 def _shared(pages: Sequence[ReadPage], used: set[tuple[int, Box]]) -> list[str]:
@@ -329,8 +328,8 @@ def _system(line: MusicLine) -> System:
         bbox=line.system.bbox,
         space=line.space,
         staves=tuple(
-            Stave(s.lines[0], s.lines[-1], s.lines, s.x0, s.x1, _stave_head(line_head(s, line.system.glyphs)))
-            for s in line.system.staves
+            Stave(s.lines[0], s.lines[-1], s.lines, s.x0, s.x1, _stave_head(head))
+            for s, head in zip(line.system.staves, line.heads, strict=True)
         ),
         barlines=tuple(line.barlines),
         bars=tuple(line.bars),

@@ -138,12 +138,14 @@ def _page(
     words = phrases(figures_told(ink.glyphs, frames), cuts + sides, [] if scan else sides)
     if scan:
         words = rows_set_right(framed_set_right(words, frames))
+    least = 1.6 * min([space, *(s.space for s in systems)])
+    long = [r for r in ink.rules if r.x1 - r.x0 > least]
     free = [
         r
-        for r in ink.rules
+        for r in long
         if r.y1 - r.y0 < 0.5 * space and r.x1 - r.x0 > 2 * space and not any(_is_side(r, f) for f in outer)
     ]
-    lines = [_line(place, system, ink, words, frames, free, seen=scan is not None) for system in systems]
+    lines = [_line(place, system, long, words, frames, free, seen=scan is not None) for system in systems]
     reason = doubts.unread(ink, lines)
     small = scan is None and bool(lone_small(staves))
     return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0, scan=scan, small=small)
@@ -164,7 +166,7 @@ def _is_within(frame: Box, system: Skeleton) -> bool:
 def _line(
     page: int,
     system: Skeleton,
-    ink: PageInk,
+    long: Sequence[Rule],
     words: Sequence[Phrase],
     frames: Sequence[Box],
     rules_above: Sequence[Rule],
@@ -175,11 +177,11 @@ def _line(
     head = _widest(heads)
     parts, barlines = segments(system, head.x1, seen=seen)
     x0, top, x1, bottom = system.bbox
-    rules = [r for r in ink.rules if r.y1 > top and r.y0 < bottom and r.x1 - r.x0 > 1.6 * system.space]
+    rules = [r for r in long if r.y1 > top and r.y0 < bottom and r.x1 - r.x0 > 1.6 * system.space]
     left, above, below = x0 - 12 * system.space, system.y_above, system.y_below
     near = [p for p in words if above < (p.y0 + p.y1) / 2 < below and left < p.x0 < x1]
     counts = [count_bars(part, system, rules, near, seen=seen) for part in parts]
-    line = MusicLine(page, system, head, parts, barlines, counts)
+    line = MusicLine(page, system, head, parts, barlines, counts, heads)
     over = brackets(line, rules_above)
     figures = [p for p in near if not any(under(bracket, p, line.space) for bracket in over)]
     line.numbers = numbers_on(line, figures, frames)

@@ -4,6 +4,7 @@ from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
+from operator import attrgetter
 from typing import NamedTuple
 
 from collaparte.paper.reading import Barline, BarlineKind
@@ -52,7 +53,7 @@ class Row(NamedTuple):
 
     @classmethod
     def of(cls, glyphs: Iterable[Glyph]) -> "Row":
-        ordered = sorted(glyphs, key=lambda g: g.x0)
+        ordered = sorted(glyphs, key=attrgetter("x0"))
         return cls([g.x0 for g in ordered], ordered)
 
     def between(self, x0: float, x1: float) -> list[Glyph]:
@@ -62,21 +63,18 @@ class Row(NamedTuple):
 
 def uprights(rules: Sequence[Rule], space: float) -> list[Upright]:
     """Upright strokes of a space's height or more; those that stand on each other also as one, dashes as dashed."""
-    pieces = [
-        Upright(x0, x1, y0, y1, dashed)
-        for x0, y0, x1, y1, dashed in rules
+    ordered = sorted(
+        ((x0 + x1) / 2, y0, n, Upright(x0, x1, y0, y1, dashed))
+        for n, (x0, y0, x1, y1, dashed) in enumerate(rules)
         if y1 - y0 > 2 * (x1 - x0) and x1 - x0 < 1.4 * space and y1 - y0 > 0.15 * space
-    ]
-    pieces.sort(key=lambda u: ((u.x0 + u.x1) / 2, u.y0))
+    )
+    middles, pieces = [one[0] for one in ordered], [one[3] for one in ordered]
     out = [u for u in pieces if u.y1 - u.y0 >= space]
     at = 0
     while at < len(pieces):
-        middle = (pieces[at].x0 + pieces[at].x1) / 2
-        to = at + 1
-        while to < len(pieces) and (pieces[to].x0 + pieces[to].x1) / 2 - middle < 0.08 * space:
-            to += 1
+        to = bisect_left(middles, middles[at] + 0.08 * space, at + 1)
         if to - at > 1:
-            out += _stacked(sorted(pieces[at:to], key=lambda u: u.y0), space)
+            out += _stacked(sorted(pieces[at:to], key=attrgetter("y0")), space)
         at = to
     return out
 
@@ -90,15 +88,15 @@ def _stacked(pieces: list[Upright], space: float) -> list[Upright]:
             run.append(piece)
             last_y1 = max(last_y1, piece.y1)
         else:
-            _close(run, space, out)
+            if len(run) > 1:
+                _close(run, space, out)
             run, last_y1 = [piece], piece.y1
-    _close(run, space, out)
+    if len(run) > 1:
+        _close(run, space, out)
     return out
 
 
 def _close(run: list[Upright], space: float, out: list[Upright]) -> None:
-    if len(run) < 2:
-        return
     y0, y1 = run[0].y0, max(u.y1 for u in run)
     gaps = sum(max(0.0, b.y0 - a.y1) for a, b in pairwise(run))
     if y1 - y0 >= space:
@@ -159,8 +157,8 @@ def thick_from(strokes: Iterable[Upright], staves: Sequence[StaveLines]) -> floa
 
 
 def _is_near(y: float, ordered: Sequence[float], reach: float) -> bool:
-    at = bisect_left(ordered, y)
-    return any(abs(y - other) < reach for other in ordered[max(0, at - 1) : at + 1])
+    at = bisect_right(ordered, y - reach)
+    return at < len(ordered) and ordered[at] < y + reach
 
 
 def find_barlines(
@@ -192,10 +190,12 @@ def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Upright], he
     found: list[tuple[Upright, set[int]]] = []
     reach = REACH * max(stave.space for stave in staves)
     first, last = min(stave.top for stave in staves) - reach, max(stave.bottom for stave in staves) + reach
+    inner = [(stave.top + REACH * stave.space, stave.bottom - REACH * stave.space) for stave in staves]
     for stroke in strokes:
-        if stroke.y0 < first or stroke.y1 > last:
+        _, _, y0, y1, _ = stroke
+        if y0 < first or y1 > last:
             continue
-        covered = {n for n, stave in enumerate(staves) if _covers(stroke, stave)}
+        covered = {n for n, (top, foot) in enumerate(inner) if y0 <= top and y1 >= foot}
         if not covered or not _ends_at_staves(stroke, staves):
             continue
         if len(covered) == 1 and _is_stem(stroke, staves[min(covered)].space, heads):
@@ -215,11 +215,6 @@ def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Upright], he
             out.append(max((pair[0] for pair in found[at:to]), key=lambda u: (u.x1 - u.x0, u.y1 - u.y0)))
         at = to
     return out
-
-
-def _covers(stroke: Upright, stave: StaveLines) -> bool:
-    reach = REACH * stave.space
-    return stroke.y0 <= stave.top + reach and stroke.y1 >= stave.bottom - reach
 
 
 def _ends_at_staves(stroke: Upright, staves: Sequence[StaveLines]) -> bool:

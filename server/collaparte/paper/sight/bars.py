@@ -6,7 +6,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from collaparte.paper.reading import Barline, BarlineKind
-from collaparte.paper.sight.heads import RHYTHM, on_stave
+from collaparte.paper.sight.heads import RHYTHM, between, on_stave
 from collaparte.paper.sight.strokes import Glyph
 from collaparte.paper.sight.systems import Skeleton
 
@@ -50,7 +50,10 @@ class Segment(NamedTuple):
 
 def rhythm(system: Skeleton) -> list[Glyph]:
     """Notes, rests and repeat signs on the system's staves, in order of their left edge."""
-    return [g for g in system.glyphs if g.kind in RHYTHM and any(on_stave(g, s, FURTHEST) for s in system.staves)]
+    signs = [g for g in system.glyphs if g.kind in RHYTHM]
+    if len(system.staves) == 1:
+        return [g for g in signs if on_stave(g, system.staves[0], FURTHEST)]
+    return [g for g in signs if any(on_stave(g, s, FURTHEST) for s in system.staves)]
 
 
 def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[list[Segment], list[Barline]]:
@@ -64,7 +67,8 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         if barline.kind is BarlineKind.DASHED:
             barlines.append(barline)
             continue
-        inside = tuple(g for g in music if x - 0.5 * space < g.x0 and g.x1 < barline.x0 + 0.5 * space)
+        end = barline.x0 + 0.5 * space
+        inside = tuple([g for g in between(music, x - 0.5 * space, end) if g.x1 < end])
         if seen and not out and _in_head(barline, system, all(_fills(g, system) for g in inside)):
             if barline.kind in STARTS:
                 barlines.append(replace(barline, line_start=True))

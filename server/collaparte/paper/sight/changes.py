@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from collaparte.paper.reading import Change
 from collaparte.paper.sight.bars import Segment
-from collaparte.paper.sight.heads import Signature, line_head, on_stave, signature_after
+from collaparte.paper.sight.heads import Signature, on_stave, signature_after
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import Glyph
@@ -24,10 +24,9 @@ def find_changes(lines: Sequence[MusicLine]) -> list[Change]:
     holds: dict[int, Signature] = {}
     for line in lines:
         clefs = [g for g in line.system.glyphs if g.kind == "clef"]
-        for n, stave in enumerate(line.system.staves):
+        for n, (stave, head) in enumerate(zip(line.system.staves, line.heads, strict=True)):
             if not line.bars:
                 continue
-            head = line_head(stave, line.system.glyphs)
             if head.clef and head.fifths is None:
                 head = head._replace(fifths=0)  # a line's head repeats the key; a clef alone says there is none
             _note(out, holds, n, head, line, line.bars[0].number, stave)

@@ -71,15 +71,19 @@ def composed(
 
 def _crosses(rules: Sequence[Rule], space: float) -> Iterator[tuple[str, Box, tuple[Rule, ...]]]:
     """Pairs of an upright and a level stroke through each other's middles."""
-    fits = [r for r in rules if SMALLEST * space < max(r.x1 - r.x0, r.y1 - r.y0) < LARGEST * space]
-    fits = [r for r in fits if min(r.x1 - r.x0, r.y1 - r.y0) < 0.5 * space]
-    level = sorted((r.y0 + r.y1, n, r) for n, r in enumerate(fits) if r.x1 - r.x0 > r.y1 - r.y0)
+    least, most, thin = SMALLEST * space, LARGEST * space, 0.5 * space
+    sized = [(r.x1 - r.x0, r.y1 - r.y0, r) for r in rules]
+    ups = [r for width, height, r in sized if width <= height and width < thin and least < height < most]
+    levels = [r for width, height, r in sized if height < width and height < thin and least < width < most]
+    ordered = sorted((r.y0 + r.y1, n, r) for n, r in enumerate(levels))
     furthest = 2 * OFF_CENTRE * LARGEST * space
-    for up in fits:
-        if up.x1 - up.x0 > up.y1 - up.y0:
-            continue
-        middle = up.y0 + up.y1
-        near = level[bisect_left(level, (middle - furthest,)) : bisect_right(level, (middle + furthest, len(fits)))]
+    for up in ups:
+        middle, along = up.y0 + up.y1, up.x0 + up.x1
+        first, last = (
+            bisect_left(ordered, (middle - furthest,)),
+            bisect_right(ordered, (middle + furthest, len(levels))),
+        )
+        near = [one for one in ordered[first:last] if abs(one[2].x0 + one[2].x1 - along) < furthest]
         for _, _, across in sorted(near, key=itemgetter(1)):
             box = (across.x0, up.y0, across.x1, up.y1)
             if _same_middle(up[:4], box) and _same_middle(across[:4], box):

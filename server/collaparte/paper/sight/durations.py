@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from collaparte.paper.reading import SILENT
 from collaparte.paper.sight.bars import Segment
-from collaparte.paper.sight.heads import on_stave
+from collaparte.paper.sight.heads import between, on_stave
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Blob, Glyph, Rule
@@ -72,13 +72,14 @@ def begins_with_pickup(lines: Sequence[MusicLine], ink: Strokes) -> bool | None:
 def silence(part: Segment, line: MusicLine, bars: int) -> tuple[float, float]:
     """How long the rests are that the bar begins and ends in, in quarter notes, in every stave and voice."""
     sounding = [g for g in part.music if g.kind != "flag"]
-    if bars > 1 or (sounding and all(g.kind in QUIET for g in sounding)):
+    rests = sum(g.kind in QUIET for g in sounding)
+    if bars > 1 or (sounding and rests == len(sounding)):
         return SILENT, SILENT
-    if not sounding:
+    if not rests:
         return 0.0, 0.0
     width = max(g.x1 - g.x0 for g in sounding)
-    columns = _columns(sorted(sounding, key=lambda g: g.x0), width)
-    dots = [g for g in line.system.glyphs if g.kind == "dot" and part.x0 < g.x0 < part.x1]
+    columns = _columns(sounding, width)
+    dots = [g for g in between(line.system.glyphs, part.x0, part.x1) if g.kind == "dot"]
     return _quiet(columns, dots, line.space), _quiet(columns[::-1], dots, line.space)
 
 
@@ -147,8 +148,8 @@ def steps(stave: StaveLines, part: Segment, line: MusicLine, ink: Strokes) -> li
     signs = sorted((g for g in signs if g.size > 0.75 * usual), key=lambda g: g.x0)
     near = [
         g._replace(kind="dot") if _is_point(g) else g
-        for g in line.system.glyphs
-        if (g.kind in ("dot", "flag") or _is_point(g)) and part.x0 - space < g.x0 < part.x1 and on_stave(g, stave, 8.0)
+        for g in between(line.system.glyphs, part.x0 - space, part.x1)
+        if (g.kind in ("dot", "flag") or _is_point(g)) and on_stave(g, stave, 8.0)
     ]
     rules, blobs = ink.between(part.x0 - space, part.x1 + space)
     near += [dot for b in blobs if part.x0 < b.x0 < part.x1 and (dot := _small_point(b, stave))]

@@ -2,11 +2,13 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
+from operator import attrgetter
 
 import numpy as np
 
 from collaparte.paper.reading import Box
 from collaparte.paper.sight import shapes
+from collaparte.paper.sight.heads import between
 from collaparte.paper.sight.strokes import OUTLINE, Blob, Glyph, Rule
 from collaparte.paper.sight.words import Phrase
 
@@ -48,8 +50,12 @@ def without_sides(rules: Sequence[Rule], frames: Sequence[Box], blobs: Sequence[
 
 def holding(frames: Sequence[Box], glyphs: Sequence[Glyph]) -> list[Box]:
     """Those frames that have letters or figures inside: a round letter or a coda sign is no frame."""
-    letters = [g for g in glyphs if g.kind in ("letter", "digit")]
-    return [f for f in frames if any(f[0] < g.x0 and g.x1 < f[2] and f[1] < g.y0 and g.y1 < f[3] for g in letters)]
+    letters = sorted((g for g in glyphs if g.kind in ("letter", "digit")), key=attrgetter("x0"))
+    return [
+        (x0, top, x1, foot)
+        for x0, top, x1, foot in frames
+        if any(g.x1 < x1 and top < g.y0 and g.y1 < foot for g in between(letters, x0, x1))
+    ]
 
 
 def figures_told(glyphs: Sequence[Glyph], frames: Sequence[Box]) -> list[Glyph]:

@@ -1,6 +1,6 @@
 """Line heads: clef, key and meter before the first note of a line, and changes of them further on."""
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from operator import attrgetter
 from typing import NamedTuple
@@ -48,6 +48,11 @@ NOTHING = Signature(0.0, 0.0, "", None, "")
 _left = attrgetter("x0")
 
 
+def between(glyphs: Sequence[Glyph], left: float, right: float) -> Sequence[Glyph]:
+    """Of glyphs in order of their left edge those whose edge lies between two x."""
+    return glyphs[bisect_right(glyphs, left, key=_left) : bisect_left(glyphs, right, key=_left)]
+
+
 def on_stave(glyph: Glyph, stave: StaveLines, reach: float) -> bool:
     """Whether the glyph's middle is within `reach` spaces of the stave's outer lines."""
     y = (glyph.y0 + glyph.y1) / 2
@@ -65,7 +70,7 @@ def signature_after(stave: StaveLines, glyphs: Sequence[Glyph], x: float) -> Sig
 
 
 def _near(stave: StaveLines, glyphs: Sequence[Glyph], x: float) -> list[Glyph]:
-    """The stave's glyphs from x on up to its first note or rest, and a little further."""
+    """The stave's glyphs from x on up to its first note or rest, and a little further; none when that comes first."""
     low, high, end = stave.top - 2.5 * stave.space, stave.bottom + 2.5 * stave.space, float("inf")
     near: list[Glyph] = []
     for at in range(bisect_left(glyphs, x, key=_left), len(glyphs)):
@@ -73,6 +78,8 @@ def _near(stave: StaveLines, glyphs: Sequence[Glyph], x: float) -> list[Glyph]:
         if glyph.x0 > end:
             break
         if low < (glyph.y0 + glyph.y1) / 2 < high:
+            if not near and glyph.kind in RHYTHM:
+                break
             near.append(glyph._replace(kind="digit") if _is_text_meter(glyph, stave) else glyph)
             if end == float("inf") and glyph.kind in RHYTHM:
                 end = glyph.x0 + FURTHER * stave.space

@@ -44,6 +44,8 @@ class MusicLine:
     parts: list[Segment]
     barlines: list[Barline]
     counts: list[Count]
+    heads: list[Signature] = field(default_factory=list)
+    """What each stave begins with; `head` is as wide as the widest."""
     printed: Printed | None = None
     numbers: list[Printed] = field(default_factory=list)
     bars: list[BarBox] = field(default_factory=list)

@@ -32,9 +32,11 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
     depths: dict[tuple[str, float], list[float]] = defaultdict(list)
     for (style, y), here in rows.items():
         near = [*here, *rows.get((style, y + 1), ())]
-        words = [word for p in near for word in p.text.split()]
+        words = [word for p in near for word in p.text.split()] if len(near) >= APART else []
+        if len(words) < SYLLABLES:
+            continue
         chords = sum(CHORD.fullmatch(word) is not None for word in words)
-        if len(near) >= APART and len(words) >= SYLLABLES and 2 * chords < len(words) and _is_wide(near, lines):
+        if 2 * chords < len(words) and _is_wide(near, lines):
             sung.update(near)
             depths[style] += [depth for p in near[:1] if (depth := _depth(p, lines)) is not None]
     for phrase in (one for here in rows.values() for one in here):

@@ -44,7 +44,7 @@ def inked(pixels: Any) -> npt.NDArray[np.uint8]:
 
 def take_masks(page: pymupdf.Page, rules: list[Rule], blobs: list[Blob]) -> None:
     """Add what the page paints through masks, in points of the page as displayed."""
-    if not (page.get_images() or page.get_xobjects() or INLINE.search(page.read_contents())):
+    if not (page.get_images() or page.get_xobjects() or _has_inline(page.read_contents())):
         return
     finder = _Masks()
     raw = page.this if isinstance(page.this, mupdf.FzPage) else mupdf.FzPage(page.this)
@@ -53,6 +53,10 @@ def take_masks(page: pymupdf.Page, rules: list[Rule], blobs: list[Blob]) -> None
     for rings in finder.found:
         items = [("l", one, other) for ring in rings for one, other in zip(ring, [*ring[1:], ring[0]], strict=True)]
         take_filled(items, 0.0, rules, blobs)
+
+
+def _has_inline(operators: bytes) -> bool:
+    return b"BI" in operators and INLINE.search(operators) is not None  # the pattern alone tries every word
 
 
 class _Masks(mupdf.FzDevice2):  # type: ignore[misc]

@@ -41,16 +41,18 @@ def page_ink(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Fon
             take(drawing, turn, rules, blobs, outlined, covers)
         if scissors and not is_white(drawing):  # white leaves of what it covers what is seen
             scissors.cut(rules, blobs, outlined, since)
+    del drawings
     take_outlined(outlined, rules)
     rules += scissors.pieces() if scissors else []
     trace = _text_trace(page)
     fonts = _fonts(document, page, seen, trace)
     seen_at = seen_letters(page) if scissors and scissors.hid else None
     found = _glyphs(trace, fonts, turn, (rules, blobs), covers, seen_at)
+    del trace
     take_masks(page, rules, blobs)
-    rules = [r for r in rules if r.x1 > 0 and r.y1 > 0 and r.x0 < width and r.y0 < height]
-    blobs = [b for b in blobs if b.x1 > 0 and b.y1 > 0 and b.x0 < width and b.y0 < height]
-    glyphs = [g for g in found if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height]
+    rules = [r for r in rules if r[2] > 0 and r[3] > 0 and r[0] < width and r[1] < height]
+    blobs = [b for b in blobs if b[2] > 0 and b[3] > 0 and b[0] < width and b[1] < height]
+    glyphs = [g for g in found if g[2] >= 0 and g[3] >= 0 and g[0] <= width and g[1] <= height]
     picture = _picture_share(page) if len(rules) < FEW else 0.0
     return PageInk(width, height, rules, blobs, glyphs, picture)
 
@@ -95,16 +97,16 @@ def _glyphs(
         upright = abs(sin) < 0.01 and cos > 0
         style = name.partition("+")[2] or name
         near = TWICE * size
-        over = [white for white, seqno in covers if seqno > span["seqno"]]
-        look = font.glyph
-        for code, gid, (x, y), _bbox in span["chars"]:
+        over = [white for white, seqno in covers if seqno > span["seqno"]] if covers else ()
+        look, drawn = font.glyph, font.drawn
+        for code, gid, at, _bbox in span["chars"]:
+            x, y = at
             row, under = round((y - near) / ROW), round((y + near) / ROW)
             before = seen.get((gid, code, row), ())
             if under != row:
                 before = [*before, *seen.get((gid, code, under), ())]
             if before and any(abs(x - u) < near and abs(y - v) < near for u, v in before):
                 continue  # letters painted twice to look bold
-            at = (x, y)
             if seen_at is not None and place(x, y) not in seen_at:
                 continue
             if turn is not None:
@@ -112,15 +114,15 @@ def _glyphs(
             if over and any(w[0] < x < w[2] and w[1] < y < w[3] for w in over):
                 continue
             seen[gid, code, round(at[1] / ROW)].append(at)
-            if font.drawn:
+            if drawn:
                 _add_drawn(font.items(gid), (x, y, size, cos, sin), rules, blobs)
                 continue
             (kind, value), (bx0, by0, bx1, by1) = look(gid, code)
             if upright:
-                box = (x + bx0 * size, y - by1 * size, x + bx1 * size, y - by0 * size)
+                x0, y0, x1, y1 = x + bx0 * size, y - by1 * size, x + bx1 * size, y - by0 * size
             else:
-                box = _turned_box((bx0, by0, bx1, by1), x, y, size, cos, sin)
-            out.append(made(Glyph, (*box, x, y, size, kind, value, style, upright)))
+                x0, y0, x1, y1 = _turned_box((bx0, by0, bx1, by1), x, y, size, cos, sin)
+            out.append(made(Glyph, (x0, y0, x1, y1, x, y, size, kind, value, style, upright)))
     return out
 
 

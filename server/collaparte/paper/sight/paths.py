@@ -172,23 +172,39 @@ def _take_stroked(
 
 def take_outlined(outlined: list[tuple[Box, float, bool]], rules: list[Rule]) -> None:
     """Stroked rectangles: solid when also filled or hardly wider than their own line, else a frame's four sides."""
-    filled: dict[int, list[Rule]] = defaultdict(list)
-    for rule in rules if outlined else ():
-        filled[round(rule.x0)].append(rule)
+    if not outlined:
+        return
+    filled = _filled([box for box, half, _ in outlined if not _is_thin(box, half)], rules)
+    rules[:] = [rule for rule in rules if rule[:4] not in filled]
     for box, half, dashed in outlined:
-        x0, y0, x1, y1 = box
-        if (
-            x1 - x0 <= 2.5 * half
-            or y1 - y0 <= 2.5 * half
-            or any(_same(box, rule) for key in (-1, 0, 1) for rule in filled.get(round(x0) + key, ()))
-        ):
-            rules.append(Rule(x0 - half, y0 - half, x1 + half, y1 + half, dashed))
+        if _is_thin(box, half) or box in filled:
+            x0, y0, x1, y1 = box
+            rules.append(made(Rule, (x0 - half, y0 - half, x1 + half, y1 + half, dashed)))
         else:
             _sides(box, half, dashed, rules)
 
 
+def _is_thin(box: Box, half: float) -> bool:
+    return box[2] - box[0] <= 2.5 * half or box[3] - box[1] <= 2.5 * half
+
+
+def _filled(boxes: Sequence[Box], rules: Sequence[Rule]) -> set[Box]:
+    """Those of the boxes that are rules too, if not to the last digit."""
+    painted = {rule[:4] for rule in rules}
+    found = painted.intersection(boxes)
+    bare = [box for box in boxes if box not in found]
+    near: dict[int, list[Rule]] = defaultdict(list)
+    for rule in rules if bare else ():
+        near[round(rule.x0)].append(rule)
+    for box in bare:
+        if any(_same(box, rule) for key in (-1, 0, 1) for rule in near.get(round(box[0]) + key, ())):
+            found.add(box)
+    return found
+
+
 def _same(box: Box, rule: Rule) -> bool:
-    return all(abs(one - other) < 0.2 for one, other in zip(box, rule[:4], strict=True))
+    (xa, ya, xb, yb), (xc, yc, xd, yd, _) = box, rule
+    return abs(xa - xc) < 0.2 and abs(ya - yc) < 0.2 and abs(xb - xd) < 0.2 and abs(yb - yd) < 0.2
 
 
 def _sides(box: Box, half: float, dashed: bool, rules: list[Rule]) -> None:
@@ -201,6 +217,9 @@ def _sides(box: Box, half: float, dashed: bool, rules: list[Rule]) -> None:
 
 def take_filled(items: Any, half: float, rules: list[Rule], blobs: list[Blob]) -> None:
     """A filled path, `half` a stroke wider on all sides: boxes are rules, anything else a blob."""
+    if any(item[0] == "c" for item in items):
+        _add_blob(items, half, True, blobs)
+        return
     polygons = _polygons(items)
     boxes = [_upright_box(one[0]) if one[0][0] != "l" else _polygon_box(one) for one in polygons]
     solid = [box for box in boxes if box is not None]
@@ -239,7 +258,8 @@ def _rings(boxes: Sequence[Box]) -> list[tuple[Box, Box]]:
 
 
 def _polygons(items: Any) -> list[list[Any]]:
-    """The polygons of few sides that make up a path (lines and beams of a bar may be one); none where there is more."""
+    """The polygons of few sides that make up a path without curves (lines and beams of a bar may be one); none where
+    there is more."""
     out: list[list[Any]] = []
     last: Any = None
     for item in items:
@@ -248,11 +268,9 @@ def _polygons(items: Any) -> list[list[Any]]:
                 out.append([])
             out[-1].append(item)
             last = None if _is_closed(out[-1]) else item[2]
-        elif item[0] in ("re", "qu"):
+        else:
             out.append([item])
             last = None
-        else:
-            return []
     if any(len(one) > SIDES for one in out):
         return []
     return [one for one in out if len(out) == 1 or one[0][0] != "l" or _has_area(one)]
@@ -356,8 +374,9 @@ def bounds(items: Any) -> Box:
             xs += (item[1][0], item[1][2])
             ys += (item[1][1], item[1][3])
         elif item[0] == "c":
-            xs += _reach(*(point[0] for point in item[1:]))
-            ys += _reach(*(point[1] for point in item[1:]))
+            _, (xa, ya), (xb, yb), (xc, yc), (xd, yd) = item
+            xs += _reach(xa, xb, xc, xd)
+            ys += _reach(ya, yb, yc, yd)
         else:
             points = item[1] if item[0] == "qu" else item[1:]
             for x, y in points:

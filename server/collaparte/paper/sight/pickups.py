@@ -33,8 +33,10 @@ def is_counted(lines: Sequence[MusicLine], lengths: Lengths) -> bool:
     if first is None or not meter or not any(line.numbers for line in lines) or _begins_with_rests(lines):
         return False
     lasts = lengths.of(first, first.parts[0])
+    if lasts is None or lasts >= FULL * meter:
+        return False
     others = [length for part in first.parts[1:] if (length := lengths.of(first, part)) is not None]
-    return lasts is not None and lasts < FULL * meter and bool(others) and median(others) >= FULL * meter
+    return bool(others) and median(others) >= FULL * meter
 
 
 def _begins_with_rests(lines: Sequence[MusicLine]) -> bool:

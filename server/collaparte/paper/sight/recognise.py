@@ -20,6 +20,8 @@ SURE = 0.2
 ROUND = 1.9
 """A shape of curves no wider than this, in its heights, is no slur: a head is about 1.4 times as wide as it is high."""
 
+BLOCK = 0.35
+"""Rests that are blocks are thicker than this, in spaces, both ways."""
 REACH = {"clef": 1.0, "meter": 0.5, "rest": 4.0, "head": 6.0, "accidental": 6.0, "flag": 6.0, "repeat-bar": 0.5}
 """How far from a stave's outer lines such a sign stands at most, in spaces."""
 
@@ -139,30 +141,39 @@ def _on_stave(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
 def rest_blocks(rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequence[Glyph]) -> list[Glyph]:
     """Rests that are plain blocks, and so were read as rules: whole, half and the old long ones."""
     blocks = []
-    sizes = sorted(s.space for s in staves)
-    widest = 3.0 * sizes[-1] if sizes else 0.0
-    rules = [r for r in rules if r.x1 - r.x0 < widest]
+    least = BLOCK * min((s.space for s in staves), default=0.0)
+    thick = [r for r in rules if r.x1 - r.x0 > least and r.y1 - r.y0 > least]
     for stave in staves:
-        space, top, bottom = stave.space, stave.top, stave.bottom
-        near = [r for r in rules if r.y0 < bottom and r.y1 > top and stave.x0 <= r.x0 and r.x1 <= stave.x1]
-        uprights = [r for r in near if r.y1 - r.y0 > 2.2 * space and r.x1 - r.x0 < 0.3 * space]
-        for rule in near:
+        for rule in _within(thick, stave):
             value = _block(rule, stave)
-            if value and not any(
-                u.x0 < rule.x1 + 0.15 * space and u.x1 > rule.x0 - 0.15 * space and u.y0 < rule.y1 and u.y1 > rule.y0
-                for u in uprights
-            ):
-                blocks.append(Glyph(*rule[:4], rule.x0, rule.y1, 4 * space, "rest", value, OUTLINE))
+            if value and not _has_stroke(rule, rules, stave):
+                blocks.append(Glyph(*rule[:4], rule.x0, rule.y1, 4 * stave.space, "rest", value, OUTLINE))
     return [b for b in blocks if not any(_overlap(b, h) for h in heads)]
+
+
+def _within(rules: Sequence[Rule], stave: StaveLines) -> list[Rule]:
+    """Those that reach into a stave and not beyond its ends."""
+    return [r for r in rules if r.y0 < stave.bottom and r.y1 > stave.top and stave.x0 <= r.x0 and r.x1 <= stave.x1]
+
+
+def _has_stroke(block: Rule, rules: Sequence[Rule], stave: StaveLines) -> bool:
+    """Whether an upright stroke on the stave touches a block: then it is a beam's bit or a bar's, and no rest."""
+    space = stave.space
+    beside = [
+        r
+        for r in rules
+        if r.x0 < block.x1 + 0.15 * space and r.x1 > block.x0 - 0.15 * space and r.y0 < block.y1 and r.y1 > block.y0
+    ]
+    return any(r.y1 - r.y0 > 2.2 * space and r.x1 - r.x0 < 0.3 * space for r in _within(beside, stave))
 
 
 def _block(rule: Rule, stave: StaveLines) -> str:
     width, height = (rule.x1 - rule.x0) / stave.space, (rule.y1 - rule.y0) / stave.space
-    if 0.35 < width < 1.4 and 0.9 < height < 1.15:
+    if BLOCK < width < 1.4 and 0.9 < height < 1.15:
         return "breve"
-    if 0.35 < width < 1.4 and 1.85 < height < 2.2:
+    if BLOCK < width < 1.4 and 1.85 < height < 2.2:
         return "" if height * stave.space > FILLING * (stave.bottom - stave.top) else "longa"
-    if 0.8 < width < 1.8 and 0.35 < height < 0.75:
+    if 0.8 < width < 1.8 and BLOCK < height < 0.75:
         return _hanging(rule, stave)
     return ""
 

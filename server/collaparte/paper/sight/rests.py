@@ -111,9 +111,11 @@ def _h_bar(part: Segment, stave: StaveLines, rules: Sequence[Rule], least: float
 def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
     """The sum of a row of old rest signs; None unless one of them counts more than a bar."""
     signs = [g for g in part.music if g.kind == "rest" and g.value in CHURCH]
+    if {g.value for g in signs} <= {"whole", "half"}:
+        return None
     # A round letter over the stave may be taken for a head by its shape.
     others = [g for g in part.music if g not in signs and not (g.font == OUTLINE and _is_far_head(g, stave, LEDGER))]
-    if not signs or others or {g.value for g in signs} <= {"whole", "half"}:
+    if others:
         return None
     signs = [g for g in signs if stave.top - stave.space < (g.y0 + g.y1) / 2 < stave.bottom + stave.space]
     if not signs:

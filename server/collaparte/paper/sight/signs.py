@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
+from functools import lru_cache
 
 from collaparte.music.jumpwords import Asked, asked
 from collaparte.paper.reading import Box, Sign, SignKind
@@ -212,6 +213,7 @@ def _grown(n: int, phrases: Sequence[Phrase], signs: Sequence[Glyph]) -> tuple[S
     return best
 
 
+@lru_cache(4096)  # as many chord names as a page holds are asked again and again
 def _kind(text: str, *, glued: bool = True) -> SignKind | None:
     """What words say; `glued`: other words may have run into a To Coda, as when they are set over one another."""
     plain = bare(text)

@@ -209,14 +209,14 @@ def _with_barlines(group: list[Line], rules: list[Rule], glyphs: list[Glyph] | N
     if glyphs is not None and not signs:
         return None
     heights = Counter(
-        round(r.y1 - r.y0, 1)
-        for r in rules
-        if r.y1 - r.y0 > 3 * unit
-        and r.x1 - r.x0 < 0.3 * (r.y1 - r.y0)
-        and abs((r.y0 + r.y1) / 2 - middle) < 0.1 * (r.y1 - r.y0)
-        and x0 - unit < r.x0
-        and r.x1 < x1 + unit
-        and r.y1 - r.y0 < 6 * SPACE_RANGE[1] * unit
+        round(foot - top, 1)
+        for left, top, right, foot, _ in rules
+        if foot - top > 3 * unit
+        and abs((top + foot) / 2 - middle) < 0.1 * (foot - top)
+        and right - left < 0.3 * (foot - top)
+        and x0 - unit < left
+        and right < x1 + unit
+        and foot - top < 6 * SPACE_RANGE[1] * unit
     )
     height = max(heights, key=lambda h: (heights[h], h), default=0.0)
     if not height or (glyphs is None and heights[height] < ALIKE_BARS):

@@ -1,9 +1,9 @@
 """Systems: staves joined at the left edge or by their barlines, with what belongs to them."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-
-import numpy as np
+from operator import attrgetter
 
 from collaparte.paper.reading import Barline, Box
 from collaparte.paper.sight.barlines import (
@@ -163,18 +163,19 @@ def _share_out(systems: list[Skeleton], ink: PageInk) -> None:
         below = [s for s in systems if s.bbox[1] >= system.bbox[3] and _beside(s, system)]
         system.y_above = max((s.bbox[3] for s in above), default=0.0)
         system.y_below = min((s.bbox[1] for s in below), default=ink.height)
-    ordered = sorted(ink.glyphs, key=lambda g: g.x0)
-    boxes = np.array([g[:4] for g in ordered]).reshape(-1, 4)
-    y = (boxes[:, 1] + boxes[:, 3]) / 2
-    are_notes = np.array([g.kind in NOTES for g in ordered], dtype=bool)
+    ordered = sorted(ink.glyphs, key=attrgetter("x0"))
+    by_height = sorted(((glyph.y0 + glyph.y1) / 2, n) for n, glyph in enumerate(ordered))
+    heights = [y for y, _ in by_height]
     for system in systems:
         low, high = system.x0 - 12 * system.space, system.x1 + 3 * system.space
         _, top, _, bottom = system.bbox
-        inside = (system.y_above < y) & (y < system.y_below) & (boxes[:, 0] > low) & (boxes[:, 2] < high)
         highest = (top + system.y_above) / 2 if system.y_above > 0.0 else 0.0
         lowest = (bottom + system.y_below) / 2 if system.y_below < ink.height else ink.height
-        nearest = (y > highest) & (y < lowest)
-        system.glyphs = [ordered[n] for n in np.flatnonzero(inside & (nearest | ~are_notes))]
+        between = by_height[bisect_right(heights, system.y_above) : bisect_left(heights, system.y_below)]
+        near = (
+            ordered[n] for n in sorted(n for y, n in between if highest < y < lowest or ordered[n].kind not in NOTES)
+        )
+        system.glyphs = [glyph for glyph in near if glyph.x0 > low and glyph.x1 < high]
 
 
 def _beside(one: Skeleton, other: Skeleton) -> bool:

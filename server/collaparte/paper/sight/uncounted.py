@@ -97,12 +97,13 @@ def split_bars(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: L
         sign = line.parts[n].after
         if sign is None or sign.kind not in STRONG or line.counts[n].bars > 1 or after.counts[m].bars > 1:
             continue
-        one, two = lengths.of(line, line.parts[n]), lengths.of(after, after.parts[m])
-        if one is None or two is None:
-            continue
         told = [meter for bar, meter in meters if bar <= line.bars[n].number]
         whole = told[-1] if told else lengths.usual([line] if after is line else [line, after])
-        if whole and max(one, two) < FULL * whole and SUM[0] * whole < one + two < SUM[1] * whole:
+        one = lengths.of(line, line.parts[n]) if whole else None
+        if not whole or one is None or one >= FULL * whole:
+            continue
+        two = lengths.of(after, after.parts[m])
+        if two is not None and two < FULL * whole and SUM[0] * whole < one + two < SUM[1] * whole:
             found.append(after.bars[m].number)
     return found
 

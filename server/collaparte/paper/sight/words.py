@@ -1,8 +1,10 @@
 """Letters into words: signs on one baseline, close enough to be read together."""
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from math import inf
+from operator import attrgetter
 from typing import NamedTuple
 
 from collaparte.paper.reading import Box
@@ -56,7 +58,8 @@ def phrases(
     `cuts` are upright lines (x, y0, y1) that no phrase runs across, but a word may; `sides` those that no word does.
     """
     letters = [g for g in glyphs if g.kind in IN_WORDS and g.upright and (g.x1 > g.x0 or g.value == " ")]
-    letters.sort(key=lambda g: (g.y, g.x))
+    letters.sort(key=attrgetter("y", "x"))
+    cuts, sides = sorted(cuts), sorted(sides)
     out: list[Phrase] = []
     at = 0
     while at < len(letters):
@@ -64,7 +67,7 @@ def phrases(
         while to < len(letters) and letters[to].y - letters[to - 1].y < 0.06 * letters[to].size:
             to += 1
         for hand in _hands(letters[at:to]):
-            out += _row_phrases(sorted(hand, key=lambda g: g.x), cuts, sides)
+            out += _row_phrases(sorted(hand, key=attrgetter("x")), cuts, sides)
         at = to
     out = _with_accidentals(out, [g for g in glyphs if g.kind == "accidental"], sides)
     out.sort(key=lambda p: (p.y, p.x0))
@@ -76,6 +79,8 @@ def _hands(row: list[Glyph]) -> list[list[Glyph]]:
 
     A space belongs to every hand, and shapes known by their looks are one hand.
     """
+    if len({(glyph.font, glyph.size) for glyph in row if glyph.value.strip()}) == 1:
+        return [row]
     hands: dict[tuple[str, float], list[Glyph]] = defaultdict(list)
     for glyph in row:
         if glyph.value.strip():
@@ -130,10 +135,9 @@ def _row_phrases(
         if run:
             last = run[-1]
             gap = glyph.x0 - last.x1
-            limit = PHRASE_GAP * max(last.size, glyph.size)
             spaced = blank or gap > _word_gap(last, glyph) * glyph.size
             if (
-                gap > limit
+                gap > PHRASE_GAP * max(last.size, glyph.size)
                 or gap < -0.8 * glyph.size
                 or _other_hand(last, glyph)
                 or _parted(last, glyph, sides)
@@ -166,13 +170,18 @@ def _other_size(last: Glyph, glyph: Glyph) -> bool:
 
 
 def _cut(last: Glyph, glyph: Glyph, cuts: Sequence[tuple[float, float, float]]) -> bool:
-    return any(last.x1 <= x <= glyph.x0 and y0 < glyph.y < y1 for x, y0, y1 in cuts)
+    return _stands_between(last.x1, glyph.x0, glyph.y, cuts)
 
 
 def _parted(last: Glyph, glyph: Glyph, sides: Sequence[tuple[float, float, float]]) -> bool:
     """Whether a frame's side stands between two letters, which may reach over it."""
-    left, right = (last.x0 + last.x1) / 2, (glyph.x0 + glyph.x1) / 2
-    return any(left <= x <= right and y0 < glyph.y < y1 for x, y0, y1 in sides)
+    return bool(sides) and _stands_between((last.x0 + last.x1) / 2, (glyph.x0 + glyph.x1) / 2, glyph.y, sides)
+
+
+def _stands_between(left: float, right: float, y: float, lines: Sequence[tuple[float, float, float]]) -> bool:
+    """Whether one of the upright lines, from the left, stands between two x at a height."""
+    between = lines[bisect_left(lines, (left,)) : bisect_right(lines, (right, inf))]
+    return any(y0 < y < y1 for _, y0, y1 in between)
 
 
 def _end(run: list[Glyph], text: str, out: list[Phrase]) -> None:
