@@ -2,6 +2,7 @@
  * How pages are put on the glass: each on a layer of its own that is shown or hidden by its opacity, so that a turn
  * asks for no new raster. Nobody else knows whether a page is a canvas or a picture.
  */
+import { onceSeen } from './moments.js';
 
 export class Glass {
   /** @type {Map<string, HTMLElement>} */ #leaves = new Map();
@@ -49,11 +50,9 @@ export class Glass {
     // A new page is shown once under the visible one: the first show of a layer is several times dearer.
     this.element.prepend(leaf);
     if (this.#shown !== null) {
-      requestAnimationFrame(() =>
-        requestAnimationFrame(() => {
-          if (key !== this.#shown) leaf.style.opacity = '0';
-        }),
-      );
+      onceSeen(() => {
+        if (key !== this.#shown) leaf.style.opacity = '0';
+      });
     }
     return undefined;
   }

@@ -6,15 +6,16 @@
  * @typedef {import('./turn.js').Copy} Copy
  * @typedef {import('./wire.js').PositionView} PositionView
  * @typedef {import('./wire.js').TuneView} TuneView
- * @typedef {import('./wire.js').Stage} Stage
  */
 import { rungOf, sheetsOf } from './compose.js';
 import { lackOf, lacksCalled } from './lacking.js';
-import { laid, positionOf } from './order.js';
+import { inLull, onceSeen } from './moments.js';
+import { positionOf } from './order.js';
 import { Overlay } from './overlay.js';
 import { isLaidFor } from './page-shape.js';
+import { Progress } from './progress.js';
 import { atHeight } from './staves.js';
-import { backward, barLookedAt, firstPosition, follow, hasTurned, laidAnew, nextStep, onward, placeIn, placeOfCall } from './turn.js';
+import { backward, barLookedAt, firstPosition, follow, hasTurned, laidAnew, onward, placeIn, placeOfCall } from './turn.js';
 
 /** ms that a call waits for a pen that is down. */
 const PEN_PATIENCE = 1000;
@@ -26,9 +27,11 @@ export class Reader {
   /** The call that this stand followed last. */ call = -1;
   /** Where this stand was when a call ended. @type {Map<number, Place>} */ #was = new Map();
   /** The call whose bar was not here when it came. */ #waitsFor = -1;
+  /** @type {Progress} */ #progress;
   #composing = false;
+  /** Where a turn leads from the place, worked out before it is asked for. @type {{from: Place, on: Place | null, back: Place | null} | null} */
+  #turns = null;
   /** Key of the bar that stays in sight while heights are tried. @type {number | null} */ #kept = null;
-  #told = '';
 
   /**
    * @param {object} to
@@ -55,6 +58,7 @@ export class Reader {
       chair: (tune) => this.#chairFor(tune),
       after: (row) => to.room.after(row),
     };
+    this.#progress = new Progress(to.session, this.shelf, () => ({ place: this.place, call: this.call, position: to.room.position }));
     this.chair = '';
     /** The part last chosen where a chair plays several. */
     this.part = '';
@@ -125,7 +129,7 @@ export class Reader {
   /** A position came from the hub. @param {PositionView} position @param {boolean} returning whether it came with a welcome */
   async hearPosition(position, returning) {
     if (position.call === this.call) return this.settle();
-    this.#tell('received');
+    this.#progress.tell('received');
     const pen = this.to.penUp();
     if (pen && !returning) await Promise.race([pen, new Promise((resolve) => setTimeout(resolve, PEN_PATIENCE))]);
     // While the pen was down a newer position may have come: it alone counts.
@@ -148,7 +152,7 @@ export class Reader {
 
   /** @param {TuneView} view */
   hearTune(view) {
-    if (view.tune === this.place?.tune) this.#tell('received', view);
+    if (view.tune === this.place?.tune) this.#progress.tell('received', view);
     this.over.drawAll();
     this.settle();
   }
@@ -156,7 +160,7 @@ export class Reader {
   /** A copy is on the shelf. @param {Copy} copy */
   stored(copy) {
     if (copy.tune === this.place?.tune) this.over.drawAll();
-    if (copy.tune === this.to.room.position.tune) this.#tell('laid', this.to.shelf.tune(copy.tune), copy.revision);
+    if (copy.tune === this.to.room.position.tune) this.#progress.tell('laid', this.to.shelf.tune(copy.tune), copy.revision);
     this.settle();
   }
 
@@ -164,6 +168,7 @@ export class Reader {
   settle() {
     const { room } = this.to;
     const { place } = this;
+    this.#turns = null;
     if (!place) {
       const row = room.on ?? room.first;
       if (!row || !this.to.session.self.chairs.length) return this.to.moved();
@@ -225,14 +230,22 @@ export class Reader {
     return copy && !copy.asPrinted ? (this.shelf.laying(copy)?.stave ?? null) : null;
   }
 
+  /** Worked out anew when anything came since, or after a turn. @param {Place} from */
+  #turnsFrom(from) {
+    if (this.#turns?.from === from) return this.#turns;
+    const back = backward(from);
+    this.#turns = { from, on: onward(this.shelf, from), back: back && this.#inShape(back) };
+    return this.#turns;
+  }
+
   turnOn() {
-    const place = this.place && onward(this.shelf, this.place);
+    const place = this.place && this.#turnsFrom(this.place).on;
     if (place) this.#go(place);
   }
 
   turnBack() {
-    const place = this.place && backward(this.place);
-    if (place) this.#go(this.#inShape(place));
+    const place = this.place && this.#turnsFrom(this.place).back;
+    if (place) this.#go(place);
   }
 
   /** Show the next of what this stand holds, at the same bar. */
@@ -253,7 +266,7 @@ export class Reader {
     this.place = place;
     this.#kept = null;
     this.#show();
-    this.#keep();
+    onceSeen(() => inLull(() => this.#keep()));
   }
 
   /** The name of a page's picture: the same page looks the same whatever was decided since. @param {Place} place */
@@ -288,16 +301,14 @@ export class Reader {
     void this.#prepare();
   }
 
-  /** After the frame that shows it. @param {string} key @param {boolean} turned */
+  /** Once it is seen. @param {string} key @param {boolean} turned */
   #onGlass(key, turned) {
-    requestAnimationFrame(() =>
-      requestAnimationFrame(() => {
-        if (this.place && key === this.to.glass.shown && key === this.keyOf(this.place)) this.#tell('glass');
-        if (!turned) return;
-        this.to.moved();
-        void this.#prepare();
-      }),
-    );
+    onceSeen(() => {
+      if (this.place && key === this.to.glass.shown && key === this.keyOf(this.place)) this.#progress.tell('glass');
+      if (!turned) return;
+      this.to.moved();
+      inLull(() => void this.#prepare());
+    });
   }
 
   /** The pages that a turn or the next call may ask for, most urgent first. @returns {Place[]} */
@@ -306,11 +317,11 @@ export class Reader {
     if (!place) return [];
     const coming = this.to.room.coming;
     const called = this.to.room.position;
-    const back = backward(place);
+    const { on, back } = this.#turnsFrom(place);
     return [
       place,
-      onward(this.shelf, place),
-      back && this.#inShape(back),
+      on,
+      back,
       coming && placeIn(this.shelf, coming),
       called.tune !== null && called.tune !== place.tune ? placeOfCall(this.shelf, called) : null,
     ].filter((one) => one !== null);
@@ -331,7 +342,7 @@ export class Reader {
       this.to.glass.add(key, bitmap);
       this.over.places.set(key, place);
       this.over.draw(key, place);
-      if (place.tune === this.to.room.position.tune) this.#tell('laid');
+      if (place.tune === this.to.room.position.tune) this.#progress.tell('laid');
     } catch (error) {
       console.warn('This page could not be composed.', error);
       await new Promise((resolve) => setTimeout(resolve, 500));
@@ -364,36 +375,9 @@ export class Reader {
     return this.to.composer.compose({ page, pieces, rung, scale, width, height, look: this.to.look(), sheets });
   }
 
-  /**
-   * Tell the hub how far this stand got; the same thing only once.
-   * @param {Stage} stage
-   * @param {TuneView | undefined} [view] the tune's revision meant; otherwise that of the visible copy
-   * @param {number} [revision]
-   */
-  #tell(stage, view, revision) {
-    const { place } = this;
-    const { position } = this.to.room;
-    const copy = place?.copy ?? null;
-    const about = stage === 'glass' || view === undefined ? undefined : view;
-    const keys = about ? laid(about).map(({ key }) => key) : (copy?.keys ?? []);
-    const shown = {
-      stage,
-      chair: place?.chair ?? this.to.session.self.chairs[0] ?? '',
-      call: stage === 'received' && !view ? position.call : this.call,
-      tune: about?.tune ?? (stage === 'received' ? position.tune : place?.tune) ?? '',
-      revision: revision ?? about?.revision ?? copy?.revision ?? 0,
-      page: place?.page ?? 0,
-      next_step: place ? nextStep(this.shelf, place, keys) : 0,
-    };
-    const told = JSON.stringify(shown);
-    if (told === this.#told) return;
-    this.#told = told;
-    this.to.session.tell(shown);
-  }
-
   /** After a welcome: the hub knows nothing of this stand's glass yet. */
   tellAnew() {
-    this.#told = '';
-    this.#tell('glass');
+    this.#progress.forget();
+    this.#progress.tell('glass');
   }
 }

@@ -20,6 +20,10 @@ SLOWER = 4
 GLASS = {"width": 1024, "height": 1366}
 DENSITY = 2
 """Together 2048 x 2732 pixels."""
+DENSE = f"--force-device-scale-factor={DENSITY}"
+"""Told to the page alone, the browser paints one pixel where the page speaks of four."""
+REST = 150
+"""ms before a key is pressed."""
 
 _READY = """async ({key}) => {
   const { app } = await import('/tablet/app.js');
@@ -45,11 +49,14 @@ _FRAMES = """new Promise((done) => { const since = performance.now(); requestAni
 _SWAPPED = """async (pictures) => {
   document.body.style.margin = '0';
   const leaves = await Promise.all(pictures.map(async (source) => {
-    const picture = Object.assign(new Image(), { src: source });
-    picture.style.cssText = 'position:absolute;inset:0;width:100vw;height:100vh;will-change:opacity';
-    await picture.decode();
-    document.body.append(picture);
-    return picture;
+    const picture = await createImageBitmap(await (await fetch(source)).blob());
+    const { width, height } = picture;
+    const leaf = Object.assign(document.createElement('canvas'), { width, height });
+    // The least that a swap can cost: an <img> of the same picture is taken for transparent, and blended.
+    leaf.getContext('bitmaprenderer', { alpha: false }).transferFromImageBitmap(picture);
+    leaf.style.cssText = 'position:absolute;inset:0;width:100vw;height:100vh;will-change:opacity';
+    document.body.append(leaf);
+    return leaf;
   }));
   let front = 0;
   const show = () => leaves.forEach((leaf, n) => { leaf.style.opacity = n === front ? '1' : '0'; });
@@ -65,14 +72,19 @@ async def turn(room: Room, runs: int) -> Figure:
         stand = await _seated(stage)
         await stand.until(complete="true")
         pictures = [await stand.page.screenshot()]
-        await _turned(stand.page, "PageDown")
+        await _ready(stand.page, "PageDown")
+        await _pressed(stand.page, "PageDown")
         pictures.append(await stand.page.screenshot())
         bare = await _page(stage)
         await bare.evaluate(_SWAPPED, [f"data:image/png;base64,{base64.b64encode(one).decode()}" for one in pictures])
         # Each is shown once before it counts.
         for n in range(runs + 2):
-            ours = await _turned(stand.page, "PageUp" if n % 2 == 0 else "PageDown")
-            least = await _pressed(bare, "PageDown")
+            key = "PageUp" if n % 2 == 0 else "PageDown"
+            await _ready(stand.page, key)
+            async with _held(stand.page):
+                ours = await _pressed(stand.page, key)
+            async with _held(bare):
+                least = await _pressed(bare, key)
             if n > 1:
                 figure.ours.append(ours)
                 figure.floor.append(least)
@@ -90,15 +102,17 @@ async def first_page(room: Room, runs: int) -> Figure:
     async with _stage(room) as stage:
         for n in range(runs + 1):
             page = await _page(stage)
-            await page.goto(f"{stage.address}/#code={room.settings.codes.join}")
-            await page.locator("button", has_text="Alto 1").click(timeout=PATIENCE)
-            frames = await page.evaluate(_FRAMES)
-            await page.evaluate(_FIRST)
-            await page.click("[data-do=sit]")
-            took = await page.evaluate("window.painted")
-            turned = await _turned(page, "PageDown")
-            came = await page.evaluate("document.body.dataset.complete")
-            await Stand(page).until(complete="true")
+            async with _held(page):
+                await page.goto(f"{stage.address}/#code={room.settings.codes.join}")
+                await page.locator("button", has_text="Alto 1").click(timeout=PATIENCE)
+                frames = await page.evaluate(_FRAMES)
+                await page.evaluate(_FIRST)
+                await page.click("[data-do=sit]")
+                took = await page.evaluate("window.painted")
+                await _ready(page, "PageDown")
+                turned = await _pressed(page, "PageDown")
+                came = await page.evaluate("document.body.dataset.complete")
+                await Stand(page).until(complete="true")
             await page.context.close()
             if n:
                 figure.ours.append(took)
@@ -114,7 +128,7 @@ async def _stage(room: Room) -> AsyncIterator[Stage]:
     """A browser before the hub, and the tune on that has pages to turn."""
     codes = room.settings.codes
     async with (
-        browser_for(room.settings) as chromium,
+        browser_for(room.settings, DENSE) as chromium,
         join(f"127.0.0.1:{room.settings.ports.http}", codes.join, codes=(codes.leader,)) as leader,
     ):
         await leader.do(Call(room.tunes[TUNE]))
@@ -123,10 +137,19 @@ async def _stage(room: Room) -> AsyncIterator[Stage]:
 
 async def _page(stage: Stage) -> Page:
     context = await stage.browser.new_context(viewport=GLASS, device_scale_factor=DENSITY)  # type: ignore[arg-type]
-    page = await context.new_page()
-    session = await context.new_cdp_session(page)
+    return await context.new_page()
+
+
+@contextlib.asynccontextmanager
+async def _held(page: Page) -> AsyncIterator[None]:
+    """A page with its share of a core. What holds it burns the rest, so only one page is held at a time."""
+    session = await page.context.new_cdp_session(page)
     await session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-    return page
+    try:
+        yield
+    finally:
+        await session.send("Emulation.setCPUThrottlingRate", {"rate": 1})
+        await session.detach()
 
 
 async def _seated(stage: Stage) -> Stand:
@@ -139,14 +162,14 @@ async def _seated(stage: Stage) -> Stand:
     return stand
 
 
-async def _turned(page: Page, key: str) -> float:
-    """ms of a turn to a page that is ready, as a player finds it."""
+async def _ready(page: Page, key: str) -> None:
+    """Wait until the page that a turn leads to is ready, as a player finds it."""
     await page.evaluate(_READY, {"key": key})
-    await page.wait_for_timeout(150)
-    return await _pressed(page, key)
 
 
 async def _pressed(page: Page, key: str) -> float:
+    """ms from a key press until what it shows is painted."""
+    await page.wait_for_timeout(REST)
     await page.evaluate(_TIMED, "keydown")
     await page.keyboard.press(key)
     return float(await page.evaluate("window.painted"))

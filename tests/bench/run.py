@@ -73,7 +73,7 @@ def _one(name: str, hub: Room, bare: str, *, quick: bool) -> Awaitable[Figure]:
     if name == "cut_glass":
         return glass.cut_glass(hub, 2 if quick else 10)
     if name == "turn":
-        return painting.turn(hub, 4 if quick else 40)
+        return painting.turn(hub, 4 if quick else 100)
     if name == "first_page":
         return painting.first_page(hub, 1 if quick else 5)
     return figures.cut(hub, bare, int(number), 2 if quick else 12)

@@ -240,10 +240,11 @@ def browser_arguments(own: Settings) -> list[str]:
 
 
 @contextlib.asynccontextmanager
-async def browser_for(own: Settings) -> AsyncIterator[Browser]:
-    """Chromium for which the hub's name is this machine."""
+async def browser_for(own: Settings, *more: str) -> AsyncIterator[Browser]:
+    """Chromium for which the hub's name is this machine; with `more` arguments."""
     async with async_playwright() as play:
-        browser = await play.chromium.launch(executable_path=find_chromium(), args=browser_arguments(own))
+        arguments = [*browser_arguments(own), *more]
+        browser = await play.chromium.launch(executable_path=find_chromium(), args=arguments)
         try:
             yield browser
         finally:
