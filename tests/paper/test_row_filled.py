@@ -58,3 +58,11 @@ def test_what_neighbours_told_is_not_sure() -> None:
 def test_marks_set_in_a_font_are_what_they_say() -> None:
     told = filled([(c, 1.0) for c in _row("A B C O E", "Serif")], [])
     assert [c.text for c, _ in told] == ["A", "B", "C", "O", "E"]
+
+
+def test_bar_numbers_as_marks_go_on_by_more_than_one() -> None:
+    """One between 3 and 12 that is the number of its own bar is no misread 4."""
+    row = [c._replace(bar=int(c.text)) for c in _row("1 3 7 12")]
+    assert [(c.text, sure) for c, sure in filled([(c, 1.0) for c in row], [])] == [
+        (text, 1.0) for text in ("1", "3", "7", "12")
+    ]

@@ -26,6 +26,8 @@ def filled(found: Found, empty: Sequence[Candidate]) -> Found:
     """
     if not found or any(c.phrase.style[0] != OUTLINE for c, _ in found):
         return found
+    if 2 * sum(c.text == str(c.bar) for c, _ in found) > len(found):
+        return found  # each is its own bar's number (common practice), which goes on by as much as it will
     letters = sum(len(c.text) == 1 and c.text.isalpha() for c, _ in found)
     figures = sum(as_figures(c.text).isdecimal() for c, _ in found)
     numbered = sum(c.text.isdecimal() for c, _ in found) > letters
