@@ -274,9 +274,10 @@ def _dots_beside(staves: Sequence[StaveLines], dots: Row, heads: Row, edge: floa
         low, high = (edge - 2.0 * space, edge) if before else (edge - 0.1 * space, edge + 1.6 * space)
         near = [dot for dot in dots.between(low, high) if stave.top < (dot.y0 + dot.y1) / 2 < stave.bottom]
         for dot in near:
-            if dot.kind == "repeat-dots":
+            both = dot.kind == "letter" and abs((dot.y0 + dot.y1) / 2 - stave.middle) < CENTRED * space
+            if dot.kind == "repeat-dots" or both:
                 return dot.x0 if before else dot.x1
-            for other in near:
+            for other in (one for one in near if one.kind == dot.kind == "dot"):
                 apart = (other.y0 + other.y1 - dot.y0 - dot.y1) / 2
                 centred = abs((other.y0 + other.y1 + dot.y0 + dot.y1) / 4 - stave.middle) < CENTRED * space
                 level = abs(other.x0 - dot.x0) < 0.2 * space

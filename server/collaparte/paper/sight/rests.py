@@ -61,7 +61,7 @@ def count_bars(
         return told_by_sum
     church = _church(part, stave)
     if bar_box is None and church is None:
-        return ONE
+        return ONE if part.music or seen else _unknown(part, system, phrases)
     sign = bar_box or (church[1] if church else None)
     assert sign is not None
     number = _number(sign, part, stave, phrases)
@@ -79,6 +79,18 @@ def count_bars(
     if church is not None and bar_box is None and church[0] != count:
         return Count(count, 0.7, box)
     return Count(count, 1.0, box)
+
+
+def _unknown(part: Segment, system: Skeleton, phrases: Sequence[Phrase]) -> Count:
+    """A bar of one sign that no font told, long and on its stave's middle, with a number over it: in doubt."""
+    stave = system.staves[0]
+    signs = [g for g in system.glyphs if not g.kind and part.x0 < g.x0 and g.x1 < part.x1 and g.y1 > g.y0]
+    if len(signs) != len(system.staves) or signs[0].x1 - signs[0].x0 < SHORTEST * stave.space:
+        return ONE
+    if abs((signs[0].y0 + signs[0].y1) / 2 - stave.middle) > 0.6 * stave.space:
+        return ONE
+    number = _number(signs[0][:4], part, stave, phrases)
+    return Count(number[0], 0.7, signs[0][:4]) if number else ONE
 
 
 def _holds(beam: Box, notes: Sequence[Glyph], space: float) -> bool:

@@ -68,7 +68,8 @@ def find_systems(ink: PageInk, found: list[StaveLines], together: int = 1, *, no
     staves = [s for s in found if s.space >= SMALL * space]
     strokes = uprights(ink.rules, space)
     heads = Row.of([] if no_stems else _heads(ink.glyphs, space))
-    dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots"))
+    # Some music fonts call a repeat's two dots a colon.
+    dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots") or (g.kind == "letter" and g.value == ":"))
     thick = thick_from(strokes, staves)
     lowest = 0.8 * min(s.bottom - s.top for s in staves)
     tall = without_rest_ends([u for u in strokes if u.y1 - u.y0 > lowest], ink.rules, staves)

@@ -1,0 +1,43 @@
+"""Music fonts that no table tells: their signs are letters or nothing at all, as of one engraver's own font."""
+
+from collaparte.paper.reading import SURE, BarlineKind
+from collaparte.paper.sight.barlines import Row, Upright, find_barlines
+from collaparte.paper.sight.bars import Segment
+from collaparte.paper.sight.rests import count_bars
+from collaparte.paper.sight.staves import StaveLines
+from collaparte.paper.sight.strokes import Glyph
+from collaparte.paper.sight.systems import Skeleton
+from collaparte.paper.sight.words import Phrase
+
+STAVE = StaveLines((10.0, 14.0, 18.0, 22.0, 26.0), 0.0, 300.0, 4.0, 0.3, 10.0, 26.0)
+
+
+def colon(x: float, middle: float) -> Glyph:
+    return Glyph(x, middle - 2.6, x + 1.3, middle + 2.6, x, middle + 4, 10.0, "letter", ":", "Signs")
+
+
+def kind_beside(dots: Glyph) -> BarlineKind:
+    strokes = [Upright(100.0, 102.0, 10.0, 26.0), Upright(103.5, 103.8, 10.0, 26.0)]
+    (barline,) = find_barlines([STAVE], strokes, Row.of([]), Row.of([dots]), 1.2)
+    return barline.kind
+
+
+def test_a_colon_on_the_stave_s_middle_beside_a_barline_is_a_repeat_s_dots() -> None:
+    assert kind_beside(colon(105.2, 18.0)) is BarlineKind.REPEAT_START
+    assert kind_beside(colon(97.5, 18.0)) is BarlineKind.REPEAT_END
+    assert kind_beside(colon(105.2, 24.0)) is BarlineKind.FINAL
+
+
+def counted(sign: Glyph, number: str) -> tuple[int, float]:
+    system = Skeleton([STAVE], 4.0, [], 0.0, 300.0, [sign])
+    over = Phrase(number, 143.0, 1.0, 147.0, 8.0, 8.0, 8.0, ("Serif", 8.0), False)
+    count = count_bars(Segment(120.0, 170.0, None, None, ()), system, [], [over] if number else [])
+    return count.bars, count.confidence
+
+
+def test_a_long_sign_that_no_font_tells_counts_what_stands_over_it_in_doubt() -> None:
+    long = Glyph(130.0, 14.0, 160.0, 22.0, 130.0, 22.0, 10.0, "", "", "Signs")
+    bars, confidence = counted(long, "3")
+    assert bars == 3 and confidence < SURE
+    assert counted(long, "") == (1, 1.0)
+    assert counted(long._replace(x1=134.0), "3") == (1, 1.0)
