@@ -2,6 +2,7 @@
 
 from collaparte.paper.cutting.table import BarCut, PieceTable, Word
 from collaparte.paper.pages import rules
+from collaparte.paper.pages.heads import LineHeads
 from collaparte.paper.pages.joining import Signs, due
 from collaparte.paper.pages.shown import JOIN_WIDTH, LEAD, Shown, head_width
 from collaparte.paper.pages.stacking import (
@@ -10,7 +11,6 @@ from collaparte.paper.pages.stacking import (
     NUMBER_HEIGHT,
     TIGHT,
     Block,
-    LineHeads,
     Over,
     Reach,
     again,

@@ -7,10 +7,11 @@ from collections.abc import Collection, Mapping, Sequence
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import BarCut, PieceTable
+from collaparte.paper.pages.heads import LineHeads
 from collaparte.paper.pages.laying import Step
 from collaparte.paper.pages.measured import measure
 from collaparte.paper.pages.shown import Shown, inset
-from collaparte.paper.pages.stacking import LineHeads, rows_reach
+from collaparte.paper.pages.stacking import rows_reach
 
 ENDS, STARTS = ("repeat-end", "repeat-both"), ("repeat-start", "repeat-both")
 SIDES = {

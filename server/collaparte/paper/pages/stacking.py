@@ -13,6 +13,8 @@ from collaparte.paper.cutting.table import BarCut, Bracket, Extent, Line, PieceT
 
 CLEAR = 0.25
 """The least room between two things, across and up."""
+TOUCH = 0.3
+"""Printed boxes of things one over the other may overlap by so much: no ink fills its box."""
 EDGE = 1.0
 """Words that begin before this belong to the bar's left edge."""
 TIGHT, LOOSE = 0.8, 1.25
@@ -198,7 +200,7 @@ def in_line(
     `signs`: a clef and a key are drawn there."""
     if not (over.edge or label or number is not None):
         return Stack()
-    blocks = [_spread(b) for b in over.fixed()] + (over.again(None) if number is not None else [])
+    blocks = [_spread(b) for b in _as_printed(over)] + (over.again(None) if number is not None else [])
     if before is not None:
         blocks += [_from_end(b, before.bar.width, between) for b in before.all()]
     stack = Stack()
@@ -231,7 +233,7 @@ def at_head(
     there, seen from its left edge; a bar number is clear of them at the height `clear`. What of the bar is left of
     `start` is not shown."""
     stack = Stack(number=(-width, HEAD_FOOT))
-    end = _number_width(number, join) - width
+    end = number_width(number, join) - width
     place = Block(-width, end, clear, clear + NUMBER_HEIGHT)
     if not (over.edge or label):  # nothing of the bar can meet the bar number but what begins before it ends
         if number > 1:
@@ -239,14 +241,14 @@ def at_head(
             near = [b for b in near if _over_or_under(b, place)]
             if near:
                 near += [b.moved(-width, 0.0) for b in head]
-                place = place.moved(0.0, _rise(place, near))
+                place = place.moved(0.0, rise(place, near))
             stack.number = place.x0, place.low
         return stack
     blocks = _shown(over, over.bar.width, start) + over.again(room)
     blocks += [b.moved(-width, 0.0) for b in head]
     shifts = [0.0]
     if number > 1:
-        place = place.moved(0.0, _rise(place, blocks))
+        place = place.moved(0.0, rise(place, blocks))
         stack.number = place.x0, place.low
         blocks.append(place)
         first = min((over.extent(w.piece).left for w in over.edge), default=end)
@@ -258,37 +260,27 @@ def at_head(
 
 def _shown(over: Over, to: float, start: float) -> list[Block]:
     """The bar's ink that begins no further right than `to`, where a change of key up to `start` is not shown."""
-    return [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in over.fixed(to) if b.x0 <= to]
+    return [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in _as_printed(over, to) if b.x0 <= to]
 
 
-class LineHeads:
-    """A part's clefs and keys, for all lines that may begin with them."""
-
-    def __init__(self, table: PieceTable, left: float) -> None:
-        self._table, self._left = table, left
-        """`left`: where clefs stand, for a bracket before them."""
-        self._blocks: dict[int, list[Block]] = {}
-        self._clear: dict[tuple[int, float], float] = {}
-
-    def over(self, head: int, number: int, join: bool) -> tuple[list[Block], float]:
-        """The first stave's clef and key from the line's left edge, and the height at which a bar number is clear of
-        them."""
-        blocks = self._blocks.get(head)
-        if blocks is None:
-            of = self._table.heads[head]
-            pieces = ((of.clef[0], self._left), (of.key[0], self._left + of.clef_width))
-            boxes = [(self._table.extents[piece], x) for piece, x in pieces if piece >= 0]
-            blocks = [Block(x + e.left, x + e.right, -e.bottom, -e.top) for e, x in boxes]
-            self._blocks[head] = blocks
-        wide = _number_width(number, join)
-        clear = self._clear.get((head, wide))
-        if clear is None:
-            place = Block(0.0, wide, HEAD_FOOT, HEAD_FOOT + NUMBER_HEIGHT)
-            clear = self._clear[head, wide] = HEAD_FOOT + _rise(place, blocks)
-        return blocks, clear
+def _as_printed(over: Over, to: float = float("inf")) -> list[Block]:
+    """The fixed ink, less by what printed words of the edge stand nearer to it than anything need: such words, just
+    under a chord's name, do not jump over it for the sake of that."""
+    words = [over.box(w) for w in over.edge]
+    out: list[Block] = []
+    for block in over.fixed(to):
+        for word in words:
+            top, high = word.high - word.climb, block.high - block.climb
+            if block.low - CLEAR < top < block.low + TOUCH:
+                block = block._replace(low=top + CLEAR)
+            elif high - TOUCH < word.low < high + CLEAR:
+                block = block._replace(high=word.low - CLEAR + block.climb)
+        out.append(block)
+    return out
 
 
-def _number_width(number: int, join: bool) -> float:
+def number_width(number: int, join: bool) -> float:
+    """A bar number's at a line's head, with its room."""
     return figures(number) + (1.2 if join else 0.1)
 
 
@@ -305,7 +297,7 @@ def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float]
             across = right if word.anchor != "end" else 0.0  # what ends at a barline stays there
             box = over.box(word).moved(across, 0.0)
             fall = max((box.low - g for g in _under(over, word)), default=0.0)
-            up = _rise(box.moved(0.0, -fall), blocks + stood) - fall
+            up = rise(box.moved(0.0, -fall), blocks + stood) - fall
             moved[word.piece] = (across, round(up, 3))
             stood.append(box.moved(0.0, up))
         needed = sum(up for _, up in moved.values())
@@ -345,7 +337,7 @@ def _label(over: Over, blocks: Sequence[Block], stack: Stack, label: str) -> Non
 
 def _raised(over: Over, blocks: Sequence[Block], place: Block) -> Block:
     """The place raised until it stands clear, on one of the bar's rows where it needs less raising so."""
-    choices = [p.moved(0.0, _rise(p, blocks)) for p in (place, *_on_rows(over, blocks, place))]
+    choices = [p.moved(0.0, rise(p, blocks)) for p in (place, *_on_rows(over, blocks, place))]
     return min(choices, key=lambda p: p.low)
 
 
@@ -364,7 +356,7 @@ def _over_or_under(one: Block, other: Block) -> bool:
     return one.x0 < other.x1 + CLEAR and one.x1 > other.x0 - CLEAR
 
 
-def _rise(block: Block, others: Sequence[Block]) -> float:
+def rise(block: Block, others: Sequence[Block]) -> float:
     """The least that the block is to be raised to stand clear of the others."""
     up = 0.0
     near = [o.seen_from(block) for o in others if _over_or_under(o, block)]

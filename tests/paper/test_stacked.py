@@ -1,0 +1,39 @@
+"""Words printed just under chord names stay there, wherever their bar comes to stand."""
+
+from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.laying import Step
+from paper.laid import engraved
+
+SOURCE = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Words" tagline = ##f }
+\layout { \context { \Score \override ChordName.Y-offset = #0 } }
+<<
+  \new ChordNames { \override VerticalAxisGroup.nonstaff-relatedstaff-spacing.padding = #0.1
+    \chordmode { \repeat unfold 16 { d2:7 ees:9 } } }
+  \new Staff \relative c'' { \key d \major
+    \repeat unfold 4 { a4^"open" fis g a | b4 a g fis | a2 g | fis2 a | } \bar "|." }
+>>
+"""
+
+
+def test_words_under_chord_names_do_not_jump_over_them() -> None:
+    """At the heads of lines and where cuts land; the engraver sets them a hair under the names."""
+    the = engraved(SOURCE)
+    extents = the.cut.table.extents
+    under = {w.piece: bar.index for bar in the.cut.table.bars for w in bar.words if w.row < 0}
+    names = [extents[w.piece] for bar in the.cut.table.bars for w in bar.words if w.row >= 0]
+    assert len(under) == 4 and len(names) == 32
+    assert all(extents[piece].top > min(e.bottom for e in names) - 0.3 for piece in under)
+    order = printed_order(the.reading)
+    cut = (*order[:3], Step(order[8].bar, order[8].number, join=True), *order[9:])
+    for steps in (order, cut):
+        for width in (60.0, 80.0, 148.0):
+            laying = lay(the.reading, the.cut.table, steps, (width, 197.0))
+            for page in laying.pages:
+                for placed in (p for p in page.placed if p.piece in under):
+                    stave = min(
+                        (s for line in page.lines for s in line.bars[0].staves), key=lambda y: abs(y - placed.y)
+                    )
+                    assert abs(placed.y - stave) < 0.5 * laying.space
