@@ -37,3 +37,33 @@ def test_words_under_chord_names_do_not_jump_over_them() -> None:
                         (s for line in page.lines for s in line.bars[0].staves), key=lambda y: abs(y - placed.y)
                     )
                     assert abs(placed.y - stave) < 0.5 * laying.space
+
+
+RAISED = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Marks" tagline = ##f }
+\relative c'' { \key d \major
+  d4 e fis g | a2 a \textEndMark \markup { \italic "To Coda" } |
+  \mark \markup \box \bold "B" d,4 e fis g | a2 a | b4 a g fis | e1 | \bar "|." }
+"""
+
+
+def test_a_mark_comes_down_where_what_raised_it_is_elsewhere() -> None:
+    """In print the mark stands on the words over the barline before it; at the head of a line, or where a cut lands,
+    those are not there, and a mark is set near its stave (common practice)."""
+    the = engraved(RAISED)
+    (mark,) = (w for bar in the.cut.table.bars if bar.index == 3 for w in bar.words)
+    printed = -the.cut.table.extents[mark.piece].bottom
+    assert printed > 4, "the engraver did not raise it"
+    order = printed_order(the.reading)
+    cut = (order[0], Step(order[2].bar, order[2].number, join=True), *order[3:])
+    raised = []
+    for steps in (order[2:], cut, order):
+        laying = lay(the.reading, the.cut.table, steps, (148.0, 197.0), first_page=False)
+        (placed,) = (p for page in laying.pages for p in page.placed if p.piece == mark.piece)
+        stave = laying.pages[0].lines[0].bars[0].staves[0]
+        raised.append(printed - (placed.y - stave) / laying.space)
+    head, landed, in_line = raised
+    assert head < printed - 1 and landed < printed - 1 and head > 2
+    assert abs(in_line - printed) < 0.1

@@ -1,7 +1,12 @@
 """Clefs and keys at the heads of lines, and the height at which a bar number is clear of them."""
 
-from collaparte.paper.cutting.table import PieceTable
+from itertools import pairwise
+
+from collaparte.paper.cutting.table import BarCut, PieceTable
 from collaparte.paper.pages.stacking import HEAD_FOOT, NUMBER_HEIGHT, Block, number_width, rise
+
+NEAR = 2.0
+"""Words that end so near a bar's right edge, in spaces, may have raised those of the next bar."""
 
 
 class LineHeads:
@@ -12,6 +17,16 @@ class LineHeads:
         """`left`: where clefs stand, for a bracket before them."""
         self._blocks: dict[int, list[Block]] = {}
         self._clear: dict[tuple[int, float], float] = {}
+        self._before = {id(bar): before for before, bar in pairwise(table.bars) if before.system == bar.system}
+
+    def left_behind(self, bar: BarCut) -> list[Block]:
+        """The words over the barline before a bar that are the bar's before it in print, seen from this bar's edge."""
+        before = self._before.get(id(bar))
+        if before is None:
+            return []
+        extents, edge = self._table.extents, before.width + before.margins[1] + bar.margins[0]
+        boxes = [extents[w.piece] for w in before.words if w.above and w.stave == 0 and w.row < 0]
+        return [Block(e.left - edge, e.right - edge, -e.bottom, -e.top) for e in boxes if e.right > before.width - NEAR]
 
     def over(self, head: int, number: int, join: bool) -> tuple[list[Block], float]:
         """The first stave's clef and key from the line's left edge, and the height at which a bar number is clear of

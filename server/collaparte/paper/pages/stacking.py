@@ -127,6 +127,9 @@ class Over:
     """Words that are not shown in this order; what stood on them comes down."""
     reach: Reach
     redrawn: bool
+    left: Sequence[Block] = ()
+    """What the bar before has in print over their barline, seen from this bar: where it is not before it, what stood on
+    that comes down as well."""
 
     def extent(self, piece: int) -> Extent:
         return self.table.extents[piece]
@@ -213,7 +216,7 @@ def in_line(
         place = right if right.low + BESIDE < left.low else left
         stack.number, stack.number_row = (place.x1, place.low), place.row
         blocks.append(place)
-    _pile(over, blocks, stack, (0.0,))
+    _pile(over, blocks, stack, (0.0,), over.left if number is not None else ())
     _label(over, blocks, stack, label)
     return stack
 
@@ -253,7 +256,7 @@ def at_head(
         blocks.append(place)
         first = min((over.extent(w.piece).left for w in over.edge), default=end)
         shifts += [end + 0.4 - first] if end + 0.4 > first else []
-    _pile(over, blocks, stack, shifts)
+    _pile(over, blocks, stack, shifts, over.left)
     _label(over, blocks, stack, label)
     return stack
 
@@ -284,7 +287,7 @@ def number_width(number: int, join: bool) -> float:
     return figures(number) + (1.2 if join else 0.1)
 
 
-def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float]) -> None:
+def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float], left: Sequence[Block]) -> None:
     """Set the words of the edge, moved right by that one of `shifts` with which they need least raising."""
     edge = over.edge
     if not edge:
@@ -296,7 +299,7 @@ def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float]
         for word in edge:
             across = right if word.anchor != "end" else 0.0  # what ends at a barline stays there
             box = over.box(word).moved(across, 0.0)
-            fall = max((box.low - g for g in _under(over, word)), default=0.0)
+            fall = max((box.low - foot for foot in _under(over, word, left)), default=0.0)
             up = rise(box.moved(0.0, -fall), blocks + stood) - fall
             moved[word.piece] = (across, round(up, 3))
             stood.append(box.moved(0.0, up))
@@ -308,9 +311,10 @@ def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float]
     blocks += best[2]
 
 
-def _under(over: Over, word: Word) -> list[float]:
+def _under(over: Over, word: Word, left: Sequence[Block]) -> list[float]:
     """The feet of signs left out that this word was printed above."""
-    box, out = over.box(word), []
+    box = over.box(word)
+    out = [b.low for b in left if _over_or_under(b, box) and b.high <= box.low + CLEAR]
     for gone in over.gone:
         e = over.extent(gone.piece)
         if gone.above and gone.stave == 0 and e.left < box.x1 and e.right > box.x0 and -e.top <= box.low + CLEAR:
