@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from band.bands import MD, RULER, Band, part, small_band
 from collaparte.band.parts import PartOrder, PartStep, kept_pickups, part_order
+from collaparte.hub.tails import laying_steps
 from collaparte.wire import commands as c
 from collaparte.wire.chart import ChartRepeat, ChartSign
 
@@ -52,6 +53,29 @@ def test_a_short_repeat_without_a_sign_at_its_start_gets_one_unless_it_is_the_fi
     assert [step.bar for step in order.steps] == [*range(1, 21), *range(1, 7), *range(37, 41)]
     # From the top it goes without saying; the second begins behind the first's end, the coda's where that begins.
     assert [(step.bar, step.label, step.kept) for step in order.steps if step.starts] == [(5, "", True), (37, "", True)]
+
+
+def test_whether_the_printed_jumps_are_followed() -> None:
+    band = small_band()
+    band.do(c.AddTune("jumps", "Jumps"))
+    signs = (ChartSign("segno", "b20", "start"), ChartSign("ds", "b30", "end"))
+    band.do(c.MintRuler("jumps", msgspec.structs.replace(RULER, signs=signs)))
+    band.do(part("jumps", "p", "P", ALL))
+
+    def order(tune: str = "jumps", id: str = "p") -> PartOrder:
+        return part_order(band.state.tunes[tune], band.state.tunes[tune].parts[id].current)
+
+    assert order().followed is True and any(step.join for step in order().steps)
+    band.do(c.SayEdit("e", "jumps", "no-jumps"), MD)
+    left = order()
+    assert left.followed is True and not any(step.join for step in left.steps)
+    assert {step.followed for step in laying_steps(left, len(band.state.tunes["jumps"].played.laid()))} == {True}
+    # A D.S. without a segno is told, and stands as printed, whatever is cut.
+    band.do(c.AddTune("astray", "Astray"))
+    band.do(c.MintRuler("astray", msgspec.structs.replace(RULER, signs=signs[1:], repeats=())))
+    band.do(part("astray", "q", "Q", ALL))
+    band.do(c.MakeCut("f", "astray", "C", "D"), MD)
+    assert order("astray", "q").followed is False and any(step.join for step in order("astray", "q").steps)
 
 
 def test_a_cut_leaves_out_exactly_its_bars_and_the_join_is_marked() -> None:

@@ -1,5 +1,6 @@
 """Repeats and jumps written out: nothing that floats over the staves meets anything else, and pages are filled."""
 
+from collections.abc import Sequence
 from itertools import combinations
 
 import numpy as np
@@ -12,7 +13,7 @@ from collaparte.paper.cutting.items import union
 from collaparte.paper.cutting.pieces import Cut
 from collaparte.paper.pages.draw_pdf import draw_cut
 from collaparte.paper.pages.lay import lay, printed_order
-from collaparte.paper.pages.laying import LaidPage, Laying, Rule
+from collaparte.paper.pages.laying import LaidPage, Laying, Rule, Step
 from collaparte.paper.reading import SignKind
 from paper.laid import (
     ALTO,
@@ -144,6 +145,16 @@ def test_signs_of_jumps_that_are_written_out_are_not_shown() -> None:
     assert len(jumps) >= 3
     assert jumps <= {p.piece for page in the.laying.pages for p in page.placed}
     assert not jumps & {p.piece for page in written_out(ALTO).pages for p in page.placed}
+
+    def shown(order: Sequence[Step]) -> set[int]:
+        return jumps & {p.piece for page in lay(the.reading, the.cut.table, order).pages for p in page.placed}
+
+    # Left out for tonight, the jump leaves the printed order, and its words go; could it not be followed, a cut
+    # elsewhere leaves them there.
+    printed = printed_order(the.reading)
+    assert not shown([replace(step, followed=True) for step in printed])
+    cut = [replace(step, followed=False, join=step.bar == 24) for step in printed if not 20 <= step.bar < 24]
+    assert shown(cut) == jumps
 
 
 @pytest.mark.parametrize("name", sorted({*WRITTEN_OUT, *PARTS}))

@@ -6,7 +6,7 @@ import msgspec
 
 from collaparte.band.asides import still_bind
 from collaparte.band.state import Part, Tune, Version
-from collaparte.music.form import Step
+from collaparte.music.form import Step, Written
 from collaparte.music.played import OPEN, Laid, Played
 from collaparte.music.ruler import indices
 from collaparte.music.words import ordinal
@@ -34,10 +34,14 @@ class PartStep(msgspec.Struct, frozen=True):
 
 
 class PartOrder(msgspec.Struct, frozen=True):
-    """A part's bars in an order; `told` are sentences about what it cannot show."""
+    """A part's bars in an order; `told` are sentences about what it cannot show.
+
+    `followed`: whether the jumps that are printed are followed or left out, as in `paper.pages.laying.Step`.
+    """
 
     steps: tuple[PartStep, ...]
     told: tuple[str, ...] = ()
+    followed: bool | None = None
 
 
 def in_words_only(tune: Tune, version: Version) -> bool:
@@ -63,7 +67,15 @@ def part_order(tune: Tune, version: Version, keeping: frozenset[BarId] = frozens
     """
     if tune.chart is None or in_words_only(tune, version):
         return PartOrder((), tuple(held.words for held in tune.edits.values()))
-    return _in_part(tune.chart, tune.played, version, keeping)
+    order = _in_part(tune.chart, tune.played, version, keeping)
+    return msgspec.structs.replace(order, followed=_followed(tune.chart, tune.written))
+
+
+def _followed(chart: Chart, written: Written) -> bool | None:
+    """Signs that could not be followed leave the bars as printed, and stay whatever is cut."""
+    if written.jumped:
+        return True
+    return False if [step.bar for step in written.steps] == [bar.id for bar in chart.bars] else None
 
 
 def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[BarId]) -> PartOrder:

@@ -46,6 +46,14 @@ def laying_steps(order: PartOrder, laid: int) -> tuple[Step, ...]:
     steps = [Step(NO_BAR, 0)] * laid
     for step in order.steps:
         steps[step.position] = Step(
-            step.bar, step.number, step.pass_, step.join, step.label, step.starts, step.ends, step.kept
+            bar=step.bar,
+            number=step.number,
+            pass_=step.pass_,
+            join=step.join,
+            label=step.label,
+            starts=step.starts,
+            ends=step.ends,
+            kept=step.kept,
+            followed=order.followed,
         )
     return tuple(steps) if order.steps else ()

@@ -146,6 +146,8 @@ class Step(msgspec.Struct, frozen=True):
     `label`: words to set at its start ("2nd time"), if any. `join`: this bar does not follow the one before in print.
     `pass_`: which time through this bar. `starts`, `ends`: a repeat sign is to stand before, after it, printed or not.
     `kept`: the repeat signs printed at it hold, however often the bar comes in the order.
+    `followed`: whether the order follows the printed jumps, or leaves them out, so that their signs say nothing any
+    more; the same for all steps. None: it does where it is another than the printed one.
     """
 
     bar: int
@@ -156,3 +158,4 @@ class Step(msgspec.Struct, frozen=True):
     starts: bool = False
     ends: bool = False
     kept: bool = False
+    followed: bool | None = None

@@ -57,7 +57,8 @@ class Showing:
 
     def _measured(self, out: list[Shown], order: Sequence[Step], opening: bool) -> list[Shown]:
         times = Counter(step.bar for step in order)
-        idle = any(step.join or step.pass_ > 1 for step in order)
+        followed = next((step.followed for step in order if step.followed is not None), None)
+        idle = any(step.join or step.pass_ > 1 for step in order) if followed is None else followed
         if len(self._known) > MOST_KNOWN:
             self._known.clear()
         for place, shown in enumerate(out):

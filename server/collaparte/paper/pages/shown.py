@@ -52,7 +52,7 @@ class Shown:
     """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves
     with, and how much higher it stands when the bar begins a line."""
     idle: bool = False
-    """The order writes jumps out: their signs are not shown."""
+    """The order writes jumps out or leaves them out: their signs are not shown."""
     between_signs: bool = False
     """It stands in a repeat that is shown between its printed signs, so how often that is played is shown too."""
     stack: Stack = field(default_factory=Stack)
