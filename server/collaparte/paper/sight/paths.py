@@ -67,10 +67,23 @@ def take_plain(drawing: dict[str, Any], rules: list[Rule], outlined: list[tuple[
             return True
     elif sort == "f" and item[0] == "re" and drawing["fill"] == BLACK and drawing["fill_opacity"] == 1:
         x0, y0, x1, y1 = item[1]
-        if x1 - x0 > NO_AREA and y1 - y0 > NO_AREA:
+        if x1 - x0 > NO_AREA and y1 - y0 > NO_AREA and not (outlined and _is_within(item[1], outlined[-1])):
             rules.append(made(Rule, (x0, y0, x1, y1, False)))
         return True
     return False
+
+
+def _is_within(box: Box, outlined: tuple[Box, float, bool]) -> bool:
+    """Whether a box lies in a line just painted, of which it is the inside: many programs stroke what they fill."""
+    (x0, y0, x1, y1), half, dashed = outlined
+    return (
+        x0 - half <= box[0]
+        and box[2] <= x1 + half
+        and y0 - half <= box[1]
+        and box[3] <= y1 + half
+        and not dashed
+        and _is_thin(outlined[0], half)
+    )
 
 
 def take(
