@@ -191,9 +191,10 @@ def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Upright], he
     reach = REACH * max(stave.space for stave in staves)
     first, last = min(stave.top for stave in staves) - reach, max(stave.bottom for stave in staves) + reach
     inner = [(stave.top + REACH * stave.space, stave.bottom - REACH * stave.space) for stave in staves]
+    lowest, highest = max(top for top, _ in inner), min(foot for _, foot in inner)
     for stroke in strokes:
         _, _, y0, y1, _ = stroke
-        if y0 < first or y1 > last:
+        if not (first <= y0 <= lowest and highest <= y1 <= last):
             continue
         covered = {n for n, (top, foot) in enumerate(inner) if y0 <= top and y1 >= foot}
         if not covered or not _ends_at_staves(stroke, staves):
