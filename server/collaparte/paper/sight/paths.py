@@ -117,9 +117,7 @@ def take(
 def is_white(drawing: dict[str, Any]) -> bool:
     """Whether a box paints paper over what lies under it."""
     fill, line = drawing.get("fill"), drawing.get("color")
-    return (fill is not None or line is not None) and all(
-        colour is None or is_paper(colour, 1.0) for colour in (fill, line)
-    )
+    return (fill is not None or line is not None) and is_paper(fill, 1.0) and is_paper(line, 1.0)
 
 
 def _boxes(items: Any) -> list[Box]:

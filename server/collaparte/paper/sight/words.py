@@ -66,8 +66,9 @@ def phrases(
         to = at + 1
         while to < len(letters) and letters[to].y - letters[to - 1].y < 0.06 * letters[to].size:
             to += 1
+        beside = [side for side in sides if side[1] < letters[to - 1].y and letters[at].y < side[2]]
         for hand in _hands(letters[at:to]):
-            out += _row_phrases(sorted(hand, key=attrgetter("x")), cuts, sides)
+            out += _row_phrases(sorted(hand, key=attrgetter("x")), cuts, beside)
         at = to
     out = _with_accidentals(out, [g for g in glyphs if g.kind == "accidental"], sides)
     out.sort(key=lambda p: (p.y, p.x0))
