@@ -1,6 +1,6 @@
 """What is not sure, in words: printed bar numbers against the count, unread pages."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from itertools import pairwise
 
 from msgspec.structs import replace
@@ -8,6 +8,7 @@ from msgspec.structs import replace
 from collaparte.paper.reading import SURE, BarlineKind, Mark, Uncounted, called
 from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.lines import MusicLine, Printed
+from collaparte.paper.sight.rests import is_numbered
 from collaparte.paper.sight.strokes import OUTLINE, PageInk
 
 UNCONFIRMED = 0.97
@@ -34,6 +35,8 @@ TWO_SIZES = (
 )
 EMPTY = 0.2
 """Where more than this share of the bars is empty, the part is made so."""
+TALL, BROAD = 2.5, 5.0
+"""A note with its stem is taller than so many spaces, and alone narrower than so many."""
 LEGEND = 0.8
 """A list of signs is shorter than this share of a line; a part's own last line alone may be."""
 FEW_LETTERS = 3
@@ -131,11 +134,12 @@ def check_all(
     uncounted: Sequence[Uncounted] = (),
     unsettled: Sequence[int] = (),
     short_first: bool = False,
+    scanned: Collection[int] = (),
 ) -> list[str]:
     """Every check on counted lines; lowers confidence where something is not sure, and says what in words.
 
     `unsettled`: bars that only their lengths say are the rest of a split bar; `short_first`: printed numbers count a
-    first bar that is shorter than its meter.
+    first bar that is shorter than its meter; `scanned`: pages on which notes may be ink of no name.
     """
     said = check_numbers(lines, uncounted)
     if short_first:
@@ -158,7 +162,7 @@ def check_all(
         + _check_ends(lines)
         + check_marks(marks, uncounted)
     )
-    said += _check_empty(lines)
+    said += _check_empty(lines, scanned)
     return said + _check_halves(lines, uncounted, unsettled)
 
 
@@ -199,13 +203,16 @@ def _check_barlines(lines: Sequence[MusicLine]) -> list[str]:
     return [said]
 
 
-def _check_empty(lines: Sequence[MusicLine]) -> list[str]:
+def _check_empty(lines: Sequence[MusicLine], scanned: Collection[int]) -> list[str]:
     """A bar with nothing in it, among bars of music and with no number behind, may hold a rest that was not told."""
     parts = [(line, n) for line in lines for n in range(len(line.parts))]
     empty = [
         (line, n)
         for line, n in parts
-        if not line.parts[n].music and line.counts[n].bars == 1 and not _is_repeated(line, line.parts[n])
+        if not line.parts[n].music
+        and line.counts[n].bars == 1
+        and not _is_repeated(line, line.parts[n])
+        and not (line.page in scanned and _is_plain(line, line.parts[n]))
     ]
     numbered = max((n for n, line in enumerate(lines) if line.numbers), default=-1)
     said = []
@@ -220,6 +227,17 @@ def _check_empty(lines: Sequence[MusicLine]) -> list[str]:
                 later.confidence = min(later.confidence, UNCLOSED)
                 later.doubt = later.doubt or said[-1]
     return said
+
+
+def _is_plain(line: MusicLine, part: Segment) -> bool:
+    """Whether a bar on a picture holds ink as tall as a note and narrower than a long rest, or no number is over it."""
+    if not is_numbered((part.x0 + part.x1) / 2, line.system.staves[0], line.system.glyphs):
+        return True
+    tall = [g for g in line.system.glyphs if part.x0 < g.x0 and g.x1 < part.x1 and g.y1 - g.y0 > TALL * line.space]
+    return any(
+        g.x1 - g.x0 < BROAD * line.space and any(s.top < (g.y0 + g.y1) / 2 < s.bottom for s in line.system.staves)
+        for g in tall
+    )
 
 
 def _is_repeated(line: MusicLine, part: Segment) -> bool:

@@ -28,6 +28,7 @@ from collaparte.paper.reading import (
 from collaparte.paper.scans import count as scan_count
 from collaparte.paper.scans import numbers as scan_numbers
 from collaparte.paper.scans.back import placed_back
+from collaparte.paper.scans.chances import chances
 from collaparte.paper.scans.scan import PICTURE
 from collaparte.paper.sight import pickups
 from collaparte.paper.sight.beats import mark_beats
@@ -149,6 +150,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     held: dict[int, int] = {}
     sure: set[int] = set()
     blurred: dict[int, list[float]] = {}
+    bare = bool(scanned_lines) and len(scanned_lines) == len(lines) and not any(line.printed for line in lines)
     if scanned_lines and len(scanned_lines) == len(lines):  # of a part that is scanned in part the count is not mended
         blurred = {
             n: left_out
@@ -176,6 +178,13 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         pickup = told
         bars = _count(lines, pickup, held)
         things, used = _things(pages)
+    begins = scan_numbers.begins_with_pickup(lines, things.marks) if bare and not pickup else None
+    if begins is False:
+        sure = set(scan_numbers.going_on(range(len(lines)), chances(lines, blurred)))
+    elif begins:
+        pickup = True
+        bars = _count(lines, pickup, held)
+        things, used = _things(pages)
     lengths, changes = Lengths(inks), find_changes(lines)
     # What a scan's endings seem to be numbers nothing anew: their numbers are told by shapes, and some by their place.
     told_endings = () if scanned_lines else tuple(things.endings)
@@ -196,7 +205,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     uncounted, unsettled = find_uncounted(lines, told_endings, changes, lengths)
     mark_beats(lines, changes, inks)
     counted_short = not pickup and not scanned_lines and pickups.is_counted(lines, lengths)
-    said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled, counted_short)
+    said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled, counted_short, scanned_pages)
     said += scan_count.doubt(scanned_lines, sure, blurred)
     said = _shared(pages, used - {(tempo.page, tempo.box) for tempo in things.tempos}) + (_other_parts(pages) or said)
     if mended:

@@ -1,11 +1,12 @@
 """Printed bar numbers of scanned lines: which of them hold, and which lines they bear out."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from statistics import median
 from typing import NamedTuple
 
-from collaparte.paper.reading import BarlineKind
-from collaparte.paper.sight.bars import STARTS
+from collaparte.paper.reading import BarlineKind, Mark
+from collaparte.paper.scans.chances import Chance, chances
+from collaparte.paper.sight.bars import STARTS, plays
 from collaparte.paper.sight.lines import MusicLine
 
 CLEAR = 0.9
@@ -16,19 +17,13 @@ LEAPS = 60
 """A number is at most so much higher than the count leads to: more bars of rest are hardly missed in one line."""
 OVER = 4
 """The count is at most so many bars, or one in so many, too high: barlines are hardly seen where none are."""
-WHOLE = 0.65
-"""A first bar at least so wide, beside its line's others, is no pickup (measured: docs/reference/accuracy.md)."""
-SHORT = 0.6
-"""A pickup is narrower than this beside its line's others, and the bar behind it is not."""
-BEYOND = 0.95
-"""A barline so likely is beyond doubt."""
-NARROWEST, WIDEST = 0.5, 1.6
-"""Bars of a line are no narrower and no wider than so many of its others, unless a barline was missed or is none: nine
-lines in ten, and of those that miss one six in a hundred (measured on 100 charts);"""
-MANY = 8
-"""So many bars tell how wide a part's are."""
-TWICE = 2.0
-"""where a number bears the line out, too, this is enough."""
+LIMIT = 0.02
+"""Lines are sure while the chance that their count is off is less (of 1,000 sure bars fewer than one is wrong, since
+most chances are far less: docs/reference/accuracy.md)."""
+WHOLE, SHORT = 0.65, 0.6
+"""A first bar that is no pickup is wider than this beside its line's others, and a pickup narrower than that."""
+NOT_TOLD = 0.2
+"""How likely a first bar is no first bar where a wide gap in the line's head may hold a pickup."""
 ROOM = 2.0
 """Between a line's head and a repeat's start wider than this, in spaces, there may be a pickup."""
 
@@ -97,99 +92,76 @@ def stretches(lines: Sequence[MusicLine], held: dict[int, int], pickup: bool) ->
 
 
 def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: Mapping[int, list[float]]) -> set[int]:
-    """The lines between two numbers that the count leads from one to the other.
+    """The lines that the printed numbers bear out, whose bars are counted right with all but certainty.
 
-    `blurred`: lines with strokes that could be barlines and were not taken, and where these are. Of what could be
-    wrong there may be one sort in a stretch: a barline too few, one too many, a rest misread; two sorts could make up
-    for each other, and so could two rests. Before the first number the first bar must be as wide as a whole one, or as
-    narrow as a pickup where the number says that it is one, and nothing in doubt up to its end: a pickup, and a barline
-    that was missed, cannot be told apart there else. Behind the last number a line must be plain.
+    `blurred`: lines with strokes that could be barlines and were not taken, and where these are. Between two numbers
+    that the count leads from one to the other a bar too few and one too many would have to make up for each other;
+    before the first, a pickup for one of these; behind the last, chances add up from line to line.
     """
     out: set[int] = set()
     agreed = False
+    off = chances(lines, blurred)
     for n, part in enumerate(parts):
         mine = range(part.first, part.last)
         if part.bars is None:
-            # Behind a last number that the count leads to lines go by their own looks while these are plain.
-            usual = _usual_width(lines[line] for line in out)
-            for line in mine if agreed else ():
-                if line in blurred or not _is_plain(lines[line], usual):
-                    break
-                out.add(line)
+            if agreed:
+                out |= set(going_on(mine, off))
             continue
         agreed = part.bars == counted(lines, part.first, part.last)
-        if not agreed:
-            continue
-        doubts = [
-            sum(line in blurred for line in mine),
-            sum(b.confidence < CLEAR for line in mine for b in lines[line].barlines),
-            sum(c.confidence < CLEAR for line in mine for c in lines[line].counts),
-        ]
-        ends = all(lines[line].parts and not lines[line].open_end for line in mine)
-        clear = not doubts[0] and all(b.confidence >= BEYOND for line in mine for b in lines[line].barlines)
-        pickup = None if part.number else clear
-        begins = n or (not doubts[1] and not doubts[2] and _begins(lines, blurred.get(0, []), pickup))
-        if ends and begins and sum(many > 0 for many in doubts) <= 1 and doubts[2] <= 1:
+        few, many = (sum(off[line][kind] for line in mine) for kind in (0, 1))
+        at_start = 0.0
+        if n == 0:
+            plain = begins_plainly(lines) if part.number else _is_pickup(lines[0])
+            at_start = (few if part.number else many) + NOT_TOLD * (not plain)
+        if agreed and few * many + at_start < LIMIT:
             out |= set(mine)
     return out
 
 
-def _usual_width(lines: Iterable[MusicLine]) -> float | None:
-    """The width of most bars of music, in spaces; None when they are few."""
-    widths = [
-        (part.x1 - part.x0) / line.space
-        for line in lines
-        for part, count in zip(line.parts, line.counts, strict=True)
-        if count.box is None
-    ]
-    return median(widths) if len(widths) >= MANY else None
+def going_on(mine: Iterable[int], off: Sequence[Chance]) -> Iterator[int]:
+    """The lines behind a place that is sure, as long as all of them up to there are hardly wrong."""
+    chance = 0.0
+    for line in mine:
+        chance += off[line].few + off[line].many
+        if chance > LIMIT:
+            break
+        yield line
 
 
-def _is_plain(line: MusicLine, usual: float | None) -> bool:
-    """Whether every barline of a line is beyond doubt, its bars are evenly wide, and none is a rest of many.
+def begins_with_pickup(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> bool | None:
+    """Whether a part without printed numbers begins with a pickup, counted as bar 1 so far; None when nothing says.
 
-    `usual`: the width of other lines' bars in spaces, for a line of few.
-    """
-    widths = [(part.x1 - part.x0) / line.space for part in line.parts]
-    if len(widths) > 2:
-        others: list[float | None] = [median(widths[:n] + widths[n + 1 :]) for n in range(len(widths))]
-    else:
-        others = [usual] * len(widths)
-    return (
-        bool(widths)
-        and not line.open_end
-        and all(b.confidence >= BEYOND for b in line.barlines)
-        and all(count.bars == 1 and count.confidence >= CLEAR for count in line.counts)
-        and all(
-            other is not None and NARROWEST * other < width < WIDEST * other
-            for width, other in zip(widths, others, strict=True)
-        )
-    )
-
-
-def _begins(lines: Sequence[MusicLine], blurred: Sequence[float], pickup: bool | None) -> bool:
-    """Whether the part's first bar is what the number behind it says: a pickup, or else (None) a whole bar.
-
-    A whole one is a rest of many bars or hardly narrower than its line's others. A pickup is narrow, or every barline
-    up to the number is beyond doubt (`pickup` is true), so that none is one too many.
+    No mark stands at a pickup (common practice): where one stands at the first bar it is a whole one, and one at the
+    second says that a narrow bar before it is a pickup.
     """
     first = lines[0]
-    if not first.parts or any(x < first.parts[0].x1 for x in blurred):
+    if not first.counts or not begins_plainly(lines):
+        return None
+    if first.counts[0].bars > 1:
+        return False
+    widths = [part.x1 - part.x0 for part, count in zip(first.parts, first.counts, strict=True) if count.box is None]
+    at = min((mark.bar for mark in marks), default=0)
+    if len(widths) < 3 or at not in (1, 2):
+        return None
+    beside = widths[0] / median(widths[1:])
+    return False if at == 1 and beside > WHOLE else True if at == 2 and beside < SHORT else None
+
+
+def _is_pickup(first: MusicLine) -> bool:
+    """Whether the first bar is no meter, as one that was not told looks before a repeat's start."""
+    after = first.parts[0].after if first.parts else None
+    told = any(sign.kind == "meter" and sign.x1 <= first.head.x1 for sign in first.system.glyphs)
+    return after is not None and (after.kind is BarlineKind.SINGLE or told)
+
+
+def begins_plainly(lines: Sequence[MusicLine]) -> bool:
+    """Whether nothing that was left out as the first line's head may be a pickup whose notes were not seen."""
+    first = lines[0] if lines else None
+    if first is None or not first.parts:
         return False
     before = first.parts[0].before
-    if before is not None and (before.kind not in STARTS or before.x0 - first.head.x1 > ROOM * first.space):
-        return False  # what was left out as the head's may be a pickup whose notes were not seen
-    widths = [p.x1 - p.x0 for p, c in zip(first.parts, first.counts, strict=True) if c.box is None]
-    if first.counts[0].box is not None:
-        return first.counts[0].bars > 1 and pickup is None
-    if len(widths) < 3:
+    if before is None:
+        return True
+    if before.kind not in STARTS:
         return False
-    usual = median(widths[1:])
-    if max(widths) > TWICE * usual:
-        return False  # two bars in one would make up for a pickup that was taken for a bar
-    if pickup is None:
-        return widths[0] > WHOLE * usual
-    after = first.parts[0].after
-    if after is None or after.kind is not BarlineKind.SINGLE:
-        return False  # before a repeat's start a meter that was not told looks like a pickup
-    return (pickup and bool(first.parts[0].music)) or widths[0] < SHORT * usual < widths[1]
+    return before.x0 - first.head.x1 <= ROOM * first.space or plays(first.system, first.head.x1, before) is False

@@ -23,6 +23,10 @@ FIGURE = 1.6
 """A meter's figures are wider than so many spaces."""
 OPEN_SEEN = 9.0
 """On a picture a bar that no barline ends is at least so wide; what is narrower is a key or meter for the next line."""
+LEAST = 2.0
+"""On a picture there is no bar between barlines nearer than this, in spaces: one of them is a stem."""
+AT_EDGE = 0.5
+"""Confidence of a barline that was not seen at the end of a stave on a picture."""
 INK, NEAR = 0.8, 1.5
 """What may be a note on a picture is so large, and so near to its stave, in spaces."""
 ONE_KEY = 0.75
@@ -77,9 +81,9 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         at_start = not out
         to_repeat = at_start and barline.kind in STARTS
         room = TO_REPEAT if to_repeat else NO_BAR
-        silent = not inside
-        if seen and to_repeat and (plays := _plays(system, head_x1, barline)) is not None:
-            silent = not plays
+        silent = not inside or (seen and bool(out) and barline.x0 - x < LEAST * space)
+        if seen and to_repeat and (sounds := plays(system, head_x1, barline)) is not None:
+            silent = not sounds
         if silent and barline.x0 - x < room * space:
             barlines.append(Barline(barline.x, barline.x0, barline.x1, barline.kind, at_start, barline.confidence))
         else:
@@ -88,11 +92,14 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         x, before = barline.x1, barline
     rest = tuple(g for g in music if g.x0 > x - 0.3 * space)
     if rest and system.x1 - x > (OPEN_SEEN if seen else OPEN) * space:
-        out.append(Segment(x, system.x1, before, None, rest))
+        # At the edge of a picture a barline is lost more often than a bar is broken over two lines.
+        end = Barline(system.x1, system.x1, system.x1, confidence=AT_EDGE) if seen else None
+        barlines += [end] if end else []
+        out.append(Segment(x, system.x1, before, end, rest))
     return out, barlines
 
 
-def _plays(system: Skeleton, head_x1: float, start: Barline) -> bool | None:
+def plays(system: Skeleton, head_x1: float, start: Barline) -> bool | None:
     """Whether what stands on a picture between a line's head and a repeat's start are notes; None: nothing does.
 
     A repeat's start stands close behind a key or a meter whose signs were not told, and further behind a pickup.
@@ -102,13 +109,16 @@ def _plays(system: Skeleton, head_x1: float, start: Barline) -> bool | None:
     ink = [
         (g.x0 / space, g.y0 / space, g.x1 / space, g.y1 / space)
         for g in sorted(system.glyphs, key=lambda g: g.x0)
-        if g.x1 > head_x1
+        if g.x1 > head_x1 - INK * space
         and g.x1 < start.x0 + 0.3 * space
         and max(g.x1 - g.x0, g.y1 - g.y0) > INK * space
         and any(on_stave(g, stave, NEAR) for stave in system.staves)
     ]
     if not ink:
         return None
+    meter = [g.x1 for g in system.glyphs if g.kind == "meter" and g.x1 < start.x0]
+    if meter:
+        return any(x0 > max(meter) / space for x0, _, _, _ in ink)
     end = head_x1 / space
     while ink and ink[0][0] - end < ONE_KEY:
         end = max(end, ink.pop(0)[2])

@@ -29,6 +29,18 @@ BESIDE = 5.0
 SHORTEST, LONG = 1.6, 2.4
 """An H-bar is longer than the first, in spaces; one on a picture than the second: a half rest of spread print is 2
 long."""
+TALL, CENTRED = 1.8, 0.5
+"""Such a number's figures are taller than the first, in spaces, and its middle is no further from its sign's than the
+second."""
+ONES = {"l": "1", "I": "1", "|": "1", "O": "0", "o": "0"}
+"""What figures look like by their shapes."""
+BLOCK = ((0.5, 1.1), (0.9, 1.4), 0.25)
+"""An old rest sign of two bars is so wide and so high, in spaces, and hangs from the second line within so many."""
+OVER = (3.0, 7.0, 0.8)
+"""A rest's number stands no further off its sign's middle and over its stave than the first two, in spaces, and is
+taller than the third."""
+SPECK = 0.4
+"""What is narrower, in spaces, is no rest sign but dirt."""
 MOST = 400
 """A higher number over a rest is not a count of bars."""
 
@@ -65,9 +77,13 @@ def count_bars(
     sign = bar_box or (church[1] if church else None)
     assert sign is not None
     number = _number(sign, part, stave, phrases)
+    if number is None and seen and bar_box and (bars := _figures_over(bar_box, stave, system.glyphs)):
+        return Count(bars, 1.0, bar_box)
     if number is None:
         if church is not None and church[0] > 2 and bar_box is None:
-            return Count(1, 0.7, None) if seen else Count(church[0], 0.7, sign)
+            if seen:
+                return Count(1, 0.7, None) if is_numbered((sign[0] + sign[2]) / 2, stave, system.glyphs) else ONE
+            return Count(church[0], 0.7, sign)
         return ONE if church is not None and bar_box is None else Count(1, 0.2, sign)
     count, phrase = number
     box = (
@@ -145,11 +161,11 @@ def _church_told(part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) ->
     """On a picture: old rest signs side by side with their sum printed over them, whatever else seems to be there."""
     space = stave.space
     signs = [
-        g
+        g._replace(value="breve") if g.kind == "head" else g
         for g in part.music
-        if g.kind == "rest"
-        and g.value in CHURCH
+        if ((g.kind == "rest" and g.value in CHURCH) or _is_block(g, stave))
         and stave.top < (g.y0 + g.y1) / 2 < stave.bottom
+        and g.x1 - g.x0 > SPECK * space
         and part.x0 + TO_BARLINE * space < g.x0
         and g.x1 < part.x1 - TO_BARLINE * space
     ]
@@ -167,6 +183,41 @@ def _church_told(part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) ->
             box = (min(box[0], word.x0), min(box[1], word.y0), max(box[2], word.x1), max(box[3], word.y1))
             return Count(number[0], 1.0, box)
     return None
+
+
+def _is_block(glyph: Glyph, stave: StaveLines) -> bool:
+    """Whether what was taken for a head is as large as an old rest sign of two bars, and where one hangs."""
+    wide, high = ((glyph.x1 - glyph.x0) / stave.space, (glyph.y1 - glyph.y0) / stave.space)
+    hangs = abs((glyph.y0 - stave.top) / stave.space - 1) < BLOCK[2]
+    return glyph.kind == "head" and hangs and BLOCK[0][0] < wide < BLOCK[0][1] and BLOCK[1][0] < high < BLOCK[1][1]
+
+
+def _figures_over(sign: Box, stave: StaveLines, glyphs: Sequence[Glyph]) -> int | None:
+    """On a picture: the number over an H-bar's middle, whatever words its figures were taken for a part of."""
+    space, middle = stave.space, (sign[0] + sign[2]) / 2
+    row = [
+        g
+        for g in sorted(glyphs, key=lambda g: g.x0)
+        if g.kind in ("letter", "digit")
+        and g.y1 - g.y0 > TALL * space
+        and abs(g.x0 - middle) < OVER[0] * space
+        and -space < stave.top - g.y1 < OVER[0] * space
+    ]
+    text = "".join(ONES.get(g.value, g.value) for g in row)
+    if not row or not text.isdecimal() or abs((row[0].x0 + row[-1].x1) / 2 - middle) > CENTRED * space:
+        return None
+    return int(text) if 2 <= int(text) <= MOST else None
+
+
+def is_numbered(middle: float, stave: StaveLines, glyphs: Sequence[Glyph]) -> bool:
+    """Whether there is ink over a bar's or a sign's middle that may be the number of a rest of several bars."""
+    space = stave.space
+    return any(
+        abs((g.x0 + g.x1) / 2 - middle) < OVER[0] * space
+        and stave.top - OVER[1] * space < g.y1 < stave.top + 0.5 * space
+        and g.y1 - g.y0 > OVER[2] * space
+        for g in glyphs
+    )
 
 
 def _number(sign: Box, part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) -> tuple[int, Phrase] | None:

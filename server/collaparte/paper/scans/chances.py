@@ -1,0 +1,110 @@
+"""How likely a scanned line has a bar too few or too many: by its bars' widths, its strokes and its rests. Pure.
+
+A bar in which a barline was missed is wide, and one that a stem was taken to end is narrow: how much that tells was
+learned from the bars of scanned charts, single and two together (`tests/paper/scan_chances.py`).
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from statistics import median
+from typing import NamedTuple
+
+from collaparte.paper.reading import BarlineKind
+from collaparte.paper.sight.bars import STARTS, Segment
+from collaparte.paper.sight.lines import Count, MusicLine
+
+ODDS = (-6.69, 4.27, 12.72)
+"""The logarithm of the odds that a bar is two: a constant, and what the logarithms of its width beside its line's other
+bars and beside the part's add to it (learned from 88 charts)."""
+UNSEEN, REJECTED = 0.001, 0.05
+"""How often a barline is not seen at all, and how often a stroke that was not taken is one, before widths are looked at
+(1 of 1,800 bars and 1 of 97 strokes; taken higher, as these are few);"""
+NO_BARLINE = 0.002
+"""and how often a stroke that was surely taken for one is none (0 of 1,900)."""
+WEAK = 0.3
+"""Of what speaks against a stroke that was taken in doubt so much is true (1 of 20 such strokes was none)."""
+CLEAR = 0.95
+"""A barline at least so likely is not in doubt."""
+MISREAD = 0.004
+"""How often the count of a rest is wrong that was read without a doubt (0 of 67; taken as 1 in 250),"""
+DOUBTED = 0.2
+"""and of one in doubt."""
+EDGE = 0.1
+"""How likely a bar goes on in the next line at whose end no barline was seen, or one in doubt (0 of 3)."""
+OPEN = 0.5
+"""A line that no barline ends may go on, or not."""
+MANY = 8
+"""So many bars tell how wide a part's are."""
+
+
+class Chance(NamedTuple):
+    """How likely a line has a bar too few, and one too many."""
+
+    few: float
+    many: float
+
+
+def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[float]]) -> list[Chance]:
+    """The chances of each line; `blurred`: lines with strokes not taken that could be barlines, and where (x)."""
+    heads = [(line.head.x1 - line.system.bbox[0]) / line.space for line in lines if line.head.clef]
+    widths = [_widths(line, median(heads) if heads else 0.0) for line in lines]
+    flat = [width for line in widths for width in line if width is not None]
+    usual = median(flat) if len(flat) >= MANY else None
+    return [_of(line, own, usual, blurred.get(n, ())) for n, (line, own) in enumerate(zip(lines, widths, strict=True))]
+
+
+def _widths(line: MusicLine, head: float) -> list[float | None]:
+    """The widths of a line's bars in spaces, None for a rest of many; `head`: how wide other lines' heads are."""
+    least = line.system.bbox[0] + head * line.space  # where a head's signs were not told its first bar seems wide
+    return [
+        None if count.box else max(part.x1 - max(part.x0, least), line.space) / line.space
+        for part, count in zip(line.parts, line.counts, strict=True)
+    ]
+
+
+def _of(line: MusicLine, widths: Sequence[float | None], usual: float | None, strokes: Sequence[float]) -> Chance:
+    few = many = OPEN if line.open_end or not line.parts else 0.0
+    for n, (part, count, width) in enumerate(zip(line.parts, line.counts, widths, strict=True)):
+        if width is None or count.confidence < 1.0:
+            few, many = few + _misread(count), many + _misread(count)
+        if width is not None:
+            rejected = any(part.x0 < x < part.x1 for x in strokes)
+            few += _chance(REJECTED if rejected else UNSEEN, _odds(width, _others(widths, n, n + 1), usual))
+    for n in range(len(line.parts) - 1):
+        one, two = widths[n], widths[n + 1]
+        odds = _odds(one + two, _others(widths, n, n + 2), usual) if one is not None and two is not None else 0.0
+        many += _chance(_no_barline(line, line.parts[n]), -odds)
+    if line.parts and _no_barline(line, line.parts[-1]) > NO_BARLINE:
+        many += EDGE
+    return Chance(min(few, 1.0), min(many, 1.0))
+
+
+def _misread(count: Count) -> float:
+    """How likely a rest is read as too few bars, or as too many."""
+    return (MISREAD if count.confidence >= CLEAR else DOUBTED) / 2
+
+
+def _no_barline(line: MusicLine, part: Segment) -> float:
+    """How likely the stroke that ends a bar is none, before widths are looked at."""
+    after = part.after
+    if after is not None and (after.kind in STARTS or after.kind is not BarlineKind.SINGLE):
+        return NO_BARLINE / 2  # two strokes, or dots
+    sure = next((b.confidence for b in line.barlines if after is not None and b.x == after.x), 0.5)
+    return NO_BARLINE if sure >= CLEAR else WEAK * (1 - sure)
+
+
+def _others(widths: Sequence[float | None], first: int, last: int) -> list[float]:
+    return [width for n, width in enumerate(widths) if width is not None and not first <= n < last]
+
+
+def _odds(width: float, others: Sequence[float], usual: float | None) -> float:
+    """The logarithm of the odds that a bar so wide is two."""
+    if usual is None and not others:
+        return 0.0
+    beside = median(others) if len(others) > 1 or usual is None else usual
+    return ODDS[0] + ODDS[1] * math.log(width / beside) + ODDS[2] * math.log(width / (usual or beside))
+
+
+def _chance(before: float, odds: float) -> float:
+    """The chance after widths were looked at, from the one before."""
+    return 1 / (1 + (1 - before) / before * math.exp(-min(max(odds, -30.0), 30.0)))

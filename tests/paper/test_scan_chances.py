@@ -1,0 +1,95 @@
+"""Chances that a scanned line's bars are counted wrong, on the lines of a flat scan, as they are and spoilt."""
+
+from functools import cache
+
+import pytest
+from msgspec.structs import replace
+
+import scanning
+import second_engraving
+from collaparte.paper.opening import opened
+from collaparte.paper.read_page import upright_page
+from collaparte.paper.reading import Mark
+from collaparte.paper.scans.chances import Chance, chances
+from collaparte.paper.scans.numbers import LIMIT, begins_with_pickup, going_on
+from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.numbers import settle
+
+FLAT = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
+
+
+@cache
+def scan() -> bytes:
+    pdf, truth, _ = second_engraving.chart(8100011)
+    assert not truth.pickup
+    return scanning.scanned(pdf, FLAT, 1)[0]
+
+
+def lines() -> list[MusicLine]:
+    """The chart's lines, anew each time, as they are spoilt."""
+    document = opened(scan())
+    read = upright_page(document, 0, 0, {}, (), True).lines
+    settle(read)
+    return read
+
+
+def plainest(read: list[MusicLine]) -> int:
+    """A line of music alone."""
+    return next(n for n, line in enumerate(read) if n and len(line.parts) > 4 and not any(c.box for c in line.counts))
+
+
+def test_lines_of_a_flat_scan_are_hardly_wrong() -> None:
+    read = lines()
+    assert [*going_on(range(len(read)), chances(read, {}))] == [*range(len(read))]
+
+
+def test_two_bars_in_one_are_a_bar_too_few() -> None:
+    read = lines()
+    at = plainest(read)
+    line = read[at]
+    one, two = line.parts[1:3]
+    line.parts[1:3] = [one._replace(x1=two.x1, after=two.after)]
+    line.counts[1:3] = line.counts[1:2]
+    assert chances(read, {})[at].few > LIMIT > chances(read, {})[at].many
+
+
+def test_a_stroke_that_was_not_taken_matters_in_a_wide_bar_alone() -> None:
+    read = lines()
+    at = plainest(read)
+    part = read[at].parts[1]
+    stroke = {at: [(part.x0 + part.x1) / 2]}
+    plain, doubted = chances(read, {})[at].few, chances(read, stroke)[at].few
+    assert plain < doubted < LIMIT
+    others = [p.x1 - p.x0 for n, p in enumerate(read[at].parts) if n != 1]
+    wide = 1.5 * sorted(others)[len(others) // 2]
+    read[at].parts[1] = part._replace(x1=part.x0 + wide)
+    assert chances(read, stroke)[at].few > 3 * chances(read, {})[at].few
+
+
+def test_a_weak_stroke_between_narrow_bars_is_a_bar_too_many() -> None:
+    read = lines()
+    at = plainest(read)
+    line = read[at]
+    part = line.parts[1]
+    middle = (part.x0 + part.x1) / 2
+    weak = replace(line.barlines[1], x=middle, x0=middle, x1=middle, confidence=0.6)
+    line.parts[1:2] = [part._replace(x1=middle, after=weak), part._replace(x0=middle, before=weak)]
+    line.counts[1:2] = [line.counts[1]] * 2
+    line.barlines.append(weak)
+    assert chances(read, {})[at].many > LIMIT > chances(read, {})[at].few
+
+
+def test_chances_add_up_from_line_to_line() -> None:
+    off = [Chance(0.3 * LIMIT, 0.1 * LIMIT)] * 4
+    assert [*going_on(range(4), off)] == [0, 1]
+
+
+@pytest.mark.parametrize(("share", "bar", "pickup"), [(1.0, 1, False), (0.4, 2, True), (0.4, 1, None), (1.0, 2, None)])
+def test_the_first_mark_tells_a_pickup_where_the_width_agrees(share: float, bar: int, pickup: bool | None) -> None:
+    """No mark stands at a pickup (common practice)."""
+    read = lines()
+    first = read[0].parts[0]
+    others = sorted(part.x1 - part.x0 for part in read[0].parts[1:])
+    read[0].parts[0] = first._replace(x1=first.x0 + share * others[len(others) // 2], before=None)
+    read[0].counts[0] = read[0].counts[0]._replace(bars=1, box=None)
+    assert begins_with_pickup(read, [Mark("A", bar, 0, (0.0, 0.0, 1.0, 1.0))]) is pickup
