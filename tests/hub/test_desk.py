@@ -17,8 +17,8 @@ from collaparte.hub.limits import Limits
 from collaparte.hub.serving import Hub, serve
 from collaparte.hub.workers import Pool
 from collaparte.hub.writer import Writer
+from collaparte.paper.confirmed import PROVEN
 from collaparte.paper.pages.laying import Laying
-from collaparte.paper.reading import SURE
 from collaparte.store.files import Files
 from collaparte.store.log import Log
 from collaparte.wire.commands import Call, Correct, MakeMarking, NameBand, TakeBackCorrection
@@ -288,7 +288,7 @@ async def test_a_scan_that_nobody_bears_out_is_laid_once_its_lines_are_said_to_b
     part = await desk.the_part()
     assert part["row"]["as_printed"] and part["row"]["bars"] == 8
     first, second = part["reading"]["pages"][0]["systems"]
-    assert first["confidence"] < SURE > second["confidence"]
+    assert max(first["confidence"], second["confidence"]) < PROVEN
     for line in (first, second):
         x0, top, x1, bottom = line["bbox"]
         await desk.correct(part, LineIsRight(Place(0, (x0 + x1) / 2, (top + bottom) / 2)))

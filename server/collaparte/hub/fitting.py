@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from collaparte.music.align import PLACEABLE, agreeing, align
-from collaparte.paper.confirmed import confirmed, is_scan
+from collaparte.paper.confirmed import PROVEN, confirmed, is_scan
 from collaparte.paper.reading import SURE, Reading
 from collaparte.paper.ruler import chart, chart_outline, outline
 from collaparte.wire.chart import BarId, Chart
@@ -87,8 +87,8 @@ def _tells_its_first_bar(reading: Reading) -> bool:
 
 
 def is_unsure_scan(reading: Reading) -> bool:
-    """Whether it is a scan with a line that is not sure of itself."""
-    return is_scan(reading) and reading.confidence < SURE
+    """Whether it is a scan with a line that its own printed numbers, the tune or a person do not bear out."""
+    return is_scan(reading) and reading.confidence < PROVEN
 
 
 def is_sure(reading: Reading, tune: Outline) -> bool:
@@ -124,7 +124,7 @@ def _which_lines(name: str, reading: Reading) -> str:
         for page, one in enumerate(reading.pages)
         for n, line in enumerate(one.systems, 1)
     ]
-    unsure = [f"line {n} of page {page}" for page, n, sure in lines if sure < SURE]
+    unsure = [f"line {n} of page {page}" for page, n, sure in lines if sure < PROVEN]
     which = ", ".join(unsure) if len(unsure) <= LINES_SAID else f"{len(unsure)} of its {len(lines)} lines"
     are = "is" if len(unsure) == 1 else "are"
     return f"{name} is shown as printed, a scan of which {which} {are} not sure: look at them on the desk."

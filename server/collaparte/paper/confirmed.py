@@ -16,7 +16,6 @@ from collaparte.music.align import key
 from collaparte.music.consensus import beside
 from collaparte.paper.doubts import MISMATCH
 from collaparte.paper.reading import (
-    SURE,
     BarBox,
     Change,
     Instruction,
@@ -35,6 +34,9 @@ from collaparte.wire.outline import Outline
 
 CONFIRMED = 0.995
 """Confidence of a line that the tune bears out (measured: docs/reference/accuracy.md)."""
+PROVEN = 0.98
+"""A scan whose lines are all so sure has printed numbers that bear it out: it goes into a tune by itself, others only
+when the tune, or a person, bears them out."""
 CLEAR = 0.9
 """A barline or a rest's count that is less likely leaves its line in doubt, whatever the tune says."""
 
@@ -49,13 +51,13 @@ def confirmed(reading: Reading, tune: Outline) -> Reading:
 
     Where both have as many bars, the tune says whether the first is a pickup: a scan seldom does.
     """
-    if reading.confidence >= SURE or not is_scan(reading):
+    if reading.confidence >= PROVEN or not is_scan(reading):
         return reading
     if reading.positions == tune.bars and reading.pickup != tune.pickup:
         reading = _renumbered(reading, tune.pickup)
     sure = set(_stretches(reading, tune))
     pages, lines = _borne_out(reading, sure, overrule=True)
-    if not all(line.confidence >= SURE for line in lines):
+    if not all(line.confidence >= PROVEN for line in lines):
         pages, lines = _borne_out(reading, sure, overrule=False)
     settled = {line.doubt for page in reading.pages for line in page.systems} - {line.doubt for line in lines}
     return replace(
