@@ -29,8 +29,6 @@ MISREAD = 0.004
 """How often the count of a rest is wrong that was read without a doubt (0 of 67; taken as 1 in 250),"""
 DOUBTED = 0.2
 """and of one in doubt."""
-EDGE = 0.1
-"""How likely a bar goes on in the next line at whose end no barline was seen, or one in doubt (0 of 3)."""
 OPEN = 0.5
 """A line that no barline ends may go on, or not."""
 MANY = 8
@@ -74,8 +72,6 @@ def _of(line: MusicLine, widths: Sequence[float | None], usual: float | None, st
         one, two = widths[n], widths[n + 1]
         odds = _odds(one + two, _others(widths, n, n + 2), usual) if one is not None and two is not None else 0.0
         many += _chance(_no_barline(line, line.parts[n]), -odds)
-    if line.parts and _no_barline(line, line.parts[-1]) > NO_BARLINE:
-        many += EDGE
     return Chance(min(few, 1.0), min(many, 1.0))
 
 

@@ -25,8 +25,6 @@ OPEN_SEEN = 9.0
 """On a picture a bar that no barline ends is at least so wide; what is narrower is a key or meter for the next line."""
 LEAST = 2.0
 """On a picture there is no bar between barlines nearer than this, in spaces: one of them is a stem."""
-AT_EDGE = 0.5
-"""Confidence of a barline that was not seen at the end of a stave on a picture."""
 INK, NEAR = 0.8, 1.5
 """What may be a note on a picture is so large, and so near to its stave, in spaces."""
 ONE_KEY = 0.75
@@ -92,10 +90,7 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         x, before = barline.x1, barline
     rest = tuple(g for g in music if g.x0 > x - 0.3 * space)
     if rest and system.x1 - x > (OPEN_SEEN if seen else OPEN) * space:
-        # At the edge of a picture a barline is lost more often than a bar is broken over two lines.
-        end = Barline(system.x1, system.x1, system.x1, confidence=AT_EDGE) if seen else None
-        barlines += [end] if end else []
-        out.append(Segment(x, system.x1, before, end, rest))
+        out.append(Segment(x, system.x1, before, None, rest))
     return out, barlines
 
 
