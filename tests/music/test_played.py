@@ -55,6 +55,39 @@ def test_cut(of: Chart, cuts: list[tuple[int, int | None]], expected: str) -> No
     assert run_length(places(played(of, *cuts).steps())) == expected
 
 
+VAMP = chart(20, starts=[3], ends={6: 3})
+"""1-2, 3-6 three times, 7-20."""
+
+
+@pytest.mark.parametrize(
+    ("of", "what", "expected"),
+    [
+        # The stretch's own repeat: its rounds are counted.
+        (VAMP, PlayTimes("b3", "b7", times=5), "1-6 3-6 3-6 3-6 3-20"),
+        (VAMP, PlayTimes("b3", "b7", times=2), "1-6 3-20"),
+        (REPEATED, PlayTimes("b3", "b10", times=3), "1-8 3-8 3-6 9-12"),
+        # It goes on behind the repeat, which is a part of it.
+        (VAMP, PlayTimes("b3", "b13", times=2), "1-6 3-6 3-12 3-6 3-6 3-20"),
+        (VAMP, PlayTimes("b3", "b13", times=1), "1-20"),
+        (chart(20, starts=[3], ends={6: 2}, endings=[((1,), 6, 6), ((2,), 7, 7)]), PlayTimes("b3", "b15", times=2),
+         "1-6 3-5 7-14 3-6 3-5 7-20"),
+        # A bracket is often over the last ending's first bar only.
+        (chart(20, starts=[3], ends={6: 2}, endings=[((1,), 6, 6), ((2,), 7, 7)]), PlayTimes("b3", "b9", times=3),
+         "1-6 3-6 3-5 7-20"),
+    ],
+)  # fmt: skip
+def test_a_stretch_is_played_whole_or_as_the_repeat_that_it_is(of: Chart, what: PlayTimes, expected: str) -> None:
+    now = evaluate(written_order(of), (bar.id for bar in of.bars), [Edit("e", "t", what)])
+    assert run_length(places(now.steps())) == expected
+
+
+def test_an_open_stretch_goes_round_as_far_as_it_was_said() -> None:
+    now = evaluate(written_order(VAMP), (bar.id for bar in VAMP.bars), [Edit("e", "t", Open("b3", "b13"))])
+    assert [(one.first, one.last) for one in now.again] == [(2, 19)], "3-6 three times and 7-12"
+    now = evaluate(written_order(VAMP), (bar.id for bar in VAMP.bars), [Edit("e", "t", Open("b3", "b7"))])
+    assert [(one.first, one.last) for one in now.again] == [(6, 9)], "its own repeat, the last but one of its rounds"
+
+
 def test_ranges_are_positions_of_the_written_order() -> None:
     assert played(REPEATED, (4, 6)).cut == ((3, 4), (9, 10))
     assert played(REPEATED, (4, 6), (6, 7)).cut == ((3, 5), (9, 11))

@@ -48,12 +48,14 @@ class Written(msgspec.Struct, frozen=True):
     """The written order; `diagnosis` says in sentences what could not be followed, "" if nothing.
 
     `again`, `jumped`: positions (0-based) at which a repeat begins once more, and at which a D.S. or D.C. has landed.
+    `closed`: those of the last bars of repeats, in their last time.
     """
 
     steps: tuple[Step, ...]
     diagnosis: str = ""
     again: tuple[int, ...] = ()
     jumped: tuple[int, ...] = ()
+    closed: tuple[int, ...] = ()
 
 
 def written_order(chart: Chart, *, repeats_after_jump: bool | None = None) -> Written:
@@ -67,7 +69,7 @@ def written_order(chart: Chart, *, repeats_after_jump: bool | None = None) -> Wr
     except Nonsense as nonsense:
         return Written(_steps(chart, range(len(chart.bars))), f"{nonsense} The bars stand in printed order.")
     notes = " ".join(filter(None, (*repeated.notes, *jumped.notes, *walk.notes(), note)))
-    return Written(_steps(chart, walk.walked), notes, tuple(walk.again), tuple(walk.jumped))
+    return Written(_steps(chart, walk.walked), notes, tuple(walk.again), tuple(walk.jumped), tuple(walk.closed))
 
 
 def _walked(chart: Chart, repeated: Sections, jumped: Jumps, again: bool | None) -> tuple["_Walk", str]:
@@ -144,6 +146,7 @@ class _Walk:
         self.owes = ""
         """What the last jump is on its way to: "coda", "fine" or ""."""
         self.again: list[int] = []
+        self.closed: list[int] = []
         """Positions in the order at which a repeat begins once more."""
         self.jumped: list[int] = []
         """Positions in the order at which a jump has landed."""
@@ -217,6 +220,8 @@ class _Walk:
             self.time += 1
             self.again.append(len(self.walked))
             return self._enter(section.first)
+        if section and (index in section.ends or any(index == ending.last for ending in section.endings)):
+            self.closed.append(len(self.walked) - 1)
         if ends:
             self.owes = ""
             return None

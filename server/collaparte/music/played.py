@@ -14,7 +14,7 @@ import msgspec
 
 from collaparte.music.folding import SHORT, Fold, folds
 from collaparte.music.form import Step, Written
-from collaparte.music.stretches import Span, between, beyond_jump, comes_next, repeats, rounds, spans
+from collaparte.music.stretches import Span, as_one, between, beyond_jump, comes_next, repeats, rounds, spans
 from collaparte.wire.chart import BarId
 from collaparte.wire.edits import Cut, Edit, GoTo, Open, Pickup, PlayTimes, Signs
 
@@ -230,7 +230,10 @@ def loops_of(written: Written, place: Mapping[BarId, int], edit: Edit) -> Iterat
     if edit.chairs or edit.sections:
         return
     if isinstance(what, PlayTimes | Open):
-        for turns in rounds(written.steps, place, what.first, what.until, what.passes):
+        for together in rounds(written.steps, place, what.first, what.until, what.passes):
+            # Once only, what is repeated within goes as well.
+            once = isinstance(what, PlayTimes) and what.times == 1
+            turns = together if once else as_one(written, together)
             block = Span(turns[0].first, turns[-1].last)
             again = turns[-2] if len(turns) > 1 else turns[0]
             if isinstance(what, Open):

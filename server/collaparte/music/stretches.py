@@ -10,6 +10,10 @@ from collaparte.music.form import Step, Written
 from collaparte.music.ruler import indices
 from collaparte.wire.chart import BarId, Chart
 
+UNDER_NO_BRACKET = 4
+"""Bars that a last ending goes on behind its bracket, which is often drawn over its first bars only (common
+practice)."""
+
 
 class Span(NamedTuple):
     """Positions from `first` to `last`, both taken."""
@@ -106,6 +110,16 @@ def rounds(
             else:
                 found.append([Span(start, end)])
     return found
+
+
+def as_one(written: Written, turns: list[Span]) -> list[Span]:
+    """The rounds of a stretch as the one that they are where the stretch goes on behind the repeat that they are of."""
+    closes = next((at for at in written.closed if at >= turns[-1].first), turns[-1].last)
+    behind = turns[-1].last - closes
+    bars = [step.bar for step in written.steps[turns[-1].first : closes + 1]]
+    ended = any(step.bar not in bars for step in written.steps[turns[0].first : turns[0].last + 1])
+    inner = len(turns) > 1 and behind > (UNDER_NO_BRACKET if ended else 0)
+    return [Span(turns[0].first, turns[-1].last)] if inner else turns
 
 
 def repeats(written: Written) -> list[list[int]]:
