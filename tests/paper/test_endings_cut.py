@@ -1,10 +1,12 @@
 """An ending whose beginning was cut away still says which one it is."""
 
+import pymupdf
 import pytest
 
+import second_engraving
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import Step, Words
-from paper.laid import Part, engraved
+from paper.laid import Part, _laid, engraved
 
 SOURCE = r"""
 \version "2.24.0"
@@ -67,3 +69,11 @@ def test_a_cut_from_one_ending_into_another_says_it(the: Part) -> None:
 
 def test_an_ending_that_goes_on_on_the_next_line_is_as_ever(the: Part) -> None:
     assert opened(the, range(1, 17), page=(80.0, 197.0)) == []
+
+
+def test_a_number_said_again_in_print_is_not_within_a_line() -> None:
+    """The second engraver says an ending's number in brackets where its own line ends in the ending."""
+    the = _laid(second_engraving.chart(9106)[0])
+    printed = [word[4] for page in pymupdf.open(stream=the.pdf) for word in page.get_text("words")]
+    assert "(1)" in printed, "print does not break it: choose another seed"
+    assert "(1)" not in [word[4] for page in pymupdf.open(stream=the.laid) for word in page.get_text("words")]

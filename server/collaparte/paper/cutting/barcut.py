@@ -1,5 +1,6 @@
 """Cut one bar of a system: its rigid and its stretching ink a stave, its words, its endings' brackets."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -68,7 +69,9 @@ class BarCutter:
             if bracket.boxes:
                 base = round((min(b[1] for b in bracket.boxes) - middle) / sp, 3)
                 brackets.append(Bracket(self.stock.keep(bracket), stave, base, -1))
-        words = [self._word(item, where, edges) for item in mine if item.role is Role.WORDS]
+        under = next((_said(e) for e in self.reading.endings if e.bar <= bar.number <= e.last_bar), (0, ""))
+        gone_on = 0 < under[0] < bar.number
+        words = [self._word(item, where, edges, gone_on) for item in mine if item.role is Role.WORDS]
         width = (edges.x1 - edges.x0) / sp
         if bar.count > 1:  # the signs of one long rest stay together
             lead = max(heads.change_width, heads.meter_width)
@@ -107,7 +110,7 @@ class BarCutter:
             ends_in_rest=bar.ends_in_rest,
             silence=bar.silence,
             mark=own and any(m.bar == bar.number for m in self.reading.marks),
-            under=next((_said(e) for e in self.reading.endings if e.bar <= bar.number <= e.last_bar), (0, "")),
+            under=under,
             continued=bar.continued,
             over=over,
             lines=tuple(lines),
@@ -143,7 +146,7 @@ class BarCutter:
             crossing += item.box[2] > hi + 0.3 * sp and not edges.last
         return crossing
 
-    def _word(self, item: Item, where: Where, edges: Edges) -> Word:
+    def _word(self, item: Item, where: Where, edges: Edges, under: bool) -> Word:
         sp = where.space
         x, y = item.origin or (edges.x0, where.middles[item.stave])
         piece = self.stock.whole([item], where.page, x, y, sp)
@@ -161,7 +164,8 @@ class BarCutter:
         jump = any(s.page == where.page and _within(item.box, s.box) for s in self.reading.signs if s.kind != CODA)
         said = (i for i in self.reading.instructions if i.page == where.page and _within(item.box, i.box))
         count = any(times_of(i.text) for i in said)
-        return Word(piece, item.stave, item.anchor, round(at, 3), item.above, jump=jump, count=count)
+        again = under and edges.first and bool(IN_BRACKETS.fullmatch(item.letters.replace(" ", "")))
+        return Word(piece, item.stave, item.anchor, round(at, 3), item.above, jump=jump, count=count, again=again)
 
     def _floating(self, word: Word) -> tuple[Box, float]:
         """A word's box, those of other staves far away, and the point that it keeps to."""
@@ -169,6 +173,8 @@ class BarCutter:
         return (e.left, e.top + 100 * word.stave, e.right, e.bottom + 100 * word.stave), word.at
 
 
+IN_BRACKETS = re.compile(r"\([0-9][0-9,.]*\)")
+"""The number of an ending that goes on."""
 BRACKET = ("bracket",)
 CODA = SignKind.CODA
 

@@ -33,11 +33,11 @@ def carried(bars: Sequence[BarCut], extents: Sequence[Extent]) -> list[BarCut]:
             row = rows if broken else -1
             lines[k] = replace(lines[k], text=text, came=place > 0, goes=place < len(chain) - 1, row=row)
             out[n] = replace(out[n], lines=tuple(lines))
-        if broken:
-            n, k = chain[0]
-            words = tuple(_with(w, out[n].lines[k], extents) for w in out[n].words)
-            out[n] = replace(out[n], words=words)
-            rows += 1
+        for place, (n, k) in enumerate(chain if broken else ()):
+            if not place or bars[n].system != bars[chain[place - 1][0]].system:
+                words = tuple(_with(w, out[n].lines[k], extents, place > 0) for w in out[n].words)
+                out[n] = replace(out[n], words=words)
+        rows += broken
     return out
 
 
@@ -68,9 +68,9 @@ def _chains(before: dict[Place, Place]) -> list[list[Place]]:
     return out
 
 
-def _with(word: Word, line: Line, extents: Sequence[Extent]) -> Word:
-    """The words that a line begins with move with it."""
+def _with(word: Word, line: Line, extents: Sequence[Extent], again: bool) -> Word:
+    """The words that a line begins with move with it, those that it goes on with as well."""
     e, at = extents[word.piece], extents[line.piece].left
     level = word.stave == line.stave and e.top - 0.5 < line.y < e.bottom + 0.5
     mine = level and word.row < 0 and word.after < 0 and at - APART < e.right < at + 0.6
-    return replace(word, after=line.row) if mine else word
+    return replace(word, after=line.row, again=again) if mine else word

@@ -38,6 +38,9 @@ class Word(msgspec.Struct, frozen=True, array_like=True):
     """A sign or words of a jump (not the coda's own sign): idle where the order writes the jump out."""
     count: bool = False
     """It says how often a repeat is played ("3x"): idle where the order writes the repeat out."""
+    again: bool = False
+    """It says in brackets, at the start of its printed line of music, what goes on there ("(1.)", "(8va)"): not shown,
+    as that is said where lines begin now."""
 
 
 class Bracket(msgspec.Struct, frozen=True, array_like=True):

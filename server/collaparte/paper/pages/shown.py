@@ -66,7 +66,7 @@ class Shown:
 
     def keeps(self, word: Word) -> bool:
         """Is the word shown? A redrawn rest drops its count, and what stands at an end that is left out."""
-        if (word.jump and self.idle) or (word.count and not self.between_signs):
+        if (word.jump and self.idle) or (word.count and not self.between_signs) or word.again:
             return False
         if not self.redrawn:
             return True

@@ -78,6 +78,8 @@ class Stack:
 
 AGAIN, AGAIN_HEIGHT = 1.8, 1.25
 """The type size of what is said again ("(8va)"), and its height."""
+OVER_KEY = 3.8
+"""The highest sharp of a key reaches 3.4 spaces over its stave's middle, a bracket below its letters' feet."""
 OFF_LINE = 0.5
 """Within a line it stands so far off its dashed line, at a line's head before it."""
 
@@ -88,7 +90,8 @@ def again(one: Line, room: float | None) -> Block:
     wide = (len(one.text) + 2) * 0.5 * AGAIN
     if room is not None:
         right = max(-0.3, wide + 0.2 - room)
-        return Block(right - wide, right, -one.y - 0.4, -one.y - 0.4 + AGAIN_HEIGHT)
+        low = max(-one.y - 0.4, OVER_KEY) if one.y < 0 else -one.y - 0.4
+        return Block(right - wide, right, low, low + AGAIN_HEIGHT)
     low = -one.y + (OFF_LINE if one.y < 0 else -OFF_LINE - AGAIN_HEIGHT)
     return Block(0.2, wide + 0.2, low, low + AGAIN_HEIGHT)
 
