@@ -86,6 +86,26 @@ CLEF_CHANGE = r"""
 """Eight bars on two lines, a change of clef before the third."""
 
 
+SUNG = r"""
+\version "2.24.0"
+#(set-global-staff-size 17)
+\header { title = "Harbour Lullaby" instrument = "Voice" composer = "I. Nobody" tagline = ##f }
+<<
+  \new ChordNames \chordmode {
+    f2. f c:7 f f bes g:m c:7 bes f c:7 d:m g:m f g:m f f f c:7 f f bes g:m f }
+  \new Staff \relative c' { \key f \major \time 3/4
+    f4 a c | c2 a4 | bes a g | f2. | f4 a c | d2 c4 | bes a g | c2. |
+    d4 d bes | c2 a4 | bes bes g | a2 f4 | g a bes | c2 f4 | e d g, | f2. |
+    f4 a c | c2 a4 | bes g e | f2. | f4 a c | d2 c4 | bes a g | f2. \bar "|." }
+  \addlyrics {
+    Sleep, lit -- tle har -- bour, the boats are all in, the lamps on the wa -- ter are yel -- low and thin;
+    the gulls on the chim -- neys have fold -- ed their wings, the tide at the ta -- ble is tun -- ing its strings.
+    Sleep, lit -- tle har -- bour, the boats are all in, the lamps on the wa -- ter are low. }
+>>
+"""
+"""A song of 24 bars on three lines, chord names close under the words of the line before."""
+
+
 @cache
 def part(name: str) -> Part:
     return _laid((BAND / name).read_bytes())

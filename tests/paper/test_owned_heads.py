@@ -7,7 +7,7 @@ import pytest
 import second_engraving
 from collaparte.paper.cutting.table import BarCut
 from collaparte.paper.cutting.words import letter
-from paper.laid import GUITAR, PIANO, Part, _laid, engraved, part
+from paper.laid import GUITAR, PIANO, SUNG, Part, _laid, engraved, part
 from remade import PLAIN, remade
 
 TEMPOS = r"""
@@ -75,3 +75,10 @@ def test_words_upon_other_words_of_a_line_are_of_that_line(name: str, said: str,
 
 def plain(text: str) -> str:
     return text.replace(" ", "")
+
+
+def test_what_is_sung_goes_with_its_own_line_however_near_the_next_one_s_chords_are() -> None:
+    the = engraved(SUNG)
+    assert the.reading.bars == 24
+    over = "".join(letters(the, w.piece) for bar in the.cut.table.bars for w in bar.words if w.above)
+    assert set(over) <= set("FBbGmCD7\ufffd")

@@ -237,7 +237,9 @@ def _upon_words(items: Sequence[Item], below: Sequence[tuple[Item, int]], read: 
     beside its mark, go with them: a tempo over a row of chord names is further from notes than it is from that row."""
     words = Rows([i for i in items if i.role is Role.WORDS and i.above and i.system >= 0] if below else [])
     for item, down in reversed(below):
-        if item.role is not Role.WORDS or len(item.letters.strip()) < A_WORD or set(item.letters) <= DYNAMICS:
+        if item.role is not Role.WORDS or item.style == ("lyric",):
+            continue
+        if len(item.letters.strip()) < A_WORD or set(item.letters) <= DYNAMICS:
             continue
         sp = read.systems[down].space
         x0, y0, x1, y1 = item.box
