@@ -11,6 +11,8 @@ from collaparte.paper.sight.strokes import Glyph
 from collaparte.paper.sight.systems import Skeleton
 
 STARTS = (BarlineKind.REPEAT_START, BarlineKind.REPEAT_BOTH)
+LOST = (BarlineKind.FINAL,)
+"""On a picture what begins a line as a last barline is a repeat's start whose dots were not seen."""
 NO_BAR = 4.5
 """Between two barlines nearer than this (in spaces) without a note or rest there is no bar, only a sign."""
 TO_REPEAT = 8.0
@@ -27,6 +29,9 @@ LEAST = 2.0
 """On a picture there is no bar between barlines nearer than this, in spaces: one of them is a stem."""
 INK, NEAR = 0.8, 1.5
 """What may be a note on a picture is so large, and so near to its stave, in spaces."""
+CLEF, AFTER_CLEF, KEY = 3.5, 2.0, 4.5
+"""A clef ends about so many spaces behind its stave's left end, and a key stands so near behind it; signs of one that
+run together are not so wide."""
 ONE_KEY = 0.75
 """Signs of a key stand nearer to each other, in spaces; what follows is further off."""
 FIGURES, CLOSE, CLOSER = 3.0, 1.7, 1.2
@@ -77,12 +82,11 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
                 x, before = max(barline.x1, head_x1), barline
             continue
         at_start = not out
-        to_repeat = at_start and barline.kind in STARTS
+        to_repeat = at_start and barline.kind in (*STARTS, *LOST[:seen])
         room = TO_REPEAT if to_repeat else NO_BAR
+        sounds = plays(system, head_x1, barline) if seen and to_repeat else None
         silent = not inside or (seen and bool(out) and barline.x0 - x < LEAST * space)
-        if seen and to_repeat and (sounds := plays(system, head_x1, barline)) is not None:
-            silent = not sounds
-        if silent and barline.x0 - x < room * space:
+        if sounds is False or (silent and not sounds and barline.x0 - x < room * space):
             barlines.append(Barline(barline.x, barline.x0, barline.x1, barline.kind, at_start, barline.confidence))
         else:
             out.append(Segment(x, barline.x0, before, barline, inside))
@@ -114,9 +118,11 @@ def plays(system: Skeleton, head_x1: float, start: Barline) -> bool | None:
     meter = [g.x1 for g in system.glyphs if g.kind == "meter" and g.x1 < start.x0]
     if meter:
         return any(x0 > max(meter) / space for x0, _, _, _ in ink)
-    end = head_x1 / space
-    while ink and ink[0][0] - end < ONE_KEY:
-        end = max(end, ink.pop(0)[2])
+    end = max(head_x1, system.x0 + CLEF * space) / space
+    ink = [part for part in ink if part[2] > end]
+    near = ONE_KEY if head_x1 > system.x0 + CLEF * space else AFTER_CLEF
+    while ink and ink[0][0] - end < near and ink[0][2] - ink[0][0] < KEY:
+        end, near = max(end, ink.pop(0)[2]), ONE_KEY
     if not ink:
         return False
     left, right = ink[0][0], max(x1 for _, _, x1, _ in ink)
