@@ -1,9 +1,12 @@
 """What stands over the beginning of a line: tempos drawn as outlines, a bar number within a mark's frame."""
 
 from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 
+import engraving
 import second_engraving
 from collaparte.paper.cutting.table import BarCut
 from collaparte.paper.cutting.words import letter
@@ -82,3 +85,12 @@ def test_what_is_sung_goes_with_its_own_line_however_near_the_next_one_s_chords_
     assert the.reading.bars == 24
     over = "".join(letters(the, w.piece) for bar in the.cut.table.bars for w in bar.words if w.above)
     assert set(over) <= set("FBbGmCD7\ufffd")
+
+
+def test_who_wrote_it_is_no_word_of_the_first_line() -> None:
+    """Set right and close to the stave, on the line of type of the chair's name."""
+    with TemporaryDirectory() as folder:
+        pdf, _ = engraving.engrave(engraving.chart(9108), Path(folder))
+    the = _laid(pdf)
+    assert "Nobody" not in {letters(the, w.piece) for bar in the.cut.table.bars for w in bar.words}
+    assert "Nobody" in {letters(the, w.piece) for w in the.cut.table.title}

@@ -11,6 +11,8 @@ from collaparte.paper.reading import Box, PageReading, Reading, System
 A_SENTENCE = 10
 """Words of more letters than this at the edge of a full page are no dynamic or figure of its last line."""
 
+A_NAME = 4
+"""A mark or a chord's name is shorter."""
 SPACE = 1.7
 """Words of one line are nearer than so many of their heights: a space of a typewriter face is wide."""
 
@@ -39,8 +41,11 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
         (head if found else rest).append(item)
     marks = named_boxes(reading, number)
     for item in [i for i in rest if i.role is Role.WORDS and not any(inside(i.box, m) for m in marks)]:
-        # The last word of a line in a font of wide spaces is no word of the music.
-        if item.box[3] < first.bbox[1] - first.space and any(_ends_line(h.box, item.box) for h in head):
+        # The last word of a line in a font of wide spaces is no word of the music, nor is who wrote it, set right.
+        right = abs(item.box[2] - first.bbox[2]) < first.space and len(item.letters) >= A_NAME
+        if item.box[3] < first.bbox[1] - first.space and any(
+            _ends_line(h.box, item.box) or (right and _level(h.box, item.box)) for h in head
+        ):
             rest.remove(item)
             head.append(item)
     return _beside(head, rest, first.space)
@@ -48,9 +53,13 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
 
 def _ends_line(one: Box, other: Box) -> bool:
     """Words of one size on one line of type, a space apart."""
+    return _level(one, other) and 0 <= other[0] - one[2] < SPACE * (one[3] - one[1])
+
+
+def _level(one: Box, other: Box) -> bool:
+    """Words of one size on one line of type."""
     high = one[3] - one[1]
-    level = abs(one[3] - other[3]) < 0.3 * high and abs(one[1] - other[1]) < 0.3 * high
-    return level and 0 <= other[0] - one[2] < SPACE * high
+    return abs(one[3] - other[3]) < 0.3 * high and abs(one[1] - other[1]) < 0.3 * high
 
 
 def feet(items: list[Item], page: Page, read: PageReading) -> tuple[list[Item], list[Item]]:
