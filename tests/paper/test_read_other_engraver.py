@@ -47,8 +47,8 @@ def test_a_fine_under_a_line_s_notes_is_that_line_s(seed: int) -> None:
     assert {(s.kind.value, s.bar) for s in reading.signs} == set(truth.signs), notes
 
 
-@pytest.mark.parametrize("seed", [310000182])
+@pytest.mark.parametrize("seed", [310000182, 310000622])
 def test_a_frame_s_side_parts_it_from_a_word_that_touches_it(seed: int) -> None:
-    """A To Coda set against the mark of the next bar."""
+    """A To Coda set against the mark of the next bar, and a bar number across the side of a mark's ellipse."""
     pdf, truth, notes = second_engraving.chart(seed)
     assert Counter((m.text, m.bar) for m in read_part(pdf).marks) == Counter(truth.marks), notes

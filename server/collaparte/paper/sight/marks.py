@@ -92,7 +92,12 @@ def _framed(phrases: Sequence[Phrase], frames: Sequence[Box]) -> tuple[list[tupl
                 break
         else:
             rest.append(phrase)
-    return [(words, frame) for frame, words in inside.items()], rest
+    return [(_within(words, frame), frame) for frame, words in inside.items()], rest
+
+
+def _within(words: list[Phrase], frame: Box) -> list[Phrase]:
+    """The words of a frame without those that stand across its side, as a bar number may, if others do not."""
+    return [p for p in words if frame[0] < p.x0 and p.x1 < frame[2]] or words
 
 
 def _empty_frames(

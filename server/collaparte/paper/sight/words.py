@@ -14,6 +14,8 @@ WORD_GAP = 0.24
 """Ink further apart than this share of the size has a space between."""
 FIGURE_GAP = 0.36
 """Between figures: they are set on equal widths, and a 1 leaves much white."""
+ONE_NUMBER = 0.1
+"""Figures so near, in sizes, are one number, whatever is drawn over them."""
 PHRASE_GAP = 0.62
 """Ink further apart than this share of the size is another phrase."""
 
@@ -175,7 +177,9 @@ def _cut(last: Glyph, glyph: Glyph, cuts: Sequence[tuple[float, float, float]]) 
 
 
 def _parted(last: Glyph, glyph: Glyph, sides: Sequence[tuple[float, float, float]]) -> bool:
-    """Whether a frame's side stands between two letters, which may reach over it."""
+    """Whether a frame's side stands between two letters, which may reach over it; a number may stand across it."""
+    if last.value.isdecimal() and glyph.value.isdecimal() and glyph.x0 - last.x1 < ONE_NUMBER * glyph.size:
+        return False
     return bool(sides) and _stands_between((last.x0 + last.x1) / 2, (glyph.x0 + glyph.x1) / 2, glyph.y, sides)
 
 
