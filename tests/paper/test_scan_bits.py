@@ -25,6 +25,17 @@ def test_bits_are_unpacked_as_they_were_packed(width: int) -> None:
     assert words[: width // 16] == [int(dark[3, x : x + 16].sum()) for x in range(0, width - 15, 16)]
 
 
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("box", ((0, 0, 5, 70), (60, 3, 63, 9), (20, 69, 400, 80), (10, 5, 10, 9)))
+def test_what_is_wiped_is_paper_and_nothing_else(width: int, box: tuple[int, int, int, int]) -> None:
+    dark = _page(width)
+    page = bits.packed(dark)
+    bits.wipe(page, *box)
+    x0, y0, x1, y1 = box
+    dark[y0:y1, x0:x1] = False
+    assert (bits.unpacked(page, width) == dark).all()
+
+
 def _opened(dark: bits.Dark, high: int, wide: int) -> bits.Dark:
     ink, kernel = dark.astype(np.uint8), np.ones((high, wide), np.uint8)
     opened = cv2.morphologyEx(ink, cv2.MORPH_OPEN, kernel, borderType=cv2.BORDER_CONSTANT, borderValue=0)

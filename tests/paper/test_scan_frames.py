@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from collaparte.paper.scans.bits import packed
 from collaparte.paper.scans.frames import rings, rooms
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import connected
@@ -32,7 +33,7 @@ def test_a_frame_is_white_closed_in_with_a_letter(touched: bool, letter: bool, g
     parts = connected(ink)
     kept = np.arange(len(parts))
     boxes = [box for _, box in rings(parts, kept, SPACE)]
-    boxes += rooms(ink, parts, kept, boxes, SPACE)
+    boxes += rooms(packed(ink), ink.shape[1], parts, kept, boxes, SPACE)
     assert len(boxes) == found
     for x0, y0, x1, y1 in boxes:
         assert abs(x0 - 101) <= 3 and abs(y0 - 61) <= 3 and abs(x1 - 149) <= 3 and abs(y1 - 103) <= 3

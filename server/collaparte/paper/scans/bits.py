@@ -27,6 +27,14 @@ def unpacked(bits: Bits, width: int) -> Dark:
     return out
 
 
+def wipe(bits: Bits, x0: int, y0: int, x1: int, y1: int) -> None:
+    """Make a box of the page paper; `x0` and `y0` are not negative."""
+    first, last = x0 // WORD, (x1 - 1) // WORD + 1
+    inside = np.zeros(WORD * (last - first), dtype=np.bool_)
+    inside[x0 - WORD * first : x1 - WORD * first] = True
+    bits[y0:y1, first:last] &= ~np.packbits(inside, bitorder="little").view(_WORDS)[: bits.shape[1] - first]
+
+
 def columns(bits: Bits) -> npt.NDArray[np.uint16]:
     """The same bits (no copy) as columns of 16 pixels."""
     return bits.view("<u2")

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scans.bits import WORD, Dark, from_left, from_right, packed
+from collaparte.paper.scans.bits import WORD, Bits, Dark, from_left, from_right
 from collaparte.paper.scans.letters import letter_chance
 from collaparte.paper.scans.parts import Parts, connected, connected_bits
 from collaparte.paper.sight.strokes import Rule
@@ -73,14 +73,16 @@ def rings(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tuple[
 
 
 def rooms(
-    ink: Dark, parts: Parts, kept: npt.NDArray[np.intp], taken: Sequence[tuple[float, ...]], space: float
+    ink: Bits, across: int, parts: Parts, kept: npt.NDArray[np.intp], taken: Sequence[tuple[float, ...]], space: float
 ) -> list[tuple[int, int, int, int]]:
-    """White rooms with letters in them, closed all round: frames that a bracket, a stem or a pencil touches outside."""
+    """White rooms with letters in them, closed all round: frames that a bracket, a stem or a pencil touches outside.
+
+    `across`: the page's width in pixels.
+    """
     out = []
     # Looked at in half the resolution: it costs a quarter.
-    height, width = (n // 2 for n in ink.shape)
-    bits = packed(ink)
-    rows = bits[: 2 * height : 2] | bits[1 : 2 * height : 2]
+    height, width = len(ink) // 2, across // 2
+    rows = ink[: 2 * height : 2] | ink[1 : 2 * height : 2]
     pairs = (rows | from_right(rows, 1)) & EVEN
     paper = ~(pairs | from_left(pairs, 1))
     paper[:, 2 * width // WORD] &= (np.uint64(1) << np.uint64(2 * width % WORD)) - np.uint64(1)
@@ -100,13 +102,12 @@ def rooms(
 
 def _inside(mask: Dark, band: int) -> Dark:
     """What a ring holds: its pixels without the first `band` from where ink is met from each of the four sides."""
-    out = mask.copy()
+    out = np.pad(mask, band)
     for turns in range(4):
         ink, left = np.rot90(mask, turns), np.rot90(out, turns)
-        column = np.arange(ink.shape[1])[None, :]
-        begins = ink.argmax(axis=1)[:, None]
-        left &= ~((column >= begins) & (column < begins + band))
-    return out
+        row, begins = np.arange(len(ink))[:, None], ink.argmax(axis=1)[:, None]
+        left[band + row, band + begins + np.arange(band)] = False
+    return out[band:-band, band:-band]
 
 
 def _holds_letter(within: Dark, space: float) -> bool:

@@ -6,13 +6,14 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from collaparte.paper.scans.bits import Bits, packed, unpacked, wipe
 from collaparte.paper.scans.cells import PixelBox, cells_of, cells_of_parts
 from collaparte.paper.scans.frames import box_of, rings, rooms, sides
 from collaparte.paper.scans.letters import SIGNS, classed, features, letter_match, sign_match
 from collaparte.paper.scans.levels import BLOCK, rest_room
 from collaparte.paper.scans.net import Floats
 from collaparte.paper.scans.page import Dark
-from collaparte.paper.scans.parts import Parts, connected
+from collaparte.paper.scans.parts import Parts, connected_bits
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.scans.touching import parts as letters_in
 from collaparte.paper.sight import shapes
@@ -68,13 +69,12 @@ def find_shapes(
 ) -> tuple[list[Glyph], list[Rule]]:
     """Signs and letters in points, and the four sides of frames in pixels; `bare`: the page without staff lines."""
     space = float(np.median([s.space for s in staves]))
-    ink = bare.copy()
+    ink = packed(bare)
     # Off the staves a thick level stroke is a bold letter's.
     blocks = [rest_room(r, space) for r in levels if r.y1 - r.y0 > BLOCK * space and _is_on_stave(r, staves)]
     for rule in [*strokes, *blocks]:
-        x0, x1 = max(0, int(rule.x0) - 1), int(rule.x1) + 1
-        ink[int(rule.y0) : int(rule.y1) + 1, x0:x1] = False
-    parts = connected(ink)
+        wipe(ink, max(0, int(rule.x0) - 1), int(rule.y0), int(rule.x1) + 1, int(rule.y1) + 1)
+    parts = connected_bits(ink, bare.shape[1])
     kept = np.flatnonzero(parts.area > max(3.0, SPECK * space * space))
     whole = len(parts)
     frames = rings(parts, kept, space)
@@ -89,7 +89,7 @@ def find_shapes(
     ]  # fmt: skip
     glyphs = _told(ink, parts, groups, lines, space, scale)
     boxes = [box for _, box in frames]
-    boxes += rooms(ink, parts, kept, [*boxes, *((s.x0, s.top, s.x1, s.bottom) for s in staves)], space)
+    boxes += rooms(ink, bare.shape[1], parts, kept, [*boxes, *((s.x0, s.top, s.x1, s.bottom) for s in staves)], space)
     return glyphs, [side for box in boxes for side in sides(box, space)]
 
 
@@ -99,7 +99,8 @@ def _is_on_stave(rule: Rule, staves: Sequence[ScannedStave]) -> bool:
 
 def _with_dots(parts: Parts, numbers: Sequence[int], space: float) -> list[list[int]]:
     """Parts one by one, small dots joined with the stroke below them (i, j) or the dot (colon, equals)."""
-    boxes = {n: box_of(parts, n) for n in numbers}
+    edges = (edge[numbers].tolist() for edge in (parts.x0, parts.y0, parts.x1, parts.y1))
+    boxes = dict(zip(numbers, zip(*edges, strict=True), strict=True))
     small = [n for n in numbers if boxes[n][3] - boxes[n][1] < 0.5 * space and boxes[n][2] - boxes[n][0] < 0.6 * space]
     by_top: dict[int, list[int]] = {}
     for n in numbers:
@@ -128,7 +129,7 @@ def _with_dots(parts: Parts, numbers: Sequence[int], space: float) -> list[list[
 
 
 def _told(
-    ink: Dark, parts: Parts, groups: Sequence[Sequence[int]], staves: Sequence[StaveLines], space: float, scale: float
+    ink: Bits, parts: Parts, groups: Sequence[Sequence[int]], staves: Sequence[StaveLines], space: float, scale: float
 ) -> list[Glyph]:
     points = space * scale
     kept: list[Sequence[int]] = []
@@ -319,7 +320,7 @@ def _is_clef(blob: Blob, stave: StaveLines) -> bool:
     )
 
 
-def _is_meter(blob: Blob, stave: StaveLines, page: Dark, scale: float) -> bool:
+def _is_meter(blob: Blob, stave: StaveLines, page: Bits, scale: float) -> bool:
     """Figures that touch: as tall as the stave, near its left end, dark in all four quarters."""
     space, width = stave.space, blob.x1 - blob.x0
     if not (blob.x0 - stave.x0 < METER_REACH * space and 0.9 * space < width < 3.8 * space):
@@ -327,7 +328,7 @@ def _is_meter(blob: Blob, stave: StaveLines, page: Dark, scale: float) -> bool:
     if max(abs(blob.y0 - stave.top), abs(blob.y1 - stave.bottom)) > 0.6 * space:
         return False
     x0, y0, x1, y1 = (round(v / scale) for v in blob[:4])
-    ink = page[y0:y1, x0:x1]
+    ink = unpacked(page[y0:y1], x1)[:, x0:]
     y, x = ink.shape[0] // 2, ink.shape[1] // 2
     return all(float(quarter.mean()) > QUARTER for quarter in (ink[:y, :x], ink[:y, x:], ink[y:, :x], ink[y:, x:]))
 

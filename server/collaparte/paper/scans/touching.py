@@ -68,7 +68,8 @@ def _thin(mask: Dark) -> list[int]:
     height = mask.shape[0]
     ink = mask.sum(axis=0)
     apart = max(2, round(0.1 * height))
-    order = [int(x) for x in np.argsort(ink, kind="stable") if x > 0 and ink[x] <= THIN * height]
+    thinnest = np.argsort(ink, kind="stable")
+    order: list[int] = thinnest[(thinnest > 0) & (ink[thinnest] <= THIN * height)].tolist()
     out: list[int] = []
     for x in order:
         if NARROW * height < x < len(ink) - NARROW * height and all(abs(x - other) >= apart for other in out):
