@@ -23,8 +23,6 @@ TALL = 0.4
 """The letter is at least so high, in heights of its frame."""
 FULL = 0.75
 """and never more ink than this."""
-CLOSED = 0.93
-"""Each side of a ring is ink along more than this share."""
 ROOM = 0.5
 """A frame's white fills at least this share of its box."""
 
@@ -55,7 +53,8 @@ def rings(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tuple[
     for n in kept[fits & (wide > 0.6 * high) & (inked <= FULL) & (twice | (inked > DENSE))]:
         x0, y0, x1, y1 = box_of(parts, int(n))
         width, height = x1 - x0, y1 - y0
-        if not _has_sides(parts, int(n)) or not _is_ring(mask := parts.mask(int(n))):
+        mask = parts.mask(int(n))
+        if not _is_ring(mask):
             continue
         band = max(2, round(BAND * space))
         within = _inside(mask, band)
@@ -102,12 +101,19 @@ def rooms(
 
 def _inside(mask: Dark, band: int) -> Dark:
     """What a ring holds: its pixels without the first `band` from where ink is met from each of the four sides."""
-    out = np.pad(mask, band)
-    for turns in range(4):
-        ink, left = np.rot90(mask, turns), np.rot90(out, turns)
+    height, width = mask.shape
+    out = np.zeros((height + 2 * band, width + 2 * band), dtype=np.bool_)
+    inner = out[band:-band, band:-band]
+    inner[:] = mask
+    for ink, wide in zip(_from_sides(mask), _from_sides(out), strict=True):
         row, begins = np.arange(len(ink))[:, None], ink.argmax(axis=1)[:, None]
-        left[band + row, band + begins + np.arange(band)] = False
-    return out[band:-band, band:-band]
+        wide[band + row, band + begins + np.arange(band)] = False
+    return inner
+
+
+def _from_sides(mask: Dark) -> tuple[Dark, Dark, Dark, Dark]:
+    """The same pixels (no copy) as met from the left, the right, above and below."""
+    return mask, mask[:, ::-1], mask.T, mask.T[:, ::-1]
 
 
 def _holds_letter(within: Dark, space: float) -> bool:
@@ -120,14 +126,6 @@ def _holds_letter(within: Dark, space: float) -> bool:
     return bool(tall) and letter_chance(inner.mask(largest), space) > TOLD
 
 
-def _has_sides(parts: Parts, number: int) -> bool:
-    """Whether as many of a part's runs begin at its left edge and end at its right one as a ring's do at least."""
-    mine, width = parts.runs.of(number), parts.x1[number] - parts.x0[number]
-    edge, least = max(2, 0.3 * width), CLOSED * 0.7 * (parts.y1[number] - parts.y0[number])
-    left, right = parts.runs.left[mine] - parts.x0[number], parts.x1[number] - parts.runs.right[mine]
-    return bool(min(np.count_nonzero(left < edge), np.count_nonzero(right < edge)) > least)
-
-
 def _is_ring(mask: Dark) -> bool:
     """Whether from the middle every way out, left, right, up and down, is closed by ink near the edge."""
     height, width = mask.shape
@@ -137,4 +135,4 @@ def _is_ring(mask: Dark) -> bool:
         max(2, int(0.3 * height)),
     )
     ways = (mask[rows, :edge_x].T, mask[rows, -edge_x:].T, mask[:edge_y, columns], mask[-edge_y:, columns])
-    return all(np.count_nonzero(way.any(axis=0)) > CLOSED * way.shape[1] for way in ways)
+    return all(np.count_nonzero(way.any(axis=0)) > 0.93 * way.shape[1] for way in ways)
