@@ -292,7 +292,7 @@ export class Reader {
       glass.show(key);
       const inked = this.over.places.get(key);
       this.over.places.set(key, place);
-      if (turned && (inked?.copy !== place.copy || inked?.start !== place.start)) this.over.draw(key, place);
+      if (inked?.copy !== place.copy || inked?.start !== place.start) this.over.draw(key, place);
       this.#onGlass(key, turned);
       // What is said about the page, and the pages around, have time until it is seen.
       if (turned) return;

@@ -1,5 +1,6 @@
 """A stand whose pages come late: what it lacks of a decision is said on the page, and a turn leads to it."""
 
+import asyncio
 from pathlib import Path
 
 import pytest
@@ -118,6 +119,25 @@ async def test_a_called_bar_that_is_not_here_yet_is_waited_for(demo_band: Path, 
             await pages.release()
             await dep.until_so("return app.reader.isOnGlass && app.reader.place.copy.revision === 3;")
             assert "59/1" in await dep.visible()
+
+
+async def test_a_called_bar_is_marked_on_the_page_that_is_on_the_glass_too(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        player, _ = await _late_stand(stage)
+        codes = stage.hub.settings.codes
+        address = f"127.0.0.1:{stage.hub.settings.ports.http}"
+        async with join(address, codes.join, codes=[codes.leader]) as band:
+            await band.do(Call(next(row.tune for row in band.set.tunes if row.title == FERRY)))
+            await player.until(call="1", glass="shown")
+            await band.do(From("A"))
+            await player.until(call="2", glass="shown")
+            before, page = await player.glass(), await player.visible()
+            await band.do(From("third bar of A"))
+            await player.until(call="3", glass="shown")
+            assert await player.visible() == page
+            async with asyncio.timeout(PATIENCE / 1000):
+                while await player.glass() == before:  # noqa: ASYNC110 - a canvas tells nobody
+                    await asyncio.sleep(0.2)
 
 
 async def cut_twice(band: Band, tune: str) -> None:
