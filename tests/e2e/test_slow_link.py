@@ -129,8 +129,10 @@ async def test_a_called_bar_is_marked_on_the_page_that_is_on_the_glass_too(demo_
         async with join(address, codes.join, codes=[codes.leader]) as band:
             await band.do(Call(next(row.tune for row in band.set.tunes if row.title == FERRY)))
             await player.until(call="1", glass="shown")
+            await until_revision(player, 0, laid=True)
             await band.do(From("A"))
             await player.until(call="2", glass="shown")
+            await player.until_so("return app.reader.isOnGlass && app.reader.place.copy !== null;")
             before, page = await player.glass(), await player.visible()
             await band.do(From("third bar of A"))
             await player.until(call="3", glass="shown")
