@@ -131,7 +131,8 @@ def rowed(bar: BarCut) -> Rowed:
     """The same of one bar."""
     members = [(w.row, w.base, w.after, w.above) for w in bar.words if w.row >= 0]
     members += [(b.row, b.base, b.after, True) for b in bar.brackets]
-    members += [(line.row, line.y, -1, line.y < 0) for line in bar.lines if line.row >= 0]
+    if bar.lines:
+        members += [(line.row, line.y, -1, line.y < 0) for line in bar.lines if line.row >= 0]
     led = tuple([w.after for w in bar.words if w.after >= 0 and w.anchor == "start"])
     return Rowed(bar.system, tuple(members), led)
 

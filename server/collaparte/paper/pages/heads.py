@@ -17,12 +17,14 @@ class LineHeads:
         """`left`: where clefs stand, for a bracket before them."""
         self._blocks: dict[int, list[Block]] = {}
         self._clear: dict[tuple[int, float], float] = {}
-        self._before = {id(bar): before for before, bar in pairwise(table.bars) if before.system == bar.system}
+        self._before: dict[int, BarCut] = {}
 
     def left_behind(self, bar: BarCut) -> list[Block]:
         """The words over the barline before a bar that are the bar's before it in print, seen from this bar's edge."""
+        if not self._before:
+            self._before = {id(b): a for a, b in pairwise(self._table.bars)}
         before = self._before.get(id(bar))
-        if before is None:
+        if before is None or before.system != bar.system:
             return []
         extents, edge = self._table.extents, before.width + before.margins[1] + bar.margins[0]
         boxes = [extents[w.piece] for w in before.words if w.above and w.stave == 0 and w.row < 0]

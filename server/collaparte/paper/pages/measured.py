@@ -1,7 +1,5 @@
 """What a bar that is shown needs of width and height, beside the bar before it and at the head of a line."""
 
-from collections.abc import Sequence
-
 from collaparte.paper.cutting.table import BarCut, PieceTable, Word
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.heads import LineHeads
@@ -96,7 +94,9 @@ def _signs(table: PieceTable, shown: Shown, before: Shown | None) -> Signs:
 def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, heads: LineHeads) -> None:
     """Find what stands over the bar's left edge, within a line and at the head of one."""
     step = shown.step
-    over = _over(table, shown, reach, heads.left_behind(shown.bar))
+    over = _over(table, shown, reach)
+    if over.edge:
+        over.left = heads.left_behind(shown.bar)
     if not shown.adjacent or over.gone or step.label:
         kind = rules.junction(before.right, shown.left, shown.adjacent) if before else ""
         width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
@@ -116,12 +116,12 @@ def _drawn(signs: Signs) -> Block | None:
     return Block(0.0, width, -3.0, 4.0 if signs.clef_width else 3.0) if width else None
 
 
-def _over(table: PieceTable, shown: Shown, reach: Reach, left: Sequence[Block] = ()) -> Over:
+def _over(table: PieceTable, shown: Shown, reach: Reach) -> Over:
     kept: list[Word] = []
     gone: list[Word] = []
     for word in shown.bar.words:
         (kept if shown.keeps(word) else gone).append(word)
-    return Over(table, shown.bar, kept, [w for w in gone if w.jump or w.count], reach, shown.redrawn, left)
+    return Over(table, shown.bar, kept, [w for w in gone if w.jump or w.count], reach, shown.redrawn)
 
 
 def _heights(table: PieceTable, shown: Shown) -> None:
@@ -135,7 +135,8 @@ def _heights(table: PieceTable, shown: Shown) -> None:
     else:
         pieces = [(p, k, -1) for k, p in enumerate(bar.main) if p >= 0] + [(b.piece, 0, b.row) for b in bar.brackets]
         pieces += [(o.piece, o.stave, -1) for o in bar.open]
-        pieces += [(line.piece, line.stave, line.row) for line in bar.lines]
+        if bar.lines:
+            pieces += [(line.piece, line.stave, line.row) for line in bar.lines]
         pieces += [(w.piece, w.stave, _moves(w)) for w in bar.words if shown.keeps(w)]
     for piece, k, row in pieces:
         e = table.extents[piece]

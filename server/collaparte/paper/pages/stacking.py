@@ -272,9 +272,12 @@ def _shown(over: Over, to: float, start: float) -> list[Block]:
 def _as_printed(over: Over, to: float = float("inf")) -> list[Block]:
     """The fixed ink, less by what printed words of the edge stand nearer to it than anything need: such words, just
     under a chord's name, do not jump over it for the sake of that."""
+    blocks = over.fixed(to)
+    if not over.edge:
+        return blocks
     words = [over.box(w) for w in over.edge]
     out: list[Block] = []
-    for block in over.fixed(to):
+    for block in blocks:
         for word in words:
             top, high = word.high - word.climb, block.high - block.climb
             if block.low - CLEAR < top < block.low + TOUCH:
