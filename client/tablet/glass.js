@@ -80,9 +80,9 @@ export class Glass {
     return over;
   }
 
-  /** Whether a page has a layer over it. @param {string} key */
-  hasOver(key) {
-    return Boolean(this.#leaves.get(key)?.querySelector('canvas.over'));
+  /** Nothing lies over a page any more. @param {string} key */
+  uncover(key) {
+    this.#leaves.get(key)?.querySelector('canvas.over')?.remove();
   }
 
   /** Let go of every page but these and the visible one. @param {Set<string>} wanted */

@@ -6,7 +6,7 @@
  * @typedef {import('./wire.js').Marking} Marking
  */
 import { boxesOf } from './anchor.js';
-import { drawMarkings, flagLack, glowBar, shadeBars } from './ink.js';
+import { drawMarkings, flagLack, glowBar, runsOf, shadeBars } from './ink.js';
 import { isSilent } from './order.js';
 
 export class Overlay {
@@ -52,26 +52,28 @@ export class Overlay {
   /** A page is shown or ready: what lies over it is drawn. @param {string} key @param {Place} place */
   draw(key, place) {
     const map = this.mapOf(place);
-    if (!map || !this.to.glass.has(key)) return;
-    const markings = this.visible(place, this.to.session.markings.made.values());
+    if (!map || !this.to.glass.has(key)) return undefined;
+    const markings = this.visible(place, this.to.session.markings.made.values()).filter((one) => runsOf(one, map).length);
     const boxes = map.lines.flat();
     const lack = this.lackOf(place);
     const keys = place.copy?.keys ?? [];
     const cut = boxes.filter((box) => isSilent(map.view, box.position, place.chair) || (lack?.turn && keys[box.step] > lack.after));
     const start = this.calledIn(place);
     const called = boxes.find((box) => box.position === start);
-    if (!markings.length && !cut.length && !called && !lack && !this.to.glass.hasOver(key)) return;
+    // A layer that lies over the whole page is half as dear again to show: only a page that has something over it gets one.
+    if (!markings.length && !cut.length && !called && !lack) return this.to.glass.uncover(key);
     const over = this.to.glass.over(key);
     const context = over?.getContext('2d');
-    if (!over || !context) return;
+    if (!over || !context) return undefined;
     const scale = over.width / map.size[0];
     context.clearRect(0, 0, over.width, over.height);
     shadeBars(context, cut, map.space, scale, this.to.look());
     if (called) glowBar(context, called, map.space, scale, this.to.look());
     drawMarkings(context, markings, map, scale, this.to.look());
-    if (!lack) return;
+    if (!lack) return undefined;
     const before = boxes.findLast((box) => keys[box.step] <= lack.after);
     flagLack(context, lack, before ?? boxes[0], before ? 'behind' : 'before', map.space, scale, this.to.look());
+    return undefined;
   }
 
   drawAll() {
@@ -82,8 +84,8 @@ export class Overlay {
   marked(added, removed) {
     if (removed) return this.drawAll();
     for (const [key, place] of this.places) {
-      const mine = this.visible(place, added);
       const map = this.mapOf(place);
+      const mine = map ? this.visible(place, added).filter((one) => runsOf(one, map).length) : [];
       if (!mine.length || !map) continue;
       const over = this.to.glass.over(key);
       const context = over?.getContext('2d');
