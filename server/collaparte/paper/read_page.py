@@ -17,7 +17,7 @@ from collaparte.paper.sight.bars import segments
 from collaparte.paper.sight.composed import composed
 from collaparte.paper.sight.endings import brackets, under
 from collaparte.paper.sight.fonts import TELLING, Font
-from collaparte.paper.sight.frames import figures_told, find_frames, holding, without_sides
+from collaparte.paper.sight.frames import figures_told, find_frames, holding
 from collaparte.paper.sight.heads import Signature, line_head
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import numbers_on
@@ -119,7 +119,7 @@ def _page(
     if scan is None and not any(g.kind in ON_STAVES for g in ink.glyphs):  # signs are shapes, told by their staves too
         homes = staves + few_line_staves(level, ink.rules, None, staves, side)
         space = space if staves or not homes else usual_space(homes)
-    shaped, blobs = known_shapes(ink.blobs, without_sides(ink.rules, frames, ink.blobs, space), homes, space, MEMORY)
+    shaped, blobs = known_shapes(ink.blobs, ink.rules, frames, homes, space, MEMORY)
     glyphs = ink.glyphs + shaped
     put = composed(glyphs, ink.blobs, ink.rules, homes, space)
     glyphs = [g for g in glyphs if g not in put.glyphs] + put.signs if put.signs else glyphs

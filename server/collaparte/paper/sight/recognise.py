@@ -7,7 +7,9 @@ the same shape drawn again is known from memory.
 from collections.abc import Sequence
 from typing import Any
 
+from collaparte.paper.reading import Box
 from collaparte.paper.sight import shapes
+from collaparte.paper.sight.frames import without_sides
 from collaparte.paper.sight.lettering import settled
 from collaparte.paper.sight.paths import bounds
 from collaparte.paper.sight.shapes import Match
@@ -38,7 +40,12 @@ MOST = 20_000
 
 
 def known_shapes(
-    blobs: Sequence[Blob], rules: Sequence[Rule], staves: Sequence[StaveLines], space: float, memory: Memory
+    blobs: Sequence[Blob],
+    rules: Sequence[Rule],
+    frames: Sequence[Box],
+    staves: Sequence[StaveLines],
+    space: float,
+    memory: Memory,
 ) -> tuple[list[Glyph], list[Blob]]:
     """Glyphs for the shapes that are known, and the shapes that are not."""
     glyphs: list[Glyph] = []
@@ -72,7 +79,8 @@ def known_shapes(
             seen.add(place)
     if not letters:
         return glyphs, unknown
-    free = [r for r in rules if not any(_is_of(r, one) for one in stepped)] if stepped else rules
+    free = without_sides(rules, frames, blobs, space)
+    free = [r for r in free if not any(_is_of(r, one) for one in stepped)] if stepped else free
     return glyphs + settled(letters, free), unknown
 
 
