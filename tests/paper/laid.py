@@ -128,7 +128,8 @@ def written(reading: Reading) -> tuple[Step, ...]:
     for step in written_order(made).steps:
         index = int(step.bar)
         join = bool(steps) and index != steps[-1].bar + 1
-        label = f"Time {step.pass_}" if join and step.pass_ != steps[-1].pass_ else ""
+        again = join and 1 < step.pass_ != steps[-1].pass_
+        label = f"{step.pass_}{ {2: 'nd', 3: 'rd'}.get(step.pass_, 'th') } time" if again else ""
         steps.append(Step(index, numbers[step.bar], step.pass_, join, label))
     return tuple(steps)
 
