@@ -14,6 +14,7 @@ from collaparte.paper.scans.chances import Chance, chances
 from collaparte.paper.scans.numbers import LIMIT, begins_with_pickup, going_on
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import settle
+from collaparte.paper.sight.strokes import OUTLINE, Glyph
 
 FLAT = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
 
@@ -77,6 +78,15 @@ def test_a_weak_stroke_between_narrow_bars_is_a_bar_too_many() -> None:
     line.counts[1:2] = [line.counts[1]] * 2
     line.barlines.append(weak)
     assert chances(read, {})[at].many > LIMIT > chances(read, {})[at].few
+
+
+def test_a_rests_number_over_a_bar_of_one_is_a_bar_too_few() -> None:
+    read = lines()
+    at = plainest(read)
+    line, part, space = read[at], read[at].parts[1], read[at].space
+    x, y = (part.x0 + part.x1) / 2, line.system.staves[0].top - space
+    line.system.glyphs.append(Glyph(x - space, y - 2 * space, x + space, y, x, y, space, "letter", "4", OUTLINE))
+    assert chances(read, {})[at].few > LIMIT
 
 
 def test_chances_add_up_from_line_to_line() -> None:

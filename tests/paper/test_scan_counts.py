@@ -19,6 +19,7 @@ WHY = {
     8100019: "a repeat's start close behind a meter that was taken for a note",
     8100020: "old rest signs four spaces from each other",
     8100026: "an old rest sign alone, and what is left of a barline beside it",
+    8500003: "a pickup of a note that was not told, before a rest",
     8100052: "a stave whose lines run off their rows between two shadows",
 }
 

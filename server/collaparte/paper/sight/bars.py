@@ -84,9 +84,9 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         at_start = not out
         to_repeat = at_start and barline.kind in (*STARTS, *LOST[:seen])
         room = TO_REPEAT if to_repeat else NO_BAR
-        sounds = plays(system, head_x1, barline) if seen and to_repeat else None
+        sounds = plays(system, head_x1, barline) if seen and at_start else None
         silent = not inside or (seen and bool(out) and barline.x0 - x < LEAST * space)
-        if sounds is False or (silent and not sounds and barline.x0 - x < room * space):
+        if (sounds is False and to_repeat) or (silent and not sounds and barline.x0 - x < room * space):
             barlines.append(Barline(barline.x, barline.x0, barline.x1, barline.kind, at_start, barline.confidence))
         else:
             out.append(Segment(x, barline.x0, before, barline, inside))
