@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from statistics import median
 from typing import NamedTuple
 
-from collaparte.paper.reading import BarlineKind
+from collaparte.paper.reading import BarlineKind, Box
 from collaparte.paper.sight.bars import STARTS, Segment
 from collaparte.paper.sight.lines import Count, MusicLine
 
@@ -35,6 +35,11 @@ FIGURE = 0.3
 """and one with a rest's number over a bar that seems to be none: a figure"""
 LARGE, NEAR, ASIDE = 1.8, 3.0, 0.25
 """so tall and so near over the stave, in spaces, and so much of the bar's width from its ends."""
+MIDDLE, KEY = (0.08, 0.15), 3.0
+"""A rest stands no further left and right of its bar's middle than so much of the bar's width, unless a key's first
+sign stands so near behind the barline, in spaces."""
+SHORT = 3.0
+"""A line that ends so many spaces before the others, and is not the last, may have lost a bar."""
 OPEN = 0.5
 """A line that no barline ends may go on, or not."""
 MANY = 8
@@ -54,7 +59,13 @@ def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[float]]) 
     widths = [_widths(line, median(heads) if heads else 0.0) for line in lines]
     flat = [width for line in widths for width in line if width is not None]
     usual = median(flat) if len(flat) >= MANY else None
-    return [_of(line, own, usual, blurred.get(n, ())) for n, (line, own) in enumerate(zip(lines, widths, strict=True))]
+    ends = sorted(line.system.bbox[2] for line in lines)
+    usual_end = ends[-1 - len(ends) // 4] if ends else 0.0
+    out = [_of(line, own, usual, blurred.get(n, ())) for n, (line, own) in enumerate(zip(lines, widths, strict=True))]
+    for n, line in enumerate(lines[:-1]):
+        if usual_end - line.system.bbox[2] > SHORT * line.space:
+            out[n] = out[n]._replace(few=max(out[n].few, OPEN))
+    return out
 
 
 def _widths(line: MusicLine, head: float) -> list[float | None]:
@@ -71,8 +82,10 @@ def _of(line: MusicLine, widths: Sequence[float | None], usual: float | None, st
     for n, (part, count, width) in enumerate(zip(line.parts, line.counts, widths, strict=True)):
         if width is None or count.confidence < 1.0:
             few, many = few + _misread(count), many + _misread(count)
+        rejected = any(part.x0 < x < part.x1 for x in strokes)
+        if count.box is not None:
+            few += DOUBTED * (rejected or _is_aside(line, part, count.box))
         if width is not None:
-            rejected = any(part.x0 < x < part.x1 for x in strokes)
             few += FIGURE * _is_under_figure(line, part)
             few += _chance(REJECTED if rejected else UNSEEN, _odds(width, _others(widths, n, n + 1), usual))
     for n in range(len(line.parts) - 1):
@@ -80,6 +93,19 @@ def _of(line: MusicLine, widths: Sequence[float | None], usual: float | None, st
         odds = _odds(one + two, _others(widths, n, n + 2), usual) if one is not None and two is not None else 0.0
         many += _chance(_no_barline(line, line.parts[n]), -odds)
     return Chance(min(few, 1.0), min(many, 1.0))
+
+
+def _is_aside(line: MusicLine, part: Segment, rest: Box) -> bool:
+    """Whether a long rest stands off the middle of its bar: another, whose barline was missed, is beside it.
+
+    Behind a key or a head whose signs were not told it stands further right.
+    """
+    off = ((rest[0] + rest[2]) / 2 - (part.x0 + part.x1) / 2) / (part.x1 - part.x0)
+    if part is line.parts[0]:
+        signs = not line.head.clef
+    else:
+        signs = any(g.kind == "accidental" and 0 < g.x0 - part.x0 < KEY * line.space for g in line.system.glyphs)
+    return off < -MIDDLE[0] or (off > MIDDLE[1] and not signs)
 
 
 def _is_under_figure(line: MusicLine, part: Segment) -> bool:
