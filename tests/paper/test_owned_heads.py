@@ -25,6 +25,13 @@ TEMPOS = r"""
 }
 """
 AT = (1, 7, 11)
+COUNTED = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Counted" tagline = ##f }
+\fixed c'' { \compressMMRests { \key g \major \tempo 4 = 132 R1*6 g2 a | \tempo 4 = 123 g2 a | b1 | \bar "|." } }
+"""
+"""A long rest's count stands close behind a tempo, on its height."""
 
 
 def words(the: Part, bar: BarCut) -> list[float]:
@@ -41,6 +48,13 @@ def test_a_tempo_of_outlines_is_one_thing_as_one_of_letters_is() -> None:
         (lettered,), (outlined,) = words(plain, of[0]), words(drawn, of[1])
         assert abs(lettered - outlined) < 0.3
     assert not [b.number for b in drawn.cut.table.bars if b.words and b.number not in AT]
+
+
+def test_a_long_rest_s_count_is_no_part_of_the_tempo_before_it() -> None:
+    """Else it stays over a bar or two of the rest when the others are cut."""
+    the = engraved(COUNTED)
+    counted, plain = (max(words(the, next(b for b in the.cut.table.bars if b.number == n))) for n in (1, 8))
+    assert counted == pytest.approx(plain, abs=0.1)
 
 
 def test_a_number_within_a_marks_frame_is_no_part_of_the_mark() -> None:

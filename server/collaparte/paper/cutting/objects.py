@@ -159,9 +159,10 @@ def ledger_steps(box: Box, system: System) -> int:
     return 0
 
 
-def build(page: Page, read: PageReading, marks: Sequence[Box] = ()) -> list[Item]:
+def build(page: Page, read: PageReading, marks: Sequence[Box] = (), counts: Sequence[Box] = ()) -> list[Item]:
     """The page's ink as objects; none has an owner yet, and what is drawn anew is marked `DROPPED`. `marks` are
-    the boxes of marks and signs that were read: no metronome mark swallows them."""
+    the boxes of marks and signs that were read: no metronome mark swallows them, nor the figures of the long rests
+    whose boxes are `counts`."""
     systems = read.systems
     _tell_music_fonts(page, systems)
     music = [f.music for f in page.fonts]
@@ -180,7 +181,7 @@ def build(page: Page, read: PageReading, marks: Sequence[Box] = ()) -> list[Item
         ledger = isinstance(mark, Shape) and any(ledger_steps(mark.box, one) for one in systems)
         role = Role.SOLID if _meter_figure(mark, system) else _classify(mark, music, sp, rests, in_stave, ledger)
         items.append(Item([n], mark.box, role, _style(mark, music, sp, role, ledger), letters=letter(mark)))
-    return words_of(_twins(items), page, systems, marks)
+    return words_of(_twins(items), page, systems, marks, counts)
 
 
 def _tell_music_fonts(page: Page, systems: Sequence[System]) -> None:

@@ -50,7 +50,8 @@ class Owned:
 def own(page: Page, reading: Reading, number: int) -> Owned:
     """The objects of page `number`; old bar numbers, page numbers and running titles are left out."""
     read = reading.pages[number]
-    head, items = heads(build(page, read, named_boxes(reading, number)), reading, number)
+    counts = [rest.box for rest in reading.multirests if rest.page == number]
+    head, items = heads(build(page, read, named_boxes(reading, number), counts), reading, number)
     foot, items = feet(items, page, read)
     items = frames(things_read(items, reading, number), page, read)
     items = without_numbers(items, reading, number)

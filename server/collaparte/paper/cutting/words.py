@@ -22,7 +22,9 @@ def _barline_between(a: float, b: float, box: Box, systems: Sequence[System]) ->
     return any(a - 0.2 * system.space < line.x < b + 0.2 * system.space for line in system.barlines)
 
 
-def words_of(items: list[Item], page: Page, systems: Sequence[System], marks: Sequence[Box]) -> list[Item]:
+def words_of(
+    items: list[Item], page: Page, systems: Sequence[System], marks: Sequence[Box], counts: Sequence[Box]
+) -> list[Item]:
     """Chain letters into words, words and small signs into chord names and phrases."""
     letters = [i for i in items if i.role is Role.WORDS]
     rest = [i for i in items if i.role is not Role.WORDS]
@@ -52,8 +54,8 @@ def words_of(items: list[Item], page: Page, systems: Sequence[System], marks: Se
     lyrics = _lyrics(runs, page, systems)
     rest, drawn = _drawn_letters(rest, runs, page, systems)
     runs += drawn
-    chained = _chains([r for r in runs if r.style[0] != "lyric"], page, systems)
-    words = _tempos([*chained, *_drawn_equals(rest, page, systems)], rest, systems, marks)
+    chained = _chains([r for r in runs if r.style[0] != "lyric"], page, systems, counts)
+    words = _tempos([*chained, *_drawn_equals(rest, page, systems)], rest, systems, [*marks, *counts])
     return rest + lyrics + words
 
 
@@ -230,8 +232,9 @@ RAISED = 0.85
 """A figure this much smaller than the letters before it, and higher, is raised: part of a chord name."""
 
 
-def _chains(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Item]:
-    """Join what stands side by side: a root and its superscript, "m" and "7", "mf" set as two."""
+def _chains(runs: list[Item], page: Page, systems: Sequence[System], counts: Sequence[Box]) -> list[Item]:
+    """Join what stands side by side: a root and its superscript, "m" and "7", "mf" set as two; with the count of a
+    long rest nothing from beside it."""
     runs.sort(key=lambda i: i.box[0])
     ems = [_em(page, r) for r in runs]
     out: list[tuple[Item, float]] = []
@@ -248,7 +251,7 @@ def _chains(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
             raised = em < RAISED * other_em and run.box[3] < other.box[3]  # which no bar begins with
             if gap > 0.12 * em and not raised and _barline_between(other.box[2], run.box[0], run.box, systems):
                 continue
-            if _other_hand(page, other, run):
+            if _other_hand(page, other, run) or any(inside(run.box, c) != inside(other.box, c) for c in counts):
                 continue
             if best is None or gap < best[0]:
                 best = (gap, other, k)
