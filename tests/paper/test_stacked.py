@@ -1,8 +1,10 @@
 """Words printed just under chord names stay there, wherever their bar comes to stand."""
 
+from msgspec.structs import replace
+
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import Step
-from paper.laid import engraved
+from paper.laid import engraved, words_box
 
 SOURCE = r"""
 \version "2.24.0"
@@ -67,3 +69,27 @@ def test_a_mark_comes_down_where_what_raised_it_is_elsewhere() -> None:
     head, landed, in_line = raised
     assert head < printed - 1 and landed < printed - 1 and head > 2
     assert abs(in_line - printed) < 0.1
+
+
+NARROW = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Narrow" tagline = ##f }
+\relative c'' { \key d \major
+  d4 e fis g | a2 a | d,1 | \mark \markup \box \bold "B" d4 e fis g | a2 a | b4 a g fis | e1 | \bar "|." }
+"""
+
+
+def test_a_mark_stands_clear_of_a_label_that_is_wider_than_its_bar() -> None:
+    the = engraved(NARROW)
+    order = printed_order(the.reading)
+    again = (*order[:3], replace(order[2], join=True, pass_=2, label="2nd time"), *order[3:])
+    laying = lay(the.reading, the.cut.table, again)
+    (mark,) = (w.piece for bar in the.cut.table.bars if bar.index == 4 for w in bar.words)
+    extent = the.cut.table.extents[mark]
+    (page,) = laying.pages
+    (placed,) = (p for p in page.placed if p.piece == mark)
+    (label,) = (w for w in page.words if w.text == "2nd time")
+    left, top, right, bottom = words_box(label)
+    assert left < placed.slices[-1].x1 and placed.slices[0].x0 < right, "the label is not over the mark's bar"
+    assert placed.y + extent.bottom * placed.space < top or bottom < placed.y + extent.top * placed.space

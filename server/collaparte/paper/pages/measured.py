@@ -18,6 +18,7 @@ from collaparte.paper.pages.stacking import (
     figures,
     in_line,
     label_width,
+    reaching_over,
 )
 
 REST_WIDTH = 9.0
@@ -97,23 +98,25 @@ def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, 
     over = _over(table, shown, reach)
     if over.edge:
         over.left = heads.left_behind(shown.bar)
-    if not shown.adjacent or over.gone or step.label:
-        kind = rules.junction(before.right, shown.left, shown.adjacent) if before else ""
-        width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
+    kind = rules.junction(before.right, shown.left, shown.adjacent) if before else ""
+    width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
+    labels = reaching_over(before.step.label, before.bar.width, (before.stack, before.head_stack)) if before else []
+    if not shown.adjacent or over.gone or step.label or labels:
         near = bool(over.edge or step.join or step.label)
         earlier = _over(table, before, reach) if before and near else None
         landed = step.number if step.join else None
-        shown.stack = in_line(over, earlier, width, landed, step.label, _drawn(shown.signs))
+        besides = [*_drawn(shown.signs), *(b.moved(-width, 0.0) for b in labels)]
+        shown.stack = in_line(over, earlier, width, landed, step.label, besides)
     number = 0 if shown.bar.continued else step.number
     blocks, clear = heads.over(shown.bar.head_here, number, step.join)
     start = shown.left_out(True)
     shown.head_stack = at_head(over, blocks, shown.head, shown.room, start, number, step.join, step.label, clear)
 
 
-def _drawn(signs: Signs) -> Block | None:
+def _drawn(signs: Signs) -> list[Block]:
     """About the room that a clef and a key take at a join."""
     width = signs.clef_width + signs.key_width
-    return Block(0.0, width, -3.0, 4.0 if signs.clef_width else 3.0) if width else None
+    return [Block(0.0, width, -3.0, 4.0 if signs.clef_width else 3.0)] if width else []
 
 
 def _over(table: PieceTable, shown: Shown, reach: Reach) -> Over:

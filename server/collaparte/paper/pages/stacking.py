@@ -199,19 +199,25 @@ class Over:
         return self.fixed() + [self.box(w) for w in self.edge]
 
 
+def reaching_over(label: str, width: float, stacks: Sequence[Stack]) -> list[Block]:
+    """Where the label of a bar so wide, in one of its stacks, reaches over what is behind, seen from the bar's end."""
+    end, wide = TIGHT * width, label_width(label)
+    lefts = [stack.label for stack in stacks if label and stack.label[0] + wide > end]
+    return [Block(x - end, x + wide - end, foot, foot + LABEL_HEIGHT) for x, foot in lefts]
+
+
 def in_line(
-    over: Over, before: Over | None, between: float, number: int | None, label: str, signs: Block | None = None
+    over: Over, before: Over | None, between: float, number: int | None, label: str, besides: Sequence[Block] = ()
 ) -> Stack:
     """The stack where the bar stands within a line, `between` after the bar before; `number`: a join lands on it;
-    `signs`: a clef and a key are drawn there."""
+    `besides`: what else stands there, a clef and a key, the label of the bar before."""
     if not (over.edge or label or number is not None):
         return Stack()
     blocks = [_spread(b) for b in _as_printed(over)] + (over.again(None) if number is not None else [])
     if before is not None:
         blocks += [_from_end(b, before.bar.width, between) for b in before.all()]
+    blocks += besides
     stack = Stack()
-    if signs:
-        blocks.append(signs)
     if number is not None:
         wide = figures(number) + 1.2
         places = [Block(x - wide, x, JOIN_FOOT, JOIN_FOOT + NUMBER_HEIGHT) for x in (0.0, wide + 0.3)]
