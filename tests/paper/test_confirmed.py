@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 import scanning
 from collaparte.demo import BAND
-from collaparte.paper.confirmed import confirmed
+from collaparte.paper.confirmed import PROVEN, confirmed
 from collaparte.paper.cutting.pieces import cut_ink
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE, BarBox, Reading
@@ -74,6 +74,20 @@ def test_from_where_the_tune_has_another_bar_nothing_is_borne_out() -> None:
     ]
     assert any(better for _, better in lines)
     assert not any(better for first, better in lines if first >= third)
+
+
+def test_lines_whose_bars_the_tune_has_elsewhere_are_in_doubt_unless_numbers_bear_them_out() -> None:
+    third = alto().marks[2][1]
+    longer = alto()._replace(
+        bars=alto().bars + 1, marks=tuple((text, at + (at > third)) for text, at in alto().marks), signs=()
+    )
+    for was, stays in ((0.95, False), (PROVEN, True)):
+        pages = [replace(p, systems=tuple(replace(s, confidence=was) for s in p.systems)) for p in doubted().pages]
+        seen = confirmed(replace(doubted(), pages=tuple(pages), confidence=min(was, UNSURE)), longer)
+        behind = [line for page in seen.pages for line in page.systems if line.bars[0].index - 1 >= third]
+        assert len(behind) > 3
+        assert all((line.confidence >= SURE) is stays and (line.doubt in seen.doubts) is not stays for line in behind)
+        assert seen.pages[0].systems[0].confidence >= SURE
 
 
 def test_the_tune_says_whether_the_first_bar_is_a_pickup() -> None:

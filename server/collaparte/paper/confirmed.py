@@ -16,6 +16,7 @@ from collaparte.music.align import key
 from collaparte.music.consensus import beside
 from collaparte.paper.doubts import MISMATCH
 from collaparte.paper.reading import (
+    SURE,
     BarBox,
     Change,
     Instruction,
@@ -37,6 +38,9 @@ CONFIRMED = 0.995
 PROVEN = 0.98
 """A scan whose lines are all so sure has printed numbers that bear it out: it goes into a tune by itself, others only
 when the tune, or a person, bears them out."""
+CONTRADICTED = 0.8
+"""Confidence of a line at most whose bars the tune has at other places, where no printed number bears it out."""
+ELSEWHERE = "The tune has other bars where line {} of page {} stands: look at its barlines and rests."
 CLEAR = 0.9
 """A barline or a rest's count that is less likely leaves its line in doubt, whatever the tune says."""
 
@@ -47,7 +51,8 @@ def is_scan(reading: Reading) -> bool:
 
 
 def confirmed(reading: Reading, tune: Outline) -> Reading:
-    """The reading with those scanned lines called sure that the `tune` bears out; others stay as they are.
+    """The reading with those scanned lines called sure that the `tune` bears out, and those in doubt whose bars it has
+    elsewhere; others stay as they are.
 
     Where both have as many bars, the tune says whether the first is a pickup: a scan seldom does.
     """
@@ -56,6 +61,7 @@ def confirmed(reading: Reading, tune: Outline) -> Reading:
     if reading.positions == tune.bars and reading.pickup != tune.pickup:
         reading = _renumbered(reading, tune.pickup)
     sure = set(_stretches(reading, tune))
+    reading = _contradicted(reading, set(_elsewhere(reading, tune)))
     pages, lines = _borne_out(reading, sure, overrule=True)
     if not all(line.confidence >= PROVEN for line in lines):
         pages, lines = _borne_out(reading, sure, overrule=False)
@@ -83,6 +89,33 @@ def _stretches(reading: Reading, tune: Outline) -> Iterator[int]:
         # A barline that was missed and one that is none come to the right total together.
         if steady and astray.isdisjoint(span) and (low.isdisjoint(span) or high.isdisjoint(span)):
             yield from (at for at in span if at or not shift)
+
+
+def _elsewhere(reading: Reading, tune: Outline) -> Iterator[int]:
+    """The places of the bars between two things that both know, one of which the tune has at another place."""
+    mine = outline(reading)
+    shift = mine.pickup - tune.pickup
+    for one, two in pairwise(beside(mine, tune).anchors):
+        if not one.part - one.ruler == two.part - two.ruler == shift:
+            yield from range(one.part, two.part)
+
+
+def _contradicted(reading: Reading, elsewhere: set[int]) -> Reading:
+    """The reading with the lines that hold such bars in doubt."""
+    said: list[str] = []
+
+    def line(system: System, n: int, page: int) -> System:
+        places = {_place(bar, reading) + k for bar in system.bars for k in range(max(1, bar.count))}
+        if not SURE <= system.confidence < PROVEN or places.isdisjoint(elsewhere):
+            return system
+        said.append(ELSEWHERE.format(n, page))
+        return replace(system, confidence=CONTRADICTED, doubt=said[-1])
+
+    pages = tuple(
+        replace(page, systems=tuple(line(system, n, at) for n, system in enumerate(page.systems, 1)))
+        for at, page in enumerate(reading.pages, 1)
+    )
+    return replace(reading, pages=pages, doubts=(*reading.doubts, *said)) if said else reading
 
 
 def _too_few(reading: Reading) -> set[int]:
