@@ -122,6 +122,10 @@ export class Form {
     this.draw();
   }
 
+  #said() {
+    return [this.#choice, this.#first, this.#until, ...this.#chairs, ...this.#sections].join('\n');
+  }
+
   #ready() {
     if (this.#choice === 'no-repeats' || this.#choice === 'no-jumps') return true;
     // "Bars 33-40" and "C to D" say both places in one breath; the hub tells where only one was said.
@@ -188,6 +192,7 @@ export class Form {
   async #decide(view, kept) {
     const once = this.#choice === 'once';
     const tacet = this.#choice === 'tacet';
+    const said = this.#said();
     const done = await this.to.ask({
       type: 'say-edit',
       id: newId(),
@@ -200,7 +205,8 @@ export class Form {
       sections: tacet ? [...this.#sections] : [],
       kept,
     });
-    if (!done) return;
+    // What was typed while the hub answered is the next thing to be decided.
+    if (!done || this.#said() !== said) return;
     this.#chairs.clear();
     this.#sections.clear();
     this.#choose('', '');

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from e2e.stage import PATIENCE, Stage, Stand, on_stage
+from e2e.stage import PATIENCE, Link, Stage, Stand, on_stage
 
 pytestmark = pytest.mark.browser
 
@@ -122,6 +122,26 @@ async def test_the_mds_work_on_the_form(demo_band: Path, tmp_path: Path) -> None
         await typed("all of B")
         await form.locator("[data-edit]", has_text="Cut B to C").wait_for(timeout=PATIENCE)
         await form.locator("[data-told='1']", has_text="Told in words only: Vocal.").wait_for(timeout=PATIENCE)
+
+
+async def test_what_is_typed_while_the_hub_answers_stays(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        link = Link()
+        drums = await stage.sit("Drums", stage.hub.settings.codes.md, link)
+        form = drums.page
+        await form.keyboard.press("f")
+        first, until = (form.locator(f"[data-field={field}]") for field in ("first", "until"))
+        link.holds = True
+        await first.fill("C")
+        await until.fill("D")
+        await form.click("[data-do=cut]")
+        await first.fill("E")
+        await until.fill("F")
+        link.release()
+        await form.locator("[data-edit]", has_text="Cut C to D").wait_for(timeout=PATIENCE)
+        await form.click("[data-do=cut]")
+        await form.locator("[data-edit]", has_text="Cut E to F").wait_for(timeout=PATIENCE)
+        await form.wait_for_function("document.querySelector('[data-field=first]').value === ''")
 
 
 async def test_a_stand_that_was_busy_when_the_cue_came_shows_only_how_things_stand(
