@@ -52,3 +52,19 @@ def test_a_frame_s_side_parts_it_from_a_word_that_touches_it(seed: int) -> None:
     """A To Coda set against the mark of the next bar, and a bar number across the side of a mark's ellipse."""
     pdf, truth, notes = second_engraving.chart(seed)
     assert Counter((m.text, m.bar) for m in read_part(pdf).marks) == Counter(truth.marks), notes
+
+
+def test_a_piece_of_a_barline_between_staves_is_no_rest() -> None:
+    """Words at a repeat's end stand in the barline between two staves; what is left of it looked like an old rest, so
+    the long rest behind it was one bar, and sure."""
+    pdf, truth, notes = second_engraving.chart(8600013)
+    reading = read_part(pdf)
+    assert (reading.bars, reading.pickup) == (truth.bars, truth.pickup), notes
+    assert Counter((r.bar, r.count) for r in reading.multirests) == Counter(truth.multirests), notes
+
+
+def test_a_low_note_of_the_line_above_makes_no_bar_of_the_key_under_it() -> None:
+    pdf, truth, notes = second_engraving.chart(8500044)
+    reading = read_part(pdf)
+    assert (reading.bars, reading.pickup) == (truth.bars, truth.pickup), notes
+    assert reading.confidence >= SURE

@@ -40,8 +40,9 @@ FIGURES, CLOSE, CLOSER = 3.0, 1.7, 1.2
 stave, and its first 1.2 and more behind the head): one that pencil crosses no further than the third."""
 FURTHEST = 8.0
 """Notes on ledger lines are no further from their stave, in spaces: seven lines."""
-OPEN = 1.0
-"""A stave that runs on past its last barline by more than this, with notes there, ends in mid-bar."""
+OPEN, OWN = 1.0, 3.0
+"""A stave that runs on past its last barline by more than the first ends in mid-bar, if some of what sounds there is
+nearer to it than the second: over a key for the next line may stand the line above's low note."""
 
 
 class Segment(NamedTuple):
@@ -75,7 +76,8 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
             barlines.append(barline)
             continue
         end = barline.x0 + 0.5 * space
-        inside = tuple([g for g in between(music, x - 0.5 * space, end) if g.x1 < end])
+        near = [g for g in between(music, x - 0.5 * space, end) if g.x1 < end]
+        inside = tuple([g for g in near if not (before and _is_of(g, before, space))])
         if seen and not out and _in_head(barline, system, all(_fills(g, system) for g in inside)):
             if barline.kind in STARTS:
                 barlines.append(replace(barline, line_start=True))
@@ -92,10 +94,17 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
             out.append(Segment(x, barline.x0, before, barline, inside))
             barlines.append(barline)
         x, before = barline.x1, barline
-    rest = tuple(g for g in music if g.x0 > x - 0.3 * space)
-    if rest and system.x1 - x > (OPEN_SEEN if seen else OPEN) * space:
+    rest = tuple(g for g in music if g.x0 > x - 0.3 * space and not (before and _is_of(g, before, space)))
+    sounds = any(on_stave(g, stave, OWN) for g in rest for stave in system.staves)
+    if sounds and system.x1 - x > (OPEN_SEEN if seen else OPEN) * space:
         out.append(Segment(x, system.x1, before, None, rest))
     return out, barlines
+
+
+def _is_of(glyph: Glyph, barline: Barline, space: float) -> bool:
+    """Whether what looks like an old rest is a piece of the barline, left between staves where words stand in it."""
+    slack = 0.1 * space
+    return glyph.kind == "rest" and barline.x0 - slack < glyph.x0 and glyph.x1 < barline.x1 + slack
 
 
 def plays(system: Skeleton, head_x1: float, start: Barline) -> bool | None:
