@@ -105,8 +105,7 @@ def _contradicted(reading: Reading, elsewhere: set[int]) -> Reading:
     said: list[str] = []
 
     def line(system: System, n: int, page: int) -> System:
-        places = {_place(bar, reading) + k for bar in system.bars for k in range(max(1, bar.count))}
-        if not SURE <= system.confidence < PROVEN or places.isdisjoint(elsewhere):
+        if not SURE <= system.confidence < PROVEN or _places(system, reading).isdisjoint(elsewhere):
             return system
         said.append(ELSEWHERE.format(n, page))
         return replace(system, confidence=CONTRADICTED, doubt=said[-1])
@@ -165,6 +164,11 @@ def _place(bar: BarBox, reading: Reading) -> int:
     return bar.number - (not reading.pickup)
 
 
+def _places(system: System, reading: Reading) -> set[int]:
+    """Those of all bars that a line stands for."""
+    return {_place(bar, reading) + n for bar in system.bars for n in range(max(1, bar.count))}
+
+
 def _astray(mine: Outline, tune: Outline, shift: int) -> set[int]:
     """Places of marks that the tune has elsewhere: the count is off there. One it does not have was misread."""
     theirs = {key(text): at for text, at in tune.marks}
@@ -211,7 +215,7 @@ def _borne_out(reading: Reading, sure: set[int], *, overrule: bool) -> tuple[tup
 
 
 def _line(system: System, sure: set[int], reading: Reading, overrule: bool) -> System:
-    places = {_place(bar, reading) + n for bar in system.bars for n in range(max(1, bar.count))}
+    places = _places(system, reading)
     misnumbered = any(bar.confidence == MISMATCH for bar in system.bars)
     if misnumbered and not (overrule and _is_misnumbered(system)):
         return system
