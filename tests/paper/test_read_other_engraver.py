@@ -68,3 +68,14 @@ def test_a_low_note_of_the_line_above_makes_no_bar_of_the_key_under_it() -> None
     reading = read_part(pdf)
     assert (reading.bars, reading.pickup) == (truth.bars, truth.pickup), notes
     assert reading.confidence >= SURE
+
+
+def test_a_long_rest_s_count_behind_a_segno_is_no_second_segno_s_number() -> None:
+    """Found by eye: the count was the sign's, and was left off the laid page with it."""
+    pdf, truth, notes = second_engraving.chart(9200012)
+    reading = read_part(pdf)
+    segno = next(sign for sign in reading.signs if sign.kind.value == "segno")
+    rest = next(rest for rest in reading.multirests if rest.bar == segno.bar)
+    assert (rest.bar, rest.count) in truth.multirests, notes
+    assert segno.text == ""
+    assert segno.box[2] < rest.box[0]

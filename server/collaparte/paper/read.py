@@ -49,6 +49,7 @@ from collaparte.paper.sight.signs import find_signs
 from collaparte.paper.sight.tempos import find_tempos
 from collaparte.paper.sight.title import head_words, runs_on, starts_part
 from collaparte.paper.sight.uncounted import Lengths, find_uncounted
+from collaparte.paper.sight.words import Phrase
 
 VERSION = 1
 """Raised when the shape of a reading or the reader's rules change."""
@@ -127,7 +128,10 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     free = [[w for w in p.phrases if (p.number, w.box) not in used] for p in pages]
     marks, mark_words = find_marks([(p.lines, words, p.frames) for p, words in zip(pages, free, strict=True)])
     used |= mark_words | {(p.number, w.box) for p in pages for w in lyrics(p.phrases, p.lines)}
-    signs, sign_words = find_signs([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used, {m.bar for m in marks})
+    # A long rest's count right behind a sign does not name it.
+    counts = {(p.number, w.box) for p in pages for w in _counts(p)}
+    placed = [(p.lines, p.phrases, p.ink.glyphs) for p in pages]
+    signs, sign_words = find_signs(placed, used | counts, {m.bar for m in marks})
     used |= sign_words
     tempos, tempo_words = find_tempos([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used)
     return _Things(marks, signs, endings, tempos), used | tempo_words
@@ -298,6 +302,16 @@ def _count(lines: Sequence[MusicLine], pickup: bool, printed: Mapping[int, int] 
     for line in lines:
         line.is_last = line.next_number == number
     return number - 1
+
+
+def _counts(page: ReadPage) -> list[Phrase]:
+    """The words that stand in the box of a long rest and its number."""
+    boxes = [count.box for line in page.lines for count in line.counts if count.bars > 1 and count.box]
+    return [w for w in page.phrases if any(_inside(w.box, box) for box in boxes)]
+
+
+def _inside(one: Box, other: Box) -> bool:
+    return other[0] <= one[0] and one[2] <= other[2] and other[1] <= one[1] and one[3] <= other[3]
 
 
 def _multirests(lines: Sequence[MusicLine]) -> list[MultiRest]:
