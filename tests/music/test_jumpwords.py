@@ -2,7 +2,7 @@
 
 import pytest
 
-from collaparte.music.jumpwords import Asked, about_jumps, asked, times_of
+from collaparte.music.jumpwords import Asked, about_jumps, asked, is_open, times_of
 
 SAID = {
     "D.S. al Coda": Asked("ds-al-coda"),
@@ -75,6 +75,14 @@ SAID = {
     "𝄌 Coda": Asked("coda"),
     "Coda 2": Asked("coda", "", "2"),
     "𝄋𝄋": Asked("segno", "2"),
+    "Go back to the beginning": Asked("dc"),
+    "D.S. al To Coda": Asked("ds-al-coda"),
+    # Italian, French and German for "time" (dictionaries of music).
+    "D.S. al Fine ultima volta": Asked("ds-al-fine", last=True),
+    "1a volta D.C.": Asked("dc", passes=(1,)),
+    "Fine la 2da volta": Asked("fine", passes=(2,)),
+    "To Coda (2e fois)": Asked("to-coda", passes=(2,)),
+    "beim letzten Mal to Coda": Asked("to-coda", last=True),
 }
 
 
@@ -98,8 +106,9 @@ def test_what_they_ask_for(words: str, meant: Asked) -> None:
         "go to flute",
         "back to Bb",
         "back to cl.",
-        "repeat from A to B",
         "play twice",
+        "tacet 1st time",
+        "play 2nd time only",
     ],
 )
 def test_other_words_ask_for_nothing(words: str) -> None:
@@ -108,7 +117,17 @@ def test_other_words_ask_for_nothing(words: str) -> None:
 
 @pytest.mark.parametrize(
     "words",
-    ["Menuetto da capo senza Ritornello.", "M.D.C. al fine", "D.C. al Segno, then Coda", "Go to B"],
+    [
+        "Menuetto da capo senza Ritornello.",
+        "M.D.C. al fine",
+        "D.C. al Segno, then Coda",
+        "Go to B",
+        "Repeat from A to B",
+        "From A to Fine",
+        "Take 2nd ending",
+        "On cue to D",
+        "Vom Zeichen bis zum Kopf",
+    ],
 )
 def test_words_that_speak_of_a_jump_but_not_plainly(words: str) -> None:
     assert asked(words) is None and about_jumps(words)
@@ -116,7 +135,32 @@ def test_words_that_speak_of_a_jump_but_not_plainly(words: str) -> None:
 
 @pytest.mark.parametrize(
     ("words", "times"),
-    [("3x", 3), ("Play 4 times", 4), ("(three times)", 3), ("x3", 3), ("2nd x only", None), ("8 bars", None)],
+    [
+        ("3x", 3),
+        ("Play 4 times", 4),
+        ("(three times)", 3),
+        ("x3", 3),
+        ("Vamp (4x)", 4),
+        ("2nd x only", None),
+        ("8 bars", None),
+    ],
 )
 def test_how_often(words: str, times: int | None) -> None:
     assert times_of(words) == times
+
+
+@pytest.mark.parametrize(
+    ("words", "open_"),
+    [
+        ("Vamp", True),
+        ("Repeat till cue", True),
+        ("Open solos", True),
+        ("Repeat & fade", True),
+        ("Vamp 4x", False),
+        # The note without a mute; and where one leaves.
+        ("open", False),
+        ("On cue", False),
+    ],
+)
+def test_what_leaves_a_repeat_to_a_cue(words: str, open_: bool) -> None:
+    assert is_open(words) == open_

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Literal, NamedTuple
 from xml.etree.ElementTree import Element
 
-from collaparte.music.jumpwords import LONGEST, Asked, about_jumps, asked, times_of
+from collaparte.music.jumpwords import LONGEST, Asked, about_jumps, asked, is_open, times_of
 
 Edge = Literal["start", "end"]
 
@@ -64,8 +64,9 @@ class Bracket(NamedTuple):
 
 @dataclass
 class Bar:
-    """One bar as written. `counts`: how often words over it say that it is played. `about`: words about jumps that were
-    not understood. `odd`: what else could not be used."""
+    """One bar as written. `counts`: how often words over it say that it is played; `open`: words that leave that to a
+    cue. `ends`: a final bar line without a repeat closes it. `about`: words about jumps that were not understood.
+    `odd`: what else could not be used."""
 
     number: str
     implicit: bool
@@ -76,6 +77,8 @@ class Bar:
     tempo: str = ""
     meter: str = ""
     counts: list[int] = field(default_factory=list)
+    open: list[str] = field(default_factory=list)
+    ends: bool = False
     about: list[str] = field(default_factory=list)
     odd: list[str] = field(default_factory=list)
 
@@ -140,6 +143,7 @@ def bar_of(measure: Element) -> Bar:
     _signs(bar, said, length)
     bar.marks += [(text, _edge(one.position, length)) for one in said for text in one.marks]
     bar.counts += [times for one in said if (times := times_of(one.words))]
+    bar.open = [one.words[:LONGEST] for one in said if is_open(one.words)]
     bar.tempo = next((tempo for one in said if (tempo := _tempo(one)[:LONGEST])), "")
     return bar
 
@@ -268,6 +272,8 @@ def _barline(bar: Bar, element: Element) -> None:
     for kind in ("segno", "coda"):
         if element.find(kind) is not None or _on(element.get(kind)):
             bar.signs.append(Sign(kind, edge, element.get(kind, "")))
+    if edge == "end" and repeat is None and element.findtext("bar-style") == "light-heavy":
+        bar.ends = True
     if repeat is not None:
         times, again = repeat.get("times", ""), repeat.get("after-jump")
         side: Edge = "start" if repeat.get("direction") == "forward" else "end"

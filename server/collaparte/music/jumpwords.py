@@ -28,6 +28,10 @@ _SIGNS = tuple(
         (r"\b(coda|segno) ?\((\d)\)", r"\1 \2"),
         (r"\b(?:1st|first) (coda|segno)\b", r"\1 1"),
         (r"\b(?:2nd|second) (coda|segno)\b", r"\1 2"),
+        # Times in Italian, French and German.
+        (r"\b(?:la )?(?:prima|1ma|1a) volta\b|\b(?:la )?(?:1re|premi[eè]re) fois\b|\b1\. mal\b", "1st time"),
+        (r"\b(?:la )?(?:seconda|2da|2a) volta\b|\b(?:la )?(?:2e|2[eè]me) fois\b|\b2\. mal\b", "2nd time"),
+        (r"\b(?:la |l')?ultima volta\b|\b(?:la )?derni[eè]re fois\b|\b(?:beim )?letzten? mal\b", "last time"),
     )
 )
 """Signs written as characters: Unicode's musical symbols and SMuFL's (W3C, range "Repeats"), to words."""
@@ -35,7 +39,7 @@ _SIGNS = tuple(
 _BACK = r"(?:(?:(?:go|jump|play|repeat) )?(?:back )?to|(?:go|jump|play|repeat|again)(?: again)? from) (?:the )?"
 _DS = rf"(?:d ?\. ?s ?\.?|ds|da?el ?segno|dal(?= s)|dal s\.|{_BACK}(?:sign|(?=segno)))"
 _DSS = r"(?:d ?\. ?s ?\. ?s ?\.?(?![a-z])|dss|da?el (?:doppio|double) segno|d\. ?s\. double segno)"
-_DC = rf"(?:d ?\. ?c ?\.?|dc|da ?capo|{_BACK}top)"
+_DC = rf"(?:d ?\. ?c ?\.?|dc|da ?capo|{_BACK}(?:top|beginning|start))"
 _WHICH = r"(?:no\. ?|#)?(?:\d|[ivx]+)"
 _SIGN = rf"(?: ?(?:segno|(?P<segno>{_WHICH})(?![a-z.]))){{0,2}}"
 _CODA = rf"(?:the )?(?P<double>double |doppia )?coda(?: sign)?(?: ?(?P<coda>{_WHICH})\.?)?"
@@ -53,9 +57,9 @@ _BETWEEN = re.compile(rf"(?<=[\w.]) \(?(?:{_AGAIN}|{_STRAIGHT})\)?(?= a)")
 _WORDS = tuple(
     (kind, re.compile(pattern))
     for kind, pattern in (
-        ("ds-al-coda", rf"(?:{_DSS}|{_DS}|(?=segno)){_SIGN} ?{_AL} ?{_CODA}{_TAIL}"),
+        ("ds-al-coda", rf"(?:{_DSS}|{_DS}|(?=segno)){_SIGN} ?{_AL} ?(?:to )?{_CODA}{_TAIL}"),
         ("ds-al-fine", rf"(?:{_DSS}|{_DS}|(?=segno)){_SIGN} ?{_AL} ?(?:the )?fine?{_TAIL}"),
-        ("dc-al-coda", rf"{_DC} ?{_AL} ?{_CODA}{_TAIL}"),
+        ("dc-al-coda", rf"{_DC} ?{_AL} ?(?:to )?{_CODA}{_TAIL}"),
         ("dc-al-fine", rf"{_DC} ?{_AL} ?(?:the )?fine?{_TAIL}"),
         ("to-coda", rf"(?:(?:go|jump|skip|play|then|and|on) )?(?:to|al|alla),? ?{_CODA}"),
         ("ds", rf"(?:{_DSS}|{_DS}){_SIGN}{_TAIL}"),
@@ -93,15 +97,24 @@ _ANYWAY = re.compile(
 """When a jump or a To Coda holds anyway."""
 
 _COUNT = re.compile(
-    r"\W*(?:play(?:ed)?|repeat)? ?(?:(?P<n>\w+) ?(?:x'?s?|×|tim ?es)|[x×] ?(?P<x>\d+))(?: in all| total)?\W*"
+    r"\W*(?:(?:play(?:ed)?|repeat|vamp) ?)?\(?"
+    r"(?:(?P<n>\w+) ?(?:x'?s?|×|tim ?es)|[x×] ?(?P<x>\d+))(?: in all| total)?\W*"
 )
 """An m drawn as outlines may look as if a space followed it."""
 
 _ABOUT_JUMPS = re.compile(
     r"\bd[ae] ?capo\b|\bd\. ?[cs]\.|\bd[ae]l segno\b|\bto coda\b|\bal (fine|coda)\b|\bfrom the top\b"
-    r"|\b(?:go|jump|back) to (?:the )?(?:top|sign|segno|coda|letter|mark|bar|[a-z]\b|\d)"
+    r"|\b(?:go|jump|back|skip) to (?:the )?(?:top|beginning|start|sign|segno|coda|letter|mark|bar|[a-z]\b|\d)"
+    r"|\b(?:from|repeat) (?:the )?(?:letter |mark |bar )?(?:[a-z]\d?|\d+|beginning|sign) to (?:the )?\w+"
+    r"|\b(?:to|take) (?:the )?(?:\d(?:st|nd|rd)|first|second|third|last) ending\b"
+    r"|\b(?:on cue|last (?:time|x)|\d(?:st|nd|rd|th) (?:time|x)),? (?:go )?to (?:the )?(?:letter |fine\b|[a-z]\b)"
+    r"|\bvom? (?:anfang|zeichen)\b|\bvon vorn"
 )
 
+_OPEN = re.compile(
+    r"\b(?:till?|until) (?:a |the |on )?cue\b|\bvamp\b|\bopen (?:for )?(?:solos?|repeats?|vamp)\b|\bsolos? open\b"
+    r"|\b(?:repeat|play) (?:ad ?lib|as needed|& fade|and fade)|\btill? ready\b"
+)
 
 LONGEST = 100
 """Letters of jump words, at most."""
@@ -188,6 +201,11 @@ def times_of(words: str) -> int | None:
 def about_jumps(words: str) -> bool:
     """Whether words speak of a jump at all, in whatever way."""
     return bool(_ABOUT_JUMPS.search(_plain(words[:LONGEST])))
+
+
+def is_open(words: str) -> bool:
+    """Whether words over a repeat say that it is played until somebody cues it ("vamp till cue", "open solos")."""
+    return times_of(words) is None and bool(_OPEN.search(_plain(words[:LONGEST])))
 
 
 @lru_cache(4096)  # a page says the same few chord names again and again, and each is asked of several things

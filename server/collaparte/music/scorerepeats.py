@@ -1,7 +1,11 @@
-"""Repeats and endings of a MusicXML score, from what its bars say."""
+"""Repeats and endings of a MusicXML score, from what its bars say.
+
+Common practice: behind a final bar line another movement begins, so a repeat that ends there without a start goes back
+to that line and no further; no general library does so, hence it is told.
+"""
 
 import re
-from collections.abc import Container, Sequence
+from collections.abc import Container, Iterable, Sequence
 from typing import NamedTuple
 
 from collaparte.music.barsigns import Bar, Bracket, Edge
@@ -39,12 +43,33 @@ def repeats(part: Sequence[Bar], ids: Sequence[BarId], notes: list[str]) -> tupl
             start = at
         else:
             first = begun if start is None or start < begun else start
+            closed = behind_final(first, at, [n for n in range(first, at) if part[n].ends])
+            if first != start and closed != first:
+                first = closed
+                found.append(ChartRepeat("start", ids[first]))
+                notes.append(
+                    f"The repeat that ends at bar {part[at].number} has no start; it is taken from the final bar line "
+                    f"at bar {part[first - 1].number} on."
+                )
             printed = next((count for bar in part[first : at + 1] for count in bar.counts), None)
+            if said_open := next((words for bar in part[first : at + 1] for words in bar.open), ""):
+                notes.append(open_note(said_open, f"bar {part[at].number}"))
             if printed and times and printed != times:
                 notes.append(f"The repeat that ends at bar {part[at].number} is to be played {printed} times in print.")
             times, begun = printed or times, at + 1
         found.append(ChartRepeat(side, ids[at], times or 2, again))
     return tuple(found)
+
+
+def behind_final(first: int, last: int, finals: Iterable[int]) -> int:
+    """Where (0-based) bars that are repeated from `first` to `last` begin if no sign says so: behind the last of the
+    bars `finals` among them, each of which a final bar line closes."""
+    return max((final + 1 for final in finals if first <= final < last), default=first)
+
+
+def open_note(words: str, where: str) -> str:
+    """The sentence about a repeat that print leaves to a cue."""
+    return f'"{words}" leaves the repeat that ends at {where} to a cue; it is as its signs say until the MD opens it.'
 
 
 def endings(part: Sequence[Bar], notes: list[str]) -> tuple[Ending, ...]:

@@ -10,7 +10,8 @@ from typing import Literal, NamedTuple, TypeVar
 import msgspec
 
 from collaparte.music import barsigns
-from collaparte.music.jumpwords import Asked, asked, times_of
+from collaparte.music.jumpwords import Asked, asked, is_open, times_of
+from collaparte.music.scorerepeats import behind_final
 from collaparte.music.scoresigns import chart_signs, with_turns
 from collaparte.paper.reading import Barline, BarlineKind, Reading, Sign, System
 from collaparte.wire.chart import BarId, Chart, ChartBar, ChartEnding, ChartMark, ChartMeter, ChartRepeat
@@ -55,7 +56,7 @@ class _Fewer(NamedTuple):
     rest: bool
 
 
-_Thing = TypeVar("_Thing", _Mark, _Sign, _Repeat, _Ending, _Fewer)
+_Thing = TypeVar("_Thing", _Mark, _Sign, _Repeat, _Ending, _Fewer, int)
 
 
 def outline(reading: Reading) -> Outline:
@@ -208,19 +209,40 @@ def _repeats(reading: Reading) -> Iterator[_Repeat]:
             yield _Repeat(before, "start")
 
 
+def _finals(reading: Reading) -> Iterator[int]:
+    for after in _after(reading, (BarlineKind.FINAL,)):
+        yield after - 1
+
+
 def _with_times(repeats: Sequence[_Repeat], readings: Sequence[Reading]) -> Iterator[tuple[_Repeat, int]]:
     """The repeats with how often at least half of the parts say in words that each is played ("3x"); else twice."""
     said = [list(_counts(reading)) for reading in readings]
-    first = 0
+    finals = _held(readings, _finals)
+    first, begun = 0, False
     for repeat in sorted(repeats, key=lambda one: (one.at + (one.side == "end"), one.side == "start")):
         times = 2
         if repeat.side == "end":
+            closed = first if begun else behind_final(first, repeat.at, finals)
+            if closed != first:
+                first = closed
+                yield _Repeat(first, "start"), times
             span = range(first, repeat.at + 1)
             votes = Counter(next((n for at, n in own if at in span), 2) for own in said)
             most, count = votes.most_common(1)[0]
             times = most if 2 * count >= len(readings) else 2
         yield repeat, times
-        first = repeat.at + (repeat.side == "end")
+        first, begun = repeat.at + (repeat.side == "end"), repeat.side == "start"
+
+
+def left_open(reading: Reading) -> Iterator[tuple[str, int]]:
+    """Words over repeated bars that leave it to a cue how often they are played, with the number of the last of these
+    bars."""
+    begun = 0
+    said = [(one.text, _position(reading, one.bar)) for one in reading.instructions if is_open(one.text)]
+    for after in sorted(_after(reading, ENDS)) if said else ():
+        begun = max((start for start in _after(reading, STARTS) if begun <= start < after), default=begun)
+        yield from ((text, after - (1 if reading.pickup else 0)) for text, at in said if begun <= at < after)
+        begun = after
 
 
 def _counts(reading: Reading) -> Iterator[tuple[int, int]]:

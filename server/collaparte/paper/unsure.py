@@ -1,7 +1,9 @@
 """What of a part's reading is not sure for its form, in sentences."""
 
 from collaparte.music.jumpwords import about_jumps
+from collaparte.music.scorerepeats import open_note
 from collaparte.paper.reading import SURE, Reading, SignKind
+from collaparte.paper.ruler import left_open
 
 _NAMES = {
     SignKind.SEGNO: "segno",
@@ -35,6 +37,7 @@ def unsure(reading: Reading) -> list[str]:
         for one in reading.instructions
         if about_jumps(one.text)
     ]
+    said += [open_note(words, _bar(last)) for words, last in left_open(reading)]
     for page in reading.pages:
         for system in page.systems:
             for barline in system.barlines:

@@ -1,10 +1,10 @@
-"""Words to the player over or under the stave: mutes, another instrument, a solo, how often a repeat is played, and
-those that speak of a jump without saying which."""
+"""Words to the player over or under the stave: mutes, another instrument, a solo, how often a repeat is played, or
+that this is left to a cue, and those that speak of a jump without saying which."""
 
 from collections.abc import Sequence
 
 from collaparte.music.instructions import kind_of
-from collaparte.music.jumpwords import about_jumps, times_of
+from collaparte.music.jumpwords import about_jumps, is_open, times_of
 from collaparte.paper.reading import BarlineKind, Box, Instruction
 from collaparte.paper.sight.lines import MusicLine, line_near
 from collaparte.paper.sight.words import Phrase
@@ -22,7 +22,7 @@ def find_instructions(
     for lines, phrases in pages:
         for phrase in phrases:
             count, jump = times_of(phrase.text) is not None, about_jumps(phrase.text)
-            told = count or jump or kind_of(phrase.text)
+            told = count or jump or is_open(phrase.text) or kind_of(phrase.text)
             if not lines or (lines[0].page, phrase.box) in used or not told:
                 continue
             line = _line_of(lines, phrase)

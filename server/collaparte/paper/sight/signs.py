@@ -14,7 +14,7 @@ from collaparte.paper.sight.words import Phrase
 
 _BACK = r"((goback|go|back)?to|repeatfrom)(the)?"
 _DS = rf"(d\.?s\.?s?\.?|dalsegno|delsegno|dals\.?|{_BACK}(sign|segno|(?=§)))"
-_DC = rf"(d\.?c\.?|dacapo|{_BACK}top)"
+_DC = rf"(d\.?c\.?|dacapo|{_BACK}(top|beginning|start))"
 _CODA = r"(the)?(coda|⊕|𝄌)(\d|[iv]+)?\.?"
 WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
     (kind, re.compile(pattern))
