@@ -61,3 +61,42 @@ def test_lines_of_a_scan_stand_at_one_size_one_below_the_other() -> None:
     # Lines stand no farther apart than their ink at the size that it has.
     lines = [line for page in laying.pages for line in page.lines]
     assert lines[1].y0 - lines[0].y1 < 14 * placed[0].space
+
+
+ENDINGS = r"""
+\version "2.24.0"
+#(set-global-staff-size 16)
+\header { title = \markup \abs-fontsize #22 "Happy, Happy Rain"
+  instrument = "Cornet" composer = "I. Nobody of Nowhere Lane" tagline = ##f }
+\paper { system-system-spacing = #'((basic-distance . 9) (minimum-distance . 9) (padding . 0.5)) ragged-last = ##f }
+\score { \new Staff \relative c'' { \set Score.rehearsalMarkFormatter = #format-mark-box-alphabet
+    \override DynamicText.extra-offset = #'(0 . 0.3)
+    g4 a b c | g2 c | g4 a b c | b2\mf c, | \break
+    \repeat volta 2 { b'4 a g a | b2 g | }
+    \alternative { { g4 a b c | \break b2 c | } { g'4 a b c | g2 c, | g' c, | g' c, | } }
+    \mark \default g4 a b c | b1 \bar "|." }
+}
+"""
+"""Three lines: a dynamic under the first and close over the bracket of an ending that goes on from the second line into
+the third, where the next one ends at a mark."""
+
+
+@cache
+def endings() -> Cut:
+    scan, _ = scanning.scanned(engraved(ENDINGS).pdf, FLAT._replace(dpi=200), 1)
+    return cut_ink(scan, read_part(scan, scans=True))
+
+
+def test_an_ending_stands_over_its_own_line_and_a_dynamic_under_its_own() -> None:
+    """Found by eye: a bracket, the end of the one before and the mark behind it were one thing, and given to the line
+    above; a dynamic with the bracket under it to the line below."""
+    first, second, third = (endings().table.extents[bar.whole] for bar in endings().table.bars)
+    assert 4 < first.bottom < 7, "its dynamic stands under it, and not the bracket below"
+    assert -7 < second.top < -5, "which stands over the second"
+    assert second.bottom < 4, "under which there is nothing"
+    assert third.top < -5, "for the third has its brackets and its mark"
+
+
+def test_a_title_in_the_middle_of_a_scan_stays_there_beside_who_wrote_it() -> None:
+    """Found by eye: title and instrument, one under the other, were a word as high as both, and so near to the next."""
+    assert [word.align for word in endings().table.title] == ["centre", "right"]

@@ -27,6 +27,8 @@ PAGE_SPACES = 84.0
 """A page shown as printed counts as this many staff spaces wide: about what a page of 148 mm holds at 7 mm staves."""
 ROOM = 3.0
 """Points left round the ink of pages as printed; the rest of their margins goes."""
+WORD_SPACE = 8.0
+"""Words of one line of type stand no farther apart, in staff spaces."""
 
 COVER = 400
 """A page of more letters than this is no title page."""
@@ -156,7 +158,7 @@ def _lines(
     height = 0.0
     for n, items in enumerate(found):
         top = min((i.box[1] for i in items), default=0.0)
-        for line in _of_one_line(items):
+        for line in _of_one_line(items, sp):
             box = union(i.box for i in line)
             piece = stock.whole(line, n, box[0], box[1], sp)
             out.append(TitleWord(piece, round((box[1] - top) / sp, 3), _aligned(box, _measure(pages[n], reading, n))))
@@ -177,11 +179,11 @@ def _aligned(box: Box, measure: tuple[float, float]) -> Literal["left", "centre"
     return "centre" if abs(middle - 0.5) < 0.06 else "right" if middle > 0.5 else "left"
 
 
-def _of_one_line(items: Sequence[Item]) -> list[list[Item]]:
+def _of_one_line(items: Sequence[Item], sp: float) -> list[list[Item]]:
     """Words that overlap in height and stand near each other, together."""
     lines: list[list[Item]] = []
     for item in sorted(items, key=lambda i: i.box[0]):
-        line = next((r for r in lines if _beside(r[-1].box, item.box)), None)
+        line = next((r for r in lines if _beside(r[-1].box, item.box, sp)), None)
         if line is None:
             lines.append([item])
         else:
@@ -189,6 +191,7 @@ def _of_one_line(items: Sequence[Item]) -> list[list[Item]]:
     return lines
 
 
-def _beside(a: Box, b: Box) -> bool:
+def _beside(a: Box, b: Box, sp: float) -> bool:
+    """On a scan a title and the line under it are one thing, taller than their letters."""
     low, high = sorted((a[3] - a[1], b[3] - b[1]))
-    return min(a[3], b[3]) - max(a[1], b[1]) > 0.4 * low and b[0] - a[2] < 1.5 * high
+    return min(a[3], b[3]) - max(a[1], b[1]) > 0.4 * low and b[0] - a[2] < min(1.5 * high, WORD_SPACE * sp)

@@ -1,21 +1,21 @@
 """A scanned page taken apart into its systems, each with the ink that is its own: no straight cuts, no seams."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 import pymupdf
-from msgspec.structs import replace
 
 from collaparte.paper.cutting.flattened import Fonts
 from collaparte.paper.cutting.ink import Page, Picture
-from collaparte.paper.cutting.items import Item, Role, grown, inside, union
+from collaparte.paper.cutting.items import Item, Role, inside
 from collaparte.paper.cutting.ownership import Owned
 from collaparte.paper.cutting.scan_clean import Clean, cleaned
-from collaparte.paper.reading import SURE, Box, Ending, Mark, PageReading, Reading, Sign, Stave, System, TempoWord
-from collaparte.paper.scans.page import Bent, Dark, Grey
+from collaparte.paper.cutting.scan_straight import brackets, named, straight
+from collaparte.paper.reading import Box, PageReading, Reading, System
+from collaparte.paper.scans.page import Dark, Grey
 from collaparte.paper.scans.parts import Parts, connected
 
 INK = 222
@@ -46,10 +46,6 @@ WORDS = 4.0
 """one so wide may stand alone."""
 FARTHER = (2.5, 1.6)
 """A row goes with the system below it, words alone too, unless that is so many times as far as the one above."""
-AWAY = (6.0, 4.0)
-"""What stands farther before its bar or behind it, in spaces, was set at the end of the line before."""
-WHOLE = SURE - 0.1
-"""No system of a scan is surer than this to laying, which lays it whole then."""
 FRINGE = 2
 """Pixels round ink that are its soft edge."""
 
@@ -68,8 +64,10 @@ class Apart(NamedTuple):
 def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts) -> Apart:
     """Take page `number` of a reading apart; the page is turned as it was read."""
     clean = cleaned(page)
-    read = _straight(reading.pages[number], clean.bent)
-    owner, loose = _owners(clean, read, list(_named(reading, number, clean.bent)), first=number == 0)
+    read = straight(reading.pages[number], clean.bent)
+    places = list(named(reading, number, clean.bent))
+    over = [box for box, _ in brackets(reading, number, clean.bent)]
+    owner, loose = _owners(clean, read, places, over, first=number == 0)
     marks: list[Picture] = []
     owned = Owned()
 
@@ -128,7 +126,7 @@ def _wider(mask: Dark) -> Dark:
 
 
 def _owners(
-    clean: Clean, read: PageReading, named: Sequence[tuple[Box, int]], *, first: bool
+    clean: Clean, read: PageReading, named: Sequence[tuple[Box, int]], brackets: Sequence[Box], *, first: bool
 ) -> tuple[npt.NDArray[np.int16], list[tuple[tuple[int, int, int, int], int]]]:
     """For each pixel its system's place (-1: paper); the head's ink has the next number, the foot's the one after.
 
@@ -152,7 +150,7 @@ def _owners(
     for n in both:
         _shared(pixels, parts, n, systems, unit)
     space = systems[0].space / unit
-    groups = _groups(pixels, dark, parts, owner, space)
+    groups = _groups(pixels, dark, parts, owner, space, [tuple(v / unit for v in box) for box in brackets])
     over, under = _skylines(pixels, systems, unit)
     loose = []
     framed = [any(_is_frame(parts, int(n), space) for n in numbers) for numbers, _ in groups]
@@ -185,17 +183,29 @@ def _shared(pixels: npt.NDArray[np.int16], parts: Parts, n: int, systems: Sequen
 
 
 def _groups(
-    pixels: npt.NDArray[np.int16], dark: Dark, parts: Parts, owner: npt.NDArray[np.int16], space: float
+    pixels: npt.NDArray[np.int16],
+    dark: Dark,
+    parts: Parts,
+    owner: npt.NDArray[np.int16],
+    space: float,
+    brackets: Sequence[Sequence[float]],
 ) -> list[tuple[Numbers, tuple[int, int, int, int]]]:
-    """Loose ink that stands together: numbers of parts, and the box round them in pixels."""
+    """Loose ink that stands together: numbers of parts, and the box round them in pixels.
+
+    What is in an ending's bracket (boxes in pixels) stands with it alone: words over it may be the line's above."""
     free = dark & (pixels == -1)
     height, width = free.shape
     numbers = np.flatnonzero(owner == -1)
-    framed = _frames(numbers, parts, space)
-    out = [(mine, _round(mine, parts)) for mine in framed]
-    for _, (x0, y0, x1, y1) in out:
-        free[y0:y1, x0:x1] = False
-    numbers = np.setdiff1d(numbers, np.concatenate(framed)) if framed else numbers
+    apart = _frames(numbers, parts, space)
+    for box in brackets:
+        mine = (
+            np.setdiff1d(_within(numbers, parts, box), np.concatenate(apart)) if apart else _within(numbers, parts, box)
+        )
+        apart += [mine] if len(mine) else []
+    out = [(mine, _round(mine, parts)) for mine in apart]
+    for mine, (x0, y0, x1, y1) in out:
+        free[y0:y1, x0:x1] &= ~np.isin(parts.labels[y0:y1, x0:x1], mine)
+    numbers = np.setdiff1d(numbers, np.concatenate(apart)) if apart else numbers
     padded = np.pad(free, ((0, -height % CELL), (0, -width % CELL)))
     cells: Dark = np.asarray(padded.reshape(padded.shape[0] // CELL, CELL, -1, CELL).any(axis=(1, 3)), dtype=np.bool_)
     for axis, reach in ((1, BESIDE), (0, OVER)):
@@ -217,6 +227,11 @@ def _groups(
     return out
 
 
+def _within(numbers: Numbers, parts: Parts, box: Sequence[float]) -> Numbers:
+    across = (parts.x0[numbers] >= box[0]) & (parts.x1[numbers] <= box[2])
+    return numbers[across & (parts.y0[numbers] >= box[1]) & (parts.y1[numbers] <= box[3])]
+
+
 def _frames(numbers: Numbers, parts: Parts, space: float) -> list[Numbers]:
     """Framed marks, each with what is in it: what stands beside one may be another system's."""
     low, high = (size * space for size in FRAME)
@@ -224,9 +239,8 @@ def _frames(numbers: Numbers, parts: Parts, space: float) -> list[Numbers]:
     likely = numbers[(wide > low) & (wide < high) & (tall > low) & (tall < high)]
     out = []
     for frame in (int(n) for n in likely if _is_frame(parts, int(n), space)):
-        across = (parts.x0[numbers] >= parts.x0[frame]) & (parts.x1[numbers] <= parts.x1[frame])
-        down = (parts.y0[numbers] >= parts.y0[frame]) & (parts.y1[numbers] <= parts.y1[frame])
-        out.append(numbers[across & down])
+        box = (parts.x0[frame], parts.y0[frame], parts.x1[frame], parts.y1[frame])
+        out.append(_within(numbers, parts, box))
     return out
 
 
@@ -335,61 +349,3 @@ def _is_frame(parts: Parts, n: int, space: float) -> bool:
     edge = max(1, round(0.25 * space))
     sides = (mask[:edge].any(axis=0), mask[-edge:].any(axis=0), mask[:, :edge].any(axis=1), mask[:, -edge:].any(axis=1))
     return all(float(side.mean()) > FRAMED for side in sides)
-
-
-def _named(reading: Reading, number: int, bent: Bent) -> Iterator[tuple[Box, int]]:
-    """Boxes of what was read, on the straight page, and the system that has its bar; the head's words have the next."""
-    systems = reading.pages[number].systems
-    at = {bar.number + k: (s, bar) for s, v in enumerate(systems) for bar in v.bars for k in range(max(1, bar.count))}
-    read: list[Mark | Sign | Ending | TempoWord] = [*reading.marks, *reading.signs, *reading.endings, *reading.tempos]
-    for thing in read:
-        if thing.page == number and thing.bar in at:
-            s, bar = at[thing.bar]
-            x, sp = (thing.box[0] + thing.box[2]) / 2, systems[s].space
-            before = s > 0 and not bar.x0 - AWAY[0] * sp < x < bar.x1 + AWAY[1] * sp
-            yield grown(_box(thing.box, bent), 1.0, 1.0), s - 1 if before else s
-    for word in reading.head:
-        if word.page == number == 0:
-            yield grown(_box(word.box, bent), 1.0, 1.0), len(systems)
-    for s, system in enumerate(systems):
-        if system.printed_number_box:
-            yield grown(_box(system.printed_number_box, bent), 1.0, 1.0), s
-
-
-def _onto(bent: Bent, x: float, y: float) -> tuple[float, float]:
-    """The place on the straight page of a place on the page as displayed: `Bent.back` undone."""
-    at_x, at_y = x, y
-    for _ in range(6):
-        back_x, back_y = bent.back(at_x, at_y)
-        at_x, at_y = at_x + x - back_x, at_y + y - back_y
-    return at_x, at_y
-
-
-def _box(box: Box, bent: Bent) -> Box:
-    return union([(*_onto(bent, x, y), *_onto(bent, x, y)) for x in (box[0], box[2]) for y in (box[1], box[3])])
-
-
-def _straight(page: PageReading, bent: Bent) -> PageReading:
-    return replace(page, systems=tuple(_system(system, bent) for system in page.systems))
-
-
-def _system(system: System, bent: Bent) -> System:
-    staves = tuple(_stave(stave, bent) for stave in system.staves)
-    middle = (system.bbox[1] + system.bbox[3]) / 2
-
-    def across(x: float) -> float:
-        return _onto(bent, x, middle)[0]
-
-    x0, x1 = across(system.bbox[0]), across(system.bbox[2])
-    bars = tuple(replace(bar, x0=across(bar.x0), x1=across(bar.x1)) for bar in system.bars)
-    # Its pieces are its whole ink, however sure its bars are.
-    sure = min(system.confidence, WHOLE)
-    box = (x0, staves[0].top, x1, staves[-1].bottom)
-    return replace(system, bbox=box, staves=staves, bars=bars, confidence=sure)
-
-
-def _stave(stave: Stave, bent: Bent) -> Stave:
-    x, y = (stave.x0 + stave.x1) / 2, (stave.top + stave.bottom) / 2
-    lines = tuple(_onto(bent, x, line)[1] for line in stave.lines)
-    left, right = (_onto(bent, edge, y)[0] for edge in (stave.x0, stave.x1))
-    return replace(stave, top=lines[0], bottom=lines[-1], lines=lines, x0=left, x1=right)
