@@ -166,9 +166,37 @@ export function shadeBars(context, boxes, space, scale, look) {
  * @param {number} scale
  * @param {Look} look
  */
-export function flagLack(context, { bars: [first, last], turn }, box, side, space, scale, look) {
-  const said = first === last ? `${first}` : `${first}–${last}`;
-  const words = turn ? `${said}: turn` : `+ ${said}`;
+export function flagLack(context, { bars, turn }, box, side, space, scale, look) {
+  flag(context, turn ? `${said(bars)}: turn` : `+ ${said(bars)}`, box, side, space, scale, look);
+}
+
+/**
+ * A flag at the end of bars that are now played another number of times. A stave higher than other flags: both may
+ * stand at one barline.
+ * @param {CanvasRenderingContext2D} context
+ * @param {import('./lacking.js').Round} round
+ * @param {number} space mm
+ * @param {number} scale
+ * @param {Look} look
+ */
+export function flagRound(context, { behind, bars, times }, space, scale, look) {
+  const often = times === null ? 'as written' : times === 0 ? 'open' : `${times} times`;
+  flag(context, `${said(bars)}: ${often}`, { ...behind, y0: behind.y0 - 3.2 * space }, 'behind', space, scale, look);
+}
+
+/** Bars by their numbers. @param {[number, number]} bars first and last */
+const said = ([first, last]) => (first === last ? `${first}` : `${first}–${last}`);
+
+/**
+ * @param {CanvasRenderingContext2D} context
+ * @param {string} words
+ * @param {Box} box
+ * @param {'behind' | 'before'} side
+ * @param {number} space mm
+ * @param {number} scale
+ * @param {Look} look
+ */
+function flag(context, words, box, side, space, scale, look) {
   const u = space * scale;
   context.font = `600 ${(u * 2).toFixed(1)}px ui-sans-serif, system-ui, sans-serif`;
   context.textAlign = 'start';

@@ -1,5 +1,5 @@
 /**
- * What a page lacks of the order as it is now: it was laid before that was decided, and stays under the eyes. Pure.
+ * What a page lacks of the order as it is now, and what it has more or fewer times: it was laid before that was decided, and stays under the eyes. Pure.
  *
  * @typedef {import('./turn.js').Place} Place
  * @typedef {import('./turn.js').Shelf} Shelf
@@ -9,8 +9,12 @@
  * @property {number} first key of the first of them
  * @property {[number, number]} bars numbers of the first that follow each other
  * @property {boolean} turn whether a turn leads to them: a copy that has them is here
+ * @typedef {object} Round a stretch that stands once on the page and is now played another number of times
+ * @property {import('./anchor.js').Box} behind the last of its bars on the page
+ * @property {[number, number]} bars numbers of its first and last
+ * @property {number | null} times 0: until cued; null: as written
  */
-import { isSilent, laid, shownFrom, stepsOn } from './order.js';
+import { isSilent, laid, shownFrom, signsOf, stepsOn } from './order.js';
 
 /**
  * The first bars that a page should have had from where it is read on; null: it has all.
@@ -46,6 +50,26 @@ export function lacksCalled(shelf, { tune, chair, copy }, start) {
   const [first] = laid(view).filter(({ position }) => !isSilent(view, position, chair));
   const key = start === null ? first?.key : shownFrom(view, start);
   return missingIn(view, chair, copy.keys).some((one) => one.key === key);
+}
+
+/**
+ * The stretches of a page that are played another number of times than when it was laid, each at its last bar.
+ * @param {Pick<Shelf, 'tune'>} shelf
+ * @param {Place} place
+ * @param {import('./anchor.js').Box[]} boxes of the page
+ * @returns {Round[]}
+ */
+export function roundsOf(shelf, { tune, copy }, boxes) {
+  const view = shelf.tune(tune);
+  if (!view || !copy || copy.asPrinted || copy.revision >= view.revision) return [];
+  const now = signsOf(view);
+  const gone = copy.again.filter(([first, last]) => !now.some((one) => one[0] <= last && first <= one[1])).map((row) => ({ row, times: null }));
+  const come = now.filter((row) => !copy.again.some((one) => one[0] === row[0] && one[1] === row[1] && one[3] === row[3]));
+  return [...gone, ...come.map((row) => ({ row, times: row[3] }))].flatMap(({ row: [first, last], times }) => {
+    const from = Math.min(first, shownFrom(view, first));
+    const behind = boxes.findLast(({ position, bar }) => from <= position && position <= last && bar === view.written[last]?.[0]);
+    return behind ? [{ behind, bars: [view.written[first][1], view.written[last][1]], times }] : [];
+  });
 }
 
 /** @param {TuneView} view @param {string} chair @param {number[]} keys */

@@ -55,6 +55,9 @@ export function laid(view) {
   return found;
 }
 
+/** What is played again between signs. @param {TuneView | undefined} view */
+export const signsOf = (view) => (view?.again ?? []).filter(([, , , , signs]) => signs);
+
 /**
  * The least key at which a written position is shown: its own, or that of the bar that shows it between repeat signs.
  * @param {TuneView | undefined} view

@@ -1,12 +1,13 @@
 /**
  * What lies over a page: markings, the shade on bars that are cut or tacet, the glow of the bar that was called, and
- * where bars that it lacks come in.
+ * where bars that it lacks come in, or how often others are now played.
  *
  * @typedef {import('./turn.js').Place} Place
  * @typedef {import('./wire.js').Marking} Marking
  */
 import { boxesOf } from './anchor.js';
-import { drawMarkings, flagLack, glowBar, runsOf, shadeBars } from './ink.js';
+import { drawMarkings, flagLack, flagRound, glowBar, runsOf, shadeBars } from './ink.js';
+import { roundsOf } from './lacking.js';
 import { isSilent } from './order.js';
 
 export class Overlay {
@@ -60,8 +61,9 @@ export class Overlay {
     const cut = boxes.filter((box) => isSilent(map.view, box.position, place.chair) || (lack?.turn && keys[box.step] > lack.after));
     const start = this.calledIn(place);
     const called = boxes.find((box) => box.position === start);
+    const rounds = roundsOf(this.to.shelf, place, boxes);
     // A layer that lies over the whole page is half as dear again to show: only a page that has something over it gets one.
-    if (!markings.length && !cut.length && !called && !lack) return this.to.glass.uncover(key);
+    if (!markings.length && !cut.length && !called && !lack && !rounds.length) return this.to.glass.uncover(key);
     const over = this.to.glass.over(key);
     const context = over?.getContext('2d');
     if (!over || !context) return undefined;
@@ -70,6 +72,7 @@ export class Overlay {
     shadeBars(context, cut, map.space, scale, this.to.look());
     if (called) glowBar(context, called, map.space, scale, this.to.look());
     drawMarkings(context, markings, map, scale, this.to.look());
+    for (const round of rounds) flagRound(context, round, map.space, scale, this.to.look());
     if (!lack) return undefined;
     const before = boxes.findLast((box) => keys[box.step] <= lack.after);
     flagLack(context, lack, before ?? boxes[0], before ? 'behind' : 'before', map.space, scale, this.to.look());

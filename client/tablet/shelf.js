@@ -9,7 +9,7 @@
  * @typedef {import('./turn.js').Copy} Copy
  * @typedef {import('./store.js').Store} Store
  */
-import { laid, rebase } from './order.js';
+import { laid, rebase, signsOf } from './order.js';
 import { rungOf } from './compose.js';
 import { USUAL, keptFor } from './staves.js';
 
@@ -57,7 +57,7 @@ export class CopyShelf {
     }
     for (const [key, copies] of await this.to.store.all('copies')) {
       /** @type {Copy[]} */ const whole = [];
-      for (const copy of copies) if (await this.load(copy)) whole.push({ keys: copy.order, version: '', stave: USUAL, ...copy });
+      for (const copy of copies) if (await this.load(copy)) whole.push({ keys: copy.order, again: [], version: '', stave: USUAL, ...copy });
       if (whole.length) this.#copies.set(key, whole);
     }
   }
@@ -128,6 +128,7 @@ export class CopyShelf {
     for (const copy of new Set([...kept.flatMap(([, copies]) => copies), ...this.to.held(now.tune)])) {
       copy.order = copy.order.map((position) => to[position]?.position ?? -1);
       copy.keys = copy.keys.map((key) => (to[Math.floor(key)]?.key ?? now.written.length) + (key % 1));
+      copy.again = copy.again.map(([first, last, ...more]) => [to[first]?.position ?? -1, to[last]?.position ?? -1, ...more]);
     }
     for (const [key, copies] of kept) void this.to.store.put('copies', key, copies);
   }
@@ -234,6 +235,7 @@ export class CopyShelf {
       firstStep: view.first_step,
       order: order.map(({ position }) => position),
       keys: order.map(({ key }) => key),
+      again: signsOf(this.#tunes.get(view.tune)?.get(view.revision)),
       asPrinted: view.as_printed,
       told: [...view.told],
       version: view.version,

@@ -22,6 +22,7 @@ import { pageHolding, positionOf, shownFrom, stepBehind, stepsOn } from './order
  * @property {number} firstStep 0: from the top; above: a tail
  * @property {number[]} order
  * @property {number[]} keys
+ * @property {import('./wire.js').AgainRow[]} again what is played again between signs on it
  * @property {boolean} asPrinted
  * @property {string[]} told
  * @property {string} version of the part; empty: tacet

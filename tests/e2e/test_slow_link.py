@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from playwright.async_api import Page, Route
 
-from collaparte.wire.commands import Call, From, MakeCut, TakeBackEdit
+from collaparte.wire.commands import Call, From, MakeCut, SayEdit, TakeBackEdit
 from collaparte_client import Band, join
 from e2e.stage import PATIENCE, Stage, Stand, on_stage
 
@@ -49,6 +49,17 @@ async def lack(stand: Stand) -> tuple[str, bool] | None:
         return lack && { bars: lack.bars.join('-'), turn: lack.turn };"""
     )
     return found and (str(found["bars"]), bool(found["turn"]))
+
+
+async def rounds(stand: Stand) -> list[str]:
+    """The stretches of the visible page that are flagged as played another number of times."""
+    found: list[str] = await stand.app(
+        """const { roundsOf } = await import('/tablet/lacking.js');
+        const { shelf, place, over } = app.reader;
+        const boxes = over.mapOf(place).lines.flat();
+        return roundsOf(shelf, place, boxes).map(({ bars, times }) => `${bars.join('-')}: ${times}`);"""
+    )
+    return found
 
 
 async def until_revision(stand: Stand, revision: int, *, laid: bool) -> None:
@@ -98,6 +109,32 @@ async def test_called_onto_a_page_that_was_laid_before(demo_band: Path, tmp_path
             await dep.page.keyboard.press("ArrowLeft")
             await dep.until_so("return app.reader.isOnGlass && app.reader.place.copy.revision === 2;")
             assert await dep.visible() == before
+
+
+async def test_a_stretch_on_the_glass_that_is_played_more_often_is_flagged(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        player, _ = await _late_stand(stage)
+        codes = stage.hub.settings.codes
+        address = f"127.0.0.1:{stage.hub.settings.ports.http}"
+        async with join(address, codes.join, codes=[codes.leader, codes.md]) as band:
+            tune = next(row.tune for row in band.set.tunes if row.title == FERRY)
+            await band.do(Call(tune))
+            await player.until(call="1", glass="shown")
+            await until_revision(player, 0, laid=True)
+            await player.until_so("return app.reader.isOnGlass && app.reader.place.copy !== null;")
+            plain, page = await player.glass(), await player.visible()
+            assert "9/1" in page and await rounds(player) == []
+            await band.do(SayEdit("four", tune, "times", "A", "4 after A", times=4))
+            await until_revision(player, 1, laid=True)
+            assert await player.visible() == page and await rounds(player) == ["9-12: 4"]
+            assert await player.glass() != plain
+            # The page of the next call has it itself; taken back, it says so.
+            await band.do(From("top"))
+            await player.until_so("return app.reader.isOnGlass && app.reader.place.copy.revision === 1;")
+            assert await rounds(player) == []
+            await band.do(TakeBackEdit("four"))
+            await until_revision(player, 2, laid=True)
+            assert set(await rounds(player)) == {"9-12: null"}
 
 
 async def test_a_called_bar_that_is_not_here_yet_is_waited_for(demo_band: Path, tmp_path: Path) -> None:

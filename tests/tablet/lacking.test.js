@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { lackOf, lacksCalled } from '../../client/tablet/lacking.js';
+import { lackOf, lacksCalled, roundsOf } from '../../client/tablet/lacking.js';
 import { nextStep, onward, placeIn } from '../../client/tablet/turn.js';
 
 /** Twelve bars; bars 5 to 8 were cut when the copy at hand was laid, on one page. */
@@ -11,7 +11,7 @@ const WHOLE = written.map((_, n) => n);
 const pages = (...steps) => ({ pages: steps.map((one) => ({ lines: [{ bars: [{ steps: one }] }] })) });
 const layings = { cut: pages([0, 7]), two: pages([0, 3], [4, 7]), tail: pages([4, 11]), whole: pages([0, 5], [6, 11]) };
 const copy = (laying, revision, keys, firstStep = 0, change = {}) => ({
-  tune: 'bus', chair: 'alto2', revision, title: '', part: '2nd Alto', laying, pieces: 'p', firstStep, order: keys, keys, asPrinted: false, told: [], ...change,
+  tune: 'bus', chair: 'alto2', revision, title: '', part: '2nd Alto', laying, pieces: 'p', firstStep, order: keys, keys, again: [], asPrinted: false, told: [], ...change,
 });
 const old = copy('cut', 1, CUT);
 const shelf = (copies, now = {}) => ({
@@ -74,4 +74,27 @@ test('whether the called bar is here', () => {
   assert.equal(lacksCalled(shelf([intro]), at(intro), null), true);
   assert.equal(lacksCalled(shelf([intro], { cut: [[0, 3]] }), at(intro), null), false);
   assert.equal(lacksCalled(now, at(null), 5), false, 'a card is no page');
+});
+
+test('a stretch that stands once is told at its end when it is played another number of times than on the page', () => {
+  const boxes = written.map(([bar], position) => ({ bar, position, step: position }));
+  const page = { ...copy('cut', 1, WHOLE), laying: 'whole' };
+  const rounds = (one, now, on = boxes) => roundsOf(shelf([one], now), at(one), on).map(({ behind, ...rest }) => ({ ...rest, at: behind.position }));
+  const often = { again: [[0, 3, 3, 4, true, 'e']] };
+  assert.deepEqual(rounds(page, often), [{ at: 3, bars: [1, 4], times: 4 }]);
+  assert.deepEqual(rounds({ ...page, again: often.again }, often), [], 'the page has it');
+  assert.deepEqual(rounds({ ...page, again: often.again }, { again: [] }), [{ at: 3, bars: [1, 4], times: null }], 'taken back');
+  assert.deepEqual(rounds({ ...page, again: often.again }, { again: [[0, 3, 0, 0, true, 'f']] }), [{ at: 3, bars: [1, 4], times: 0 }]);
+  assert.deepEqual(rounds(page, often, boxes.slice(4)), [], 'another page has its end');
+  assert.deepEqual(rounds(page, { again: [[0, 3, 1, 2, false, 'e']] }), [], 'written out: bars that come back are flagged');
+  assert.deepEqual(rounds({ ...page, revision: 2 }, often), [], 'a page laid since');
+  assert.deepEqual(rounds({ ...page, asPrinted: true }, often), []);
+});
+
+test('a repeat that is shown by its first round has its flag there', () => {
+  const bars = ['b1', 'b2', 'b1', 'b2', 'b3'].map((bar, n) => [bar, Number(bar[1]), n === 2 || n === 3 ? 2 : 1, '']);
+  const now = { written: bars, folds: [[2, 3, 0]], again: [[2, 3, 2, 4, true, 'e']] };
+  const page = { ...copy('cut', 1, [0, 1, 4]), laying: 'whole' };
+  const boxes = [0, 1, 4].map((position, step) => ({ bar: bars[position][0], position, step }));
+  assert.deepEqual(roundsOf(shelf([page], now), at(page), boxes), [{ behind: boxes[1], bars: [1, 2], times: 4 }]);
 });
