@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from jump_words import NAMES, WORDINGS, Plan, full_plan
+
 KINDS = {
     "|": "single",
     "||": "double",
@@ -106,6 +108,8 @@ class Look:
     chords: bool
     percussion: bool
     music_scale: str
+    worded: bool = False
+    """Jump words of all wordings and letterings, not of the usual one."""
 
 
 CELLS = {
@@ -128,8 +132,8 @@ SECTIONS = ["Intro", "Verse", "Chorus", "Bridge", "Solos", "Interlude", "Vamp", 
 WORDS = ["solo", "tutti", "cup mute", "open", "growl", "fill", "unis.", "straight", "play 2nd x", "to flute"]
 
 
-def chart(seed: int) -> Chart:
-    """The chart of this seed."""
+def chart(seed: int, *, signs: bool = False) -> Chart:
+    """The chart of this seed; with `signs` it is full of jumps, in all wordings and letterings."""
     dice = random.Random(seed)
     look = Look(
         staves=dice.choice([1, 1, 1, 1, 2]),
@@ -164,6 +168,7 @@ def chart(seed: int) -> Chart:
     )
     if look.percussion:
         look.staves, look.clef = 1, "percussion"
+    look.worded = signs
     return _write(seed, dice, look)
 
 
@@ -212,6 +217,9 @@ def _write(seed: int, dice: random.Random, look: Look) -> Chart:
     upper: list[str] = []
     lower: list[str] = []
     sections = dice.randrange(3, 8)
+    plan = Plan()
+    if look.worded:
+        sections, plan = full_plan(dice)
     number = 1
     truth.pickup = dice.random() < 0.3 and look.numbers not in ("none",)
     if truth.pickup:
@@ -219,23 +227,20 @@ def _write(seed: int, dice: random.Random, look: Look) -> Chart:
         lower.append(f"\\partial {unit} {_rest(1, unit)}")
     form = [dice.choice(["plain", "plain", "repeat", "endings", "rests"]) for _ in range(sections)]
     look.chords = look.chords and "rests" not in form
-    jump = dice.random() < 0.6 and sections >= 4
-    jump_kind = dice.choice(["ds-al-coda", "dc-al-coda", "ds-al-fine", "dc-al-fine"]) if jump else ""
-    segno_at = 1
-    leave_at, jump_at = 2, sections - 1
+    if not look.worded and dice.random() < 0.6 and sections >= 4:
+        kind = dice.choice(["ds-al-coda", "dc-al-coda", "ds-al-fine", "dc-al-fine"])
+        plan.add(kind, 1, 2, sections - (2 if kind.endswith("coda") else 1), sections - 1)
     for n, sort in enumerate(form):
         head, tail = "", ""
         if look.marks and (n or dice.random() < 0.7):
             text, code = _mark(look, n, number, dice)
             head += code
             truth.marks.append((text, number))
-        if jump and n == segno_at and jump_kind.startswith("ds"):
-            head += " \\segnoMark \\default "
-            truth.signs.append(("segno", number))
-        if jump and n == jump_at and jump_kind.endswith("coda"):
-            head += " \\codaMark \\default "
-            truth.signs.append(("coda", number))
-        count = dice.choice([2, 3, 4, 4, 6, 8])
+        if n in plan.opening:
+            which = str(dice.choice((1, 1, 2))) if look.worded else "\\default"
+            head += f" \\{plan.opening[n]}Mark {which} "
+            truth.signs.append((plan.opening[n], number))
+        count = dice.choice([2, 3, 4] if look.worded else [2, 3, 4, 4, 6, 8])
         words = [_bar(dice, look, beats, unit) for _ in range(count)]
         if look.words and dice.random() < 0.6 and not look.percussion:
             words[0] = _with_words(words[0], dice.choice(WORDS))
@@ -288,22 +293,9 @@ def _write(seed: int, dice: random.Random, look: Look) -> Chart:
             end = number - 1
         else:
             body, below = head + " | ".join(words), " | ".join(under)
-        if jump and n == leave_at and jump_kind.endswith("coda"):
-            tail += _jump(look, "To Coda", coda=True)
-            truth.signs.append(("to-coda", end))
-        if jump and n == leave_at and jump_kind.endswith("fine"):
-            tail += _jump(look, "Fine")
-            truth.signs.append(("fine", end))
-        last = jump_at - 1 if jump_kind.endswith("coda") else sections - 1
-        if jump and n == last:
-            names = {
-                "ds-al-coda": "D.S. al Coda",
-                "dc-al-coda": "D.C. al Coda",
-                "ds-al-fine": "D.S. al Fine",
-                "dc-al-fine": "D.C. al Fine",
-            }
-            tail += _jump(look, names[jump_kind])
-            truth.signs.append((jump_kind, end))
+        for kind in plan.closing.get(n, ()):
+            tail += _jump(look, kind, dice)
+            truth.signs.append((kind, end))
         if n == sections - 1:
             tail += ' \\bar "|."'
         elif sort in ("plain", "rests") and (tail or dice.random() < 0.6) and form[n + 1] not in ("repeat", "endings"):
@@ -339,7 +331,7 @@ def _with_words(bar: str, words: str) -> str:
 
 
 def _mark(look: Look, n: int, number: int, dice: random.Random) -> tuple[str, str]:
-    letter = "ABCDEFGHJK"[n]
+    letter = "ABCDEFGHJKLMNPQRSTUVWXYZ"[n]
     text = {
         "letters": letter,
         "numbers": str(n + 1),
@@ -353,14 +345,41 @@ def _mark(look: Look, n: int, number: int, dice: random.Random) -> tuple[str, st
     return text, f'\\mark \\markup {box} \\bold "{text}" '
 
 
-def _jump(look: Look, words: str, coda: bool = False) -> str:
-    sign = ' \\raise #0.6 \\tiny \\musicglyph "scripts.coda"' if coda else ""
-    markup = f'\\markup {{ \\italic "{words}"{sign} }}'
-    if look.jumps == "mark":
-        return f" \\tweak direction #DOWN \\textEndMark {markup} " if not coda else f" \\textEndMark {markup} "
-    if look.jumps == "below" and not coda:
-        return f" \\tweak direction #DOWN \\textEndMark {markup} "
-    return f" \\textEndMark {markup} "
+def _jump(look: Look, kind: str, dice: random.Random) -> str:
+    coda = kind == "to-coda"
+    markup = _worded(kind, dice) if look.worded else f'\\italic "{NAMES[kind]}"'
+    if coda and not look.worded:
+        markup += ' \\raise #0.6 \\tiny \\musicglyph "scripts.coda"'
+    above = coda or (look.jumps == "above" if not look.worded else dice.random() < 0.5)
+    if look.worded and not above and dice.random() < 0.3:
+        return f" \\jump \\markup {{ {markup} }} "
+    return ("" if above else " \\tweak direction #DOWN") + f" \\textEndMark \\markup {{ {markup} }} "
+
+
+LETTERINGS = (
+    "",
+    "\\italic",
+    "\\bold",
+    "\\bold \\italic",
+    "\\large",
+    "\\smaller \\italic",
+    "\\sans \\bold",
+    "\\larger \\bold",
+)
+
+
+def _worded(kind: str, dice: random.Random) -> str:
+    """Words for a jump with their signs, in some lettering."""
+    lettering, words = dice.choice(LETTERINGS), dice.choice(WORDINGS[kind])
+    cut = dice.choice(["", "", "var"])
+    size = dice.choice(["\\tiny", "\\smaller", ""])
+    out = []
+    for part in re.split("([§⊕])", words):
+        if part.strip() in ("§", "⊕"):
+            out.append(f'\\raise #0.6 {size} \\musicglyph "scripts.{cut}{"coda" if part.strip() == "⊕" else "segno"}"')
+        elif part.strip():
+            out.append(f'{lettering} "{part.strip()}"')
+    return " ".join(out)
 
 
 def _source(look: Look, upper: list[str], lower: list[str], dice: random.Random, truth: Truth) -> str:
@@ -387,6 +406,10 @@ def _source(look: Look, upper: list[str], lower: list[str], dice: random.Random,
         )
         if truth.pickup:
             chords = ""
+    if look.worded:  # seen at the tune's first bar, too, and before a line's first bar, not behind its last
+        numbers += "".join(
+            f" \\override {sign}Mark.break-visibility = #end-of-line-invisible" for sign in ("Segno", "Coda")
+        )
     voice = "\\new DrumStaff \\drummode" if look.percussion else "\\new Staff"
     top = f"{voice} {{ \\numericTimeSignature {meter} {key} \\clef {look.clef} \\compressMMRests {{ {music} }} }}"
     if look.staves == 2:

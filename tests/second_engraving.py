@@ -8,11 +8,12 @@ import pymupdf
 import verovio
 
 from engraving import Truth
+from jump_words import NAMES, WORDINGS, Plan, full_plan
 
 FONTS = ("Bravura", "Leland", "Petaluma", "Leipzig", "Gootville")
-NAMES = "cdefgab"
+PITCHES = "cdefgab"
 WORDS = ("Intro", "Verse", "Chorus", "Bridge", "Solo", "Vamp", "Outro", "Tag")
-JUMPS = {"To Coda": "to-coda", "D.S. al Coda": "ds-al-coda", "Fine": "fine", "D.C. al Fine": "dc-al-fine"}
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 @dataclass
@@ -26,10 +27,12 @@ class Setting:
     clef: tuple[str, int, tuple[int, int]]
     measures: list[str] = field(default_factory=list)
     number: int = 1
+    worded: bool = False
+    """Jump words of all wordings and letterings, not of the usual one."""
 
 
-def chart(seed: int) -> tuple[bytes, Truth, str]:
-    """The PDF of this seed's chart, the truth about it, and how it was set."""
+def chart(seed: int, *, signs: bool = False) -> tuple[bytes, Truth, str]:
+    """The PDF of this seed's chart, the truth about it, and how it was set; with `signs` it is full of jumps."""
     dice = random.Random(seed)
     beats, unit = dice.choice([(4, 4), (4, 4), (3, 4), (6, 8), (2, 2), (5, 4)])
     clef = dice.choice([("G", 2, (4, 5)), ("F", 4, (2, 3)), ("C", 3, (3, 4))])
@@ -39,19 +42,22 @@ def chart(seed: int) -> tuple[bytes, Truth, str]:
     truth.pickup = dice.random() < 0.3
     if truth.pickup:
         setting.measures.append(_measure(setting, 0, content=_note(dice, str(unit), clef[2]), extra=' metcon="false"'))
-    forms = [dice.choice(["plain", "plain", "repeat", "endings", "rest"]) for _ in range(dice.randrange(3, 8))]
-    jump = dice.choice(["D.S. al Coda", "D.C. al Fine"]) if dice.random() < 0.6 and len(forms) >= 4 else ""
+    sections, plan = full_plan(dice) if signs else (dice.randrange(3, 8), Plan())
+    setting.worded = signs
+    forms = [dice.choice(["plain", "plain", "repeat", "endings", "rest"]) for _ in range(sections)]
+    if not signs and dice.random() < 0.6 and sections >= 4:
+        kind = dice.choice(["ds-al-coda", "dc-al-fine"])
+        jump = sections - (2 if kind == "ds-al-coda" else 1)
+        plan.add(kind, 1, 2, jump, sections - 1)
+        plan.closing[jump] = [kind]
     for n, form in enumerate(forms):
-        text = {"letters": "ABCDEFGHIJ"[n], "numbers": str(n + 1), "bars": str(setting.number), "words": WORDS[n]}[
-            marks
-        ]
+        text = {"letters": LETTERS[n], "numbers": str(n + 1), "bars": str(setting.number), "words": WORDS[n % 8]}[marks]
         truth.marks.append((text, setting.number))
         opening = f'<reh staff="1" tstamp="1"><rend rend="{frame}">{text}</rend></reh>'
-        if jump == "D.S. al Coda" and n in (1, len(forms) - 1):
-            kind = "segno" if n == 1 else "coda"
-            opening += f'<repeatMark func="{kind}" staff="1" tstamp="1"/>'
-            truth.signs.append((kind, setting.number))
-        _section(setting, truth, form, opening, _words_at_end(n, len(forms), jump), last=n == len(forms) - 1)
+        if n in plan.opening:
+            opening += f'<repeatMark func="{plan.opening[n]}" staff="1" tstamp="1"/>'
+            truth.signs.append((plan.opening[n], setting.number))
+        _section(setting, truth, form, opening, plan.closing.get(n, []), last=n == sections - 1)
     truth.bars = setting.number - 1
     font, rests = dice.choice(FONTS), dice.choice(["auto", "default", "block", "symbols"])
     scale, paper = dice.choice([28, 32, 36, 40, 45]), dice.choice([(794, 1123), (816, 1056)])
@@ -59,20 +65,26 @@ def chart(seed: int) -> tuple[bytes, Truth, str]:
     return pdf, truth, f"seed {seed}: {font}, scale {scale}, {beats}/{unit}, {marks} in {frame}, {rests} rests"
 
 
-def _words_at_end(n: int, sections: int, jump: str) -> str:
-    if jump == "D.S. al Coda":
-        return {2: "To Coda", sections - 2: "D.S. al Coda"}.get(n, "") if sections > 4 or n != 2 else "D.S. al Coda"
-    if jump:
-        return {2: "Fine", sections - 1: "D.C. al Fine"}.get(n, "")
-    return ""
-
-
-def _section(setting: Setting, truth: Truth, form: str, opening: str, words: str, *, last: bool) -> None:
+def _words(setting: Setting, kind: str, place: str) -> str:
+    """The words of a jump at the end of a bar."""
     dice = setting.dice
-    place = "above" if words == "To Coda" else dice.choice(["above", "below"])
-    closing = f'<dir staff="1" tstamp="{setting.beats}" place="{place}">{words}</dir>' if words else ""
-    right = "end" if last else "dbl" if words or dice.random() < 0.5 else ""
-    count = dice.choice([2, 3, 4, 6, 8])
+    if not setting.worded:
+        return f'<dir staff="1" tstamp="{setting.beats}" place="{place}">{NAMES[kind]}</dir>'
+    # it sets no sign among words
+    words = dice.choice([words for words in WORDINGS[kind] if not set("§⊕") & set(words)])
+    lettering = dice.choice(["", ' fontstyle="normal"', ' fontweight="bold"', ' fontsize="large"'])
+    aligned = dice.random() < 0.5
+    at = setting.beats + aligned
+    side = ' halign="right"' if aligned else ""
+    return f'<dir staff="1" tstamp="{at}" place="{place}"><rend{side}{lettering}>{words}</rend></dir>'
+
+
+def _section(setting: Setting, truth: Truth, form: str, opening: str, kinds: list[str], *, last: bool) -> None:
+    dice = setting.dice
+    place = "above" if kinds == ["to-coda"] else dice.choice(["above", "below"])
+    closing = "".join(_words(setting, kind, place) for kind in kinds)
+    right = "end" if last else "dbl" if kinds or dice.random() < 0.5 else ""
+    count = dice.choice([2, 3, 4] if setting.worded else [2, 3, 4, 6, 8])
     if form == "rest":
         rest = dice.choice([2, 3, 4, 7, 8, 12, 16, 24])
         truth.multirests.append((setting.number, rest))
@@ -106,8 +118,7 @@ def _section(setting: Setting, truth: Truth, form: str, opening: str, words: str
                 )
                 setting.number += 1
             setting.measures.append(f'<ending n="{which}">{inside}</ending>')
-    if words:
-        truth.signs.append((JUMPS[words], setting.number - 1))
+    truth.signs += [(kind, setting.number - 1) for kind in kinds]
 
 
 def _measure(
@@ -122,7 +133,7 @@ def _measure(
 
 
 def _note(dice: random.Random, length: str, octaves: tuple[int, int], more: str = "") -> str:
-    return f'<note pname="{dice.choice(NAMES)}" oct="{dice.choice(octaves)}" dur="{length}"{more}/>'
+    return f'<note pname="{dice.choice(PITCHES)}" oct="{dice.choice(octaves)}" dur="{length}"{more}/>'
 
 
 def _layer(setting: Setting, octaves: tuple[int, int]) -> str:

@@ -1,7 +1,8 @@
 """Fresh charts by both engravers, read until every kind of item was met so many times; then how each kind was read.
 
-python tests/paper/many.py [--items 1000] [--minutes 30] [--seed N] [--keep FOLDER]
+python tests/paper/many.py [--items 1000] [--minutes 30] [--seed N] [--signs] [--keep FOLDER]
 
+With `--signs` every chart is full of jumps, worded and lettered in many ways.
 An item is one mark, rest, sign, ending or barline of a chart's truth, at its bar and of its text, count or kind.
 Charts whose PDF was read otherwise than it was engraved are kept in FOLDER.
 """
@@ -115,18 +116,18 @@ def held(reading: Reading, truth: engraving.Truth, scores: dict[str, Score]) -> 
     return right and counted
 
 
-def charts(seed: int, rare: Callable[[], set[str]]) -> Iterator[tuple[str, bytes, engraving.Truth]]:
+def charts(seed: int, rare: Callable[[], set[str]], signs: bool) -> Iterator[tuple[str, bytes, engraving.Truth]]:
     """Charts without end by both engravers; the first draws those that have a sign or word of the `rare` kinds."""
     first = engraving.engraver() is not None
     for n in itertools.count(seed):
-        made = engraving.chart(n) if first else None
-        signs = {kind for kind, _ in made.truth.signs} if made else set()
-        if made and (signs & rare() if rare() else n % TURNS == 0):
+        made = engraving.chart(n, signs=signs) if first else None
+        kinds = {kind for kind, _ in made.truth.signs} if made else set()
+        if made and (n % 2 if signs else kinds & rare() if rare() else n % TURNS == 0):
             with tempfile.TemporaryDirectory() as folder:
                 pdf, truth = engraving.engrave(made, Path(folder))
             yield made.notes, pdf, truth
         else:
-            pdf, truth, notes = second_engraving.chart(n)
+            pdf, truth, notes = second_engraving.chart(n, signs=signs)
             yield notes, pdf, truth
 
 
@@ -149,6 +150,7 @@ def main() -> None:
     say.add_argument("--items", type=int, default=1000)
     say.add_argument("--minutes", type=float, default=30)
     say.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6))
+    say.add_argument("--signs", action="store_true")
     say.add_argument("--keep", type=Path)
     asked = say.parse_args()
     scores: defaultdict[str, Score] = defaultdict(Score)
@@ -162,7 +164,7 @@ def main() -> None:
             least = min(scores[kind].found for kind in WORDS)
             return {kind for kind in WORDS if scores[kind].found == least} if least < asked.items else set()
 
-        for notes, pdf, truth in charts(asked.seed, rare):
+        for notes, pdf, truth in charts(asked.seed, rare, asked.signs):
             made += 1
             if not held(read_part(pdf), truth, scores):
                 progress.console.print(f"Read otherwise: {notes}")

@@ -131,7 +131,7 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     # A long rest's count right behind a sign does not name it.
     counts = {(p.number, w.box) for p in pages for w in _counts(p)}
     placed = [(p.lines, p.phrases, p.ink.glyphs) for p in pages]
-    signs, sign_words = find_signs(placed, used | counts, {m.bar for m in marks})
+    signs, sign_words = find_signs(placed, used | counts, {m.bar for m in marks}, endings)
     used |= sign_words
     tempos, tempo_words = find_tempos([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used)
     return _Things(marks, signs, endings, tempos), used | tempo_words

@@ -291,7 +291,7 @@ def _digit(name: str) -> str:
 
 def by_text(code: int, name: str) -> Sort:
     """The letter that a text font's glyph stands for, ligatures and full-width forms taken apart (NFKC)."""
-    if 0x20 <= code < 0xE000 and code not in (0xFFFD, 0xAD):
+    if (0x20 <= code < 0xE000 or 0xF900 <= code < 0xFFF0) and code != 0xAD:
         return Sort("letter", unicodedata.normalize("NFKC", chr(code)))
     stem = name.split(".")[0]
     if len(stem) == 1 and stem.isalpha():

@@ -32,6 +32,8 @@ TALL = 1.4
 """Marks without a frame are taller than this many spaces, and most words of their style are marks."""
 FEW, MOST_NEAR = 3, 0.6
 """A whole row of so many marks is one even if some of them stand away from their bars' starts."""
+LETTERS = 4
+"""So many letters to a figure are a row of letters."""
 SET_SO = 2
 """So many bar numbers in frames show how a part's are set."""
 HIGHEST = 16.0
@@ -180,7 +182,8 @@ def _unframed(loose: Sequence[Candidate], styles: Counter[tuple[str, float]]) ->
     for candidate in loose:
         by_style[candidate.phrase.style].append(candidate)
     best: list[Candidate] = []
-    for candidates in by_style.values():
+    for alike in by_style.values():
+        candidates = _one_sort(alike)
         candidates.sort(key=lambda c: (c.line.page, c.bar))
         size = candidates[0].phrase.y1 - candidates[0].phrase.y0
         tall = size > TALL * candidates[0].line.space and 2 * len(candidates) > styles[candidates[0].phrase.style]
@@ -188,6 +191,12 @@ def _unframed(loose: Sequence[Candidate], styles: Counter[tuple[str, float]]) ->
         if tall and at_starts and _rising([c.text for c in candidates]) and len(candidates) > len(best):
             best = candidates
     return best if len(best) >= 2 else []
+
+
+def _one_sort(alike: Sequence[Candidate]) -> list[Candidate]:
+    """Without a few figures among letters: they may name a segno ("§ 3")."""
+    letters = [c for c in alike if not c.text.isdecimal()]
+    return letters if len(letters) >= LETTERS * (len(alike) - len(letters)) else list(alike)
 
 
 def _spelt(candidates: Sequence[Candidate]) -> bool:

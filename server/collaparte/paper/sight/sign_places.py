@@ -47,7 +47,9 @@ class Bars(NamedTuple):
     jumps: AbstractSet[int]
     """where a jump or a Fine stands,"""
     opening: AbstractSet[int]
-    """and where a mark says that a section begins."""
+    """where a mark says that a section begins,"""
+    roofs: Sequence[tuple[int, Box]] = ()
+    """and the brackets of endings, by page: words over one are at its line."""
 
 
 def bare(text: str) -> str:
@@ -81,7 +83,7 @@ def at_end(found: Found, lines: Sequence[MusicLine], bars: Bars) -> Sign | None:
                 end = under or (_strong_end(line, bar) if kind is SignKind.FINE else None)
                 clash = 10 if kind is SignKind.FINE and bar in bars.jumps else 0  # no piece ends where it jumps back
                 costs.append((_cost(kind, box, line, bar, end, bars) + clash, line.page, bar))
-                clear[bar] = _clear(line, box)
+                clear[bar] = _clear(line, box, bars)
                 if under and under.kind not in STRONG and _is_astride(box, bar, line):
                     astride.add(bar)
     if not costs:
@@ -114,7 +116,7 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
     Common practice: jumps stand at double, final or repeat barlines or before a mark, and their words end there; the
     coda follows right after the jump to it, a Fine's jump is the piece's end; To Coda stands over the stave.
     """
-    gap = _clear(line, box)
+    gap = _clear(line, box, bars)
     cost = gap - 2 * max(0.0, CLOSE - gap)
     if end is None:
         cost += 8
@@ -134,12 +136,15 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
     return cost
 
 
-def _clear(line: MusicLine, box: Box) -> float:
-    """How far words stand from a line's stave, or from its notes and their stems over or under them, in spaces.
+def _clear(line: MusicLine, box: Box, bars: Bars) -> float:
+    """How far words stand from a line's stave, or from its notes, stems and endings over or under them, in spaces.
 
     Stems are 3.5 spaces long; they go down from heads on the middle line and above, else up (common practice).
     """
     _, top, _, bottom = line.system.bbox
+    between = max(line.system.y_above, box[3] - line.space)
+    over = [r for page, r in bars.roofs if page == line.page and box[0] < r[2] and r[0] < box[2]]
+    top = min([top, *(r[1] for r in over if r[1] > between)])
     first, last = line.system.staves[0].middle, line.system.staves[-1].middle
     for head in line.system.glyphs:
         if head.kind == "head" and box[0] < head.x1 and head.x0 < box[2]:

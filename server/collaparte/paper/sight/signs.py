@@ -6,8 +6,8 @@ from collections.abc import Set as AbstractSet
 from functools import lru_cache
 
 from collaparte.music.jumpwords import Asked, asked
-from collaparte.paper.reading import Box, Sign, SignKind
-from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.reading import Box, Ending, Sign, SignKind
+from collaparte.paper.sight.lines import MusicLine, line_below, line_near
 from collaparte.paper.sight.sign_places import LANDING, UNLED, Bars, Found, at_end, at_start, bare
 from collaparte.paper.sight.strokes import OUTLINE, Glyph
 from collaparte.paper.sight.words import Phrase
@@ -36,7 +36,8 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
 An l may be missing: in slanted faces without serifs it is a plain stroke when text is drawn as outlines.
 """
 _FIGURE = re.compile(r"[1-4]|I{1,3}|IV")
-_OPENINGS = frozenset(("to", "d.s. al", "d.c. al", "d.", "dal", "da"))
+_OPENINGS = re.compile(r"to|d[sc]?(al?)?|dal(segno)?(al?)?|dacapo(al?)?")
+"""What jump words may begin with, without spaces and points; typewriter faces tear them apart."""
 AT_END = frozenset(
     (
         SignKind.TO_CODA,
@@ -49,6 +50,8 @@ AT_END = frozenset(
         SignKind.DC_AL_FINE,
     )
 )
+LARGE = 1.5
+"""Signs that are so much taller than words beside them are not of the words' own size."""
 TWICE = "twice"
 """The value of two signs side by side."""
 
@@ -57,10 +60,12 @@ def find_signs(
     pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Glyph]]],
     used_before: set[tuple[int, Box]],
     opening: AbstractSet[int] = frozenset(),
+    endings: Sequence[Ending] = (),
 ) -> tuple[list[Sign], set[tuple[int, Box]]]:
     """All jump signs of a part in document order, and the phrases (page, box) used for them.
 
-    `used_before`: phrases that are marks, numbers, or sung; `opening`: bars that have a mark.
+    `used_before`: phrases that are marks, numbers, or sung; `opening`: bars that have a mark;
+    `endings`: those of the part.
     """
     found: list[tuple[Found, Sequence[MusicLine]]] = []
     used: set[tuple[int, Box]] = set()
@@ -69,7 +74,7 @@ def find_signs(
             continue
         page = lines[0].page
         free = [p for p in phrases if (page, p.box) not in used_before]
-        for one, boxes in _on_page(free, glyphs):
+        for one, boxes in _on_page(free, glyphs, lines):
             found.append((one, lines))
             used |= {(page, box) for box in boxes}
     found = [(_led(one, [f.kind for f, _ in found]), lines) for one, lines in found]
@@ -77,9 +82,10 @@ def find_signs(
     signs = _coda_signs([(sign, one.bare) for one, sign in placed if sign is not None], [f.kind for f, _ in found])
     landings = {s.bar for s in signs if s.kind is SignKind.CODA}
     jumps: set[int] = set()
+    roofs = [place for e in endings for place in ((e.page, e.box), *e.further)]
     ends = [(one, lines) for one, lines in found if one.kind in AT_END]
     for one, lines in sorted(ends, key=lambda pair: pair[0].kind is SignKind.FINE):
-        sign = at_end(one, lines, Bars(landings, jumps, opening))
+        sign = at_end(one, lines, Bars(landings, jumps, opening, roofs))
         if sign is not None:
             signs.append(sign)
             jumps.add(sign.bar)
@@ -108,8 +114,11 @@ def _landing_behind(jump: Found, placed: Sign, lines: Sequence[MusicLine]) -> Si
     return Sign(sign.kind, sign.bar, sign.at, sign.page, sign.box, sign.text, 0.85)
 
 
-def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[Found, list[Box]]]:
-    signs = _doubled([g for g in glyphs if g.kind in ("segno", "coda", "jump")])
+def _on_page(
+    phrases: Sequence[Phrase], glyphs: Sequence[Glyph], lines: Sequence[MusicLine]
+) -> list[tuple[Found, list[Box]]]:
+    brackets = [p for p in phrases if p.text in ("(", ")", "[", "]")]
+    signs = [_bracketed(g, brackets) for g in _doubled([g for g in glyphs if g.kind in ("segno", "coda", "jump")])]
     taken: set[int] = set()
     out: list[tuple[Found, list[Box]]] = []
     skip: set[int] = set()
@@ -119,16 +128,23 @@ def _on_page(phrases: Sequence[Phrase], glyphs: Sequence[Glyph]) -> list[tuple[F
         if n in skip or not re.search(r"[CcDdFfSsTt]", phrase.text):
             continue
         kind, members = _grown(n, phrases, signs)
+        with_words = signs
+        for glyph in [g for g in signs if any(_beside(g, phrases[m]) for m in members)]:
+            others = [g for g in with_words if g is not glyph]
+            alone, shorter = _grown(n, phrases, others)
+            apart = alone is kind is not SignKind.TO_CODA and _is_next_bars(glyph, phrases[shorter[-1]], lines)
+            if alone and (kind is None or apart):
+                kind, members, with_words = alone, shorter, others
         if kind is None and phrase.style[0] == OUTLINE and UNLED.fullmatch(bare(phrase.text)):
             kind = SignKind.DS if bare(phrase.text)[1] == "s" else SignKind.DC
         if kind is None:
             continue
         members = _with_turn(kind, members, phrases)
         skip |= set(members)
-        beside = [g for m in members for g in signs if _beside(g, phrases[m])]
+        beside = [g for m in members for g in with_words if _beside(g, phrases[m])]
         taken |= {id(g) for g in beside}
         boxes = [phrases[m].box for m in members]
-        text = " ".join(_with_signs(phrases[m], [g for g in signs if _beside(g, phrases[m])]) for m in members)
+        text = " ".join(_with_signs(phrases[m], [g for g in beside if _beside(g, phrases[m])]) for m in members)
         outlined = phrase.style[0] == OUTLINE
         said = "coda" in phrase.text.lower()
         behind = next((g[:4] for g in beside if said and g.kind == "coda" and g.x1 > phrase.x1), None)
@@ -172,6 +188,14 @@ def _doubled(signs: Sequence[Glyph]) -> list[Glyph]:
     return out
 
 
+def _bracketed(glyph: Glyph, brackets: Sequence[Phrase]) -> Glyph:
+    """The sign with the brackets that stand by themselves around it, as typewriter faces set them."""
+    for p in brackets:
+        if _beside(glyph, p):
+            glyph = glyph._replace(x0=min(glyph.x0, p.x0), x1=max(glyph.x1, p.x1))
+    return glyph
+
+
 def _sign(glyph: Glyph) -> str:
     """A sign as a character, or two."""
     return ("§" if glyph.kind == "segno" else "⊕") * (2 if glyph.value == TWICE else 1)
@@ -196,11 +220,12 @@ def _grown(n: int, phrases: Sequence[Phrase], signs: Sequence[Glyph]) -> tuple[S
     text = _with_signs(phrases[n], [g for g in signs if _beside(g, phrases[n])])
     kind = _kind(text)
     best = (kind, [n])
-    if kind not in (SignKind.DS, SignKind.DC) and text.strip().lower() not in _OPENINGS:
+    if kind not in (SignKind.DS, SignKind.DC) and not _OPENINGS.fullmatch(bare(text)):
         return best
     for _ in range(3):
+        last = phrases[members[-1]]
         follower = next(
-            (m for m in range(len(phrases)) if m not in members and _follows(phrases[members[-1]], phrases[m])), None
+            (m for m in range(len(phrases)) if m not in members and _follows(_reaching(last, signs), phrases[m])), None
         )
         if follower is None:
             break
@@ -248,6 +273,22 @@ def _beside(glyph: Glyph, phrase: Phrase) -> bool:
     off = (glyph.y0 + glyph.y1) / 2 - (phrase.y - 0.33 * phrase.size)
     gap = max(glyph.x0 - phrase.x1, phrase.x0 - glyph.x1)
     return abs(off) < 0.45 * phrase.size and -0.2 * phrase.size < gap < 1.3 * phrase.size
+
+
+def _reaching(words: Phrase, signs: Sequence[Glyph]) -> Phrase:
+    """Words as far as the sign that is set right behind them."""
+    return words._replace(x1=max([words.x1, *(g.x1 for g in signs if _beside(g, words))]))
+
+
+def _is_next_bars(glyph: Glyph, words: Phrase, lines: Sequence[MusicLine]) -> bool:
+    """Whether a sign right behind words over a stave is the next bar's: it stands behind the barline, and the words
+    before it, or but for their end if the sign is large."""
+    line = line_below(lines, glyph[:4])
+    if line is None or line is not line_near(lines, words.box):
+        return False
+    large = glyph.y1 - glyph.y0 > LARGE * (words.y1 - words.y0)
+    end = words.middle if large else words.x1 - 0.5 * line.space
+    return any(end < b.x < b.x1 < (glyph.x0 + glyph.x1) / 2 for b in line.barlines[:-1])
 
 
 def _follows(first: Phrase, other: Phrase) -> bool:

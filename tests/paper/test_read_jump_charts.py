@@ -1,0 +1,46 @@
+"""Charts full of jumps in all wordings and letterings (tests/jump_words.py), by two engravers, read and held against
+what was engraved. `COLLAPARTE_SEED=n` repeats a run."""
+
+import os
+import random
+from pathlib import Path
+
+import pytest
+
+import engraving
+from against import differences
+from collaparte.paper.read import read_part
+
+pytest.importorskip("verovio")
+import second_engraving
+
+SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
+ONCE_WRONG = (
+    329000003,  # a typewriter face tears "D.C. al Fine" apart
+    329000017,  # words over an ending's bracket are at its line, however near the line above is
+    329000019,  # "To Coda (⊕)" and "D.S. (§) al Coda" torn apart, so that the brackets stand alone
+    329000031,  # "fine" whose first two letters are one glyph
+    329000061,  # letters without frames and a third segno that is called by a figure of their face
+)
+ONCE_WRONG_OF_PATHS = (
+    329000004,  # a segno at the next bar close behind "DS al Fine"
+    329000018,  # "(D.S. al Coda)" in a row with endings' figures and marks is not sung
+    329000048,  # a large coda close behind words that reach over the barline themselves
+    329000006,  # a coda at the next bar close behind "D.C. al Coda", in a part with other codas
+)
+
+needs_engraver = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
+
+
+@needs_engraver
+@pytest.mark.parametrize("seed", [2 * SEED, 2 * SEED + 1, *ONCE_WRONG])
+def test_jumps_are_read_as_they_were_engraved(seed: int, tmp_path: Path) -> None:
+    chart = engraving.chart(seed, signs=True)
+    pdf, truth = engraving.engrave(chart, tmp_path)
+    assert not differences(read_part(pdf), truth), f"COLLAPARTE_SEED={SEED}: {chart.notes}"
+
+
+@pytest.mark.parametrize("seed", [2 * SEED, 2 * SEED + 1, *ONCE_WRONG_OF_PATHS])
+def test_jumps_of_paths_are_read_as_they_were_engraved(seed: int) -> None:
+    pdf, truth, notes = second_engraving.chart(seed, signs=True)
+    assert not differences(read_part(pdf), truth), f"COLLAPARTE_SEED={SEED}: {notes}"
