@@ -33,10 +33,10 @@ def test_a_chart_is_read_as_it_was_engraved(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", [7000243, 7001020])
 def test_a_coda_sign_set_close_behind_the_words_is_where_they_lead(seed: int) -> None:
+    """The barline before it tells that it is the next bar's."""
     pdf, truth, notes = second_engraving.chart(seed)
     reading = read_part(pdf)
     assert {(s.kind.value, s.bar) for s in reading.signs} == set(truth.signs), notes
-    assert next(s for s in reading.signs if s.kind.value == "coda").confidence < SURE
 
 
 @pytest.mark.parametrize("seed", [7002536, 83028])
