@@ -22,6 +22,7 @@ import pymupdf
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 import scanning
+from collaparte.paper.scans.bits import unpacked
 from collaparte.paper.scans.cells import cells_of
 from collaparte.paper.scans.letters import CLASSES, NONE, SIGNS, features
 from collaparte.paper.scans.page import Bent, Dark
@@ -183,7 +184,9 @@ def straight(pdf: bytes, how: scanning.Damage, seed: int) -> tuple[Dark, Bent, s
     scan, places = scanning.scanned(pdf, how, seed)
     with pymupdf.open(stream=scan) as document:
         seen = set_straight(document[0])
-    return (seen.bare, seen.bent, places[0], float(np.median([s.space for s in seen.staves]))) if seen else None
+    if seen is None:
+        return None
+    return unpacked(*seen.bare), seen.bent, places[0], float(np.median([s.space for s in seen.staves]))
 
 
 def straightened(bent: Bent, place: scanning.Place, x: float, y: float) -> tuple[float, float]:

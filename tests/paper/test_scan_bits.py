@@ -1,5 +1,7 @@
 """Ink as bits and runs, held against OpenCV's own morphology and connected components."""
 
+from itertools import pairwise
+
 import cv2
 import numpy as np
 import pytest
@@ -34,6 +36,24 @@ def test_what_is_wiped_is_paper_and_nothing_else(width: int, box: tuple[int, int
     x0, y0, x1, y1 = box
     dark[y0:y1, x0:x1] = False
     assert (bits.unpacked(page, width) == dark).all()
+
+
+def _shifts(length: int) -> list[tuple[int, int, int]]:
+    """Stretches that are moved by more and less than a word, both ways, and by nothing."""
+    cuts = [0, 7, 21, length // 2, length - 2, length]
+    return [(a, b, shift) for (a, b), shift in zip(pairwise(cuts), (-67, -5, 0, 3, 64), strict=True)]
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_stretches_are_moved_as_pixels_are(width: int) -> None:
+    dark = _page(width)
+    page = bits.Bitmap(bits.packed(dark), width)
+    high, wide = np.zeros((3 * 70, width), np.bool_), np.zeros((70, 3 * 200), np.bool_)
+    high[70:140], wide[:, 200 : 200 + width] = dark, dark
+    up, left = bits.moved_up(page, _shifts(width)), bits.moved_left(page, _shifts(70))
+    assert (up.rows(0, 70) == np.hstack([high[70 + s : 140 + s, a:b] for a, b, s in _shifts(width)])).all()
+    assert (left.rows(0, 70) == np.vstack([wide[a:b, 200 + s : 200 + s + width] for a, b, s in _shifts(70)])).all()
+    assert (bits.packed(left.rows(0, 70)) == left.bits).all()
 
 
 def _opened(dark: bits.Dark, high: int, wide: int) -> bits.Dark:

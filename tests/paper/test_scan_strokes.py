@@ -12,6 +12,7 @@ import pytest
 import engraving
 import scanning
 from collaparte.paper.scans.beside import COLUMNS, ROWS, likely, pictures
+from collaparte.paper.scans.bits import Bitmap, packed
 from collaparte.paper.scans.staves import ScannedStave
 from paper import scan_strokes
 
@@ -39,7 +40,7 @@ def test_a_stroke_at_the_pages_edge_is_looked_at_beyond_it() -> None:
     bare = np.zeros((60, 120), dtype=np.bool_)
     bare[4:44, 2:4] = True
     stave = ScannedStave((4.0, 14.0, 24.0, 34.0, 44.0), 0.0, 120.0, 10.0, 1.0)
-    seen = pictures(bare, [3.0, 118.0], stave)
+    seen = pictures(Bitmap(packed(bare), 120), [3.0, 118.0], stave)
     assert seen.shape == (2, ROWS * COLUMNS)
     first, last = seen.reshape(2, ROWS, COLUMNS)
     assert first[:, COLUMNS // 2 - 1 : COLUMNS // 2 + 1].sum() > 0.9 * first.sum() > 0

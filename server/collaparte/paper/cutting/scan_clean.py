@@ -13,6 +13,7 @@ from collaparte.paper.cutting.ink import Page, Picture
 from collaparte.paper.reading import Box
 from collaparte.paper.scans import page as scan_page
 from collaparte.paper.scans import staves as scan_staves
+from collaparte.paper.scans.bits import Bitmap
 from collaparte.paper.scans.page import Bent, Floats, Grey
 from collaparte.paper.scans.parts import connected
 
@@ -118,9 +119,9 @@ def straightness(grey: Grey, scale: float) -> Bent:
     height, width = dark.shape
     clear = _clearness(dark)
     slope = scan_page.tilt(dark)
-    scan_page.level(dark, slope)
+    dark = scan_page.level(dark, slope)
     lean = scan_page.leaning(dark, slope)
-    scan_page.upright(dark, lean)
+    dark = scan_page.upright(dark, lean)
     rhythm = scan_staves.thickness_and_pitch(dark)
     found = scan_staves.trails(dark, *rhythm) if rhythm else []
     if found:
@@ -131,8 +132,8 @@ def straightness(grey: Grey, scale: float) -> Bent:
     return Bent(scale, slope, -slope, (width / 2, height / 2))
 
 
-def _clearness(dark: scan_page.Dark) -> float:
-    rows = dark.sum(axis=1, dtype=np.float64)
+def _clearness(dark: Bitmap) -> float:
+    rows = np.bitwise_count(dark.bits).sum(axis=1, dtype=np.float64)
     return float(np.dot(rows, rows))
 
 

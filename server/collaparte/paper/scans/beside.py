@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from collaparte.paper.scans.bits import Dark
+from collaparte.paper.scans.bits import Bitmap
 from collaparte.paper.scans.net import Floats, chances
 from collaparte.paper.scans.staves import ScannedStave
 
@@ -20,14 +20,14 @@ COLUMNS, ROWS = 16, 35
 """in so many cells."""
 
 
-def pictures(bare: Dark, middles: Sequence[float], stave: ScannedStave) -> Floats:
+def pictures(bare: Bitmap, middles: Sequence[float], stave: ScannedStave) -> Floats:
     """The shares of ink in cells round each stroke, one a row, by the strokes' middles in pixels."""
     space = stave.space
     top, high = round(stave.top - OVER * space), round(4 * space + 2 * OVER * space)
     wide = round(2 * ROUND * space)
-    page = np.zeros((high, bare.shape[1] + 2 * wide), dtype=np.bool_)
-    y0, y1 = max(top, 0), min(top + high, bare.shape[0])
-    page[y0 - top : y1 - top, wide:-wide] = bare[y0:y1]
+    page = np.zeros((high, bare.width + 2 * wide), dtype=np.bool_)
+    y0, y1 = max(top, 0), min(top + high, len(bare.bits))
+    page[y0 - top : y1 - top, wide:-wide] = bare.rows(y0, y1)
     lefts = [wide + round(x - ROUND * space) for x in middles]
     crops = np.stack([page[:, x : x + wide] for x in lefts]).astype(np.float32)
     out: Floats = (_shares(high, ROWS).T @ (crops @ _shares(wide, COLUMNS))).reshape(len(lefts), -1)

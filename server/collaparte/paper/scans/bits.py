@@ -1,5 +1,8 @@
 """A page of black and white as bits, 64 pixels a word: a whole page costs an eighth of what it costs in bytes."""
 
+from collections.abc import Iterable
+from typing import NamedTuple
+
 import numpy as np
 import numpy.typing as npt
 
@@ -13,12 +16,38 @@ COLUMN = 16
 _WORDS = np.dtype("<u8")
 
 
+class Bitmap(NamedTuple):
+    """A page as bits, with at least one of paper at the end of each row, and its width in pixels."""
+
+    bits: Bits
+    width: int
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Rows and columns in pixels."""
+        return len(self.bits), self.width
+
+    def rows(self, y0: int, y1: int) -> Dark:
+        """Some rows (as slices are), a pixel a byte."""
+        return unpacked(self.bits[y0:y1], self.width)
+
+
+def blank(height: int, width: int) -> Bitmap:
+    """A page of paper."""
+    return Bitmap(np.zeros((height, width // WORD + 1), dtype=_WORDS), width)
+
+
 def packed(dark: Dark) -> Bits:
     """The page as bits, with at least one of paper at the end of each row."""
+    page = blank(*dark.shape)
+    write(page, 0, dark)
+    return page.bits
+
+
+def write(page: Bitmap, y0: int, dark: Dark) -> None:
+    """Put rows into a page from `y0` on."""
     few = np.packbits(dark, axis=1, bitorder="little")
-    out = np.zeros((len(dark), (dark.shape[1] // WORD + 1) * 8), dtype=np.uint8)
-    out[:, : few.shape[1]] = few
-    return out.view(_WORDS)
+    page.bits[y0 : y0 + len(dark)].view(np.uint8)[:, : few.shape[1]] = few
 
 
 def unpacked(bits: Bits, width: int) -> Dark:
@@ -29,10 +58,43 @@ def unpacked(bits: Bits, width: int) -> Dark:
 
 def wipe(bits: Bits, x0: int, y0: int, x1: int, y1: int) -> None:
     """Make a box of the page paper; `x0` and `y0` are not negative."""
+    first, inside = between(x0, x1)
+    bits[y0:y1, first : first + len(inside)] &= ~inside[: bits.shape[1] - first]
+
+
+def between(x0: int, x1: int) -> tuple[int, Bits]:
+    """The words that hold the pixels from `x0` to before `x1`: which is the first, and these pixels in them."""
     first, last = x0 // WORD, (x1 - 1) // WORD + 1
-    inside = np.zeros(WORD * (last - first), dtype=np.bool_)
-    inside[x0 - WORD * first : x1 - WORD * first] = True
-    bits[y0:y1, first:last] &= ~np.packbits(inside, bitorder="little").view(_WORDS)[: bits.shape[1] - first]
+    inside = ((1 << max(x1 - x0, 0)) - 1) << (x0 - WORD * first)
+    return first, np.frombuffer(inside.to_bytes(8 * (last - first), "little"), dtype=_WORDS)
+
+
+def moved_up(page: Bitmap, runs: Iterable[tuple[int, int, int]]) -> Bitmap:
+    """The page with stretches of columns (from, to) moved up by so many pixels."""
+    out = blank(*page.shape)
+    height = len(page.bits)
+    for x0, x1, shift in runs:
+        first, inside = between(x0, x1)
+        words = slice(first, first + len(inside))
+        low, high = max(0, -shift), min(height, height - shift)
+        out.bits[low:high, words] |= page.bits[low + shift : high + shift, words] & inside
+    return out
+
+
+def moved_left(page: Bitmap, runs: Iterable[tuple[int, int, int]]) -> Bitmap:
+    """The page with stretches of rows (from, to) moved left by so many pixels."""
+    out = blank(*page.shape)
+    many = page.bits.shape[1]
+    for y0, y1, shift in runs:
+        words, step = divmod(shift, WORD)
+        # A word's last pixels come from the next one's first; by 64 bits none is moved into it.
+        for by, pixels in ((words, step), (words + 1, step - WORD)):
+            low, high = max(0, -by), min(many, many - by)
+            if low < high and pixels > -WORD:
+                part = page.bits[y0:y1, low + by : high + by]
+                out.bits[y0:y1, low:high] |= part >> np.uint64(pixels) if pixels >= 0 else part << np.uint64(-pixels)
+    out.bits[:, page.width // WORD] &= (np.uint64(1) << np.uint64(page.width % WORD)) - np.uint64(1)
+    return out
 
 
 def columns(bits: Bits) -> npt.NDArray[np.uint16]:
@@ -57,6 +119,12 @@ def from_left(bits: Bits, step: int) -> Bits:
     """The page moved right by `step` pixels, fewer than 64; what leaves the last word is lost."""
     out = bits << np.uint64(step)
     out[:, 1:] |= bits[:, :-1] >> np.uint64(WORD - step)
+    return out
+
+
+def either(bits: Bits) -> Bits:
+    """One row: the pixels that are dark in any of these."""
+    out: Bits = np.bitwise_or.reduce(bits, axis=0)
     return out
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scans.bits import Dark
+from collaparte.paper.scans.bits import Bitmap, Dark, between, unpacked
 from collaparte.paper.scans.staves import ScannedStave
 
 BESIDE = 0.4
@@ -22,17 +22,17 @@ WHITE = b"\0\0\0"
 _INK = re.compile(b"\1+")
 
 
-def healed(dark: Dark, bare: Dark, y0: int, y1: int, staves: Sequence[ScannedStave]) -> Dark:
+def healed(dark: Bitmap, bare: Bitmap, y0: int, y1: int, staves: Sequence[ScannedStave]) -> Dark:
     """Some rows of the page without lines, heads cut by lines healed."""
-    out = bare[y0:y1].copy()
+    out = bare.bits[y0:y1].copy()
     for stave in staves:
         for y in stave.lines:
             reach = max(2, round(0.2 * stave.space))
             low, high = round(y) - reach, round(y) + reach + 1
             if y0 < high and low < y1:
                 rows = slice(max(low, y0), min(high, y1))
-                out[rows.start - y0 : rows.stop - y0] |= dark[rows] & (bare[low - 1] & bare[high])
-    return out
+                out[rows.start - y0 : rows.stop - y0] |= dark.bits[rows] & (bare.bits[low - 1] & bare.bits[high])
+    return unpacked(out, bare.width)
 
 
 def hung(
@@ -89,13 +89,15 @@ def _tallest(runs: Sequence[tuple[int, int]], hole: float, ends: tuple[int, int]
     return best
 
 
-def ends(dark: Dark, left: int, right: int, top: int, bottom: int) -> tuple[int, int]:
+def ends(dark: Bitmap, left: int, right: int, top: int, bottom: int) -> tuple[int, int]:
     """How far a stroke runs on above and below its stave, over holes of two pixels."""
-    reach = 2 * (bottom - top)
-    for low, high in ((max(0, top - reach), min(len(dark), bottom + reach)), (0, len(dark))):
-        part = dark[low:high, left - 1 if right - left < 3 else left : right + (right - left < 3)]
-        many = part.sum(axis=1, dtype=np.uint8)
-        column = (many > (0.0 if right - left < 3 else 0.4 * (right - left))).tobytes()
+    reach, height = 2 * (bottom - top), len(dark.bits)
+    few = right - left < 3
+    first, inside = between(left - few, right + few)
+    for low, high in ((max(0, top - reach), min(height, bottom + reach)), (0, height)):
+        part = dark.bits[low:high, first : first + len(inside)] & inside
+        many = np.bitwise_count(part).sum(axis=1, dtype=np.uint8)
+        column = (many > (0.0 if few else 0.4 * (right - left))).tobytes()
         above, below = column.rfind(WHITE, 0, top - low), column.find(WHITE, bottom - low)
         if above >= 0 and below >= 0:
             break

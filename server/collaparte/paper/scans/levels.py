@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from collaparte.paper.scans.bits import WORD, Dark, Places, packed, runs
+from collaparte.paper.scans.bits import WORD, Bitmap, Places, runs
 from collaparte.paper.scans.parts import connected_runs
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.sight.strokes import Rule
@@ -17,13 +17,13 @@ LONG = 2.6
 """A block longer than this is no whole rest's (about 1.2 spaces) but stands for many bars."""
 
 
-def level_rules(bare: Dark, staves: Sequence[ScannedStave], space: float) -> list[Rule]:
+def level_rules(bare: Bitmap, staves: Sequence[ScannedStave], space: float) -> list[Rule]:
     """Level lines between the staves (brackets, frames) and thick bars on them (rests), in pixels."""
     length = max(6, round(1.2 * space))
-    bits = packed(bare)
-    starts, ends = closed(*runs(bits), WORD * bits.shape[1])
+    pitch = WORD * bare.bits.shape[1]
+    starts, ends = closed(*runs(bare.bits), pitch)
     long = ends - starts >= length
-    parts = connected_runs(starts[long], ends[long], bare.shape, WORD * bits.shape[1])
+    parts = connected_runs(starts[long], ends[long], bare.shape, pitch)
     width, height = parts.x1 - parts.x0, parts.y1 - parts.y0
     middle = (parts.y0 + parts.y1) / 2
     on = np.zeros(len(parts), dtype=np.bool_)
@@ -60,24 +60,24 @@ def _thin(rule: Rule, space: float, staves: Sequence[ScannedStave]) -> Rule:
     return Rule(rule.x0, middle - half, rule.x1, middle + half)
 
 
-def _is_rest(bare: Dark, bar: tuple[int, int, int, int], stave: ScannedStave) -> bool:
+def _is_rest(bare: Bitmap, bar: tuple[int, int, int, int], stave: ScannedStave) -> bool:
     """Whether a level bar is a rest's: on the middle line, white over and under it, its ends no taller than such."""
     x0, y0, x1, y1 = bar
     space, middle = stave.space, (stave.top + stave.bottom) / 2
     if abs((y0 + y1) / 2 - middle) > 0.6 * space or x1 < stave.x0 or x0 > stave.x1:
         return False
     inner = slice(x0 + int(0.5 * space), max(x1 - int(0.5 * space), x0 + int(0.5 * space) + 1))
-    over = bare[int(middle - 1.9 * space) : y0 - 2, inner]
-    under = bare[y1 + 2 : int(middle + 1.9 * space), inner]
+    over = bare.rows(int(middle - 1.9 * space), y0 - 2)[:, inner]
+    under = bare.rows(y1 + 2, int(middle + 1.9 * space))[:, inner]
     ends = (
         slice(max(0, x0 - int(0.4 * space)), x0 + int(0.5 * space)),
         slice(x1 - int(0.5 * space), x1 + int(0.4 * space)),
     )
     beyond = (
-        slice(int(middle - 2.6 * space), int(middle - 1.5 * space)),
-        slice(int(middle + 1.5 * space), int(middle + 2.6 * space)),
+        bare.rows(int(middle - 2.6 * space), int(middle - 1.5 * space)),
+        bare.rows(int(middle + 1.5 * space), int(middle + 2.6 * space)),
     )
-    tall = max(float(bare[rows, end].any(axis=1).mean()) for rows in beyond for end in ends)
+    tall = max(float(rows[:, end].any(axis=1).mean()) for rows in beyond for end in ends)
     return float(over.mean()) < 0.06 and float(under.mean()) < 0.06 and tall < 0.5
 
 

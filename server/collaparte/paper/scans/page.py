@@ -5,18 +5,20 @@ Places are pixels of the straightened page, y downwards; `Bent.back` leads back 
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
 import pymupdf
 
 from collaparte.paper.reading import Box
-from collaparte.paper.scans.bits import COLUMN, columns, counted, packed, unpacked
+from collaparte.paper.scans.bits import COLUMN, Bitmap, blank, columns, counted, moved_left, moved_up, packed, write
 from collaparte.paper.scans.bits import Dark as Dark
-from collaparte.paper.scans.picture import own_picture
+from collaparte.paper.scans.picture import own_picture, pixels
 
 Grey = npt.NDArray[np.uint8]
 Floats = npt.NDArray[np.float64]
+Whole = npt.NDArray[np.intp]
 Ink = npt.NDArray[np.uint8]
 """Dark pixels in each strip (first) and row."""
 
@@ -32,6 +34,8 @@ STEEPEST = 0.045
 """Tilts up to this slope are looked for: 2.6 degrees."""
 STEP = 8
 """The limit between ink and paper is the same in so many rows."""
+BAND = 12 * STEP
+"""So many rows are told apart at a time: what is worked out for them stays at hand."""
 STRIP = 32
 FEW_SLOPES = 46
 ROUGH = 3
@@ -81,15 +85,14 @@ def grey_page(page: pymupdf.Page) -> tuple[Grey, float]:
     picture = own_picture(page, zoom)
     if picture is None:
         picture = page.get_pixmap(matrix=pymupdf.Matrix(zoom, zoom), colorspace=pymupdf.csGRAY, alpha=False)
-    grey = np.frombuffer(picture.samples, dtype=np.uint8).reshape(picture.height, picture.stride)
-    return grey[:, : picture.width], 1 / zoom
+    return pixels(picture), 1 / zoom
 
 
-def darkness(grey: Grey) -> Dark:
+def darkness(grey: Grey) -> Bitmap:
     """Where there is ink, whatever the shadows on the paper."""
     height, width = grey.shape
     if height < 2 * BLOCK or width < 2 * BLOCK:
-        return grey < 128
+        return Bitmap(packed(grey < 128), width)
     paper = _paper(grey)
     rows, columns = paper.shape
     darkest = _darkest(grey[::7, ::7], 0.01)
@@ -98,21 +101,13 @@ def darkness(grey: Grey) -> Dark:
     left, share = _between(width, 1, columns)
     wide = limits[:, left] * (1 - share) + limits[:, left + 1] * share
     top, share = _between(height, STEP, rows)
-    limits = wide[top]
-    limits *= (1 - share)[:, None]
-    below = wide[top + 1]
-    below *= share[:, None]
-    limits += below
-    limit = limits.astype(np.uint8)
-    whole = height // STEP * STEP
-    out = np.empty(grey.shape, dtype=np.bool_)
-    np.less(
-        grey[:whole].reshape(-1, STEP, width),
-        limit[: whole // STEP, None],
-        out=out[:whole].reshape(-1, STEP, width),
-    )
-    if whole < height:
-        out[whole:] = grey[whole:] < limit[-1]
+    out = blank(height, width)
+    for y in range(0, height, BAND):
+        steps = slice(y // STEP, (y + BAND) // STEP)
+        after = share[steps, None]
+        limit = (wide[top[steps]] * (1 - after) + wide[top[steps] + 1] * after).astype(np.uint8)
+        band = grey[y : y + BAND]
+        write(out, y, band < limit.repeat(STEP, axis=0)[: len(band)])
     return out
 
 
@@ -148,17 +143,18 @@ def _paper(grey: Grey) -> npt.NDArray[np.float32]:
     return np.maximum(paper, np.median(near, axis=0))
 
 
-def tilt(dark: Dark, about: float = 0.0, reach: float = STEEPEST) -> float:
+def tilt(dark: Bitmap, about: float = 0.0, reach: float = STEEPEST) -> float:
     """The slope of the page's level lines, y downwards: the one at which ink gathers in the fewest rows."""
-    strips = dark.shape[1] // STRIP
-    return _steepness(np.ascontiguousarray(counted(packed(dark), STRIP)[:, :strips].T), dark.shape[1], about, reach)
+    strips = dark.width // STRIP
+    return _steepness(np.ascontiguousarray(counted(dark.bits, STRIP)[:, :strips].T), dark.width, about, reach)
 
 
-def leaning(dark: Dark, slope: float) -> float:
+def leaning(dark: Bitmap, slope: float) -> float:
     """How much upright strokes lean: looked for near `slope`, since the sheet was turned as a whole."""
     height, width = dark.shape
-    strips = height // STRIP
-    ink = dark[: strips * STRIP].view(np.uint8).reshape(strips, STRIP, width).sum(axis=1, dtype=np.uint8)
+    ink = np.empty((height // STRIP, width), dtype=np.uint8)
+    for n in range(len(ink)):
+        np.add.reduce(dark.rows(STRIP * n, STRIP * n + STRIP).view(np.uint8), axis=0, dtype=np.uint8, out=ink[n])
     return -_steepness(ink, height, -slope, 0.03)
 
 
@@ -171,9 +167,9 @@ def _steepness(ink: Ink, length: int, about: float, reach: float) -> float:
     several = [ink[:, n : rows // ROUGH * ROUGH : ROUGH] for n in range(ROUGH)]
     rough = _Sheared(np.add.reduce(several, dtype=np.uint8), most)
     slopes = np.arange(about - reach, about + reach + step / 2, step)
-    best = max(slopes, key=lambda slope: rough.sharpness(x * slope / ROUGH))
-    fine = _Sheared(ink, most)
-    return float(max(np.linspace(best - step, best + step, 15), key=lambda slope: fine.sharpness(x * slope)))
+    best = slopes[np.argmax(rough.sharpness(np.multiply.outer(slopes, x) / ROUGH))]
+    slopes = np.linspace(best - step, best + step, 15)
+    return float(slopes[np.argmax(_Sheared(ink, most).sharpness(np.multiply.outer(slopes, x)))])
 
 
 class _Sheared:
@@ -187,57 +183,57 @@ class _Sheared:
         np.cumsum(ink, axis=0, dtype=np.int16, out=before[1:, most : most + rows])
         self._rows = np.lib.stride_tricks.sliding_window_view(before.ravel(), rows)
 
-    def sharpness(self, shifts: Floats) -> float:
-        """How uneven the rows' ink is when strips are shifted."""
-        first, last, shift = _alike(shifts)
-        total = self._rows[last * self._wide + self._most + shift].sum(axis=0, dtype=np.int16)
-        total -= self._rows[first * self._wide + self._most + shift].sum(axis=0, dtype=np.int16)
-        uneven = total.astype(np.float32)
-        return float(np.dot(uneven, uneven))
+    def sharpness(self, shifts: Floats) -> list[float]:
+        """How uneven the rows' ink is when strips are shifted: once for each row of shifts."""
+        each, first, last, shift = _alike(shifts)
+        begins, ends = first * self._wide + self._most + shift, last * self._wide + self._most + shift
+        out = []
+        for low, high in pairwise(np.searchsorted(each, np.arange(len(shifts) + 1)).tolist()):
+            total = np.add.reduce(self._rows[ends[low:high]], axis=0, dtype=np.int16)
+            total -= np.add.reduce(self._rows[begins[low:high]], axis=0, dtype=np.int16)
+            uneven = total.astype(np.float32)
+            out.append(float(np.dot(uneven, uneven)))
+        return out
 
 
-def level(dark: Dark, slope: float) -> None:
-    """Make what rose by `slope` on a page level, by columns."""
-    height, width = dark.shape
-    for x0, x1, shift in runs(slope * (np.arange(width) - width / 2)):
-        low, high = max(0, -shift), min(height, height - shift)
-        dark[low:high, x0:x1] = dark[low + shift : high + shift, x0:x1]
-        dark[:low, x0:x1] = dark[high:, x0:x1] = False
+def level(dark: Bitmap, slope: float) -> Bitmap:
+    """The page with what rose by `slope` made level, by columns."""
+    return moved_up(dark, runs(slope * (np.arange(dark.width) - dark.width / 2)))
 
 
-def upright(dark: Dark, lean: float) -> None:
-    """Make what leaned on a page upright, by rows."""
-    height, width = dark.shape
-    for y0, y1, shift in runs(-lean * (np.arange(height) - height / 2)):
-        low, high = max(0, -shift), min(width, width - shift)
-        dark[y0:y1, low:high] = dark[y0:y1, low + shift : high + shift]
-        dark[y0:y1, :low] = dark[y0:y1, high:] = False
+def upright(dark: Bitmap, lean: float) -> Bitmap:
+    """The page with what leaned made upright, by rows."""
+    height = len(dark.bits)
+    return moved_left(dark, runs(-lean * (np.arange(height) - height / 2)))
 
 
-def runs(shifts: Floats) -> list[tuple[int, int, int]]:
+def runs(shifts: npt.NDArray[np.floating]) -> list[tuple[int, int, int]]:
     """Stretches of one whole shift: from, to, shift."""
-    first, last, shift = _alike(shifts)
+    _, first, last, shift = _alike(shifts[None])
     return list(zip(first.tolist(), last.tolist(), shift.tolist(), strict=True))
 
 
-def _alike(shifts: Floats) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+def _alike(shifts: npt.NDArray[np.floating]) -> tuple[Whole, Whole, Whole, Whole]:
+    """Stretches of one whole shift in rows of shifts: which row, from, to, shift."""
     whole = np.rint(shifts).astype(np.intp)
-    cuts = np.flatnonzero(whole[1:] != whole[:-1]) + 1
-    first = np.concatenate(([0], cuts))
-    return first, np.concatenate((cuts, [len(whole)])), whole[first]
+    begins = np.ones(whole.shape, dtype=np.bool_)
+    np.not_equal(whole[:, 1:], whole[:, :-1], out=begins[:, 1:])
+    each, first = begins.nonzero()
+    last = np.append(first[1:], 0)
+    last[last == 0] = whole.shape[1]
+    return each, first, last, whole[each, first]
 
 
-def levelled(dark: Dark, bent: Bent) -> Dark:
+def levelled(dark: Bitmap, bent: Bent) -> Bitmap:
     """The page with its waves taken out, by columns."""
     if bent.warp is None or bent.warp_x is None or bent.warp_y is None:
         return dark
     height, width = dark.shape
-    bits = packed(dark)
-    out = np.zeros_like(bits)
+    out = blank(height, width)
     rows = np.arange(height)
     many = len(bent.warp_x)
     for column in range(-(-width // COLUMN)):
         source = np.rint(rows + np.interp(rows, bent.warp_y, bent.warp[:, min(column, many - 1)])).astype(int)
         first, last = np.searchsorted(source, (0, height))
-        columns(out)[first:last, column] = columns(bits)[source[first:last], column]
-    return unpacked(out, width)
+        columns(out.bits)[first:last, column] = columns(dark.bits)[source[first:last], column]
+    return out

@@ -1,6 +1,24 @@
 """The picture that a page is, taken as it is in the file where drawing the page would give the same pixels."""
 
+import numpy as np
+import numpy.typing as npt
 import pymupdf
+
+
+class _Lent:
+    """A picture's pixels where they are: an array of these (no copy) keeps the picture."""
+
+    def __init__(self, picture: pymupdf.Pixmap) -> None:
+        self._picture = picture
+        self.__array_interface__ = {
+            "version": 3, "typestr": "|u1", "data": (picture.samples_ptr, True),
+            "shape": (picture.height, picture.width), "strides": (picture.stride, 1),
+        }  # fmt: skip
+
+
+def pixels(picture: pymupdf.Pixmap) -> npt.NDArray[np.uint8]:
+    """The pixels of a grey picture, not to be written to."""
+    return np.asarray(_Lent(picture))
 
 
 def own_picture(page: pymupdf.Page, zoom: float) -> pymupdf.Pixmap | None:

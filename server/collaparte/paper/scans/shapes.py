@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scans.bits import Bits, packed, unpacked, wipe
+from collaparte.paper.scans.bits import Bitmap, Bits, unpacked, wipe
 from collaparte.paper.scans.cells import PixelBox, cells_of, cells_of_parts
 from collaparte.paper.scans.frames import box_of, rings, rooms, sides
 from collaparte.paper.scans.letters import SIGNS, classed, features, letter_match, sign_match
@@ -65,16 +65,16 @@ Told = tuple[Blob, shapes.Match, shapes.Match]
 
 
 def find_shapes(
-    bare: Dark, staves: Sequence[ScannedStave], strokes: Sequence[Rule], levels: Sequence[Rule], scale: float
+    bare: Bitmap, staves: Sequence[ScannedStave], strokes: Sequence[Rule], levels: Sequence[Rule], scale: float
 ) -> tuple[list[Glyph], list[Rule]]:
     """Signs and letters in points, and the four sides of frames in pixels; `bare`: the page without staff lines."""
     space = float(np.median([s.space for s in staves]))
-    ink = packed(bare)
+    ink = bare.bits.copy()
     # Off the staves a thick level stroke is a bold letter's.
     blocks = [rest_room(r, space) for r in levels if r.y1 - r.y0 > BLOCK * space and _is_on_stave(r, staves)]
     for rule in [*strokes, *blocks]:
         wipe(ink, max(0, int(rule.x0) - 1), int(rule.y0), int(rule.x1) + 1, int(rule.y1) + 1)
-    parts = connected_bits(ink, bare.shape[1])
+    parts = connected_bits(ink, bare.width)
     kept = np.flatnonzero(parts.area > max(3.0, SPECK * space * space))
     whole = len(parts)
     frames = rings(parts, kept, space)
@@ -89,7 +89,7 @@ def find_shapes(
     ]  # fmt: skip
     glyphs = _told(ink, parts, groups, lines, space, scale)
     boxes = [box for _, box in frames]
-    boxes += rooms(ink, bare.shape[1], parts, kept, [*boxes, *((s.x0, s.top, s.x1, s.bottom) for s in staves)], space)
+    boxes += rooms(ink, bare.width, parts, kept, [*boxes, *((s.x0, s.top, s.x1, s.bottom) for s in staves)], space)
     return glyphs, [side for box in boxes for side in sides(box, space)]
 
 

@@ -7,10 +7,12 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scans.bits import COLUMN, Dark, counted, packed, runs_down
+from collaparte.paper.scans.bits import COLUMN, Bitmap, counted, either, runs_down, unpacked
 from collaparte.paper.scans.page import Floats
 from collaparte.paper.sight.staves import StaveLines
 
+ROWS = 64
+"""Rows are looked at so many at a time."""
 PITCHES = (6, 70)
 """Staff spaces in pixels that are looked for."""
 FOUND = 3.1
@@ -84,10 +86,13 @@ class ScannedStave(NamedTuple):
         )
 
 
-def thickness_and_pitch(dark: Dark) -> tuple[int, float] | None:
+def thickness_and_pitch(dark: Bitmap) -> tuple[int, float] | None:
     """The commonest thickness of lines and distance from line to line, in pixels; None when there is no such rhythm."""
-    few = np.zeros((len(range(2, dark.shape[1], 5)), len(dark) + 2), dtype=np.bool_)
-    few[:, 1:-1] = dark[:, 2::5].T
+    height, width = dark.shape
+    few = np.zeros((len(range(2, width, 5)), height + 2), dtype=np.bool_)
+    for y in range(0, height, ROWS):
+        rows = dark.rows(y, y + ROWS)
+        few[:, y + 1 : y + 1 + len(rows)] = rows[:, 2::5].T
     edges = np.flatnonzero(few.ravel()[1:] != few.ravel()[:-1])
     starts, ends = edges[::2], edges[1::2]
     if len(starts) < 100:
@@ -107,11 +112,10 @@ def thickness_and_pitch(dark: Dark) -> tuple[int, float] | None:
     return int(thin[1:].argmax()) + 1, pitch
 
 
-def trails(dark: Dark, thick: int, pitch: float) -> list[Trail]:
+def trails(dark: Bitmap, thick: int, pitch: float) -> list[Trail]:
     """All staves followed from column to column, from the top."""
-    columns = dark.shape[1] // COLUMN
-    bits = packed(dark)
-    thin = bits & ~runs_down(bits, max(thick + 2, round(0.35 * pitch)))
+    columns = dark.width // COLUMN
+    thin = dark.bits & ~runs_down(dark.bits, max(thick + 2, round(0.35 * pitch)))
     inked = counted(thin, COLUMN)[:, :columns]
     rows = inked.copy()
     rows[1:] += inked[:-1]
@@ -242,13 +246,13 @@ def _smoothed(rows: Floats) -> Floats:
     return out
 
 
-def measured(dark: Dark, found: list[Trail], thick: int, pitch: float) -> list[ScannedStave]:
+def measured(dark: Bitmap, found: list[Trail], thick: int, pitch: float) -> list[ScannedStave]:
     """The staves of a levelled page: their lines' rows, their ends, split where they stop and begin again."""
     out: list[ScannedStave] = []
     for trail in found:
         middle = trail.middle
         x0, x1 = int(trail.columns[0]) * COLUMN, int(trail.columns[-1] + 1) * COLUMN
-        lines = _lines(dark[:, x0:x1], middle, thick, pitch)
+        lines = _lines(dark, (x0, x1), middle, thick, pitch)
         if lines is None:
             continue
         space = (lines[-1] - lines[0]) / 4
@@ -258,13 +262,14 @@ def measured(dark: Dark, found: list[Trail], thick: int, pitch: float) -> list[S
     return out
 
 
-def _lines(dark: Dark, middle: float, thick: int, pitch: float) -> tuple[float, ...] | None:
-    """The five rows, evenly spaced, that hold the most ink near where they are looked for."""
+def _lines(dark: Bitmap, across: tuple[int, int], middle: float, thick: int, pitch: float) -> tuple[float, ...] | None:
+    """The five rows, evenly spaced, that hold the most ink near where they are looked for; `across`: whole columns."""
     low = int(middle - 2.8 * pitch)
     high = int(middle + 2.8 * pitch) + 2
-    if low < 0 or high > dark.shape[0]:
+    if low < 0 or high > len(dark.bits):
         return None
-    ink = np.array([np.count_nonzero(row) for row in dark[low:high]]) / dark.shape[1]
+    x0, x1 = across
+    ink = counted(dark.bits[low:high], COLUMN)[:, x0 // COLUMN : x1 // COLUMN].sum(axis=1, dtype=np.intp) / (x1 - x0)
     wide = max(1, thick)
     ink = np.convolve(ink, np.ones(wide) / wide, mode="same")
     shift = 0.0 if wide % 2 else -0.5
@@ -276,18 +281,20 @@ def _lines(dark: Dark, middle: float, thick: int, pitch: float) -> tuple[float, 
     return tuple(float(low + centres[centre] + spaces[space] * k + shift) for k in range(-2, 3))
 
 
-def _stretches(dark: Dark, lines: tuple[float, ...], space: float, thick: int) -> list[tuple[float, float, float]]:
+def _stretches(dark: Bitmap, lines: tuple[float, ...], space: float, thick: int) -> list[tuple[float, float, float]]:
     """Where a stave runs, from left to right: its ends, and the share of its lines that is seen."""
     reach = max(1, thick // 2)
-    covered = np.stack([dark[round(y) - reach : round(y) + reach + 1].any(axis=0) for y in lines]).sum(axis=0)
+    middles = [(one + other) / 2 for one, other in pairwise(lines)]
+    strips = np.stack([either(dark.bits[round(y) - reach : round(y) + reach + 1]) for y in (*lines, *middles)])
+    each = unpacked(strips, dark.width)
+    covered = each[: len(lines)].sum(axis=0)
     wide = max(3, int(space))
     near = np.convolve(covered, np.ones(wide) / wide, mode="same")
     there = np.flatnonzero(near >= 1.2)
     if not len(there):
         return []
     out = []
-    middles = [(one + other) / 2 for one, other in pairwise(lines)]
-    between = np.stack([dark[round(y) - reach : round(y) + reach + 1].any(axis=0) for y in middles]).sum(axis=0)
+    between = each[len(lines) :].sum(axis=0)
     contrast: Floats = covered / len(lines) - between / len(middles)
     gaps = [n for n in np.flatnonzero(np.diff(there) > GAP * space) if not _inked(dark, lines, *there[n : n + 2])]
     for group in np.split(there, np.array(gaps, dtype=np.intp) + 1):
@@ -302,9 +309,10 @@ def _stretches(dark: Dark, lines: tuple[float, ...], space: float, thick: int) -
     return out
 
 
-def _inked(dark: Dark, lines: tuple[float, ...], left: int, right: int) -> bool:
+def _inked(dark: Bitmap, lines: tuple[float, ...], left: int, right: int) -> bool:
     """Whether there is ink nearly all the way between two columns: lines that run a little off, not bare paper."""
-    return float(dark[round(lines[0]) : round(lines[-1]) + 1, left:right].any(axis=0).mean()) > INKED
+    ink = either(dark.bits[round(lines[0]) : round(lines[-1]) + 1])
+    return float(unpacked(ink[None], dark.width)[0, left:right].mean()) > INKED
 
 
 def _without_edges(inked: Columns, contrast: Floats, space: float) -> Columns:

@@ -6,17 +6,17 @@ import pymupdf
 
 from collaparte.paper.scans import page as scan_page
 from collaparte.paper.scans import staves as scan_staves
-from collaparte.paper.scans.bits import Dark
+from collaparte.paper.scans.bare import without_lines
+from collaparte.paper.scans.bits import Bitmap
 from collaparte.paper.scans.page import Bent
 from collaparte.paper.scans.staves import ScannedStave
-from collaparte.paper.scans.strokes import without_lines
 
 
 class Straight(NamedTuple):
     """Where there is ink on a page set straight, and how it lay; lengths in pixels."""
 
-    dark: Dark
-    bare: Dark
+    dark: Bitmap
+    bare: Bitmap
     """The same without staff lines."""
     bent: Bent
     staves: list[ScannedStave]
@@ -32,9 +32,9 @@ def set_straight(page: pymupdf.Page) -> Straight | None:
     dark = scan_page.darkness(grey)
     del grey
     slope = scan_page.tilt(dark)
-    scan_page.level(dark, slope)
+    dark = scan_page.level(dark, slope)
     lean = scan_page.leaning(dark, slope)
-    scan_page.upright(dark, lean)
+    dark = scan_page.upright(dark, lean)
     rhythm = scan_staves.thickness_and_pitch(dark)
     if rhythm is None:
         return None

@@ -1,4 +1,4 @@
-"""Strokes on a levelled scan: staff lines taken off, barlines, level lines and blocks as rules."""
+"""Upright strokes on a levelled scan: barlines and the dots of repeats, as rules."""
 
 import math
 from bisect import bisect_left
@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from collaparte.paper.scans import beside as scan_beside
 from collaparte.paper.scans import hanging
-from collaparte.paper.scans.bits import Dark
+from collaparte.paper.scans.bits import Bitmap
 from collaparte.paper.scans.page import Floats, runs
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.sight.strokes import Rule
@@ -59,36 +59,6 @@ THICKER = 0.2
 """A stroke wider than a page's usual one by so many spaces is a thick one."""
 
 
-def without_lines(dark: Dark, staves: Sequence[ScannedStave], thick: int) -> Dark:
-    """The page without its staff lines: where a line is no thicker than a line, it goes."""
-    out = dark.copy()
-    most = thick + max(1, round(0.35 * thick))
-    for stave in staves:
-        x0, x1 = max(0, int(stave.x0) - 2), int(stave.x1) + 2
-        around = np.arange(-most - 2, most + 3)
-        rows = np.array([round(y) for y in stave.lines]) + around[:, None]
-        window = dark[rows, x0:x1]
-        line = _of_run(window, most + 2)
-        line &= line.sum(axis=0, dtype=np.uint8) <= most
-        for n, row in enumerate(rows):
-            out[row, x0:x1] &= ~line[n]
-    return out
-
-
-def _of_run(window: Dark, middle: int) -> Dark:
-    """In each column of each line the pixels that hang together with those within a row of the middle."""
-    out = np.zeros_like(window)
-    for start in (middle, middle - 1, middle + 1):
-        for step in (-1, 1):
-            reach = window[start].copy()
-            row = start
-            while 0 <= row < window.shape[0]:
-                reach &= window[row]
-                out[row] |= reach
-                row += step
-    return out
-
-
 class Stroke(NamedTuple):
     """An upright stroke through a stave, in pixels, and how likely it is a barline's."""
 
@@ -102,7 +72,7 @@ class Stroke(NamedTuple):
 class Dots:
     """Where beside strokes two dots stand in a stave's inner spaces, a repeat's."""
 
-    def __init__(self, bare: Dark, stave: ScannedStave) -> None:
+    def __init__(self, bare: Bitmap, stave: ScannedStave) -> None:
         self.stave = stave
         space, middle = stave.space, (stave.top + stave.bottom) / 2
         half, thin = max(1, round(0.16 * space)), max(1, int(0.1 * space))
@@ -131,9 +101,9 @@ class Dots:
         return float(x[fits.argmax()]) if fits.max() > 0 else None
 
 
-def _ink_along(bare: Dark, y: float, half: int) -> Floats:
+def _ink_along(bare: Bitmap, y: float, half: int) -> Floats:
     """How much of each column is ink, of the rows about one."""
-    out: Floats = bare[int(y) - half : int(y) + half + 1].sum(axis=0, dtype=np.uint16) / (2 * half + 1)
+    out: Floats = bare.rows(int(y) - half, int(y) + half + 1).sum(axis=0, dtype=np.uint16) / (2 * half + 1)
     return out
 
 
@@ -144,7 +114,7 @@ def _within(shares: Floats, half: int) -> Floats:
     return out
 
 
-def barline_strokes(dark: Dark, bare: Dark, staves: Sequence[ScannedStave], dots: Sequence[Dots]) -> list[Stroke]:
+def barline_strokes(dark: Bitmap, bare: Bitmap, staves: Sequence[ScannedStave], dots: Sequence[Dots]) -> list[Stroke]:
     """Upright strokes that run through a whole stave with no head or beam on them; `bare`: without lines."""
     found: list[Stroke] = []
     for n, (stave, beside) in enumerate(zip(staves, dots, strict=True)):
@@ -268,7 +238,9 @@ def _snapped(end: int, lines: Sequence[float], space: float) -> int:
     return round(nearest) if abs(nearest - end) < SNAPPED * space else end
 
 
-def _on_stave(dark: Dark, bare: Dark, stave: ScannedStave, others: Sequence[ScannedStave], dots: Dots) -> list[Stroke]:
+def _on_stave(
+    dark: Bitmap, bare: Bitmap, stave: ScannedStave, others: Sequence[ScannedStave], dots: Dots
+) -> list[Stroke]:
     space = stave.space
     top, bottom = round(stave.top), round(stave.bottom) + 1
     strokes = through(dark, bare, stave)
@@ -317,10 +289,10 @@ def _on_stave(dark: Dark, bare: Dark, stave: ScannedStave, others: Sequence[Scan
     return out
 
 
-def through(dark: Dark, bare: Dark, stave: ScannedStave) -> list[tuple[int, int, float]]:
+def through(dark: Bitmap, bare: Bitmap, stave: ScannedStave) -> list[tuple[int, int, float]]:
     """The upright strokes from a stave's top to its bottom: from, to, the share of its height that is dark."""
     space = stave.space
-    x0, x1 = max(3, int(stave.x0 - 0.5 * space)), min(dark.shape[1] - 4, int(stave.x1 + 0.5 * space))
+    x0, x1 = max(3, int(stave.x0 - 0.5 * space)), min(dark.width - 4, int(stave.x1 + 0.5 * space))
     return _columns(dark, bare, round(stave.top), round(stave.bottom) + 1, x0, x1, space)
 
 
@@ -331,13 +303,13 @@ def _looking(chance: float, looks: float) -> float:
     return chance if looks >= TAKEN else min(chance, LOOKING if looks >= LOOKS_NOT else UNLIKE)
 
 
-def _ragged(bare: Dark, top: int, bottom: int, stave: ScannedStave) -> Floats:
+def _ragged(bare: Bitmap, top: int, bottom: int, stave: ScannedStave) -> Floats:
     """For each column the share of rows off the stave's lines with ink: beside a figure's stroke, not a barline's."""
     rows = np.ones(bottom - top, dtype=bool)
     for y in stave.lines:
         at = round(y) - top
         rows[max(0, at - 2) : at + 3] = False
-    out: Floats = bare[top:bottom][rows].sum(axis=0, dtype=np.uint16) / np.count_nonzero(rows)
+    out: Floats = bare.rows(top, bottom)[rows].sum(axis=0, dtype=np.uint16) / np.count_nonzero(rows)
     return out
 
 
@@ -350,18 +322,18 @@ def _chance(cover: float, hung: float, tall: bool) -> float:
 
 
 def _columns(
-    dark: Dark, bare: Dark, top: int, bottom: int, x0: int, x1: int, space: float
+    dark: Bitmap, bare: Bitmap, top: int, bottom: int, x0: int, x1: int, space: float
 ) -> list[tuple[int, int, float]]:
     """Where columns of a stave's height are dark throughout, leaning a little if need be: from, to, share."""
     height = bottom - top
-    rows = dark[top:bottom, x0 - 1 : x1 + 3].view(np.uint8)
+    rows = dark.rows(top, bottom)[:, x0 - 1 : x1 + 3].view(np.uint8)
     whole, best = _leaning(rows[:, :-1]) / height, _leaning(rows[:, :-1] | rows[:, 1:]) / height
     tall = best > TORN
     tall[1:] |= tall[:-1].copy()
     there = np.flatnonzero(tall & (whole > 0.3)).tolist()
     if not there:
         return []
-    off_lines = bare[top:bottom, x0 : x1 + 1].sum(axis=0, dtype=np.uint16) / height
+    off_lines = bare.rows(top, bottom)[:, x0 : x1 + 1].sum(axis=0, dtype=np.uint16) / height
     out = []
     for left, right in _in_a_row(there):
         share, inked = whole[left:right].tolist(), off_lines[left:right].tolist()
