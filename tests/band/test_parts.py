@@ -8,7 +8,7 @@ from band.bands import MD, RULER, Band, part, small_band
 from collaparte.band.parts import PartOrder, PartStep, kept_pickups, part_order
 from collaparte.hub.tails import laying_steps
 from collaparte.wire import commands as c
-from collaparte.wire.chart import ChartRepeat, ChartSign
+from collaparte.wire.chart import ChartEnding, ChartRepeat, ChartSign
 
 ALL = [bar.id for bar in RULER.bars]
 
@@ -76,6 +76,26 @@ def test_whether_the_printed_jumps_are_followed() -> None:
     band.do(part("astray", "q", "Q", ALL))
     band.do(c.MakeCut("f", "astray", "C", "D"), MD)
     assert order("astray", "q").followed is False and any(step.join for step in order("astray", "q").steps)
+
+
+def test_the_time_is_said_where_one_goes_back_and_not_at_an_ending_within_it() -> None:
+    """Common practice: a third time through the body and a second through its ending are one return to a player."""
+    band = small_band()
+    band.do(c.AddTune("da-capo", "Da Capo"))
+    ruler = msgspec.structs.replace(
+        RULER,
+        signs=(ChartSign("fine", "b20", "end"), ChartSign("dc-al-fine", "b30", "end")),
+        repeats=(ChartRepeat("start", "b1"), ChartRepeat("end", "b12")),
+        endings=(ChartEnding((1,), "b11", "b12"), ChartEnding((2,), "b13", "b14")),
+    )
+    band.do(c.MintRuler("da-capo", ruler))
+    band.do(part("da-capo", "p", "P", ALL))
+    tune = band.state.tunes["da-capo"]
+    order = part_order(tune, tune.parts["p"].current)
+    assert [(step.bar, step.label) for step in order.steps if step.join] == [
+        *((1, "2nd time"), (13, "")),
+        *((1, "3rd time"), (13, "")),
+    ]
 
 
 def test_a_cut_leaves_out_exactly_its_bars_and_the_join_is_marked() -> None:

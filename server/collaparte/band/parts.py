@@ -95,7 +95,9 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
         before = steps[-1] if steps else None
         join = before is not None and index != before.bar + 1
         time = max(pass_, laid.time)
-        new_time = join and time > 1 and before is not None and (before.pass_ != time or laid.nth == 1)
+        # A copyist says the time where one goes back, not at the ending that follows in it.
+        back = before is not None and (index <= before.bar or laid.nth == 1)
+        new_time = join and time > 1 and back
         label = _around(laid) or (f"{_short(time)} time" if new_time else "")
         if join or before is None:
             # What the part leaves out here may say what still holds: a mute, another instrument.
