@@ -123,6 +123,9 @@ def _two_places(chart: Chart, order: tuple[Step, ...], command: SayEdit) -> tupl
         if leading is None or (passes and passes != (leading,)):
             raise places.PlaceError(f'"{first.strip()}" does not lead to "{until.strip()}"; say the time once.')
         passes = (leading,)
+    elif end.pass_ is not None and end.pass_ > 1 and not passes and _time_matters(begin, order):
+        # "C to D second time" where D comes once: the second time through C, however far that leads.
+        passes = places.passes_said(first, msgspec.structs.replace(begin, pass_=end.pass_), chart, order)
     return begin.bar, end.bar, passes
 
 

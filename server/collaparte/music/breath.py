@@ -6,25 +6,33 @@ Common practice: of bars by number the last one is meant too; a mark is where th
 import re
 from collections.abc import Sequence
 
+from collaparte.music.counting import Counting
 from collaparte.music.form import Step
 from collaparte.music.places import PlaceError, find, say
 from collaparte.music.ruler import indices
 from collaparte.music.wording import plain, tidied
 from collaparte.wire.chart import BarId, Chart
 
-_LEAD = r"(?:(?:from|the|bar) )*"
+_LEAD = r"(?:(?:from|the|bar|just|only) )*"
 _TO = r"(?: ?[-–] ?| (?:up )?(?:to|till|until|through|thru) )"
-_NUMBERED = re.compile(rf"{_LEAD}(?P<first>\d+[a-z]?){_TO}(?:bar )?(?P<last>\d+[a-z]?)")
+_TIME = r"(?P<time>,? (?:the )?\w+ time(?: through| around| only)?)?"
+_NUMBERED = re.compile(rf"{_LEAD}(?P<first>\d+[a-z]?)(?:{_TO}|(?P<and> and ))(?:bar )?(?P<last>\d+[a-z]?){_TIME}")
+_ALONE = re.compile(r"(?:just|only) bar (?P<one>\d+[a-z]?)|bar (?P<other>\d+[a-z]?) (?:only|alone)")
+_ITSELF = re.compile(rf"(?:the )?(?P<of>pickup|coda(?: \d)?|\w+ ending|ending \d)(?P<whose> (?:of|in|at) .+?)?{_TIME}")
+"""A stretch that has an end of its own."""
+_ON = re.compile(r"(?:from )?(?P<first>.+?) (?:on|onwards?)|everything (?:after|from) (?P<after>(?!.* to ).+)")
 _LAST = re.compile(rf"{_LEAD}(?P<first>last \w+(?: bar)?(?: (?:of|in) (?P<of>.+))?)")
 _FIRST = re.compile(rf"{_LEAD}first (?P<n>\w+)(?: bar)? (?:of|in) (?P<of>(?!bar$).+)")
 _ALL = re.compile(rf"{_LEAD}(?:all|whole|entire)(?: of)? (?:the )?(?P<of>.+)")
-_BOTH = re.compile(rf"(?:from )?(?P<first>.+?){_TO}(?P<until>.+)")
+_BETWEEN = re.compile(r"between (?P<first>.+?) and (?P<until>.+)")
+_BOTH = re.compile(rf"(?:everything )?(?:from )?(?P<first>.+?){_TO}(?P<until>.+)")
+_WAYS = (_NUMBERED, _ALONE, _LAST, _FIRST, _ALL, _ITSELF, _ON, _BETWEEN, _BOTH)
 
 
 def in_one_breath(words: str) -> bool:
     """Whether these words say a stretch and not one place."""
     said = tidied(plain(words))
-    return any(pattern.fullmatch(said) for pattern in (_NUMBERED, _LAST, _FIRST, _ALL, _BOTH))
+    return any(pattern.fullmatch(said) for pattern in _WAYS)
 
 
 def ends_of(words: str, chart: Chart, order: Sequence[Step]) -> tuple[str, str]:
@@ -34,23 +42,34 @@ def ends_of(words: str, chart: Chart, order: Sequence[Step]) -> tuple[str, str]:
         # A figure alone is a mark where there is one, as it is for a single place.
         if "bar" not in said.split() and {found["first"], found["last"]} <= {plain(mark.text) for mark in chart.marks}:
             return found["first"], found["last"]
-        last = indices(chart)[find(f"bar {found['last']}", chart, order).bar]
-        return f"bar {found['first']}", _begins(chart, last + 1)
+        at = indices(chart)
+        begins, last = (at[find(f"bar {found[side]}", chart, order).bar] for side in ("first", "last"))
+        if found["and"] and last != begins + 1:
+            raise PlaceError(f'"{words.strip()}" may be two bars or all between them; say "bars 33-40", or each alone.')
+        return f"bar {found['first']}{found['time'] or ''}", _begins(chart, last + 1)
+    if found := _ALONE.fullmatch(said):
+        bar = f"bar {found['one'] or found['other']}"
+        return bar, _begins(chart, indices(chart)[find(bar, chart, order).bar] + 1)
     if found := _LAST.fullmatch(said):
         return found["first"], _next_mark(found["of"], chart, order) if found["of"] else "end"
     if found := _FIRST.fullmatch(said):
         return found["of"], f"{found['n']} after {found['of']}"
     if found := _ALL.fullmatch(said):
         return found["of"], _next_mark(found["of"], chart, order)
-    if found := _BOTH.fullmatch(said):
+    if found := _ITSELF.fullmatch(said):
+        of = f"{found['of']}{found['whose'] or ''}{found['time'] or ''}"
+        if found["of"] == "pickup":
+            return of, _begins(chart, 1)
+        return of, _next_mark(of, chart, order)
+    if found := _ON.fullmatch(said):
+        return found["first"] or found["after"], "end"
+    if found := _BETWEEN.fullmatch(said) or _BOTH.fullmatch(said):
         return found["first"], found["until"]
     raise PlaceError(f'Say up to where as well, as "{words.strip()} to the end".')
 
 
 def _next_mark(words: str, chart: Chart, order: Sequence[Step]) -> str:
-    at = indices(chart)
-    begins = at[find(words, chart, order).bar]
-    return _begins(chart, min((at[mark.bar] for mark in chart.marks if at[mark.bar] > begins), default=len(chart.bars)))
+    return _begins(chart, Counting(words, chart).end_of(find(words, chart, order).bar))
 
 
 def _begins(chart: Chart, place: int) -> str:

@@ -21,9 +21,14 @@ class Counting:
         self.at: Mapping[BarId, int] = indices(chart)
 
     def end_of(self, anchor: BarId) -> int:
-        """The place behind the last bar of the stretch that a mark begins."""
-        after = [self.at[mark.bar] for mark in self.chart.marks if self.at[mark.bar] > self.at[anchor]]
-        return min(after, default=len(self.chart.bars))
+        """The place behind the last bar of the stretch that a mark or an ending begins: a coda is no part of what
+        stands before it."""
+        marks = {self.at[mark.bar] for mark in self.chart.marks}
+        own = [self.at[ending.last] + 1 for ending in self.chart.endings if ending.bar == anchor]
+        if own and self.at[anchor] not in marks:
+            return own[0]
+        codas = {self.at[sign.bar] + (sign.at == "end") for sign in self.chart.signs if sign.kind == "coda"}
+        return min((at for at in marks | codas if at > self.at[anchor]), default=len(self.chart.bars))
 
     def sign_edge(self, said: str) -> int:
         """The edge (the place of the bar behind it) at which the one sign of this kind stands."""
@@ -47,12 +52,18 @@ class Counting:
             raise PlaceError(f"{what} at bars {where}; say which by its number.")
         return self.chart.bars[places[0]].id
 
-    def back(self, number: int, place: int) -> BarId:
-        """So many printed bars before a place; from behind endings one counts back through the last of them only."""
+    def back(self, number: int, place: int, *, of_the_repeat: bool = False) -> BarId:
+        """So many printed bars before a place; from behind endings one counts back through the last of them only, but
+        from a repeat's end through the one that it closes."""
         opens = {self.at[ending.bar]: ending for ending in self.chart.endings}
         closes = {self.at[ending.last]: self.at[ending.bar] for ending in self.chart.endings}
         for done in range(number):
-            while place in opens and 1 not in opens[place].passes and place - 1 in closes:
+            while (
+                not (of_the_repeat and not done)
+                and place in opens
+                and 1 not in opens[place].passes
+                and place - 1 in closes
+            ):
                 place = closes[place - 1]
             if place == 0:
                 there = count(done, "bar") if done else "no bar"

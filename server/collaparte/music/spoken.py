@@ -101,6 +101,8 @@ class _Speech:
         bare = without_lead(said)
         if bare != said:
             return self._understand(bare)
+        if found := _STRETCH.fullmatch(said):
+            self._no_stretch(found)
         raise PlaceError(self._unknown(said))
 
     def top(self, _: re.Match[str]) -> Place | None:
@@ -133,19 +135,19 @@ class _Speech:
             raise PlaceError(f"There are {len(bars)} bars numbered {number}; say which from a mark.")
         return Place(bars[0])
 
-    def stretch(self, match: re.Match[str]) -> Place | None:
-        """ "bars 33-40", "C to D": two places."""
+    def _no_stretch(self, match: re.Match[str]) -> None:
+        """Raises where these are two places ("bars 33-40", "C to D")."""
         try:
             first, last = (self._understand(match[side]) for side in ("first", "last"))
         except PlaceError:
-            return None
+            return
         one, other = self._named(first.bar), self._named(last.bar)
         raise PlaceError(f'"{self.words}" is a stretch, from {one} to {other}; say one place, as "{one}".')
 
     def counted(self, match: re.Match[str]) -> Place | None:
         """ "4 before C", "two bars after D", "the bar before E", "fourth bar before F", "4 before the end"."""
         said, way = match["n"] or "", match["way"]
-        one = said in ("bar", "a", "one") or (way == "before" and said in ("", "just", "right"))
+        one = said in ("bar", "a", "one") or (way == "before" and said in ("", "just", "right", "last", "final"))
         nth = ordinal_of(said)
         number = 1 if one else number_of(said) if nth is None else nth
         if number is None:
@@ -156,7 +158,8 @@ class _Speech:
             return self._from_end(number)
         if way == "before":
             edge, anchor = self._edge(match["place"])
-            return Place(self.counting.back(number, edge), anchor)
+            of_the_repeat = match["place"].startswith("repeat")
+            return Place(self.counting.back(number, edge, of_the_repeat=of_the_repeat), anchor)
         anchor = self._understand(match["place"]).bar
         if nth is not None:
             of, after = self._named(self.counting.on(nth - 1, anchor)), self._named(self.counting.on(nth, anchor))
@@ -326,25 +329,26 @@ _GRAMMAR: tuple[tuple[re.Pattern[str], Callable[[_Speech, re.Match[str]], Place 
         (rf"pickup (?:to|after|into|of|for|at|in) {_PLACE}", _Speech.into),
         (rf"(?:top|start|beginning|head|downbeat) of {_PLACE}", _Speech.head),
         (
-            r"(?:last|final)(?: (?!bar)(?P<n>\w+))?(?: bar)?|(?:bar )?(?P<number>\w+)(?: bar)? from (?:the )?end"
+            r"(?:the )?(?:very )?(?:last|final)(?: (?!bar)(?P<n>\w+))?(?: bar)?"
+            r"|(?:bar )?(?P<number>\w+)(?: bar)? from (?:the )?end"
             rf"|(?P<nth>{_NTH_LAST})(?: bar)?",
             _Speech.last,
         ),
         (rf"(?:last|final) (?P<n>\w+)(?: bar)? {_OF} {_PLACE}", _Speech.last_of),
         (rf"beat \w+ {_OF} {_PLACE}|(?P<before>.+) beat \w+", _Speech.beat),
+        (rf"(?P<n>{_NTH_LAST}|\w+) (?:bar )?{_OF} {_PLACE}", _Speech.nth_of),
         (
             rf"(?:(?P<n>\w+) ending|ending (?P<number>\w+))(?: (?:of|in|at|after) {_PLACE})?"
             r"|(?P<before>(?!the ).+) (?P<nth>\w+) ending",
             _Speech.ending,
         ),
-        (rf"(?P<n>{_NTH_LAST}|\w+) (?:bar )?{_OF} {_PLACE}", _Speech.nth_of),
         (rf"bar (?P<n>\w+) {_OF} {_PLACE}", _Speech.nth_of),
         (rf"(?P<n>{_NTH}) bar {_PLACE}", _Speech.nth_of),
-        (r"(?P<place>.+) bar (?P<n>\w+)", _Speech.nth_of),
+        (r"(?P<place>.+)(?<!\bfrom)(?<!\bat)(?<!\bto) bar (?P<n>\w+)", _Speech.nth_of),
         (rf"(?P<place>(?!the ).+) (?P<n>{_NTH}) bar", _Speech.nth_of),
         (r"(?P<kind>segno|sign|coda)(?P<glyph> sign)?(?: (?P<which>\d))?", _Speech.sign),
         (r"(?P<kind>ds|dc)(?: al (?:coda|fine))?", _Speech.jump),
         (r"(?:the )?(?P<fine>fine)(?: sign)?|the to coda|to coda sign", _Speech.leaving),
-        (r"(?P<first>.+?)(?: ?[-–] ?| (?:to|till|until|through|thru) )(?P<last>.+)", _Speech.stretch),
     )
 )
+_STRETCH = re.compile(r"(?P<first>.+?)(?: ?[-–] ?| (?:to|till|until|through|thru) )(?P<last>.+)")

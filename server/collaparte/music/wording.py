@@ -34,7 +34,8 @@ _CHANGES = tuple(
         (r"\bbars\b", "bar"),
         (r"[()\[\],;:!?]|\.(?!\w)", " "),
         (r"\b(?:ahead of|in front of|prior to|back from)\b", "before"),
-        (r"\bpast\b|\bbeyond\b|(?<=\d )into\b|(?<=bar )into\b", "after"),
+        (r"\bpast\b|\bbeyond\b|(?<=\d )into\b|(?<=bar )into\b|(?<=bar )in (?:to|at)\b", "after"),
+        (r"^(?P<place>.+) (?P<n>\w+) bar in$", r"\g<n> bar after \g<place>"),
         (r"\bpick(?:ed)?[- ]?ups?\b|\bup-?beats?\b|\banacrusis\b|\blead[- ]?in\b", "pickup"),
         (r"\btime bar\b|\bvolta\b|\btime ending\b", "ending"),
         (r"\bdouble (?P<letter>[a-z])\b", r"\g<letter>\g<letter>"),
@@ -46,10 +47,11 @@ _CHANGES = tuple(
 )
 
 _LEAD = re.compile(
-    r"(?:ok|okay|right|so|and|now|let's|lets|go|back|take|it|starting|everyone|from|at|to|in|on|with|the|rehearsal|marks?|"
-    r"letter|figure|number|box|boxed|section) (?=\S)"
+    r"(?:ok|okay|right|so|and|now|let's|lets|we|we'll|can we|go|back|take|pick|it|up|start|starting|once more|"
+    r"again|one more time|everyone|everybody|all|just|only|from|at|to|in|on|with|the|rehearsal|marks?|letter|figure|"
+    r"number|box|boxed|section) (?=\S)"
 )
-_TRAIL = re.compile(r"(?<=\S) (?:please|thanks|everyone|section|figure)$")
+_TRAIL = re.compile(r"(?<=\S) (?:please|thanks|everyone|everybody|section|figure)$")
 
 
 def plain(text: str) -> str:
@@ -62,6 +64,8 @@ def tidied(said: str) -> str:
     if len(said) > LONGEST:
         return said
     said = _LARGE.sub(_figures, said)
+    if said in CARDINALS:
+        said = str(CARDINALS.index(said))
     for pattern, change in _CHANGES:
         said = " ".join(pattern.sub(change, said).split())
     return said.strip(" .-–")
