@@ -1,5 +1,6 @@
 """Laying a part anew, and again in another order: what a worker does when a tune is brought in, and after a cut."""
 
+import gc
 import json
 import time
 from collections.abc import Callable
@@ -10,7 +11,6 @@ import msgspec
 from bench.ratios import Figure, percentile
 from bench.rooms import TUNE
 from collaparte.demo import BAND
-from collaparte.hub.worker import spare_sweeps
 from collaparte.paper.cutting import pieces
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import Step
@@ -24,7 +24,7 @@ def lay_128(runs: int) -> Figure:
     """ms of processor time for 128 bars, over the parts of one tune, against the laying to JSON and back."""
     figure = Figure("lay_128", [], [], "<= 20 ms", "128 bars laid / their laying as JSON and back; processor time")
     again: list[float] = []
-    spare_sweeps()  # as in a worker
+    gc.disable()  # as a worker does
     for path in sorted((BAND / TUNE).glob("*.pdf")):
         pdf = path.read_bytes()
         reading = read_part(pdf)

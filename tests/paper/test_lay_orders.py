@@ -1,5 +1,7 @@
 """Whatever the order, page and stave: every step is laid once, in order, inside the margins, and can be drawn."""
 
+import gc
+
 import pymupdf
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -9,6 +11,7 @@ from msgspec.structs import replace
 from collaparte.paper.pages.draw_pdf import draw_cut
 from collaparte.paper.pages.lay import CannotLay, lay, printed_order
 from collaparte.paper.pages.laying import Step
+from collaparte.paper.pages.workings import Workings
 from paper.laid import ALTO, DRUMS, PIANO, part
 
 SIDE, TOP = 0.5, 10.0
@@ -53,6 +56,25 @@ def test_any_order(name: str, stretches: list[tuple[int, int]], shape: tuple[flo
     pages = pymupdf.open(stream=draw_cut(the.cut, laying))
     assert len(pages) == len(laying.pages)
     assert pages[0].get_pixmap(dpi=30).width > 0
+
+
+@pytest.mark.parametrize("name", [ALTO, DRUMS, PIANO])
+def test_laying_leaves_no_circles_in_memory(name: str) -> None:
+    """Workers do not sweep memory amid layings, so a night of them must not need it."""
+    the = part(name)
+    order = printed_order(the.reading)
+    gc.collect()
+    gc.disable()
+    try:
+        workings = Workings(the.cut.table)
+        for cut in (0, 5, 9):
+            lay(the.reading, the.cut.table, order[cut:], workings=workings)
+        with pytest.raises(CannotLay):
+            lay(the.reading, the.cut.table, order, (148.0, 20.0), workings=workings)
+        del workings
+        assert gc.collect() == 0
+    finally:
+        gc.enable()
 
 
 @pytest.mark.parametrize("page", [(148.0, 20.0), (148.0, 5.0), (1.0, 197.0), (0.5, 0.5)])

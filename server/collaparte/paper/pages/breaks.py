@@ -147,12 +147,12 @@ class _Search:
         while i < self.n:
             turning = cost + self.turning[i] + (self.shape.emptiness(foot) if i else 0.0)
             ways: list[tuple[float, float, float, int, int]] = []
-            for edge in self.starting[i]:
-                over = turning + edge.cost
-                ways.append((over + at_least(i + edge.on, edge.kind, edge.top), over, edge.top, i + edge.on, edge.kind))
-                if i and foot + edge.away[kind] <= edge.lowest:
-                    within, here = cost + edge.cost, foot + edge.away[kind]
-                    ways.append((within + at_least(i + edge.on, edge.kind, here), within, here, i + edge.on, edge.kind))
+            for on, own_kind, own, (top, lowest, away, _) in self.starting[i]:
+                over, j = turning + own, i + on
+                ways.append((over + at_least(j, own_kind, top), over, top, j, own_kind))
+                if i and foot + away[kind] <= lowest:
+                    within, here = cost + own, foot + away[kind]
+                    ways.append((within + at_least(j, own_kind, here), within, here, j, own_kind))
             if not ways:
                 return float("inf")
             _, cost, foot, i, kind = min(ways)
@@ -170,7 +170,7 @@ class _Search:
                 continue
             labels = [label for _, group in groups for label in group]
             starts = [min(labels)] if limit is None else labels
-            for on, own_kind, own, top, lowest, away in self.starting[i]:
+            for on, own_kind, own, (top, lowest, away, _) in self.starting[i]:
                 j = i + on
                 over, after, rest = own + self.turning[i], emptiness(top), self._rest[j][own_kind]
                 most = bound - at_least(j, own_kind, top)
@@ -214,14 +214,14 @@ class _Search:
             pages = min(used for used, _, _ in ending[i].values())
             over = min(cost + emptiness(foot) for used, foot, cost in ending[i].values() if used == pages)
             over += self.turning[i]
-            for edge in self.starting[i]:
-                best = pages + 1, edge.top, over + edge.cost
+            for on, own_kind, own, (top, lowest, away, _) in self.starting[i]:
+                best = pages + 1, top, over + own
                 if i:
                     for kind, (used, foot, cost) in ending[i].items():
-                        if used <= pages + 1 and (here := foot + edge.away[kind]) <= edge.lowest:
-                            best = min(best, (used, here, cost + edge.cost))
-                there = ending[i + edge.on]
-                there[edge.kind] = min(best, there.get(edge.kind, best))
+                        if used <= pages + 1 and (here := foot + away[kind]) <= lowest:
+                            best = min(best, (used, here, cost + own))
+                there = ending[i + on]
+                there[own_kind] = min(best, there.get(own_kind, best))
         pages, _, cost = min(ending[self.n].values())
         return pages, cost
 

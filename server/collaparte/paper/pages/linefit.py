@@ -5,7 +5,7 @@ Lengths are staff spaces; costs are plain numbers that `breaks` weighs against t
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import accumulate, pairwise
+from itertools import accumulate, pairwise, takewhile
 from math import log
 from typing import NamedTuple
 
@@ -13,7 +13,7 @@ import numpy as np
 
 from collaparte.paper.cutting.table import PieceTable
 from collaparte.paper.pages import rules
-from collaparte.paper.pages.meeting import Line
+from collaparte.paper.pages.meeting import Floats, Line
 from collaparte.paper.pages.shown import Shown, join_width
 from collaparte.paper.pages.skyline import Skylines, Stretch
 from collaparte.paper.pages.whole import whole_reach
@@ -58,11 +58,10 @@ class Row(NamedTuple):
     """Their costs are without that of where they end."""
 
 
-Rows = dict[tuple[float, int], Row]
-"""Rows found for earlier orders, by line width and first bar's measures."""
-NO_ROW = Row((), False, [])
-MOST_ROWS = 1000
-"""So many are kept, some 2 KB each: a long part in a few orders."""
+Rows = dict[tuple[float, int], list[Row]]
+"""Rows found for earlier orders, by line width and first bar's measures, the newest first."""
+MOST_ROWS, OF_A_BAR = 1000, 3
+"""Rows of so many bars are kept, some 2 KB a row: a long part in a few orders. So many of each: as printed, as cut."""
 
 
 class _Candidate(NamedTuple):
@@ -156,32 +155,49 @@ class LineFitter:
         if len(self._known) > MOST_ROWS:
             self._known.clear()
         ids = tuple(s.id for s in self.shown)
-        rows: list[Row] = []
-        fresh: dict[int, list[_Candidate | None]] = {}
-        for i, id in enumerate(ids):
-            row = self._known.get((self.width, id), NO_ROW)
-            seen = i + len(row.bars)
-            if row.bars != ids[i:seen] or row is NO_ROW or (row.last and seen < len(ids)):
-                fresh[i] = list(self._from(i))
-            rows.append(row)
-        if not fresh:
-            return rows
-        first, behind = min(fresh), max(i + len(row) for i, row in fresh.items())
-        feet = [self._head_foot(i) for i in range(first, behind)]
-        near = slice(first, behind)
-        looked = Skylines(self.shown[near], self._starts[near], feet, self._between[first : behind - 1])
-        stretches = [c.stretch for row in fresh.values() for c in row if c]
-        if first:
-            stretches = [one._replace(i=one.i - first, j=one.j - first) for one in stretches]
-        ink = zip(*looked.of(stretches, self.width), strict=True)
+        rows = {i: self._known_row(i, ids) for i in range(len(ids))}
+        fresh = {i: list(self._from(i)) for i, row in rows.items() if not row}
+        alike = {i: self._lines_alike(i, ids) for i in fresh}
+        ink = self._ink([c.stretch for i, found in fresh.items() for c in found[len(alike[i]) :] if c])
         for i, found in fresh.items():
-            lines = [Line(c.cost, c.staves, *next(ink)) if c else TOO_LOOSE for c in found]
+            lines = alike[i]
+            lines += [Line(c.cost, c.staves, *next(ink)) if c else TOO_LOOSE for c in found[len(lines) :]]
             if self.shown[i].bar.whole >= 0:
                 lines = [self._whole(self.shown[i], line) for line in lines]
             seen = i + len(found)
-            row = Row(ids[i : seen + 1], seen == len(ids), lines)
-            rows[i] = self._known[self.width, ids[i]] = row
-        return rows
+            row = rows[i] = Row(ids[i : seen + 1], seen == len(ids), lines)
+            known = self._known.setdefault((self.width, ids[i]), [])
+            known.insert(0, row)
+            del known[OF_A_BAR:]
+        return [row for row in rows.values() if row]
+
+    def _known_row(self, i: int, ids: tuple[int, ...]) -> Row | None:
+        for row in self._known.get((self.width, ids[i]), ()):
+            seen = i + len(row.bars)
+            if row.bars == ids[i:seen] and not (row.last and seen < len(ids)):
+                return row
+        return None
+
+    def _lines_alike(self, i: int, ids: tuple[int, ...]) -> list[Line]:
+        """The first of a known row's lines: those that end before the bar that follows is another."""
+        best: list[Line] = []
+        for row in self._known.get((self.width, ids[i]), ()):
+            alike = sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(row.bars, ids[i:], strict=False)))
+            best = max(best, row.lines[: alike - 1], key=len)
+        return best
+
+    def _ink(self, stretches: Sequence[Stretch]) -> Iterator[tuple[Floats, Floats]]:
+        """How far the ink of each line reaches above and below."""
+        bars = sorted({n for one in stretches for n in range(one.i, one.j)})
+        place = {n: at for at, n in enumerate(bars)}
+        looked = Skylines(
+            [self.shown[n] for n in bars],
+            [self._starts[n] for n in bars],
+            [self._head_foot(n) for n in bars],
+            [self._between[n] for n in bars[:-1]],
+        )
+        moved = [one._replace(i=place[one.i], j=place[one.i] + one.j - one.i) for one in stretches]
+        return zip(*looked.of(moved, self.width), strict=True)
 
     def _whole(self, shown: Shown, line: Line) -> Line:
         up, down = whole_reach(self.table, shown, self.width, line.staves)

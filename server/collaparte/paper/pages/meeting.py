@@ -3,14 +3,13 @@
 What was found at a breakpoint, and of all that lies ahead of it, is known again in another order of the same lines.
 """
 
-from array import array
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import islice
 from math import ceil
 from operator import add
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -81,6 +80,24 @@ class PageShape:
         return apart
 
 
+class Begun(NamedTuple):
+    """A line that begins at a breakpoint, as what stands before it sees it."""
+
+    top: float
+    """Its foot at the top of a page; that may be too low when the line is taller than the page."""
+    lowest: float
+    """How low its foot may be within a page."""
+    away: tuple[float, ...]
+    """How much lower its foot is than that of the line before it, by that line's kind."""
+    slides: "tuple[Slide, ...]"
+    """By that kind: feet of the line before, from 0 on, to feet of this line."""
+
+
+Slide = list[tuple[int, int]]
+"""From which step on, and how many steps. Of a distance that is no whole number of steps some feet come to the next
+step, so that there are two."""
+
+
 class Edge(NamedTuple):
     """A line of `on` things."""
 
@@ -88,29 +105,20 @@ class Edge(NamedTuple):
     kind: int
     """Lines to one end that are of one kind stand equally far from every line that may follow."""
     cost: float
-    top: float
-    """Its foot at the top of a page; that may be too low when the line is taller than the page."""
-    lowest: float
-    """How low its foot may be within a page."""
-    away: tuple[float, ...]
-    """How much lower its foot is than that of the line before it, by that line's kind."""
+    begun: Begun
 
 
-class Joint(NamedTuple):
+@dataclass(eq=False, slots=True)
+class Joint:
     """A breakpoint: the lines that end there and those that begin."""
 
-    ending: list[Line]
-    """Kept, as a joint is known by which lines meet there."""
     kinds: list[int]
     """Of each line that ends there."""
-    starting: list[Line]
-    reach: list[tuple[float, float]]
-    """Of each line that begins there, above and below."""
-    away: list[tuple[float, ...]]
-    """Of each line that begins there, from each kind to its foot."""
+    begun: list[Begun]
 
 
-class Ahead(NamedTuple):
+@dataclass(eq=False, slots=True)
+class Ahead:
     """What lies ahead of a breakpoint: the lines that begin there, and the least that all of it can cost.
 
     Of that, `rest` is by the kind of the line before it and by that line's foot, in steps: the least of all feet within
@@ -119,12 +127,12 @@ class Ahead(NamedTuple):
 
     edges: list[Edge]
     cells: list[Floats]
-    rest: "list[array[float]]"
+    rest: list[memoryview]
     """The same as `cells`, quicker to look at one by one."""
 
 
 class _Known(NamedTuple):
-    """For pages of one shape, by the lines (their `id`) that meet at a breakpoint."""
+    """For pages of one shape, the last used last: by the lines that meet at a breakpoint, and by all that is behind."""
 
     joints: dict[tuple[object, ...], Joint]
     aheads: dict[tuple[object, ...], Ahead]
@@ -132,8 +140,8 @@ class _Known(NamedTuple):
 
 Joints = dict[PageShape, _Known]
 """What was found in earlier orders of the same lines."""
-ORDERS_KEPT = 3
-"""So many orders' worth is kept, some 3 KB a breakpoint."""
+KEPT = 500
+"""Of so many breakpoints at least what was found last is kept, some 3 KB each: a long part in a few orders."""
 
 
 def step(shape: PageShape) -> float:
@@ -151,9 +159,6 @@ def look_ahead(
 ) -> list[Ahead]:
     """What lies ahead of each breakpoint and of the end; as for `breaks.choose`, `turning` with what a page costs."""
     known = joints.setdefault(shape, _Known({}, {}))
-    if max(len(known.joints), len(known.aheads)) > ORDERS_KEPT * n:
-        known.joints.clear()
-        known.aheads.clear()
     starting: list[list[Line]] = []
     places: list[list[tuple[int, int]]] = []
     ending: list[list[Line]] = [[] for _ in range(n + 1)]
@@ -167,43 +172,54 @@ def look_ahead(
                 ending[i + on].append(one)
         starting.append(here)
         places.append(there)
-    names: list[tuple[object, ...]] = [(i == 0, *map(id, ending[i]), None, *map(id, starting[i])) for i in range(n)]
+    names: list[tuple[object, ...]] = [(i == 0, *ending[i], None, *starting[i]) for i in range(n)]
     _join(known.joints, {names[i]: (ending[i], starting[i]) for i in range(n) if names[i] not in known.joints}, shape)
     met = [known.joints[name] for name in names]
+    _keep(known.joints, dict(zip(names, met, strict=True)))
 
     empty = _emptiness(shape)
     out = [_ahead([], [np.zeros(len(empty[0]))])] * (n + 1)
+    used: dict[tuple[object, ...], Ahead] = {}
     behind: object = end(n)
     for i in range(n - 1, -1, -1):
         # Named by all that stands behind it: what follows a cut is found as it was before it.
-        name = (names[i], turning[i], end(i), behind)
+        name = (met[i], turning[i], end(i), behind)
         ahead = known.aheads.get(name)
         if ahead is None:
-            joint, first, edges = met[i], shape.later if i else shape.first, []
-            for at, (on, place) in enumerate(places[i]):
-                one, (above, below) = joint.starting[at], joint.reach[at]
+            edges = []
+            for (on, place), one, begun in zip(places[i], starting[i], met[i].begun, strict=True):
                 kind = met[i + on].kinds[place] if i + on < n else 0
-                top, lowest = max(first, above) + one.staves, shape.height + 1e-9 - below
-                cost, away = one.cost + end(i + on), joint.away[at]
+                cost = one.cost + end(i + on)
                 if i + on == n and shape.foot:
-                    if top <= lowest - shape.foot:
-                        edges.append(Edge(on, kind, cost, top, lowest - shape.foot, away))
+                    lowest = begun.lowest - shape.foot
+                    if begun.top <= lowest:
+                        edges.append(Edge(on, kind, cost, _begun(begun.top, lowest, begun.away, shape)))
                     cost += shape.footless
-                edges.append(Edge(on, kind, cost, top, lowest, away))
-            kinds = len(joint.away[0]) if joint.away else 0
-            ahead = _ahead(edges, _least(edges, out[i:], kinds, turning[i], empty[i > 0], step(shape)))
-            known.aheads[name] = ahead
-        out[i] = ahead
-        behind = id(ahead)
+                edges.append(Edge(on, kind, cost, begun))
+            ahead = _ahead(edges, _least(edges, out[i:], turning[i], empty[i > 0], step(shape)))
+        used[name] = out[i] = behind = ahead
+    _keep(known.aheads, used)
     return out
+
+
+_Found = TypeVar("_Found", Joint, Ahead)
+
+
+def _keep(known: dict[tuple[object, ...], _Found], used: dict[tuple[object, ...], _Found]) -> None:
+    """Make what was used the last to be forgotten, and forget what is too much."""
+    for name in used:
+        known.pop(name, None)
+    for name in list(islice(known, max(len(known) + len(used) - KEPT, 0))):
+        del known[name]
+    known.update(used)
 
 
 def reckon(aheads: Sequence[Ahead], turning: Sequence[float], shape: PageShape) -> list[Ahead]:
     """The same where turns cost `turning`."""
     out, empty = list(aheads), _emptiness(shape)
     for i in range(len(turning) - 1, -1, -1):
-        edges, kinds = aheads[i].edges, len(aheads[i].rest) if i else 0
-        out[i] = _ahead(edges, _least(edges, out[i:], kinds, turning[i], empty[i > 0], step(shape)))
+        edges = aheads[i].edges
+        out[i] = _ahead(edges, _least(edges, out[i:], turning[i], empty[i > 0], step(shape)))
     return out
 
 
@@ -217,7 +233,7 @@ def _emptiness(shape: PageShape) -> tuple[Floats, Floats]:
 
 
 def _ahead(edges: list[Edge], least: list[Floats]) -> Ahead:
-    return Ahead(edges, least, [array("d", row.tobytes()) for row in least])
+    return Ahead(edges, least, [row.data for row in least])
 
 
 def _join(
@@ -244,28 +260,36 @@ def _join(
     for name, (ending, starting) in fresh.items():
         rows: dict[tuple[float, ...], int] = {}
         kinds = [rows.setdefault(tuple(islice(distances, len(starting))), len(rows)) for _ in ending]
-        away = [tuple([row[place] + one.staves for row in rows]) for place, one in enumerate(starting)]
-        known[name] = Joint(ending, kinds, starting, list(islice(reach, len(starting))), away)
+        first = shape.first if name[0] else shape.later
+        joint = known[name] = Joint(kinds, [])
+        for place, (one, (up_to, down_to)) in enumerate(zip(starting, reach, strict=False)):
+            away = tuple([row[place] + one.staves for row in rows])
+            lowest = shape.height + 1e-9 - down_to
+            joint.begun.append(_begun(max(first, up_to) + one.staves, lowest, away, shape))
 
 
-def _least(
-    edges: Sequence[Edge], aheads: Sequence[Ahead], kinds: int, turning: float, empty: Floats, step: float
-) -> list[Floats]:
+def _begun(top: float, lowest: float, away: tuple[float, ...], shape: PageShape) -> Begun:
+    fine, steps = step(shape), len(_emptiness(shape)[0])
+    slides: list[Slide] = []
+    for distance in away:
+        down, fit = int(distance / fine), int((lowest - distance) / fine) + 1
+        reached = (down,) if down * fine == distance else (down, down + 1)
+        slides.append([(start, here) for start in reached if (here := min(fit, steps - start)) > 0])
+    return Begun(top, lowest, away, tuple(slides))
+
+
+def _least(edges: Sequence[Edge], aheads: Sequence[Ahead], turning: float, empty: Floats, step: float) -> list[Floats]:
     """The least cost of what lies ahead, by the kind of the line before and by the step of its foot."""
-    steps, turned = len(empty), INFINITE
-    for on, kind, cost, top, _, _ in edges:
-        turned = min(turned, cost + aheads[on].rest[kind][min(int(top / step), steps - 1)])
+    last, turned = len(empty) - 1, INFINITE
+    for on, kind, cost, begun in edges:
+        turned = min(turned, cost + aheads[on].rest[kind][min(int(begun.top / step), last)])
     over = empty + (turned + turning)
-    least = [over] + [over.copy() for _ in range(kinds - 1)]
-    for on, kind, cost, _, lowest, away in edges:
-        # Of a distance that is no whole number of steps, some feet come to the next step.
+    kinds = len(edges[0].begun.away) if edges else 1
+    least = [over, *(over.copy() for _ in range(kinds - 1))]
+    for on, kind, cost, begun in edges:
         behind = aheads[on].cells[kind] + cost
-        for row, distance in zip(least, away, strict=False):
-            down = int(distance / step)
-            fit = int((lowest - distance) / step) + 1
-            for reached in (down,) if down * step == distance else (down, down + 1):
-                here = min(fit, steps - reached)
-                if here > 0:
-                    within = row[:here]
-                    np.minimum(within, behind[reached : reached + here], out=within)
+        for row, slide in zip(least, begun.slides, strict=False):
+            for start, here in slide:
+                within = row[:here]
+                np.minimum(within, behind[start : start + here], out=within)
     return least
