@@ -9,9 +9,10 @@ import scanning
 import second_engraving
 from collaparte.paper.opening import opened
 from collaparte.paper.read_page import upright_page
-from collaparte.paper.reading import Mark
-from collaparte.paper.scans.chances import Chance, chances
-from collaparte.paper.scans.numbers import LIMIT, begins_with_pickup, going_on
+from collaparte.paper.reading import BarBox, BarlineKind, Mark
+from collaparte.paper.scans import beginning
+from collaparte.paper.scans.chances import Chance, Left, chances
+from collaparte.paper.scans.numbers import LIMIT, Stretch, behind, borne_out, told_inside
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import settle
 from collaparte.paper.sight.strokes import OUTLINE, Glyph
@@ -57,7 +58,7 @@ def test_a_stroke_that_was_not_taken_matters_in_a_wide_bar_alone() -> None:
     read = lines()
     at = plainest(read)
     part = read[at].parts[1]
-    stroke = {at: [(part.x0 + part.x1) / 2]}
+    stroke = {at: [Left((part.x0 + part.x1) / 2, 0.4)]}
     plain, doubted = chances(read, {})[at].few, chances(read, stroke)[at].few
     assert plain < doubted < LIMIT
     others = [p.x1 - p.x0 for n, p in enumerate(read[at].parts) if n != 1]
@@ -105,9 +106,66 @@ def test_a_line_that_ends_before_the_others_may_have_lost_a_bar() -> None:
     assert chances(read, {})[0].few > LIMIT
 
 
+def test_a_last_line_that_ends_like_any_other_may_have_lost_a_bar() -> None:
+    """A part ends with a final barline, a double one or a repeat (common practice)."""
+    read = lines()
+    assert chances(read, {})[-1].few < LIMIT
+    last = read[-1].parts[-1]
+    assert last.after is not None
+    read[-1].parts[-1] = last._replace(after=replace(last.after, kind=BarlineKind.SINGLE))
+    assert chances(read, {})[-1].few > LIMIT
+
+
+def test_what_is_too_narrow_for_a_lines_first_bar_may_be_of_its_head() -> None:
+    read = lines()
+    at = plainest(read)
+    line = read[at]
+    first = line.parts[0]
+    third = first.x0 + (first.x1 - first.x0) / 5
+    line.parts[:1] = [first._replace(x1=third), first._replace(x0=third)]
+    line.counts[:1] = [line.counts[0]] * 2
+    assert chances(read, {})[at].many > LIMIT
+
+
 def test_chances_add_up_from_line_to_line() -> None:
     off = [Chance(0.3 * LIMIT, 0.1 * LIMIT)] * 4
-    assert [*going_on(range(4), off)] == [0, 1]
+    assert behind(range(4), off, 0.0, ()) == {0, 1}
+    assert behind(range(4), off, 0.7 * LIMIT, ()) == set()
+
+
+def test_a_line_with_a_number_inside_bears_out_those_before_it() -> None:
+    """Only a bar too few and one too many together would come to the number."""
+    off = [Chance(0.3 * LIMIT, 0.1 * LIMIT)] * 4
+    assert behind(range(4), off, 0.7 * LIMIT, (2,)) == {0, 1, 2, 3}
+    assert behind(range(4), [off[0], Chance(0.5, 0.5), *off[2:]], 0.0, (2,)) == {0}
+
+
+def test_marks_that_are_their_bars_numbers_tell_lines() -> None:
+    read = lines()
+    first = 1
+    for line in read:
+        for part, count in zip(line.parts, line.counts, strict=True):
+            line.bars.append(BarBox(first, first, count.bars, part.x0, part.x1))
+            first += count.bars
+    places = [read[n].bars[1].number for n in (1, 2)]
+    assert all(place >= 4 for place in places)
+    right = [Mark(str(place), place, 0, (0.0, 0.0, 1.0, 1.0)) for place in places]
+    assert told_inside(read, right) == {1, 2}
+    assert told_inside(read, right[:1]) == set()  # by chance
+    sections = [replace(mark, text=str(n)) for n, mark in enumerate(right, 5)]
+    assert told_inside(read, sections) == set()
+
+
+@pytest.mark.parametrize(("share", "few", "sure"), [(2.0, 0.3, True), (0.8, 0.3, False), (0.3, 0.003, False)])
+def test_a_first_bar_as_wide_as_others_is_no_pickup(share: float, few: float, sure: bool) -> None:
+    """Where it may be a pickup a barline that was missed makes up for it, up to the first printed number."""
+    read = lines()
+    first, line = read[0].parts[0], read[0]
+    others = sorted(part.x1 - part.x0 for part in line.parts[1:])
+    line.parts[0] = first._replace(x1=first.x0 + share * others[len(others) // 2], before=None)
+    line.counts[:] = [count._replace(bars=1, box=None) for count in line.counts]
+    stretch = Stretch(0, 1, 1, len(line.counts))
+    assert (0 in borne_out(read, [stretch], [Chance(few, 0.002)])) is sure
 
 
 @pytest.mark.parametrize(("share", "bar", "pickup"), [(1.0, 1, False), (0.4, 2, True), (0.4, 1, None), (1.0, 2, None)])
@@ -118,4 +176,4 @@ def test_the_first_mark_tells_a_pickup_where_the_width_agrees(share: float, bar:
     others = sorted(part.x1 - part.x0 for part in read[0].parts[1:])
     read[0].parts[0] = first._replace(x1=first.x0 + share * others[len(others) // 2], before=None)
     read[0].counts[0] = read[0].counts[0]._replace(bars=1, box=None)
-    assert begins_with_pickup(read, [Mark("A", bar, 0, (0.0, 0.0, 1.0, 1.0))]) is pickup
+    assert beginning.begins_with_pickup(read, [Mark("A", bar, 0, (0.0, 0.0, 1.0, 1.0))]) is pickup

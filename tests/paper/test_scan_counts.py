@@ -20,6 +20,12 @@ WHY = {
     8100020: "old rest signs four spaces from each other",
     8100026: "an old rest sign alone, and what is left of a barline beside it",
     8500003: "a pickup of a note that was not told, before a rest",
+    8600032: "a pickup of a rest, close behind a meter",
+    8600056: "a pickup of a note before a repeat's start, close behind a meter",
+    8650050: "a pickup of a beamed pair as tall as a meter, close behind one",
+    8500055: "a key that was not told, and a meter that was taken for a note, before a repeat's start",
+    8500036: "a rest that pencil hides, under its number",
+    8300030: "an old rest of two that pencil hides, under its number",
     8100052: "a stave whose lines run off their rows between two shadows",
 }
 

@@ -25,10 +25,11 @@ from collaparte.paper.reading import (
     System,
     TempoWord,
 )
+from collaparte.paper.scans import beginning as scan_beginning
 from collaparte.paper.scans import count as scan_count
 from collaparte.paper.scans import numbers as scan_numbers
 from collaparte.paper.scans.back import placed_back
-from collaparte.paper.scans.chances import chances
+from collaparte.paper.scans.chances import Chance, Left, chances
 from collaparte.paper.scans.scan import PICTURE
 from collaparte.paper.sight import pickups
 from collaparte.paper.sight.beats import mark_beats
@@ -153,8 +154,11 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     scanned_lines = [line for page in pages if page.scan for line in page.lines]
     held: dict[int, int] = {}
     sure: set[int] = set()
-    blurred: dict[int, list[float]] = {}
-    bare = bool(scanned_lines) and len(scanned_lines) == len(lines) and not any(line.printed for line in lines)
+    blurred: dict[int, list[Left]] = {}
+    off: list[Chance] = []
+    tail, start = range(0), 1.0
+    bare = bool(scanned_lines) and len(scanned_lines) == len(lines)
+    bare = bare and not any(line.printed and line.printed.number > 1 for line in lines[1:])
     if scanned_lines and len(scanned_lines) == len(lines):  # of a part that is scanned in part the count is not mended
         blurred = {
             n: left_out
@@ -166,7 +170,9 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         told = scan_numbers.has_pickup(lines, held)
         pickup = pickup if told is None else told
         parts = scan_numbers.stretches(lines, held, pickup)
-        sure = scan_numbers.borne_out(lines, parts, blurred)
+        off = chances(lines, blurred)
+        sure = scan_numbers.borne_out(lines, parts, off)
+        tail, start = range(parts[-1].first, len(lines)), 0.0 if scan_numbers.is_led_to(lines, parts) else 1.0
         scan_count.mend(lines, parts)
     bars = _count(lines, pickup, held)
     things, used = _things(pages)
@@ -182,13 +188,14 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         pickup = told
         bars = _count(lines, pickup, held)
         things, used = _things(pages)
-    begins = scan_numbers.begins_with_pickup(lines, things.marks) if bare and not pickup else None
-    if begins is False:
-        sure = set(scan_numbers.going_on(range(len(lines)), chances(lines, blurred)))
-    elif begins:
+    begins = scan_beginning.begins_with_pickup(lines, things.marks) if bare and not pickup else None
+    if begins:
         pickup = True
         bars = _count(lines, pickup, held)
         things, used = _things(pages)
+    if bare:
+        start = scan_beginning.unlike(lines, begins, pickup)
+    sure |= scan_numbers.behind(tail, off, start, scan_numbers.told_inside(lines, things.marks))
     lengths, changes = Lengths(inks), find_changes(lines)
     # What a scan's endings seem to be numbers nothing anew: their numbers are told by shapes, and some by their place.
     told_endings = () if scanned_lines else tuple(things.endings)

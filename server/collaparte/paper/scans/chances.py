@@ -16,15 +16,16 @@ from collaparte.paper.sight.lines import Count, MusicLine
 ODDS = (-6.69, 4.27, 12.72)
 """The logarithm of the odds that a bar is two: a constant, and what the logarithms of its width beside its line's other
 bars and beside the part's add to it (learned from 88 charts)."""
-UNSEEN, REJECTED = 0.001, 0.05
-"""How often a barline is not seen at all, and how often a stroke that was not taken is one, before widths are looked at
-(1 of 1,800 bars and 1 of 97 strokes; taken higher, as these are few);"""
-NO_BARLINE = 0.002
-"""and how often a stroke that was surely taken for one is none (0 of 1,900)."""
-WEAK = 0.3
-"""Of what speaks against a stroke that was taken in doubt so much is true (1 of 20 such strokes was none)."""
 CLEAR = 0.95
 """A barline at least so likely is not in doubt."""
+UNSEEN = 0.001
+"""How often a barline is not seen at all, before widths are looked at (5 of 8,123 bars of 334 charts);"""
+REJECTED = ((0.2, 0.005), (0.5, 0.02), (1.0, 0.3))
+"""how often a stroke that was not taken is one, up to each likelihood that it had (0 of 125, 6 of 490, 5 of 15);"""
+NO_BARLINE = 0.0005
+"""and how often a stroke that was surely taken for one is none (0 of 8,975),"""
+WEAK = ((0.65, 0.12), (CLEAR, 0.03))
+"""and one that was taken in doubt, up to each likelihood (4 of 53, 0 of 61)."""
 MISREAD = 0.004
 """How often the count of a rest is wrong that was read without a doubt (0 of 67; taken as 1 in 250),"""
 DOUBTED = 0.2
@@ -33,17 +34,31 @@ OTHERWISE = 0.0015
 """How often a line is wrong for what is not looked at here (7 of 760 lines at first, of which 4 were mended);"""
 FIGURE = 0.3
 """and one with a rest's number over a bar that seems to be none: a figure"""
-LARGE, NEAR, ASIDE = 1.8, 3.0, 0.25
+LARGE, NEAR, ASIDE = 1.8, 1.2, 0.25
 """so tall and so near over the stave, in spaces, and so much of the bar's width from its ends."""
 MIDDLE, KEY = (0.08, 0.15), 3.0
 """A rest stands no further left and right of its bar's middle than so much of the bar's width, unless a key's first
 sign stands so near behind the barline, in spaces."""
 SHORT = 3.0
-"""A line that ends so many spaces before the others, and is not the last, may have lost a bar."""
+"""A line that ends so many spaces before the others, and is not the last, may have lost a bar, and a last one that ends
+like any other."""
 OPEN = 0.5
 """A line that no barline ends may go on, or not."""
+TOLD = 3.0
+"""A line's head that is wider than this, in spaces, was told: more than a clef."""
+KEYED, WIDEST_HEAD = 4.6, 8.5
+"""One that is wider than the first was told with its key; else it is at most about as wide as the second."""
+NARROW, NO_BAR = 0.4, 0.3
+"""A line's first bar that is narrower than this beside the others may be a part of the line's head."""
 MANY = 8
 """So many bars tell how wide a part's are."""
+
+
+class Left(NamedTuple):
+    """An upright stroke that was not taken for a barline though it could be one, and how likely it is one."""
+
+    x: float
+    likely: float
 
 
 class Chance(NamedTuple):
@@ -53,19 +68,53 @@ class Chance(NamedTuple):
     many: float
 
 
-def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[float]]) -> list[Chance]:
-    """The chances of each line; `blurred`: lines with strokes not taken that could be barlines, and where (x)."""
-    heads = [(line.head.x1 - line.system.bbox[0]) / line.space for line in lines if line.head.clef]
-    widths = [_widths(line, median(heads) if heads else 0.0) for line in lines]
+def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[Left]]) -> list[Chance]:
+    """The chances of each line; `blurred`: the strokes on lines that were not taken and could be barlines."""
+    widths = _all_widths(lines)
     flat = [width for line in widths for width in line if width is not None]
     usual = median(flat) if len(flat) >= MANY else None
     ends = sorted(line.system.bbox[2] for line in lines)
     usual_end = ends[-1 - len(ends) // 4] if ends else 0.0
     out = [_of(line, own, usual, blurred.get(n, ())) for n, (line, own) in enumerate(zip(lines, widths, strict=True))]
+    if lines and (not lines[-1].parts or _goes_on(lines[-1].parts[-1])):
+        out[-1] = out[-1]._replace(few=max(out[-1].few, OPEN))
     for n, line in enumerate(lines[:-1]):
         if usual_end - line.system.bbox[2] > SHORT * line.space:
             out[n] = out[n]._replace(few=max(out[n].few, OPEN))
+    for n, own in enumerate(widths):
+        if n and usual is not None and len(own) > 1 and own[0] is not None and own[0] < NARROW * usual:
+            out[n] = out[n]._replace(many=max(out[n].many, NO_BAR))
     return out
+
+
+def beside_others(lines: Sequence[MusicLine], *, meter: float = 0.0, own: bool = False) -> float | None:
+    """A part's first bar's width beside its line's other bars and all bars, the less of both; None where these are few.
+
+    `meter`: so wide is what was not told behind its line's head, in spaces; `own`: beside its line's others alone.
+    """
+    widths = _all_widths(lines)
+    flat = [width for line in widths for width in line if width is not None]
+    first = widths[0][0] if widths and widths[0] else None
+    others = _others(widths[0], 0, 1) if widths else []
+    if first is None or len(others) < 2 or (len(flat) < MANY and not own):
+        return None
+    if meter:
+        line, part = lines[0], lines[0].parts[0]
+        head = max(_usual_head(lines), (line.head.x1 - line.system.bbox[0]) / line.space)
+        behind = (head if head > KEYED else WIDEST_HEAD) + meter
+        first = max((part.x1 - line.system.bbox[0]) / line.space - behind, 0.0)
+    return first / median(others) if own else first / max(median(others), median(flat))
+
+
+def _all_widths(lines: Sequence[MusicLine]) -> list[list[float | None]]:
+    head = _usual_head(lines)
+    return [_widths(line, head) for line in lines]
+
+
+def _usual_head(lines: Sequence[MusicLine]) -> float:
+    """How wide the lines' heads are, in spaces, where they were told."""
+    heads = [wide for line in lines if (wide := (line.head.x1 - line.system.bbox[0]) / line.space) > TOLD]
+    return median(heads) if heads else 0.0
 
 
 def _widths(line: MusicLine, head: float) -> list[float | None]:
@@ -77,17 +126,23 @@ def _widths(line: MusicLine, head: float) -> list[float | None]:
     ]
 
 
-def _of(line: MusicLine, widths: Sequence[float | None], usual: float | None, strokes: Sequence[float]) -> Chance:
+def _goes_on(part: Segment) -> bool:
+    """Whether no final barline, double barline or repeat ends a bar, as they end a part (common practice)."""
+    return part.after is None or part.after.kind is BarlineKind.SINGLE
+
+
+def _of(line: MusicLine, widths: Sequence[float | None], usual: float | None, strokes: Sequence[Left]) -> Chance:
     few = many = OPEN if line.open_end or not line.parts else OTHERWISE
     for n, (part, count, width) in enumerate(zip(line.parts, line.counts, widths, strict=True)):
         if width is None or count.confidence < 1.0:
             few, many = few + _misread(count), many + _misread(count)
-        rejected = any(part.x0 < x < part.x1 for x in strokes)
+        rejected = max((likely for x, likely in strokes if part.x0 < x < part.x1), default=0.0)
         if count.box is not None:
-            few += DOUBTED * (rejected or _is_aside(line, part, count.box))
+            few += DOUBTED * (rejected > 0 or is_aside(line, part, count.box))
         if width is not None:
             few += FIGURE * _is_under_figure(line, part)
-            few += _chance(REJECTED if rejected else UNSEEN, _odds(width, _others(widths, n, n + 1), usual))
+            before = _step(REJECTED, rejected) if rejected else UNSEEN
+            few += _chance(before, _odds(width, _others(widths, n, n + 1), usual))
     for n in range(len(line.parts) - 1):
         one, two = widths[n], widths[n + 1]
         odds = _odds(one + two, _others(widths, n, n + 2), usual) if one is not None and two is not None else 0.0
@@ -95,7 +150,7 @@ def _of(line: MusicLine, widths: Sequence[float | None], usual: float | None, st
     return Chance(min(few, 1.0), min(many, 1.0))
 
 
-def _is_aside(line: MusicLine, part: Segment, rest: Box) -> bool:
+def is_aside(line: MusicLine, part: Segment, rest: Box) -> bool:
     """Whether a long rest stands off the middle of its bar: another, whose barline was missed, is beside it.
 
     Behind a key or a head whose signs were not told it stands further right.
@@ -133,7 +188,11 @@ def _no_barline(line: MusicLine, part: Segment) -> float:
     if after is not None and (after.kind in STARTS or after.kind is not BarlineKind.SINGLE):
         return NO_BARLINE / 2  # two strokes, or dots
     sure = next((b.confidence for b in line.barlines if after is not None and b.x == after.x), 0.5)
-    return NO_BARLINE if sure >= CLEAR else WEAK * (1 - sure)
+    return NO_BARLINE if sure >= CLEAR else _step(WEAK, sure)
+
+
+def _step(steps: Sequence[tuple[float, float]], likely: float) -> float:
+    return next(share for most, share in steps if likely <= most)
 
 
 def _others(widths: Sequence[float | None], first: int, last: int) -> list[float]:

@@ -6,6 +6,7 @@ from typing import TypeVar
 from msgspec.structs import replace
 
 from collaparte.paper.reading import Ending, Mark, Sign
+from collaparte.paper.scans.chances import Left
 from collaparte.paper.scans.numbers import CLEAR, Stretch, counted
 from collaparte.paper.scans.strokes import FIGURES, IN_HEAD
 from collaparte.paper.sight.lines import Count, MusicLine
@@ -30,8 +31,8 @@ Weighed = list[tuple[Rule, float]]
 """Upright strokes in points, and how likely each is a barline."""
 
 
-def weigh(line: MusicLine, strokes: Weighed) -> list[float]:
-    """Give a line's barlines the likelihood of their strokes; where one that was not taken could be a barline."""
+def weigh(line: MusicLine, strokes: Weighed) -> list[Left]:
+    """Give a line's barlines the likelihood of their strokes; those that were not taken and could be barlines."""
     x0, top, x1, bottom = line.system.bbox
     mine = [
         ((r.x0 + r.x1) / 2, chance) for r, chance in strokes if r.y0 < bottom and r.y1 > top and x0 - 9 < r.x0 < x1 + 9
@@ -46,18 +47,22 @@ def weigh(line: MusicLine, strokes: Weighed) -> list[float]:
         ]
         line.barlines[n] = replace(barline, confidence=max(chances, default=0.5))
     low, high = max(x0 + IN_HEAD * line.space, line.head.x1), x1 - 0.5 * line.space
-    return [x for x, chance in mine if chance > FAINT and low < x < high and not any(a < x < b for a, b in taken)]
+    return [
+        Left(x, chance)
+        for x, chance in mine
+        if chance > FAINT and low < x < high and not any(a < x < b for a, b in taken)
+    ]
 
 
-def without_signatures(blurred: Mapping[int, list[float]], lines: Sequence[MusicLine]) -> dict[int, list[float]]:
+def without_signatures(blurred: Mapping[int, list[Left]], lines: Sequence[MusicLine]) -> dict[int, list[Left]]:
     """Strokes in doubt without those that stand as far from the left on other lines, too: a key's, a clef's."""
-    off = {n: [(x - lines[n].system.bbox[0]) / lines[n].space for x in places] for n, places in blurred.items()}
+    off = {n: [(one.x - lines[n].system.bbox[0]) / lines[n].space for one in left] for n, left in blurred.items()}
 
     def again(n: int, at: float) -> bool:
         return at < FIGURES and any(abs(at - one) < SAME for m, others in off.items() if m != n for one in others)
 
-    left = {n: [x for x, at in zip(blurred[n], off[n], strict=True) if not again(n, at)] for n in blurred}
-    return {n: places for n, places in left.items() if places}
+    kept = {n: [one for one, at in zip(blurred[n], off[n], strict=True) if not again(n, at)] for n in blurred}
+    return {n: left for n, left in kept.items() if left}
 
 
 def mend(lines: Sequence[MusicLine], parts: Sequence[Stretch]) -> None:
@@ -119,7 +124,7 @@ def unsure(things: Sequence[_Placed], scanned: set[int]) -> list[_Placed]:
     return [replace(t, confidence=min(t.confidence, UNSURE)) if t.page in scanned else t for t in things]
 
 
-def doubt(lines: Sequence[MusicLine], sure: set[int], blurred: Mapping[int, list[float]]) -> list[str]:
+def doubt(lines: Sequence[MusicLine], sure: set[int], blurred: Mapping[int, list[Left]]) -> list[str]:
     """Scanned lines are sure when printed numbers bear them out (`sure`), others never; a sentence about these.
 
     `blurred`: lines with strokes that could be barlines and were not taken.

@@ -1,12 +1,11 @@
 """Printed bar numbers of scanned lines: which of them hold, and which lines they bear out."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from statistics import median
+from collections.abc import Container, Iterable, Sequence
 from typing import NamedTuple
 
-from collaparte.paper.reading import BarlineKind, Mark
-from collaparte.paper.scans.chances import Chance, chances
-from collaparte.paper.sight.bars import STARTS, plays
+from collaparte.paper.reading import Mark
+from collaparte.paper.scans import beginning
+from collaparte.paper.scans.chances import Chance
 from collaparte.paper.sight.lines import MusicLine
 
 CLEAR = 0.9
@@ -20,12 +19,9 @@ OVER = 4
 LIMIT = 0.02
 """Lines are sure while the chance that their count is off is less (of 1,000 sure bars fewer than one is wrong, since
 most chances are far less: docs/reference/accuracy.md)."""
-WHOLE, SHORT = 0.65, 0.6
-"""A first bar that is no pickup is wider than this beside its line's others, and a pickup narrower than that."""
-NOT_TOLD = 0.2
-"""How likely a first bar is no first bar where a wide gap in the line's head may hold a pickup."""
-ROOM = 2.0
-"""Between a line's head and a repeat's start wider than this, in spaces, there may be a pickup."""
+
+FEWEST = 4
+"""Lower figures may number sections, and the first of these are their bars' numbers by chance."""
 
 
 class Stretch(NamedTuple):
@@ -91,77 +87,66 @@ def stretches(lines: Sequence[MusicLine], held: dict[int, int], pickup: bool) ->
     return out
 
 
-def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], blurred: Mapping[int, list[float]]) -> set[int]:
-    """The lines that the printed numbers bear out, whose bars are counted right with all but certainty.
+def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], off: Sequence[Chance]) -> set[int]:
+    """The lines between the beginning and the last printed number whose bars are counted right with all but certainty.
 
-    `blurred`: lines with strokes that could be barlines and were not taken, and where these are. Between two numbers
-    that the count leads from one to the other a bar too few and one too many would have to make up for each other;
-    before the first, a pickup for one of these; behind the last, chances add up from line to line.
+    `off`: the lines' chances. Between two numbers that the count leads from one to the other a bar too few and one too
+    many would have to make up for each other; before the first, a pickup for one of these.
     """
     out: set[int] = set()
-    agreed = False
-    off = chances(lines, blurred)
     for n, part in enumerate(parts):
-        mine = range(part.first, part.last)
-        if part.bars is None:
-            if agreed:
-                out |= set(going_on(mine, off))
+        if part.bars is None or part.bars != counted(lines, part.first, part.last):
             continue
-        agreed = part.bars == counted(lines, part.first, part.last)
-        few, many = (sum(off[line][kind] for line in mine) for kind in (0, 1))
-        at_start = 0.0
-        if n == 0:
-            plain = begins_plainly(lines) if part.number else _is_pickup(lines[0])
-            at_start = (few if part.number else many) + NOT_TOLD * (not plain)
-        if agreed and few * many + at_start < LIMIT:
+        mine = range(part.first, part.last)
+        few, many = _together(mine, off)
+        at_start = beginning.wrong(lines, bool(part.number), few, many) if n == 0 else 0.0
+        if few * many + at_start < LIMIT:
             out |= set(mine)
     return out
 
 
-def going_on(mine: Iterable[int], off: Sequence[Chance]) -> Iterator[int]:
-    """The lines behind a place that is sure, as long as all of them up to there are hardly wrong."""
-    chance = 0.0
-    for line in mine:
-        chance += off[line].few + off[line].many
-        if chance > LIMIT:
-            break
-        yield line
+def is_led_to(lines: Sequence[MusicLine], parts: Sequence[Stretch]) -> bool:
+    """Whether the count leads to the last printed number from the one before."""
+    before = parts[-2] if len(parts) > 1 else None
+    return before is not None and before.bars == counted(lines, before.first, before.last)
 
 
-def begins_with_pickup(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> bool | None:
-    """Whether a part without printed numbers begins with a pickup, counted as bar 1 so far; None when nothing says.
+def behind(mine: range, off: Sequence[Chance], start: float, told: Container[int]) -> set[int]:
+    """The lines behind a place, wrong itself with the chance `start`, that are hardly wrong.
 
-    No mark stands at a pickup (common practice): where one stands at the first bar it is a whole one, and one at the
-    second says that a narrow bar before it is a pickup.
+    Chances add up from line to line, up to one that is `told` to be counted right: what is wrong before it would have
+    to make up for something else.
     """
-    first = lines[0]
-    if not first.counts or not begins_plainly(lines):
-        return None
-    if first.counts[0].bars > 1:
-        return False
-    widths = [part.x1 - part.x0 for part, count in zip(first.parts, first.counts, strict=True) if count.box is None]
-    at = min((mark.bar for mark in marks), default=0)
-    if len(widths) < 3 or at not in (1, 2):
-        return None
-    beside = widths[0] / median(widths[1:])
-    return False if at == 1 and beside > WHOLE else True if at == 2 and beside < SHORT else None
+    out: set[int] = set()
+    since, chance = mine.start, start
+    for line in mine:
+        if line in told:
+            few, many = _together(range(since, line + 1), off)
+            chance = (few + start) * (many + start) if since == mine.start else few * many
+            if chance < LIMIT:
+                out |= set(range(since, line))
+            since = line
+        chance += off[line].few + off[line].many
+        if chance <= LIMIT:
+            out.add(line)
+    return out
 
 
-def _is_pickup(first: MusicLine) -> bool:
-    """Whether the first bar is no meter, as one that was not told looks before a repeat's start."""
-    after = first.parts[0].after if first.parts else None
-    told = any(sign.kind == "meter" and sign.x1 <= first.head.x1 for sign in first.system.glyphs)
-    return after is not None and (after.kind is BarlineKind.SINGLE or told)
+def told_inside(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> set[int]:
+    """Lines with figures off their heads, or marks, that are their bars' numbers, where more of a part's are than not.
+
+    One may be a chord's figure, or a section's number.
+    """
+    found: dict[tuple[int, int, int], bool] = {}
+    for n, line in enumerate(lines):
+        numbers = {bar.number + k for bar in line.bars for k in range(bar.count)}
+        over = [(p.number, line.bars[p.bar].number) for p in line.numbers if 0 < p.bar < len(line.bars)]
+        over += [(int(m.text), m.bar) for m in marks if m.text.isdecimal() and m.bar in numbers]
+        found |= {(n, said, at): said == at for said, at in over if said >= FEWEST}
+    right = [n for (n, _, _), so in found.items() if so]
+    return set(right) if len(right) > max(1, len(found) - len(right)) else set()
 
 
-def begins_plainly(lines: Sequence[MusicLine]) -> bool:
-    """Whether nothing that was left out as the first line's head may be a pickup whose notes were not seen."""
-    first = lines[0] if lines else None
-    if first is None or not first.parts:
-        return False
-    before = first.parts[0].before
-    if before is None:
-        return True
-    if before.kind not in STARTS:
-        return False
-    return before.x0 - first.head.x1 <= ROOM * first.space or plays(first.system, first.head.x1, before) is False
+def _together(mine: Iterable[int], off: Sequence[Chance]) -> tuple[float, float]:
+    each = [off[line] for line in mine]
+    return sum(chance.few for chance in each), sum(chance.many for chance in each)

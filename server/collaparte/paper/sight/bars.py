@@ -32,12 +32,17 @@ INK, NEAR = 0.8, 1.5
 CLEF, AFTER_CLEF, KEY = 3.5, 2.0, 4.5
 """A clef ends about so many spaces behind its stave's left end, and a key stands so near behind it; signs of one that
 run together are not so wide."""
+WIDE_CLEF = 4.6
+"""Behind what ends so near to the left end, in spaces, a key may begin: a key's first sign ends further right."""
 ONE_KEY = 0.75
 """Signs of a key stand nearer to each other, in spaces; what follows is further off."""
 FIGURES, CLOSE, CLOSER = 3.0, 1.7, 1.2
 """A meter is narrower than the first and stands no further behind a key, and before a repeat's start, than the second
 (measured: 1.0 on 30 lines of scans; a pickup's last note stands 2.9 and more before it, or has a stem or beam off the
 stave, and its first 1.2 and more behind the head): one that pencil crosses no further than the third."""
+BEHIND, OFF_METER = 3.0, 1.0
+"""A repeat's start stands no further behind a key than the first, and a pickup no nearer behind a meter than the
+second, in spaces."""
 FURTHEST = 8.0
 """Notes on ledger lines are no further from their stave, in spaces: seven lines."""
 OPEN, OWN = 1.0, 3.0
@@ -78,7 +83,8 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         end = barline.x0 + 0.5 * space
         near = [g for g in between(music, x - 0.5 * space, end) if g.x1 < end]
         inside = tuple([g for g in near if not (before and _is_of(g, before, space))])
-        if seen and not out and _in_head(barline, system, all(_fills(g, system) for g in inside)):
+        told = seen and not out and _follows_meter(barline, system)
+        if seen and not out and not told and _in_head(barline, system, all(_fills(g, system) for g in inside)):
             if barline.kind in STARTS:
                 barlines.append(replace(barline, line_start=True))
                 x, before = max(barline.x1, head_x1), barline
@@ -127,13 +133,12 @@ def plays(system: Skeleton, head_x1: float, start: Barline) -> bool | None:
     meter = [g.x1 for g in system.glyphs if g.kind == "meter" and g.x1 < start.x0]
     if meter:
         return any(x0 > max(meter) / space for x0, _, _, _ in ink)
-    end = max(head_x1, system.x0 + CLEF * space) / space
+    end, clef = max(head_x1, system.x0 + CLEF * space) / space, system.x0 / space + WIDE_CLEF
     ink = [part for part in ink if part[2] > end]
-    near = ONE_KEY if head_x1 > system.x0 + CLEF * space else AFTER_CLEF
-    while ink and ink[0][0] - end < near and ink[0][2] - ink[0][0] < KEY:
-        end, near = max(end, ink.pop(0)[2]), ONE_KEY
+    while ink and ink[0][0] - end < (AFTER_CLEF if end < clef else ONE_KEY) and ink[0][2] - ink[0][0] < KEY:
+        end = max(end, ink.pop(0)[2])
     if not ink:
-        return False
+        return False if start.x0 / space - end < BEHIND else None
     left, right = ink[0][0], max(x1 for _, _, x1, _ in ink)
     high = min(y0 for _, y0, _, _ in ink), max(y1 for _, _, _, y1 in ink)
     fills = top - 0.5 < high[0] < top + 0.7 and bottom - 0.7 < high[1] < bottom + 0.5
@@ -145,6 +150,17 @@ def _in_head(barline: Barline, system: Skeleton, silent: bool) -> bool:
     """Whether what looks like the first barline of a line on a picture stands in the line's head."""
     away = (barline.x0 - system.x0) / system.space
     return away < HEAD or (silent and barline.kind in STARTS and away < WIDE_HEAD)
+
+
+def _follows_meter(barline: Barline, system: Skeleton) -> bool:
+    """Whether a note or rest stands between a meter that was told on a picture and a barline: a narrow pickup."""
+    space = system.space
+    meter = [g.x1 for g in system.glyphs if g.kind == "meter" and g.x1 < barline.x0]
+    return bool(meter) and any(
+        max(meter) + OFF_METER * space < g.x0 and g.x1 < barline.x0
+        for g in rhythm(system)
+        if max(g.x1 - g.x0, g.y1 - g.y0) > INK * space
+    )
 
 
 def _fills(glyph: Glyph, system: Skeleton) -> bool:
