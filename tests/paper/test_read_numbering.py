@@ -251,3 +251,14 @@ def test_few_framed_figures_off_the_line_heads_are_marks() -> None:
     """Marks that are bar numbers in frames, on one line and without other numbers; the truth is the chart's own."""
     pdf, truth, _ = second_engraving.chart(61900065)
     assert [(mark.text, mark.bar) for mark in read_part(pdf).marks] == truth.marks
+
+
+@needs_engraver
+@pytest.mark.parametrize("fingers", [(1, 3, 2), (4, 1, 1, 2, 5)])
+def test_fingerings_in_the_numbers_face_leave_lines_sure(fingers: tuple[int, ...], tmp_path: Path) -> None:
+    """Some stand over the first note of a bar, where a number could; the lines' heads bear the count out."""
+    bars = [f"f''4^\\markup \\fontsize #-2 \"{n}\" d'' b' g'" for n in fingers] * 6
+    music = "\\time 4/4 " + " | ".join(bars) + ' \\bar "|."'
+    reading = read_part(_engraved(tmp_path, music, ""))
+    assert reading.bars == len(bars) and not reading.doubts
+    assert all(system.confidence >= SURE for system in reading.pages[0].systems)

@@ -19,6 +19,8 @@ REACH = 5.0
 """A number starts within so many spaces of its line's left end, and ends so near above or below the stave."""
 ALIKE = 1.2
 """Figures of one style are at most so many times as high as the lowest of them."""
+HEADS = 2
+"""So many lines' heads that agree with the count bear it out against figures within lines."""
 BESIDE = 1.6
 """A number further on stands within so many spaces of its barline."""
 
@@ -106,9 +108,30 @@ def _drop_strays(lines: Sequence[MusicLine]) -> None:
         if printed.number == line.page + 1 and line.page and (off != usual[0][0] or off not in (0, -1)):
             line.numbers.remove(printed)
     found = [entry for entry in found if entry[1] in entry[0].numbers]
+    for line, printed in _beside_heads(found):
+        line.numbers.remove(printed)
+    found = [entry for entry in found if entry[1] in entry[0].numbers]
     for before, (line, printed, off), after in zip(found, found[1:], found[2:], strict=False):
         if before[2] == after[2] != off:
             line.numbers.remove(printed)
+
+
+def _beside_heads(found: Sequence[tuple[MusicLine, Printed, int]]) -> list[tuple[MusicLine, Printed]]:
+    """Figures within lines that disagree though all lines' heads agree, when most do: those finger or group notes.
+
+    One that no later head bounds is kept if it could be a number of its line.
+    """
+    heads = {id(line): printed.number for line, printed, _ in found if printed.at_head}
+    offs = {off for _, printed, off in found if printed.at_head}
+    within = [entry for entry in found if not entry[1].at_head]
+    if len(heads) < HEADS or len(offs) > 1 or 2 * sum(off in offs for _, _, off in within) > len(within):
+        return []
+    last = max(n for n, (_, printed, _) in enumerate(found) if printed.at_head)
+    return [
+        (line, printed)
+        for n, (line, printed, off) in enumerate(found)
+        if off not in offs and (n < last or printed.number <= heads.get(id(line), 0))
+    ]
 
 
 def offset(lines: Sequence[MusicLine]) -> tuple[int, int, int]:
