@@ -2,7 +2,7 @@
 
 python tests/paper/many.py [--items 1000] [--minutes 30] [--seed N] [--signs] [--keep FOLDER]
 
-With `--signs` every chart is full of jumps, worded and lettered in many ways.
+With `--signs` every chart is full of jumps, worded and lettered in many ways, and only those are waited for.
 An item is one mark, rest, sign, ending or barline of a chart's truth, at its bar and of its text, count or kind.
 Charts whose PDF was read otherwise than it was engraved are kept in FOLDER.
 """
@@ -122,7 +122,7 @@ def charts(seed: int, rare: Callable[[], set[str]], signs: bool) -> Iterator[tup
     for n in itertools.count(seed):
         made = engraving.chart(n, signs=signs) if first else None
         kinds = {kind for kind, _ in made.truth.signs} if made else set()
-        if made and (n % 2 if signs else kinds & rare() if rare() else n % TURNS == 0):
+        if made and (kinds & rare() if rare() and not signs else n % TURNS == 0):
             with tempfile.TemporaryDirectory() as folder:
                 pdf, truth = engraving.engrave(made, Path(folder))
             yield made.notes, pdf, truth
@@ -154,11 +154,12 @@ def main() -> None:
     say.add_argument("--keep", type=Path)
     asked = say.parse_args()
     scores: defaultdict[str, Score] = defaultdict(Score)
+    wanted = WORDS if asked.signs else KINDS
     console, until, made = Console(width=140), time.monotonic() + 60 * asked.minutes, 0
     console.print(f"Seed {asked.seed}.")
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
     with Progress(*columns, console=console) as progress:
-        task = progress.add_task("", total=asked.items * len(KINDS))
+        task = progress.add_task("", total=asked.items * len(wanted))
 
         def rare() -> set[str]:
             least = min(scores[kind].found for kind in WORDS)
@@ -172,7 +173,7 @@ def main() -> None:
                     asked.keep.mkdir(parents=True, exist_ok=True)
                     name = notes.split(":")[0].replace(" ", "-")
                     (asked.keep / f"{name}.pdf").write_bytes(pdf)
-            met = {kind: scores[kind].found + scores[kind].missed for kind in KINDS}
+            met = {kind: scores[kind].found + scores[kind].missed for kind in wanted}
             rarest = min(met, key=lambda kind: met[kind])
             done = sum(min(count, asked.items) for count in met.values())
             progress.update(task, completed=done, description=f"{made} charts; {rarest}: {met[rarest]}")

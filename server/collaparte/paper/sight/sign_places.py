@@ -48,6 +48,8 @@ class Bars(NamedTuple):
     """where a jump or a Fine stands,"""
     opening: AbstractSet[int]
     """where a mark says that a section begins,"""
+    turns: AbstractSet[int] = frozenset()
+    """where a first ending leads back to its repeat's start,"""
     roofs: Sequence[tuple[int, Box]] = ()
     """and the brackets of endings, by page: words over one are at its line."""
 
@@ -124,11 +126,13 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
         ends_section = end.kind in STRONG or bar + 1 in bars.opening
         cost += 0 if ends_section else {SignKind.TO_CODA: 2, SignKind.FINE: 4}.get(kind, 8)
         apart = min(abs(end.x0 - box[2]), abs(end.x1 - box[2]), abs(end.x - box[2])) / line.space
-        cost += 0.6 * apart - 3 if line.ends_at(end, box[2]) else 0.05 * apart
+        cost += 2 * apart - 4 if line.ends_at(end, box[2]) else 0.05 * apart
         beyond = (end.x0 - box[2]) / line.space
         cost += min(0.8 * beyond, FAR_BEYOND / (1 if gap > CLOSE else 2)) if beyond > 0.8 else 0
         if end.kind is BarlineKind.FINAL and kind in LAST:
             cost -= 5
+    if kind is not SignKind.TO_CODA and bar in bars.turns:  # who plays there is on the way back already
+        cost += 6
     if kind in LANDING and bars.landings:
         cost += -6 if bar + 1 in bars.landings else 6
     if kind is SignKind.TO_CODA and box[1] > line.system.bbox[1]:

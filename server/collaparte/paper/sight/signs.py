@@ -83,9 +83,11 @@ def find_signs(
     landings = {s.bar for s in signs if s.kind is SignKind.CODA}
     jumps: set[int] = set()
     roofs = [place for e in endings for place in ((e.page, e.box), *e.further)]
+    behind = {e.bar for e in endings if e.number > 1}
+    turns = {e.last_bar for e in endings if e.number == 1 and e.last_bar + 1 in behind}
     ends = [(one, lines) for one, lines in found if one.kind in AT_END]
     for one, lines in sorted(ends, key=lambda pair: pair[0].kind is SignKind.FINE):
-        sign = at_end(one, lines, Bars(landings, jumps, opening, roofs))
+        sign = at_end(one, lines, Bars(landings, jumps, opening, turns, roofs))
         if sign is not None:
             signs.append(sign)
             jumps.add(sign.bar)
