@@ -13,6 +13,7 @@ import scanning
 from bench.clients import Crowd, Wanted, crowd
 from bench.ratios import Figure
 from bench.rooms import TUNE, Room, parts_of_the_demo
+from collaparte.hub.worker import spare_sweeps
 from collaparte.paper.pages.book import PAPERS, Chapter, bind, part_pages
 from collaparte.paper.pages.lay import printed_order
 from collaparte.paper.read import read_part
@@ -33,6 +34,7 @@ _part: msgspec.json.Decoder[PartView] = msgspec.json.Decoder(PartView)
 
 def read_engraved(runs: int) -> Figure:
     """Reading each part of the demo band, opening it included, against opening and rasterising its pages; ms a page."""
+    spare_sweeps()  # as in a worker
     figure = Figure("read_engraved", [], [], "<= 2", "ms of processor time a page, over all parts of the demo band")
     for path in parts_of_the_demo():
         pdf = path.read_bytes()
@@ -56,6 +58,7 @@ def read_engraved(runs: int) -> Figure:
 
 def read_scan(runs: int) -> Figure:
     """Reading a part of the demo band as a flatbed gives it, opening it included, against rasterising its pages."""
+    spare_sweeps()  # as in a worker
     figure = Figure("read_scan", [], [], "<= 5", "ms of processor time a page, a clean scan at 200 dpi in grey")
     path = next(path for path in parts_of_the_demo() if TUNE in path.name and "Tenor" in path.name)
     scan, _ = scanning.scanned(path.read_bytes(), FLAT, 1)

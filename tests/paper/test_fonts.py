@@ -74,7 +74,8 @@ def test_a_font_that_cannot_be_opened_still_has_letters(data: bytes) -> None:
 def test_a_part_with_nameless_fonts_reads_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     pdf = PART.read_bytes()
     named = read_part(pdf)
-    monkeypatch.setattr("collaparte.paper.sight.fonts._font", Nameless)
+    monkeypatch.setattr("collaparte.paper.sight.fonts.Font", Nameless)
+    monkeypatch.setattr("collaparte.paper.sight.fonts._kept", {})
     nameless = read_part(pdf)
     for what in ("bars", "marks", "multirests", "signs", "endings"):
         one, other = getattr(named, what), getattr(nameless, what)

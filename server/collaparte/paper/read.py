@@ -298,7 +298,7 @@ def _count(lines: Sequence[MusicLine], pickup: bool, printed: Mapping[int, int] 
             if continued:
                 number, index = number - 1, index - 1
             rests = silence(part, line, count.bars)
-            begins, ends = (rest > 0 for rest in rests)
+            begins, ends = rests[0] > 0, rests[1] > 0
             line.bars.append(
                 BarBox(index, number, count.bars, part.x0, part.x1, count.confidence, begins, ends, continued, rests)
             )

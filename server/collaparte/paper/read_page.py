@@ -97,7 +97,7 @@ def _page(
 ) -> ReadPage:
     scan = None
     try:
-        ink = page_ink(document, document[number], seen)
+        ink = page_ink(document[number], seen)
         if scans and ink.picture > PICTURE:
             scan = scanned(document[number], ink)
     except Exception as error:  # the library raises several kinds for damaged pages
@@ -111,7 +111,7 @@ def _page(
     if scan is None and staves and not any(g.kind in TELLING for g in ink.glyphs):
         unmasked = [font for font in seen.values() if font.unmask()]
         if unmasked:
-            ink = page_ink(document, document[number], seen)
+            ink = page_ink(document[number], seen)
             level = level_lines(ink.rules, side)
     space = usual_space(staves) if staves else 5.0
     frames = outer = find_frames(ink.rules, ink.blobs, space)
@@ -140,11 +140,8 @@ def _page(
         words = rows_set_right(framed_set_right(words, frames))
     least = 1.6 * min([space, *(s.space for s in systems)])
     long = [r for r in ink.rules if r.x1 - r.x0 > least]
-    free = [
-        r
-        for r in long
-        if r.y1 - r.y0 < 0.5 * space and r.x1 - r.x0 > 2 * space and not any(_is_side(r, f) for f in outer)
-    ]
+    thin = [r for r in long if r.y1 - r.y0 < 0.5 * space and r.x1 - r.x0 > 2 * space]
+    free = [r for r in thin if not any(_is_side(r, f) for f in outer)]
     lines = [_line(place, system, long, words, frames, free, seen=scan is not None) for system in systems]
     reason = doubts.unread(ink, lines)
     small = scan is None and bool(lone_small(staves))

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from collaparte.paper.reading import Barline, BarlineKind
 from collaparte.paper.sight.staves import StaveLines
-from collaparte.paper.sight.strokes import Glyph, Rule
+from collaparte.paper.sight.strokes import Glyph, Rule, made
 
 THICK = 0.3
 """In staff spaces: SMuFL's engraving defaults have 0.16 for a thin barline and 0.5 for a thick one."""
@@ -64,7 +64,7 @@ class Row(NamedTuple):
 def uprights(rules: Sequence[Rule], space: float) -> list[Upright]:
     """Upright strokes of a space's height or more; those that stand on each other also as one, dashes as dashed."""
     ordered = sorted(
-        ((x0 + x1) / 2, y0, n, Upright(x0, x1, y0, y1, dashed))
+        ((x0 + x1) / 2, y0, n, made(Upright, (x0, x1, y0, y1, dashed)))
         for n, (x0, y0, x1, y1, dashed) in enumerate(rules)
         if y1 - y0 > 2 * (x1 - x0) and x1 - x0 < 1.4 * space and y1 - y0 > 0.15 * space
     )
@@ -149,8 +149,11 @@ def thick_from(strokes: Iterable[Upright], staves: Sequence[StaveLines]) -> floa
         return 0.0
     space, tops, feet = staves[0].space, sorted(s.top for s in staves), sorted(s.bottom for s in staves)
     reach = REACH * space
+    least = min(s.bottom - s.top for s in staves) - 2 * reach
     widths = Counter(
-        round((u.x1 - u.x0) / space, 2) for u in strokes if _is_near(u.y0, tops, reach) and _is_near(u.y1, feet, reach)
+        round((u.x1 - u.x0) / space, 2)
+        for u in strokes
+        if u.y1 - u.y0 > least and _is_near(u.y0, tops, reach) and _is_near(u.y1, feet, reach)
     )
     usual = min(widths, key=lambda width: (-widths[width], width), default=0.0)
     return max(THICK, THICKER * min(usual, MOST_THIN)) * space
@@ -197,7 +200,7 @@ def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Upright], he
         if not (first <= y0 <= lowest and highest <= y1 <= last):
             continue
         covered = {n for n, (top, foot) in enumerate(inner) if y0 <= top and y1 >= foot}
-        if not covered or not _ends_at_staves(stroke, staves):
+        if not covered or (len(staves) > 1 and not _ends_at_staves(stroke, staves)):
             continue
         if len(covered) == 1 and _is_stem(stroke, staves[min(covered)].space, heads):
             continue
@@ -213,7 +216,8 @@ def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Upright], he
         if 2 * len(covered) > len(staves) or (
             2 * len(covered) == len(staves) and found[at][0].x1 > staves[0].x1 - staves[0].space
         ):
-            out.append(max((pair[0] for pair in found[at:to]), key=lambda u: (u.x1 - u.x0, u.y1 - u.y0)))
+            alike = [stroke for stroke, _ in found[at:to]]
+            out.append(max(alike, key=lambda u: (u.x1 - u.x0, u.y1 - u.y0)) if len(alike) > 1 else alike[0])
         at = to
     return out
 
@@ -228,10 +232,11 @@ def _ends_at_staves(stroke: Upright, staves: Sequence[StaveLines]) -> bool:
 def _is_stem(stroke: Upright, space: float, heads: Row) -> bool:
     middle = (stroke.x0 + stroke.x1) / 2
     near = max(0.25 * space, (stroke.x1 - stroke.x0) / 2 + 0.1 * space)  # a head's edge lies in its stem, however thick
-    return any(
+    beside = heads.between(middle - 2.2 * space, middle + near)
+    return bool(beside) and any(
         stroke.y0 - 0.7 * space < (head.y0 + head.y1) / 2 < stroke.y1 + 0.7 * space
         and (abs(head.x0 - middle) < near or abs(head.x1 - middle) < near)
-        for head in heads.between(middle - 2.2 * space, middle + near)
+        for head in beside
     )
 
 

@@ -1,6 +1,7 @@
 """Bars between barlines, and their count."""
 
 from collections.abc import Sequence
+from math import inf
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -64,9 +65,11 @@ class Segment(NamedTuple):
 def rhythm(system: Skeleton) -> list[Glyph]:
     """Notes, rests and repeat signs on the system's staves, in order of their left edge."""
     signs = [g for g in system.glyphs if g.kind in RHYTHM]
-    if len(system.staves) == 1:
-        return [g for g in signs if on_stave(g, system.staves[0], FURTHEST)]
-    return [g for g in signs if any(on_stave(g, s, FURTHEST) for s in system.staves)]
+    rooms = [(s.top - FURTHEST * s.space, s.bottom + FURTHEST * s.space) for s in system.staves]
+    if len(rooms) == 1:
+        high, low = rooms[0]
+        return [g for g in signs if high < (g.y0 + g.y1) / 2 < low]
+    return [g for g in signs if any(high < (g.y0 + g.y1) / 2 < low for high, low in rooms)]
 
 
 def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[list[Segment], list[Barline]]:
@@ -100,7 +103,8 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
             out.append(Segment(x, barline.x0, before, barline, inside))
             barlines.append(barline)
         x, before = barline.x1, barline
-    rest = tuple(g for g in music if g.x0 > x - 0.3 * space and not (before and _is_of(g, before, space)))
+    behind = between(music, x - 0.3 * space, inf)
+    rest = tuple([g for g in behind if not (before and _is_of(g, before, space))])
     sounds = any(on_stave(g, stave, OWN) for g in rest for stave in system.staves)
     if sounds and system.x1 - x > (OPEN_SEEN if seen else OPEN) * space:
         out.append(Segment(x, system.x1, before, None, rest))

@@ -9,7 +9,8 @@ from typing import Any
 import pymupdf
 
 from collaparte.paper.reading import Box
-from collaparte.paper.sight.paths import LINE
+from collaparte.paper.sight.filled import LINE
+from collaparte.paper.sight.paths import Outlined
 from collaparte.paper.sight.strokes import Blob, Rule
 
 ENOUGH = 0.3
@@ -18,9 +19,6 @@ TOUCH = 0.05
 """Edges and places nearer than this, in points, are the same."""
 NEAR = 4
 """Letters are looked up by their place in quarters of a point."""
-
-Outlined = tuple[Box, float, bool]
-"""A stroked box, half its stroke, and whether that is dashed."""
 
 
 class Scissors:

@@ -7,7 +7,6 @@ Fonts draw them as one shape; engravers without a music font draw their parts on
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from operator import itemgetter
 from typing import NamedTuple
 
 from collaparte.paper.reading import Box
@@ -75,16 +74,16 @@ def _crosses(rules: Sequence[Rule], space: float) -> Iterator[tuple[str, Box, tu
     sized = [(r.x1 - r.x0, r.y1 - r.y0, r) for r in rules]
     ups = [r for width, height, r in sized if width <= height and width < thin and least < height < most]
     levels = [r for width, height, r in sized if height < width and height < thin and least < width < most]
-    ordered = sorted((r.y0 + r.y1, n, r) for n, r in enumerate(levels))
+    middles = [r.y0 + r.y1 for r in levels]
+    order = sorted(range(len(levels)), key=middles.__getitem__)
+    middles.sort()
     furthest = 2 * OFF_CENTRE * LARGEST * space
     for up in ups:
         middle, along = up.y0 + up.y1, up.x0 + up.x1
-        first, last = (
-            bisect_left(ordered, (middle - furthest,)),
-            bisect_right(ordered, (middle + furthest, len(levels))),
-        )
-        near = [one for one in ordered[first:last] if abs(one[2].x0 + one[2].x1 - along) < furthest]
-        for _, _, across in sorted(near, key=itemgetter(1)):
+        beside = order[bisect_left(middles, middle - furthest) : bisect_right(middles, middle + furthest)]
+        near = [n for n in beside if abs(levels[n].x0 + levels[n].x1 - along) < furthest]
+        for n in sorted(near):
+            across = levels[n]
             box = (across.x0, up.y0, across.x1, up.y1)
             if _same_middle(up[:4], box) and _same_middle(across[:4], box):
                 yield "coda", box, (up, across)

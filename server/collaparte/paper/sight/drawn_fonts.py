@@ -8,6 +8,7 @@ from pymupdf import mupdf
 
 from collaparte.paper.sight.fonts import Font, FontGlyph, Segment
 from collaparte.paper.sight.masks import mask_outlines
+from collaparte.paper.sight.resources import fonts_listed
 
 NUMBERED = re.compile(r"\((\d+) 0 R\)")
 """The text trace calls such a font by its number in the file."""
@@ -48,19 +49,20 @@ class DrawnFont(Font):
         return FontGlyph(self._told(gid, code), (min(xs), min(ys), max(xs), max(ys)))
 
 
-def drawn_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:
+def drawn_fonts(page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:
     """The page's fonts of this kind by the name that the text trace uses; `seen` as in `page_fonts`."""
-    numbers = [entry[0] for entry in page.get_fonts(full=True) if entry[2] == "Type3"]
-    if any(number not in seen for number in numbers):
+    listed = {entry.number: entry for entry in fonts_listed(page) if entry.sort == "Type3"}
+    if any(number not in seen for number in listed):
         finder = _Finder()
         raw = page.this if isinstance(page.this, mupdf.FzPage) else mupdf.FzPage(page.this)
         mupdf.fz_run_page(raw, finder, mupdf.FzMatrix(), mupdf.FzCookie())
         mupdf.fz_close_device(finder)
         for name, handle in finder.fonts.items():
-            if number := NUMBERED.search(name):
-                told = document.xref_get_key(int(number[1]), "ToUnicode")[0] != "null"
-                seen.setdefault(int(number[1]), DrawnFont(handle, told, name in finder.flipped))
-    return {f"Type3 ({number} 0 R)": seen[number] for number in numbers if number in seen}
+            found = NUMBERED.search(name)
+            number = int(found[1]) if found else 0
+            if number in listed:
+                seen.setdefault(number, DrawnFont(handle, listed[number].has_letters(), name in finder.flipped))
+    return {f"Type3 ({number} 0 R)": seen[number] for number in listed if number in seen}
 
 
 class _Finder(mupdf.FzDevice2):  # type: ignore[misc]

@@ -29,6 +29,8 @@ WHOLE_BAR = 99.0
 """A whole rest alone fills its bar, whatever the meter."""
 NEAR, FAR = 6.0, 8.0
 """Notes of a stave are no further from its outer lines, in spaces; the second where it has no neighbour."""
+REACH = 25.0
+"""Stems and beams of a stave's notes are no further off than this, in spaces: a cross-stave beam is some 15 off."""
 BEAMS = 0.4
 """Beams are further apart than this, in spaces: half a space of ink and a gap (SMuFL's defaults: 0.5 and 0.25)."""
 POINT = (0.25, 0.55)
@@ -42,19 +44,27 @@ class Strokes:
 
     def __init__(self, rules: Sequence[Rule], blobs: Sequence[Blob]) -> None:
         self._rules, self._blobs = rules, blobs
-        self._by_rule = sorted((rule.x0, n) for n, rule in enumerate(rules))
-        self._by_blob = sorted((blob.x0, n) for n, blob in enumerate(blobs))
+        self._rule_order, self._rule_lefts = _from_left(rules)
+        self._blob_order, self._blob_lefts = _from_left(blobs)
 
-    def between(self, left: float, right: float) -> tuple[list[Rule], list[Blob]]:
-        """Those that lie between two x, in the page's order."""
-        rules = (self._rules[n] for n in _begun(self._by_rule, left, right))
-        blobs = (self._blobs[n] for n in _begun(self._by_blob, left, right))
-        return [rule for rule in rules if rule.x1 < right], [blob for blob in blobs if blob.x1 < right]
+    def in_bar(self, part: Segment, stave: StaveLines) -> tuple[list[Rule], list[Blob]]:
+        """Those that lie between a bar's ends, a space further at most, and near the stave, in the page's order."""
+        left, right = part.x0 - stave.space, part.x1 + stave.space
+        top, foot = stave.top - REACH * stave.space, stave.bottom + REACH * stave.space
+        begun = self._rule_order[bisect_right(self._rule_lefts, left) : bisect_left(self._rule_lefts, right)]
+        rules = [self._rules[n] for n in sorted(begun)]
+        begun = self._blob_order[bisect_right(self._blob_lefts, left) : bisect_left(self._blob_lefts, right)]
+        blobs = [self._blobs[n] for n in sorted(begun)]
+        return (
+            [rule for rule in rules if rule.x1 < right and rule.y1 > top and rule.y0 < foot],
+            [blob for blob in blobs if blob.x1 < right and blob.y1 > top and blob.y0 < foot],
+        )
 
 
-def _begun(ordered: Sequence[tuple[float, int]], left: float, right: float) -> list[int]:
-    first, last = bisect_right(ordered, (left, len(ordered))), bisect_left(ordered, (right, 0))
-    return sorted(n for _, n in ordered[first:last])
+def _from_left(things: Sequence[Rule] | Sequence[Blob]) -> tuple[list[int], list[float]]:
+    """The places of things in order of their left edges, and those edges."""
+    lefts = [thing.x0 for thing in things]
+    return sorted(range(len(lefts)), key=lefts.__getitem__), sorted(lefts)
 
 
 def begins_with_pickup(lines: Sequence[MusicLine], ink: Strokes) -> bool | None:
@@ -71,12 +81,14 @@ def begins_with_pickup(lines: Sequence[MusicLine], ink: Strokes) -> bool | None:
 
 def silence(part: Segment, line: MusicLine, bars: int) -> tuple[float, float]:
     """How long the rests are that the bar begins and ends in, in quarter notes, in every stave and voice."""
-    sounding = [g for g in part.music if g.kind != "flag"]
-    rests = sum(g.kind in QUIET for g in sounding)
-    if bars > 1 or (sounding and rests == len(sounding)):
+    if bars > 1:
         return SILENT, SILENT
+    rests = sum([g.kind in QUIET for g in part.music])
     if not rests:
         return 0.0, 0.0
+    sounding = [g for g in part.music if g.kind != "flag"]
+    if rests == len(sounding):
+        return SILENT, SILENT
     width = max(g.x1 - g.x0 for g in sounding)
     columns = _columns(sounding, width)
     dots = [g for g in between(line.system.glyphs, part.x0, part.x1) if g.kind == "dot"]
@@ -151,7 +163,7 @@ def steps(stave: StaveLines, part: Segment, line: MusicLine, ink: Strokes) -> li
         for g in between(line.system.glyphs, part.x0 - space, part.x1)
         if (g.kind in ("dot", "flag") or _is_point(g)) and on_stave(g, stave, 8.0)
     ]
-    rules, blobs = ink.between(part.x0 - space, part.x1 + space)
+    rules, blobs = ink.in_bar(part, stave)
     near += [dot for b in blobs if part.x0 < b.x0 < part.x1 and (dot := _small_point(b, stave))]
     strokes = _strokes(stave, rules, blobs)
     columns: list[tuple[float, float]] = []

@@ -110,13 +110,14 @@ def brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
     """Level lines where the brackets of endings lie, from the left."""
     x0, top, x1, _ = line.system.bbox
     space = line.space
+    highest, lowest = top - HIGHEST * space, top - LOWEST * space
     out = [
         rule
         for rule in rules
-        if not rule.dashed  # those are of ottavas (common practice)
+        if highest < rule.y1 < lowest
+        and not rule.dashed  # those are of ottavas (common practice)
         and rule.y1 - rule.y0 < 0.35 * space
         and rule.x1 - rule.x0 > 2.5 * space
-        and LOWEST * space < top - rule.y1 < HIGHEST * space
         and rule.y0 > line.system.y_above
         and rule.x0 > x0 - 2 * space
         and rule.x1 < x1 + 2 * space

@@ -4,7 +4,6 @@ A font's own box is far larger than the glyph's ink, so boxes come from outlines
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 import pymupdf
@@ -12,6 +11,7 @@ from pymupdf import mupdf
 
 from collaparte.paper.sight import glyphs
 from collaparte.paper.sight.glyphs import Sort
+from collaparte.paper.sight.resources import fonts_listed
 from collaparte.paper.sight.shapes import NO_MATCH, Match, contours, music_sign, picture
 from collaparte.paper.sight.shapes import letter as nearest_letter
 
@@ -29,6 +29,8 @@ ALIKE_LETTERS = ("1lI|", "0oO", "5sS", "9gq", "6b", "uUvV")
 """Letters that one face draws as another draws the other."""
 NO_LETTERS = ("", "Identity-H", "Identity-V", "Custom")
 """Encodings that name no letters."""
+KEPT = 64
+"""So many fonts are kept, those used last."""
 _IDENTITY = mupdf.FzMatrix()
 
 
@@ -43,7 +45,8 @@ class Font:
     """The glyphs of one font of a page, looked at when first asked for."""
 
     def __init__(self, data: bytes | None) -> None:
-        self._glyphs: dict[tuple[int, int], FontGlyph] = {}
+        self.known: dict[tuple[int, int], FontGlyph] = {}
+        """The glyphs looked at so far, by index and code."""
         self._items: dict[int, list[tuple[Any, ...]]] = {}
         self._font = _open(data)
         self.is_music = self._font is not None and any(map(glyphs.is_music_name, self._names()))
@@ -55,9 +58,9 @@ class Font:
 
     def glyph(self, gid: int, code: int) -> FontGlyph:
         """The glyph with this index in the font and this code point in the text."""
-        found = self._glyphs.get((gid, code))
+        found = self.known.get((gid, code))
         if found is None:
-            found = self._glyphs[gid, code] = self._look(gid, code)
+            found = self.known[gid, code] = self._look(gid, code)
         return found
 
     def outline(self, gid: int) -> list[Segment]:
@@ -95,14 +98,14 @@ class Font:
         if self.is_music or self.drawn or self._font is None:
             return False
         sure = 0
-        for gid, _ in self._glyphs:
+        for gid, _ in self.known:
             sign, letter = self._shape(gid)
             sure += (
                 sign.kind in (*TELLING, "segno", "coda")
                 and sign.distance < ALIKE
                 and letter.distance > sign.distance + ALIKE
             )
-        self.drawn = sure >= 2 or 0 < sure == len(self._glyphs)
+        self.drawn = sure >= 2 or 0 < sure == len(self.known)
         return self.drawn
 
     def judge(self, used: Iterable[tuple[int, int]]) -> None:
@@ -225,32 +228,42 @@ def segment_items(segments: Sequence[Segment]) -> list[tuple[Any, ...]]:
     return items
 
 
-def page_fonts(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:
+def page_fonts(page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:
     """The page's fonts by the name that the text trace uses; `seen` keeps those of earlier pages by their number."""
     fonts: dict[str, Font] = {}
-    for xref, _file, sort, name, _tag, encoding, *_ in page.get_fonts(full=True):
-        if sort == "Type3":
+    for entry in fonts_listed(page):
+        number, name = entry.number, entry.name
+        if entry.sort == "Type3":
             continue
-        if xref not in seen:
-            data = document.extract_font(xref)[3] if xref else None
-            told = not data or _tells(document, xref, encoding)
-            seen[xref] = _font(data) if data and told else Font(data)
-            seen[xref].told = told
-        if name in fonts and fonts[name] is not seen[xref]:
-            seen[xref] = fonts[name].joined(seen[xref])
-        fonts[name] = seen[xref]
+        if number not in seen:
+            file = entry.file() if number else None
+            told = file is None or entry.encoding not in NO_LETTERS or entry.has_letters()
+            seen[number] = _known(file) if file is not None and told else Font(_data(file))
+            seen[number].told = told
+        if name in fonts and fonts[name] is not seen[number]:
+            seen[number] = fonts[name].joined(seen[number])
+        fonts[name] = seen[number]
     return fonts
 
 
-def _tells(document: pymupdf.Document, xref: int, encoding: str) -> bool:
-    """Whether a font comes with a table of letters or an encoding of letters."""
-    return encoding not in NO_LETTERS or document.xref_get_key(xref, "ToUnicode")[0] != "null"
+_kept: dict[bytes, Font] = {}
 
 
-@lru_cache(maxsize=64)
-def _font(data: bytes) -> Font:
-    """A font by its bytes: the same file is looked at, read and cut one after the other."""
-    return Font(data)
+def _known(file: Any) -> Font:
+    """A font by its file as it is stored: the same one is looked at, read and cut one after the other."""
+    stored: bytes = mupdf.fz_buffer_extract_copy(mupdf.pdf_load_raw_stream(file))
+    font = _kept.pop(stored, None) or Font(_data(file))
+    _kept[stored] = font
+    if len(_kept) > KEPT:
+        del _kept[next(iter(_kept))]
+    return font
+
+
+def _data(file: Any) -> bytes | None:
+    if file is None:
+        return None
+    data: bytes = mupdf.fz_buffer_extract_copy(mupdf.pdf_load_stream(file))
+    return data
 
 
 def _open(data: bytes | None) -> pymupdf.Font | None:

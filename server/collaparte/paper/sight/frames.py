@@ -78,7 +78,8 @@ def _is_close(frame: Box, glyph: Glyph) -> bool:
 
 def is_framed(words: Phrase, frames: Sequence[Box]) -> bool:
     """Whether the words' middle is in one of the frames."""
-    return any(f[0] <= words.middle <= f[2] and f[1] <= (words.y0 + words.y1) / 2 <= f[3] for f in frames)
+    x, y = words.middle, (words.y0 + words.y1) / 2
+    return any(x0 <= x <= x1 and top <= y <= foot for x0, top, x1, foot in frames)
 
 
 def _ruled(rules: Sequence[Rule], space: float) -> list[Box]:
@@ -93,7 +94,7 @@ def _ruled(rules: Sequence[Rule], space: float) -> list[Box]:
     frames: list[Box] = []
     for (left, right), tops in levels.items():
         near = [r for i in (-1, 0, 1) for j in (-1, 0, 1) for r in levels.get((left + i, right + j), ())]
-        for top in tops:
+        for top in tops if len(near) > 1 else ():
             below = [
                 r
                 for r in near
@@ -130,10 +131,13 @@ def _curved(blobs: Sequence[Blob], space: float) -> list[Box]:
 def _is_closed_outline(blob: Blob) -> bool:
     """A stroked curve, or a filled ring, that touches all four sides of its box near their middles."""
     x0, y0, x1, y1 = blob[:4]
-    curves = [item for item in blob.items if item[0] == "c"]
-    if not 2 <= len(curves) <= 24 or len(blob.items) > 40 or (blob.filled and len(curves) < 8):
+    if not 2 <= len(blob.items) <= 40:
         return False
-    if any(_is_inside(point, blob) for item in blob.items if item[0] in "lc" for point in item[1:]):
+    curves = [item for item in blob.items if item[0] == "c"]
+    if not 2 <= len(curves) <= 24 or (blob.filled and len(curves) < 8):
+        return False
+    left, right, top, foot = x0 + 0.3 * (x1 - x0), x0 + 0.7 * (x1 - x0), y0 + 0.3 * (y1 - y0), y0 + 0.7 * (y1 - y0)
+    if any(left < x < right and top < y < foot for item in blob.items if item[0] in "lc" for x, y in item[1:]):
         return False
     drawn = shapes.contours(blob.items)
     if not drawn and len(curves) != CORNERS:
@@ -143,8 +147,3 @@ def _is_closed_outline(blob: Blob) -> bool:
     touched = ((across < 0.1).any(), (across > 0.9).any(), (down < 0.1).any(), (down > 0.9).any())
     inside = (across > 0.3) & (across < 0.7) & (down > 0.3) & (down < 0.7)
     return all(touched) and not bool(inside.any())
-
-
-def _is_inside(point: tuple[float, float], blob: Blob) -> bool:
-    across, down = (point[0] - blob.x0) / (blob.x1 - blob.x0), (point[1] - blob.y0) / (blob.y1 - blob.y0)
-    return 0.3 < across < 0.7 and 0.3 < down < 0.7

@@ -88,17 +88,18 @@ def _near(stave: StaveLines, glyphs: Sequence[Glyph], x: float) -> list[Glyph]:
 
 def _is_text_meter(glyph: Glyph, stave: StaveLines) -> bool:
     """A figure of a text font that fills half of a five-line stave: some engravers set meters so."""
-    height = (glyph.y1 - glyph.y0) / stave.space
     return (
         glyph.kind == "letter"
         and glyph.value.isdecimal()
         and len(stave.lines) == 5
-        and FIGURE[0] < height < FIGURE[1]
+        and FIGURE[0] < (glyph.y1 - glyph.y0) / stave.space < FIGURE[1]
         and on_stave(glyph, stave, -0.5)
     )
 
 
 def _signature(near: Sequence[Glyph], stave: StaveLines, x: float) -> Signature:
+    if not near:
+        return Signature(x, x, "", None, "")
     space = stave.space
     notes = [g for g in near if g.kind == "head"]
     at = x

@@ -8,7 +8,9 @@ import numpy.typing as npt
 import pymupdf
 from pymupdf import mupdf
 
-from collaparte.paper.sight.paths import WHITE, take_filled
+from collaparte.paper.sight.filled import take_filled
+from collaparte.paper.sight.paths import WHITE
+from collaparte.paper.sight.resources import has_objects
 from collaparte.paper.sight.strokes import Blob, Rule
 from collaparte.paper.sight.traced import Point, outlines
 
@@ -44,7 +46,7 @@ def inked(pixels: Any) -> npt.NDArray[np.uint8]:
 
 def take_masks(page: pymupdf.Page, rules: list[Rule], blobs: list[Blob]) -> None:
     """Add what the page paints through masks, in points of the page as displayed."""
-    if not (page.get_images() or page.get_xobjects() or _has_inline(page.read_contents())):
+    if not (has_objects(page) or _has_inline(page.read_contents())):
         return
     finder = _Masks()
     raw = page.this if isinstance(page.this, mupdf.FzPage) else mupdf.FzPage(page.this)

@@ -1,69 +1,69 @@
 """A page's operators read: its ink as rules, shapes and glyphs. White ink and ink off the page are dropped."""
 
-from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
 import pymupdf
 
 from collaparte.paper.reading import Box
+from collaparte.paper.sight.bold import Bold
 from collaparte.paper.sight.clipped import Scissors, place, seen_letters
 from collaparte.paper.sight.drawn_fonts import drawn_fonts
+from collaparte.paper.sight.filled import take_filled
 from collaparte.paper.sight.fonts import Font, page_fonts
 from collaparte.paper.sight.masks import take_masks
-from collaparte.paper.sight.paths import Cover, is_paper, is_white, made, take, take_filled, take_outlined, take_plain
-from collaparte.paper.sight.strokes import Blob, Glyph, PageInk, Rule
+from collaparte.paper.sight.paths import Cover, Outlined, is_paper, is_white, take, take_outlined, take_upright
+from collaparte.paper.sight.strokes import Blob, Glyph, PageInk, Rule, made
 
 FEW = 40
 """A page with fewer rules than this may be a picture of music; only then are its images looked at."""
-TWICE = 0.1
-"""The same letter painted again nearer than this, in its size, is one bold letter; the narrowest are .2 apart."""
-ROW = 4.0
-"""Letters are looked up in rows of so many points."""
 
 
-def page_ink(document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
+def page_ink(page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
     """Read one page's drawing operators; `seen` keeps fonts between pages of one document."""
-    matrix = page.rotation_matrix
-    turn = (matrix.a, matrix.b, matrix.c, matrix.d, matrix.e, matrix.f) if page.rotation else None
-    width, height = page.rect.width, page.rect.height
+    m = page.rotation_matrix if page.rotation else None
+    turn = (m.a, m.b, m.c, m.d, m.e, m.f) if m else None
+    _, _, width, height = page.rect
     rules: list[Rule] = []
     blobs: list[Blob] = []
-    outlined: list[tuple[Box, float, bool]] = []
+    outlined: list[Outlined] = []
     covers: list[Cover] = []
     drawings = page.get_cdrawings(extended=True)
-    scissors = Scissors(turn) if any(drawing["type"] == "clip" for drawing in drawings) else None
-    for drawing in drawings:
-        if scissors and not scissors.at(drawing):
-            continue
-        since = len(rules), len(blobs), len(outlined)
-        if turn is not None or not take_plain(drawing, rules, outlined):
-            take(drawing, turn, rules, blobs, outlined, covers)
-        if scissors and not is_white(drawing):  # white leaves of what it covers what is seen
-            scissors.cut(rules, blobs, outlined, since)
+    scissors = Scissors(turn) if "clip" in {drawing["type"] for drawing in drawings} else None
+    if turn is None and scissors is None:
+        take_upright(drawings, rules, blobs, outlined, covers)
+    else:
+        for drawing in drawings:
+            if scissors and not scissors.at(drawing):
+                continue
+            since = len(rules), len(blobs), len(outlined)
+            if turn is None:
+                take_upright((drawing,), rules, blobs, outlined, covers)
+            else:
+                take(drawing, turn, rules, blobs, outlined, covers)
+            if scissors and not is_white(drawing):  # white leaves of what it covers what is seen
+                scissors.cut(rules, blobs, outlined, since)
     del drawings
     take_outlined(outlined, rules)
     rules += scissors.pieces() if scissors else []
     trace = _text_trace(page)
-    fonts = _fonts(document, page, seen, trace)
+    fonts = _fonts(page, seen, trace)
     seen_at = seen_letters(page) if scissors and scissors.hid else None
     found = _glyphs(trace, fonts, turn, (rules, blobs), covers, seen_at)
     del trace
     take_masks(page, rules, blobs)
-    rules = [r for r in rules if r[2] > 0 and r[3] > 0 and r[0] < width and r[1] < height]
-    blobs = [b for b in blobs if b[2] > 0 and b[3] > 0 and b[0] < width and b[1] < height]
-    glyphs = [g for g in found if g[2] >= 0 and g[3] >= 0 and g[0] <= width and g[1] <= height]
+    rules = [r for r in rules if r.x1 > 0 and r.y1 > 0 and r.x0 < width and r.y0 < height]
+    blobs = [b for b in blobs if b.x1 > 0 and b.y1 > 0 and b.x0 < width and b.y0 < height]
+    glyphs = [g for g in found if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height]
     picture = _picture_share(page) if len(rules) < FEW else 0.0
     return PageInk(width, height, rules, blobs, glyphs, picture)
 
 
-def _fonts(
-    document: pymupdf.Document, page: pymupdf.Page, seen: dict[int, Font], trace: Sequence[dict[str, Any]]
-) -> dict[str, Font]:
+def _fonts(page: pymupdf.Page, seen: dict[int, Font], trace: Sequence[dict[str, Any]]) -> dict[str, Font]:
     """The page's fonts by name; those that may not tell their letters are judged by the glyphs in use."""
-    fonts = page_fonts(document, page, seen)
+    fonts = page_fonts(page, seen)
     if len(fonts) < len({span["font"] for span in trace}):
-        fonts |= drawn_fonts(document, page, seen)
+        fonts |= drawn_fonts(page, seen)
     for name, font in fonts.items():
         if not font.told and not font.drawn:
             used = {(char[1], char[0]) for span in trace if span["font"] == name for char in span["chars"]}
@@ -85,7 +85,8 @@ def _glyphs(
     """
     rules, blobs = shapes
     out: list[Glyph] = []
-    seen: defaultdict[tuple[int, int, int], list[tuple[float, float]]] = defaultdict(list)
+    bold = Bold(trace)
+    doubled = bold.glyphs
     for span in trace:
         if span["type"] == 3 or is_paper(span["color"], span["opacity"]):
             continue
@@ -96,28 +97,25 @@ def _glyphs(
             cos, sin = turn[0] * cos + turn[2] * sin, turn[1] * cos + turn[3] * sin
         upright = abs(sin) < 0.01 and cos > 0
         style = name.partition("+")[2] or name
-        near = TWICE * size
         over = [white for white, seqno in covers if seqno > span["seqno"]] if covers else ()
-        look, drawn = font.glyph, font.drawn
+        known, look, drawn = font.known, font.glyph, font.drawn
         for code, gid, at, _bbox in span["chars"]:
             x, y = at
-            row, under = round((y - near) / ROW), round((y + near) / ROW)
-            before = seen.get((gid, code, row), ())
-            if under != row:
-                before = [*before, *seen.get((gid, code, under), ())]
-            if before and any(abs(x - u) < near and abs(y - v) < near for u, v in before):
-                continue  # letters painted twice to look bold
+            key = gid, code
+            if key in doubled and bold.again(key, at, size):
+                continue
             if seen_at is not None and place(x, y) not in seen_at:
                 continue
             if turn is not None:
                 x, y = turn[0] * x + turn[2] * y + turn[4], turn[1] * x + turn[3] * y + turn[5]
             if over and any(w[0] < x < w[2] and w[1] < y < w[3] for w in over):
                 continue
-            seen[gid, code, round(at[1] / ROW)].append(at)
+            if key in doubled:
+                bold.painted(key, at)
             if drawn:
                 _add_drawn(font.items(gid), (x, y, size, cos, sin), rules, blobs)
                 continue
-            (kind, value), (bx0, by0, bx1, by1) = look(gid, code)
+            (kind, value), (bx0, by0, bx1, by1) = known.get(key) or look(gid, code)
             if upright:
                 x0, y0, x1, y1 = x + bx0 * size, y - by1 * size, x + bx1 * size, y - by0 * size
             else:

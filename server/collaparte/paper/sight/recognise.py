@@ -11,7 +11,7 @@ from collaparte.paper.reading import Box
 from collaparte.paper.sight import shapes
 from collaparte.paper.sight.frames import without_sides
 from collaparte.paper.sight.lettering import settled
-from collaparte.paper.sight.paths import bounds
+from collaparte.paper.sight.path_boxes import bounds
 from collaparte.paper.sight.shapes import Match
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Blob, Glyph, Rule

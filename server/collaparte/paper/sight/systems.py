@@ -165,18 +165,22 @@ def _share_out(systems: list[Skeleton], ink: PageInk) -> None:
         system.y_above = max((s.bbox[3] for s in above), default=0.0)
         system.y_below = min((s.bbox[1] for s in below), default=ink.height)
     ordered = sorted(ink.glyphs, key=attrgetter("x0"))
-    by_height = sorted(((glyph.y0 + glyph.y1) / 2, n) for n, glyph in enumerate(ordered))
-    heights = [y for y, _ in by_height]
+    middles = [(glyph.y0 + glyph.y1) / 2 for glyph in ordered]
+    by_height = sorted(range(len(ordered)), key=middles.__getitem__)
+    heights = [middles[n] for n in by_height]
     for system in systems:
         low, high = system.x0 - 12 * system.space, system.x1 + 3 * system.space
         _, top, _, bottom = system.bbox
         highest = (top + system.y_above) / 2 if system.y_above > 0.0 else 0.0
         lowest = (bottom + system.y_below) / 2 if system.y_below < ink.height else ink.height
         between = by_height[bisect_right(heights, system.y_above) : bisect_left(heights, system.y_below)]
-        near = (
-            ordered[n] for n in sorted(n for y, n in between if highest < y < lowest or ordered[n].kind not in NOTES)
-        )
-        system.glyphs = [glyph for glyph in near if glyph.x0 > low and glyph.x1 < high]
+        system.glyphs = [
+            glyph
+            for n in sorted(between)
+            if (glyph := ordered[n]).x0 > low
+            and glyph.x1 < high
+            and (highest < middles[n] < lowest or glyph.kind not in NOTES)
+        ]
 
 
 def _beside(one: Skeleton, other: Skeleton) -> bool:

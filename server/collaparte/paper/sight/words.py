@@ -192,18 +192,11 @@ def _stands_between(left: float, right: float, y: float, lines: Sequence[tuple[f
 def _end(run: list[Glyph], text: str, out: list[Phrase]) -> None:
     if not run:
         return
-    first = run[0]
-    lefts, tops, rights, bottoms, *_ = zip(*run, strict=True)
-    out.append(
-        Phrase(
-            text,
-            min(lefts),
-            min(tops),
-            max(rights),
-            max(bottoms),
-            first.y,
-            first.size,
-            (first.font, 3.0 * round(first.size / 3) if first.font == OUTLINE else round(first.size, 1)),
-            any(g.kind == "digit" for g in run),
-        )
-    )
+    left, top, right, bottom, _, y, size, kind, _, font, _ = run[0]
+    music = kind == "digit"
+    for x0, y0, x1, y1, _, _, _, kind, _, _, _ in run[1:]:
+        left, top = x0 if x0 < left else left, y0 if y0 < top else top
+        right, bottom = x1 if x1 > right else right, y1 if y1 > bottom else bottom
+        music = music or kind == "digit"
+    style = font, 3.0 * round(size / 3) if font == OUTLINE else round(size, 1)
+    out.append(Phrase(text, left, top, right, bottom, y, size, style, music))
