@@ -20,12 +20,12 @@ def find_instructions(
     """Instructions in document order; `used`: phrases (page, box) that are something else."""
     found: list[Instruction] = []
     for lines, phrases in pages:
-        for phrase in phrases:
+        for phrase in phrases if lines else ():
+            if (lines[0].page, phrase.box) in used:
+                continue
             count, jump = times_of(phrase.text) is not None, about_jumps(phrase.text)
             told = count or jump or is_open(phrase.text) or kind_of(phrase.text)
-            if not lines or (lines[0].page, phrase.box) in used or not told:
-                continue
-            line = _line_of(lines, phrase)
+            line = _line_of(lines, phrase) if told else None
             if line is None:
                 continue
             bar = line.bar_holding(phrase.x0)

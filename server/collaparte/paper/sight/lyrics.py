@@ -39,9 +39,8 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
         if 2 * chords < len(words) and _is_wide(near, lines):
             sung.update(near)
             depths[style] += [depth for p in near[:1] if (depth := _depth(p, lines)) is not None]
-    for phrase in (one for here in rows.values() for one in here):
-        like = depths.get(phrase.style, [])
-        depth = _depth(phrase, lines) if len(like) >= ROWS else None
+    for phrase in (one for (style, _), here in rows.items() if len(depths.get(style, ())) >= ROWS for one in here):
+        like, depth = depths[phrase.style], _depth(phrase, lines)
         if depth is not None and min(like) - ROOM < depth < max(like) + ROOM:
             sung.add(phrase)
     return sung

@@ -52,6 +52,10 @@ AT_END = frozenset(
 )
 LARGE = 1.5
 """Signs that are so much taller than words beside them are not of the words' own size."""
+_SAID_WITH = re.compile(r"[CcDdFfSsTt]")
+"""Words of a jump have one of these letters,"""
+_BEGINS = re.compile(r"\W*(d|to\W*$)", re.IGNORECASE)
+"""and those that begin so are asked first."""
 TWICE = "twice"
 """The value of two signs side by side."""
 
@@ -124,10 +128,10 @@ def _on_page(
     taken: set[int] = set()
     out: list[tuple[Found, list[Box]]] = []
     skip: set[int] = set()
-    order = sorted(range(len(phrases)), key=lambda n: not re.match(r"\W*(d|to\W*$)", phrases[n].text, re.IGNORECASE))
-    for n in order:
+    may_say = [n for n, phrase in enumerate(phrases) if _SAID_WITH.search(phrase.text)]
+    for n in sorted(may_say, key=lambda n: not _BEGINS.match(phrases[n].text)):
         phrase = phrases[n]
-        if n in skip or not re.search(r"[CcDdFfSsTt]", phrase.text):
+        if n in skip:
             continue
         kind, members = _grown(n, phrases, signs)
         with_words = signs
@@ -225,10 +229,8 @@ def _grown(n: int, phrases: Sequence[Phrase], signs: Sequence[Glyph]) -> tuple[S
     if kind not in (SignKind.DS, SignKind.DC) and not _OPENINGS.fullmatch(bare(text)):
         return best
     for _ in range(3):
-        last = phrases[members[-1]]
-        follower = next(
-            (m for m in range(len(phrases)) if m not in members and _follows(_reaching(last, signs), phrases[m])), None
-        )
+        last = _reaching(phrases[members[-1]], signs)
+        follower = next((m for m in range(len(phrases)) if m not in members and _follows(last, phrases[m])), None)
         if follower is None:
             break
         other = phrases[follower]

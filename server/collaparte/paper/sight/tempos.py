@@ -86,7 +86,7 @@ def find_tempos(
         for phrase in free:
             if (page, phrase.box) in taken:
                 continue
-            figure = FIGURE.search(phrase.text)
+            figure = FIGURE.search(phrase.text) if "=" in phrase.text else None
             group = _same_line_before(phrase, free) if figure else [phrase]
             if not figure and (phrase is title or not _is_tempo(phrase, free)):
                 continue
