@@ -32,6 +32,7 @@ NO_LETTERS = ("", "Identity-H", "Identity-V", "Custom")
 KEPT = 64
 """So many fonts are kept, those used last."""
 _IDENTITY = mupdf.FzMatrix()
+_AS_IT_IS = _IDENTITY.internal()
 
 
 class FontGlyph(NamedTuple):
@@ -182,7 +183,7 @@ class Font:
         if self._font is not None:
             path = mupdf.fz_outline_glyph(self._font.this, gid, _IDENTITY)
             if path.m_internal is not None:
-                box = mupdf.ll_fz_bound_path(path.m_internal, None, _IDENTITY.internal())
+                box = mupdf.ll_fz_bound_path(path.m_internal, None, _AS_IT_IS)
                 if box.x1 > box.x0:
                     return (box.x0, box.y0, box.x1, box.y1)
         return None

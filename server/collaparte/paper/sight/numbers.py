@@ -178,9 +178,10 @@ def _bar_of(phrase: Phrase, line: MusicLine) -> tuple[int | None, bool]:
     x0, space = line.system.x0, line.space
     if x0 - 8 * space < phrase.x0 < x0 + REACH * space and phrase.x1 < line.head.x1 + 2 * space:
         return 0, True
+    left, middle = phrase.x0, phrase.middle
     for n, part in enumerate(line.parts):
         start = part.before
-        if n and start is not None and min(abs(phrase.x0 - start.x), abs(phrase.middle - start.x)) < BESIDE * space:
+        if n and start is not None and min(abs(left - start.x), abs(middle - start.x)) < BESIDE * space:
             return n, False
     return None, False
 

@@ -173,10 +173,13 @@ def few_line_staves(
     While no sign is told yet (`glyphs` is None) several barlines alike say where such a stave may be, and how large.
     """
     unit = side / A4
+    theirs = {y for stave in found for y in stave.lines}
     lines = [
         line
         for line in level
-        if line.x1 - line.x0 > SHORTEST * side and not any(s.top - 0.5 < line.y < s.bottom + 0.5 for s in found)
+        if line.y not in theirs
+        and line.x1 - line.x0 > SHORTEST * side
+        and not any(s.top - 0.5 < line.y < s.bottom + 0.5 for s in found)
     ]
     staves: list[StaveLines] = []
     for column in _columns(lines, unit) if lines else []:

@@ -24,6 +24,7 @@ WORDS = re.compile(rf"({_BASES})([\s,-]+({_BASES}|\d))*\.?", re.IGNORECASE)
 _NOT_ALONE = frozenset(
     ("two", "four", "one", "in", "with", "a", "very", "up", "and", "of", "the", "con", "molto", "poco", "beat", "feel")
 )
+_OF_NOTES = frozenset(("head", "dot", "flag", "rest"))
 _NOTES = {"whole": "whole", "half": "half", "black": "quarter"}
 """Which note a head is, if nothing hangs at its stem."""
 _SIGNS = dict(zip(("whole", "half", "quarter", "8th", "16th"), NOTES, strict=True))
@@ -36,14 +37,13 @@ def metronome_notes(glyphs: Sequence[Glyph], staves: Sequence[StaveLines]) -> li
     equals = [g for g in glyphs if g.value == "=" and g.kind == "letter" and g.upright]
     if not equals:
         return list(glyphs)
-    out = []
-    for glyph in glyphs:
-        if glyph.kind in ("head", "dot", "flag", "rest") and any(_is_beside(glyph, e) for e in equals):
+    out = list(glyphs)
+    for n, glyph in enumerate(glyphs):
+        if glyph.kind in _OF_NOTES and any(_is_beside(glyph, e) for e in equals):
             y = (glyph.y0 + glyph.y1) / 2
             if not any(s.top < y < s.bottom for s in staves):
                 value = _NOTES.get(glyph.value, "") if glyph.kind == "head" else glyph.value
-                glyph = glyph._replace(kind="note", value="dot" if glyph.kind == "dot" else value)
-        out.append(glyph)
+                out[n] = glyph._replace(kind="note", value="dot" if glyph.kind == "dot" else value)
     return out
 
 

@@ -163,6 +163,8 @@ def _word_gap(last: Glyph, glyph: Glyph) -> float:
 
 def _other_hand(last: Glyph, glyph: Glyph) -> bool:
     """Sizes or a music font's figures that cannot be of one word."""
+    if glyph.size == last.size and glyph.kind == last.kind:
+        return False
     ratio = glyph.size / last.size
     return not 0.7 < ratio < 1.43 or (last.kind != glyph.kind and glyph.value.isalnum() and last.value.isalnum())
 
@@ -178,9 +180,11 @@ def _cut(last: Glyph, glyph: Glyph, cuts: Sequence[tuple[float, float, float]]) 
 
 def _parted(last: Glyph, glyph: Glyph, sides: Sequence[tuple[float, float, float]]) -> bool:
     """Whether a frame's side stands between two letters, which may reach over it; a number may stand across it."""
+    if not sides:
+        return False
     if last.value.isdecimal() and glyph.value.isdecimal() and glyph.x0 - last.x1 < ONE_NUMBER * glyph.size:
         return False
-    return bool(sides) and _stands_between((last.x0 + last.x1) / 2, (glyph.x0 + glyph.x1) / 2, glyph.y, sides)
+    return _stands_between((last.x0 + last.x1) / 2, (glyph.x0 + glyph.x1) / 2, glyph.y, sides)
 
 
 def _stands_between(left: float, right: float, y: float, lines: Sequence[tuple[float, float, float]]) -> bool:
