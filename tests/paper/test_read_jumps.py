@@ -12,6 +12,7 @@ import pytest
 import engraving
 from collaparte.music.form import run_length, written_order
 from collaparte.paper.read import read_part
+from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart
 from collaparte.paper.unsure import unsure
 
@@ -115,6 +116,11 @@ CASES = {
         \under "Back to A al Fine" \bar "||" """,
         "1-6 3-4",
     ),
+    # Another movement begins there; the end goes back no further.
+    "an end without a start, behind a final bar line": (
+        r"""\bars 4 \bar "|." \break \bars 4 \bar ":|." \bars 2""",
+        "1-8 5-10",
+    ),
     "back to the sign": (
         r"""\bars 2 \segnoMark 1 \bars 2 \over "Fine" \bars 4 \over "Back to the sign" \bar "||" """,
         "1-8 3-4",
@@ -137,11 +143,42 @@ def test_words_mean_their_form(music: str, expected: str, look: tuple[str, str],
     assert not re.search("never|no D.S.", order.diagnosis)
 
 
-def test_words_that_do_not_say_which_jump_are_told(tmp_path: Path) -> None:
+def _read(music: str, folder: Path, head: str = HEAD % LOOKS[0]) -> Reading:
     program = engraving.engraver()
     assert program is not None
-    music = r"""\bars 4 \bar "||" \bars 4 \over "Menuetto D.C." """
-    (tmp_path / "chart.ly").write_text(HEAD % LOOKS[0] + r"\new Staff { \time 4/4 " + music + "}", encoding="utf-8")
-    subprocess.run([program, "-s", "chart.ly"], cwd=tmp_path, check=True, capture_output=True)
-    reading = read_part((tmp_path / "chart.pdf").read_bytes())
-    assert 'The words "Menuetto D.C." at bar 8 speak of a jump but not which' in " ".join(unsure(reading))
+    (folder / "chart.ly").write_text(f"{head}{music}", encoding="utf-8")
+    subprocess.run([program, "-s", "chart.ly"], cwd=folder, check=True, capture_output=True)
+    return read_part((folder / "chart.pdf").read_bytes())
+
+
+def test_words_that_do_not_say_which_jump_are_told(tmp_path: Path) -> None:
+    music = r"""\new Staff { \time 4/4 \bars 4 \bar "||" \bars 4 \over "Menuetto D.C." }"""
+    told = " ".join(unsure(_read(music, tmp_path)))
+    assert 'The words "Menuetto D.C." at bar 8 speak of a jump but not which' in told
+
+
+def test_a_repeat_that_is_left_to_a_cue_is_told(tmp_path: Path) -> None:
+    music = r"""\new Staff { \time 4/4 \bars 2 \repeat volta 2 { \here "Vamp till cue" \bars 4 } \bars 2 }"""
+    told = unsure(_read(music, tmp_path))
+    assert told == [
+        '"Vamp till cue" leaves the repeat that ends at bar 6 to a cue; it is as its signs say until the MD opens it.'
+    ]
+
+
+@pytest.mark.parametrize("name", ["Da Capo", "To Coda", "Fine", "Dal Segno Fine", "D.S. al Coda", "Back to A"])
+def test_a_tune_may_be_named_as_a_jump_is(name: str, tmp_path: Path) -> None:
+    music = r"""\new Staff { \time 4/4 \bars 8 \over "Fine" \bar "||" \break \bars 8 \over "D.C. al Fine" \bar "|." }"""
+    for head in (HEAD % LOOKS[0], (HEAD % LOOKS[0]).replace("title =", f'subtitle = "{name}" title =')):
+        reading = _read(music, tmp_path, head if "subtitle" in head else head.replace('"Jumps"', f'"{name}"'))
+        assert [(sign.kind.value, sign.bar) for sign in reading.signs] == [("fine", 8), ("dc-al-fine", 16)]
+        assert unsure(reading) == []
+
+
+def test_what_is_sung_is_no_jump(tmp_path: Path) -> None:
+    """Nobody sets a jump among the words that are sung, in their face and on their line."""
+    music = r"""<< \new Staff \new Voice = "v" { \time 4/4 \bars 6 \over "Fine" \bar "||" \bars 2 \over "D.C. al Fine" }
+      \new Lyrics \lyricsto "v" { la la la la go to Coda now and sing a Fine old song, dear
+        la la la la la la la la la la la la la la la la } >>"""
+    reading = _read(music, tmp_path)
+    assert [(sign.kind.value, sign.bar) for sign in reading.signs] == [("fine", 6), ("dc-al-fine", 8)]
+    assert unsure(reading) == []

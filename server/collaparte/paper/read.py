@@ -48,7 +48,7 @@ from collaparte.paper.sight.shared_pages import beginning
 from collaparte.paper.sight.sheets_shared import halves
 from collaparte.paper.sight.signs import find_signs
 from collaparte.paper.sight.tempos import find_tempos
-from collaparte.paper.sight.title import head_words, runs_on, starts_part
+from collaparte.paper.sight.title import head_words, runs_on, starts_part, titles
 from collaparte.paper.sight.uncounted import Lengths, find_uncounted
 from collaparte.paper.sight.words import Phrase
 
@@ -132,10 +132,14 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     # A long rest's count right behind a sign does not name it.
     counts = {(p.number, w.box) for p in pages for w in _counts(p)}
     placed = [(p.lines, p.phrases, p.ink.glyphs) for p in pages]
-    signs, sign_words = find_signs(placed, used | counts, {m.bar for m in marks}, endings)
+    signs, sign_words = find_signs(placed, used | counts | _titles(pages), {m.bar for m in marks}, endings)
     used |= sign_words
     tempos, tempo_words = find_tempos([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used)
     return _Things(marks, signs, endings, tempos), used | tempo_words
+
+
+def _titles(pages: Sequence[ReadPage]) -> set[tuple[int, Box]]:
+    return {(page.number, phrase.box) for page in pages[:1] for phrase in titles(page.phrases, page.lines)}
 
 
 def _whole(pages: list[ReadPage], mended: bool) -> Reading:
@@ -235,7 +239,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         confidence=min((line.confidence for line in lines), default=0.0),
         doubts=tuple(said),
         changes=tuple(changes),
-        instructions=tuple(find_instructions([(page.lines, page.phrases) for page in pages], used)),
+        instructions=tuple(find_instructions([(page.lines, page.phrases) for page in pages], used | _titles(pages))),
         uncounted=tuple(uncounted),
     )
     return placed_back(reading, {page.number: page.scan.bent for page in pages if page.scan})

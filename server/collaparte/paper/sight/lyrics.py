@@ -15,7 +15,7 @@ ROWS = 2
 ROOM = 1.0
 """Rows of one part stand at depths that differ by less than so many spaces: low notes push some of them down."""
 JUMP = re.compile(r"(^|\s|\()(d ?\.? ?[sc] ?\.|dal segno|da capo|to coda)", re.IGNORECASE)
-"""Nobody sings this."""
+"""Nobody sings this, but for a line that goes on behind it."""
 REACH = 12.0
 """Words are sung at most so many spaces under their stave; verses stand over one another."""
 WIDE = 0.3
@@ -43,6 +43,15 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
         like, depth = depths[phrase.style], _depth(phrase, lines)
         if depth is not None and min(like) - ROOM < depth < max(like) + ROOM:
             sung.add(phrase)
+    ends: dict[tuple[tuple[str, float], int], float] = defaultdict(float)
+    for phrase in sung:
+        row = phrase.style, round(phrase.y)
+        ends[row] = max(ends[row], phrase.x1)
+    for phrase in phrases:
+        if not phrase.music and JUMP.search(phrase.text):
+            beyond = max(ends.get((phrase.style, round(phrase.y) + off), 0.0) for off in (-1, 0, 1))
+            if phrase.x1 < beyond:
+                sung.add(phrase)
     return sung
 
 

@@ -24,6 +24,8 @@ CENTRED, UNDER = 1.0, 1.5
 """Words in the middle of others are within so many points of it, and at most so far under them, in their size."""
 TITLE = 2.6
 """A title is set larger than this many spaces; a running head is smaller."""
+SURELY = 3.0
+"""Words over all music that are larger than this many spaces, and farther from it, are no words of the music."""
 
 
 def head_words(
@@ -54,6 +56,23 @@ def head_words(
             continue
         out.append(HeadWord(phrase.text, page, phrase.box, phrase.size))
     return _joined_lines(out)
+
+
+def titles(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> list[Phrase]:
+    """The title over a page's first line, with what stands over it or in the middle under it: "Da Capo" among them is
+    the tune's name."""
+    if not lines:
+        return []
+    first = min(lines, key=lambda line: line.system.bbox[1])
+    top, space = first.system.bbox[1], first.space
+    over = [phrase for phrase in phrases if phrase.y1 < top - SURELY * space]
+    largest = max((phrase.size for phrase in over), default=0.0)
+    if largest < SURELY * space:
+        return []
+    title = [phrase for phrase in over if phrase.size > 0.9 * largest]
+    left, right, y = min(p.x0 for p in title), max(p.x1 for p in title), max(p.y1 for p in title)
+    under = (p for p in over if abs(p.middle - (left + right) / 2) < CENTRED)
+    return [*title, *under, *(phrase for phrase in over if phrase.y1 < y)]
 
 
 def _is_centred(phrase: Phrase, head: Sequence[HeadWord], top: float) -> bool:
