@@ -148,7 +148,8 @@ class BarCutter:
 
     def _word(self, item: Item, where: Where, edges: Edges, under: bool) -> Word:
         sp = where.space
-        x, y = item.origin or (edges.x0, where.middles[item.stave])
+        start = edges.x0 - (edges.spare if item.anchor == "start" else 0.0)
+        x, y = item.origin or (start, where.middles[item.stave])
         piece = self.stock.whole([item], where.page, x, y, sp)
         kept = {
             "left": item.box[0] + 0.3 * sp,

@@ -1,9 +1,21 @@
 """The system and the bar that are being cut: where they stand, what stands at their edges, what holds there."""
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from collaparte.paper.cutting.items import Item
-from collaparte.paper.reading import Barline, System
+from collaparte.paper.cutting.items import Item, Role
+from collaparte.paper.reading import BarBox, Barline, System
+
+LEAD = 1.0
+"""Between a barline and the first notes engravers leave about so many spaces, behind a line's key twice as many (common
+practice)."""
+NARROW, CENTRED = 0.35, 0.65
+"""A rest, or a sign that says what is played again, takes no more than this share of its bar, and has no less than this
+share of the white behind it before it."""
+CLEAR = 0.1
+"""The bar's edge is so far left of its words and slurs, in spaces."""
+HOOK = 0.5
+"""The hook of an ending's bracket is narrower, in spaces."""
 
 
 @dataclass(slots=True)
@@ -33,6 +45,8 @@ class Edges:
     last: bool
     inner: bool = False
     """They are those of a part of a bar."""
+    spare: float = 0.0
+    """The white left of `x0` that the bar had in print, behind its line's head."""
 
     def margins(self, space: float) -> tuple[float, float]:
         """How far its ink may reach into the barlines: half of each, in points."""
@@ -53,3 +67,24 @@ class Heads:
     meter_width: float = 0.0
     meter_here: int = -1
     meter_in: bool = False
+
+
+def spare(edges: Edges, bar: BarBox, mine: Sequence[Item], items: Iterable[Item], sp: float) -> float:
+    """How much of the white behind its line's head a bar does without where a barline stands before it, in points.
+
+    Nothing of it but what is kept to its start stands there: `mine` is its ink, `items` are its system's.
+    """
+    solid = [(i.box[0], i.box[2]) for i in mine if i.role in (Role.SOLID, Role.BEAM)]
+    if bar.count > 1 or not solid:
+        return 0.0
+    first, last = min(a for a, _ in solid), max(b for _, b in solid)
+    if last - first < NARROW * (edges.x1 - edges.x0) and first - edges.x0 > CENTRED * (edges.x1 - last):
+        return 0.0
+    near = [i.box[0] for i in mine if i.role is Role.WORDS and i.anchor != "start"]
+    near += [i.box[0] for i in items if i.role is Role.THROUGH and not _is_rule(i, sp)]
+    return max(min([first - LEAD * sp, *(x - CLEAR * sp for x in near)]) - edges.x0, 0.0)
+
+
+def _is_rule(item: Item, sp: float) -> bool:
+    """The level line of an ending's bracket, which goes on to the bar's edge."""
+    return item.style == ("bracket",) and item.box[2] - item.box[0] > HOOK * sp

@@ -41,7 +41,7 @@ def split(
         )  # fmt: skip
         at = Edges(
             x0, x1, edges.left if first else None, edges.right if last else None,
-            edges.first and first, edges.last and last, inner=True,
+            edges.first and first, edges.last and last, inner=True, spare=edges.spare if first else 0.0,
         )  # fmt: skip
         cut = cutter.cut(where, box, own, at, heads if first else later)
         out.append(replace(cut, left=cut.left if first else OPEN, right=cut.right if last else OPEN))

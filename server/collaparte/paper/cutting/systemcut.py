@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.barcut import BarCutter
-from collaparte.paper.cutting.edges import Edges, Heads, Where
+from collaparte.paper.cutting.edges import Edges, Heads, Where, spare
 from collaparte.paper.cutting.headcut import FoundHead, HeadFinder, sign_name
 from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.cutting.splitting import split
@@ -73,6 +73,9 @@ class SystemCutter:
                 again = any(self.finder.keys_at(page, bar.number) for bar in system.bars[n + 1 :])
                 following = None if again or self._changes_after(where, place) else self._next_head(where, place)
                 heads.here = self._with_key(where, head, change, n) if following is None else following
+            if edges.first and edges.left is None and not heads.change and not heads.meter:
+                edges.spare = spare(edges, system.bars[n], mine, items, system.space)
+                edges.x0 += edges.spare
             cut = self.bar_cutter.cut(where, system.bars[n], mine, edges, heads)
             self.bars.append(replace(cut, parts=split(self.bar_cutter, where, system.bars[n], mine, edges, heads)))
             head = heads.here

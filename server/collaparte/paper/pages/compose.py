@@ -12,7 +12,7 @@ from collaparte.paper.pages.across import Across, Sheet, Text
 from collaparte.paper.pages.joining import NATURAL, Signs
 from collaparte.paper.pages.laying import LaidLine, Placed, Slice
 from collaparte.paper.pages.linefit import Fit
-from collaparte.paper.pages.shown import LEAD, Shown, inset, join_width
+from collaparte.paper.pages.shown import LEAD, Shown, head_gap, inset, join_width
 from collaparte.paper.pages.stacking import AGAIN, LABEL, NUMBER, again, figures, label_width
 from collaparte.paper.pages.whole import whole_bars, whole_place
 
@@ -42,6 +42,8 @@ Found = OrderedDict[tuple[object, ...], Across]
 """Lines found for earlier orders, by their bars' measures and how they are spaced; the last used comes last."""
 BEHIND, LEAST = 0.4, 0.6
 """A line goes on so far behind words that are said again, where there is so much of it left, in spaces."""
+OFF_KEY = 0.2
+"""What comes from the line before begins so far behind the key, in spaces."""
 HOOK, UNDER = 1.9, 1.9
 """How far an ending's hook comes down, and the type size of its number, in spaces."""
 LAYINGS_KEPT = 4
@@ -234,7 +236,7 @@ class LineComposer:
         u = self.u
         cut = bar.bar
         start = bar.left_out(begins)
-        left_margin = 0.5 if begins else rules.KINDS[bar.left or "single"].width / 2
+        left_margin = max(head_gap(bar) - OFF_KEY, 0.0) if begins else rules.KINDS[bar.left or "single"].width / 2
         knots = [(start - cut.margins[0], x - left_margin * u), (start, x)]
         if room := bar.signs.at_head if begins else bar.signs.width:
             x += room * u * squash

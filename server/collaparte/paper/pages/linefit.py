@@ -31,6 +31,8 @@ SPACING = 400.0
 """The cost of a line whose gaps are e times as wide as printed, or a share of one e-th."""
 CROSSING = 14.0
 """The cost of a slur or bracket that a line's end breaks."""
+APART = 0.8
+"""The room between words that reach over a barline and those behind it: as between two names, not two letters."""
 SPLIT = 60.0
 """The cost of a line that ends within a bar."""
 IN_FOUR, IN_TWO, ODD = 5.0, 9.0, 14.0
@@ -284,7 +286,7 @@ def _room(a: Shown, b: Shown) -> float:
     printed between them (a repeat sign that is not shown leaves less room)."""
     if (b.adjacent and a.right == a.bar.right) or not a.bar.overhang:
         return 0.0
-    return max(0.0, a.bar.overhang - min(b.bar.inset, 1.0) + 0.4)
+    return max(0.0, a.bar.overhang - min(b.bar.inset, 1.0) + APART)
 
 
 def _sums(values: Iterable[float]) -> list[float]:

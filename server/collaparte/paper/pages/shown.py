@@ -107,9 +107,13 @@ def head_width(table: PieceTable, shown: Shown) -> tuple[float, float]:
     much of it is behind the clef."""
     head = table.heads[shown.bar.head_here]
     kind = rules.at_start(shown.left)
-    gap = HEAD_GAP - 0.2 if kind else max(0.0, 1.3 - _first_column(shown))
-    behind = head.key_width + gap + rules.KINDS[kind].width
+    behind = head.key_width + head_gap(shown) + rules.KINDS[kind].width
     return inset(table) + head.clef_width + behind, behind
+
+
+def head_gap(shown: Shown) -> float:
+    """From the key to the bar's left edge, or to the barline that opens the line."""
+    return HEAD_GAP - 0.2 if rules.at_start(shown.left) else max(0.0, 1.3 - _first_column(shown))
 
 
 def join_width(shown: Shown) -> float:
