@@ -19,6 +19,7 @@ from collaparte.paper.cutting.ink import Shape
 from collaparte.paper.cutting.items import Role, grown
 from collaparte.paper.cutting.ownership import own
 from collaparte.paper.cutting.pieces import cut_ink
+from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import Box
 from paper.laid import PARTS, Part, part, with_reading
@@ -93,6 +94,19 @@ def test_numbers_in_boxes_of_four_rules_go_whole(tmp_path: Path) -> None:
     pdf, notes = first_engraver(508, tmp_path)
     assert "numbers='boxed'" in notes
     old_numbers_are_gone(with_reading(pdf, read_part(pdf)))
+
+
+@pytest.mark.parametrize("stave", [6.0, 7.0, 8.0])
+def test_words_at_a_bar_s_end_stand_clear_of_the_count_of_a_narrow_rest_behind_it(stave: float, tmp_path: Path) -> None:
+    """Found by eye: a To Coda in the middle over its barline ran into the 4 of the long rest behind it."""
+    pdf, _ = second_engraver(9107, tmp_path)
+    the = with_reading(pdf, read_part(pdf))
+    bars = {bar.number: bar for bar in the.cut.table.bars}
+    words = next(word.piece for word in bars[13].words if word.jump)
+    count = next(word.piece for word in bars[14].words if word.anchor == "centre")
+    laying = lay(the.reading, the.cut.table, printed_order(the.reading), stave=stave)
+    at = {p.piece: p.slices for page in laying.pages for p in page.placed}
+    assert at[words][-1].x1 < at[count][0].x0 - laying.space
 
 
 def test_a_chart_is_laid_with_its_own_signs(chart: Part) -> None:

@@ -42,6 +42,8 @@ Found = OrderedDict[tuple[object, ...], Across]
 """Lines found for earlier orders, by their bars' measures and how they are spaced; the last used comes last."""
 BEHIND, LEAST = 0.4, 0.6
 """A line goes on so far behind words that are said again, where there is so much of it left, in spaces."""
+COUNTED = 2.4
+"""Half of a long rest's count, and the white before it, in spaces."""
 OFF_KEY = 0.2
 """What comes from the line before begins so far behind the key, in spaces."""
 HOOK, UNDER = 1.9, 1.9
@@ -105,9 +107,13 @@ class LineComposer:
             kind = self._kind_after(shown, place)
             half = rules.KINDS[kind].width / 2 * u
             knots.append((bar.bar.width + bar.bar.margins[1], end + half))
-            self._bar(bar, shown[place - 1] if place else None, knots, end, moved[place])
-            mended = {o.mate for o in bar.bar.open if not o.right} & set(torn)
             following = shown[place + 1] if place + 1 < len(shown) else None
+            limit = right
+            if following and following.count > 1:
+                middle = (following.rigid + following.flex * fit.factors[place + 1]) / 2
+                limit = min(right, end + 2 * half + (middle - COUNTED) * u * squash)
+            self._bar(bar, shown[place - 1] if place else None, knots, end, limit, moved[place])
+            mended = {o.mate for o in bar.bar.open if not o.right} & set(torn)
             torn = self._open(bar, knots, torn, mended, following)
             line.bars.append((round(x, 2), round(end, 2)))
             if place == len(shown) - 1 and end + rules.KINDS[kind].width * u > right - 0.5 * u:
@@ -262,7 +268,10 @@ class LineComposer:
         knots.append((cut.width, place))
         return knots, place
 
-    def _bar(self, bar: Shown, before: Shown | None, knots: Knots, x1: float, moved: dict[int, float]) -> None:
+    def _bar(
+        self, bar: Shown, before: Shown | None, knots: Knots, x1: float, limit: float, moved: dict[int, float]
+    ) -> None:
+        """Draw a bar that ends at x1; words at its end reach no further than `limit`."""
         begins = before is None
         joins = bar.step.join and bar.bar.number > bar.bar.under[0] > 0
         opens = joins and (before is None or before.bar.under != bar.bar.under)
@@ -298,7 +307,7 @@ class LineComposer:
             across, up = stack.moved.get(word.piece, (0.0, 0.0))
             x = at(knots, max(word.at, knots[1][0])) + (across - word.at) * u
             left, right = x + e.left * u, x + e.right * u
-            over = right - self.frame.right
+            over = right - (limit if word.anchor == "end" else self.frame.right)
             if over > 0:
                 left, right = left - over, right - over
             under = self.frame.left - left
