@@ -26,6 +26,7 @@ from paper.laid import (
     engraved,
     part,
     words_box,
+    written,
     written_out,
 )
 
@@ -120,6 +121,29 @@ def stand_clear(the: Part, laying: Laying) -> None:
 
 def _meet(a: Box, b: Box) -> bool:
     return min(a[2], b[2]) - max(a[0], b[0]) > 0.05 and min(a[3], b[3]) - max(a[1], b[1]) > 0.05
+
+
+REPEAT_BEHIND_CHORDS = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Behind" tagline = ##f }
+<<
+  \new ChordNames \chordmode { \override ChordName.font-size = #-1 f1 c2 g:m f1 c f1 c2 g:m f1 c f1 c }
+  \new Staff \relative c'' { \set Score.rehearsalMarkFormatter = #format-mark-box-alphabet
+    \override Score.RehearsalMark.font-size = #0 \override Score.RehearsalMark.self-alignment-X = #-0.3
+    \override Score.RehearsalMark.outside-staff-priority = ##f \override Score.RehearsalMark.Y-offset = #0
+    g4 a b c | g4 a b c | \mark \default \repeat volta 2 { g4 a b c | g4 a b c }
+    g4 a b c | g4 a b c | \mark \default \repeat volta 2 { g4 a b c | g4 a b c } g1 | g \bar "|." }
+>>
+"""
+"""A mark over a repeat's start, between two chord names of its height."""
+
+
+@pytest.mark.parametrize("stave", [7.0, 8.0, 9.0])
+def test_a_mark_stands_clear_where_its_repeat_s_start_is_a_narrower_barline(stave: float) -> None:
+    """Found by eye: with the repeat written out the mark came nearer to the bar before, into its last chord name."""
+    the = engraved(REPEAT_BEHIND_CHORDS)
+    stand_clear(the, lay(the.reading, the.cut.table, written(the.reading), stave=stave))
 
 
 @pytest.mark.parametrize("name", [FERRY_PIANO, GLOVES_GUITAR])

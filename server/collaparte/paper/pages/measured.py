@@ -101,7 +101,8 @@ def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, 
     kind = rules.junction(before.right, shown.left, shown.adjacent) if before else ""
     width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
     labels = reaching_over(before.step.label, before.bar.width, (before.stack, before.head_stack)) if before else []
-    if not shown.adjacent or over.gone or step.label or labels:
+    narrower = bool(over.edge) and before is not None and width < rules.KINDS[_printed(before.bar, shown.bar)].width
+    if not shown.adjacent or narrower or over.gone or step.label or labels:
         near = bool(over.edge or step.join or step.label)
         earlier = _over(table, before, reach) if before and near else None
         landed = step.number if step.join else None
@@ -111,6 +112,11 @@ def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, 
     blocks, clear = heads.over(shown.bar.head_here, number, step.join)
     start = shown.left_out(True)
     shown.head_stack = at_head(over, blocks, shown.head, shown.room, start, number, step.join, step.label, clear)
+
+
+def _printed(before: BarCut, bar: BarCut) -> str:
+    """The barline that stands between them in print."""
+    return rules.junction(before.right, bar.left, True)
 
 
 def _drawn(signs: Signs) -> list[Block]:
