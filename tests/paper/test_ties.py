@@ -145,3 +145,24 @@ def test_a_hairpin_over_a_printed_line_end_is_level_where_it_is_one() -> None:
     # No nearer to the low notes than printed under them.
     printed = [table.extents[o.piece].bottom for o in halves if not o.right]
     assert max(y for stroke in strokes for y in stroke) >= max(printed) - 0.2
+
+
+LONG = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Long" tagline = ##f }
+\relative c'' { g4\< a b c | d2 b | \break a,4 b c d | a2 c | \break g'4 a b c | d2 b\! \bar "|." }
+"""
+"""Six bars on three lines under one hairpin, low notes on the second."""
+
+
+def test_a_hairpin_over_many_bars_keeps_one_axis_on_all_lines() -> None:
+    """Found by eye: parts of two printed lines that stood in one line were joined by a slant over two bars."""
+    table = engraved(LONG).cut.table
+    torn = [[table.extents[o.piece] for o in bar.open] for bar in table.bars if bar.open]
+    mates = {bar.index: [table.extents[o.mate] for o in bar.open if o.right] for bar in table.bars if bar.open}
+    axes = [
+        (min(e.top for e in lines) + max(e.bottom for e in lines)) / 2 for lines in [*torn, *mates.values()] if lines
+    ]
+    assert len(axes) == 4 + 2
+    assert max(axes) - min(axes) < 0.1

@@ -104,30 +104,17 @@ class TornCutter:
 
     def _is_broken_wedge(self, item: Item, where: Where, edges: Edges, mine: Sequence[Item]) -> bool:
         """A line of a hairpin that goes on beyond its system's last barline, or comes from before its first note."""
-        if edges.inner or item.style[:1] != ("line",) or not self._slanted(item, where):
+        if edges.inner or item.style[:1] != ("line",) or not slanted(item, self.pages[where.page], where.space):
             return False
         goes = edges.last and item.box[2] > edges.x1 - TO_EDGE * where.space and item.box[0] < edges.x1
         comes = edges.first and self._comes(item, edges, mine, where.space)
         return goes != comes
 
-    def _slanted(self, item: Item, where: Where) -> tuple[float, float, float, float, float] | None:
-        """The ends of a straight stroke that is nearly level, left to right, and its width."""
-        for mark in (self.pages[where.page].ink[m] for m in item.marks):
-            if not isinstance(mark, Shape) or mark.width is None or mark.dash or len(mark.path) != 1:
-                continue
-            sub = mark.path[0]
-            if sub.closed or len(sub.segments) != 1 or len(sub.segments[0]) != 2:
-                continue
-            (x0, y0), (x1, y1) = sorted([(sub.x, sub.y), (sub.segments[0][0], sub.segments[0][1])])
-            if 0.02 * where.space < abs(y1 - y0) < min(0.8 * (x1 - x0), 1.5 * where.space):
-                return x0, y0, x1, y1, mark.width
-        return None
-
     def _part_of_wedge(self, item: Item, where: Where, edges: Edges) -> Open:
         """What of such a line lies over this bar."""
         sp, middle = where.space, where.middles[item.stave]
         right = edges.last and item.box[2] > edges.x1 - TO_EDGE * sp
-        ends = self._slanted(item, where)
+        ends = slanted(item, self.pages[where.page], where.space)
         assert ends is not None
         x0, y0, x1, y1, width = ends
         before, after = edges.margins(sp)
@@ -166,6 +153,20 @@ class TornCutter:
         if not edges.inner:
             self.broken.append(Broken(self.bars, item.stave, piece, at, (y - middle) / sp, bulge / sp, right))
         return Open(piece, item.stave, round(at, 3), right)
+
+
+def slanted(item: Item, page: Page, space: float) -> tuple[float, float, float, float, float] | None:
+    """The ends of a straight stroke that is nearly level, left to right, and its width."""
+    for mark in (page.ink[m] for m in item.marks):
+        if not isinstance(mark, Shape) or mark.width is None or mark.dash or len(mark.path) != 1:
+            continue
+        sub = mark.path[0]
+        if sub.closed or len(sub.segments) != 1 or len(sub.segments[0]) != 2:
+            continue
+        (x0, y0), (x1, y1) = sorted([(sub.x, sub.y), (sub.segments[0][0], sub.segments[0][1])])
+        if 0.02 * space < abs(y1 - y0) < min(0.8 * (x1 - x0), 1.5 * space):
+            return x0, y0, x1, y1, mark.width
+    return None
 
 
 def height_at(bow: Shape, x: float) -> tuple[float, float]:

@@ -1,0 +1,113 @@
+"""Hairpins that printed lines break: where a laid line may hold parts of two, both are set round one axis before."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+from typing import NamedTuple
+
+from collaparte.paper.cutting.ink import Page, Shape, Subpath
+from collaparte.paper.cutting.items import Item, Role
+from collaparte.paper.cutting.torn import TO_EDGE, slanted
+from collaparte.paper.reading import Reading, System
+
+BEGINS = 1.5
+"""A hairpin that comes from the line before begins so near to its line's first bar, in spaces."""
+LINES = 2
+"""A hairpin's."""
+
+
+class Stroke(NamedTuple):
+    """One line of a hairpin: its item, and its ends from left to right (points)."""
+
+    item: Item
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+
+
+class Half(NamedTuple):
+    """What of a hairpin stands in one system; `middle` is the height of its stave's middle line."""
+
+    page: Page
+    system: System
+    middle: float
+    strokes: list[Stroke]
+
+    @property
+    def axis(self) -> float:
+        """How far it stands below its stave's middle, in spaces."""
+        heights = [y for stroke in self.strokes for y in (stroke.y0, stroke.y1)]
+        return (sum(heights) / len(heights) - self.middle) / self.system.space
+
+
+def level(pages: Sequence[Page], items: Sequence[Sequence[Item]], reading: Reading) -> None:
+    """Move the parts of hairpins, of which each page's items have some, to the axis of the one furthest from its stave.
+
+    Only of those that go over more than one bar at both sides of a printed line's end: a part of one bar goes where the
+    other is (`ties`).
+    """
+    staves = max((len(s.staves) for page in reading.pages for s in page.systems), default=0)
+    for k in range(staves):
+        chain: list[Half] = []
+        for page, mine, read in zip(pages, items, reading.pages, strict=True):
+            for s, system in enumerate(read.systems):
+                if not system.bars or k >= len(system.staves):
+                    continue
+                strokes = _strokes(page, [i for i in mine if i.system == s and i.stave == k], system)
+                middle = (system.staves[k].top + system.staves[k].bottom) / 2
+                comes = [one for one in strokes if one.x0 < system.bars[0].x0 + BEGINS * system.space]
+                goes = [one for one in strokes if one.x1 > system.bars[-1].x1 - TO_EDGE * system.space]
+                if chain and _alike(chain[-1].strokes, comes):
+                    chain.append(Half(page, system, middle, comes))
+                if not (chain and chain[-1].strokes == comes == goes):
+                    _level(chain)
+                    chain = [Half(page, system, middle, goes)] if len(goes) == LINES else []
+        _level(chain)
+
+
+def _strokes(page: Page, items: Sequence[Item], system: System) -> list[Stroke]:
+    """The lines of hairpins among items, the upper ones first."""
+    out = []
+    for item in items:
+        ends = slanted(item, page, system.space) if item.role is Role.THROUGH and item.style[:1] == ("line",) else None
+        if ends is not None:
+            out.append(Stroke(item, *ends[:4]))
+    return sorted(out, key=lambda one: one.y0 + one.y1)
+
+
+def _alike(before: Sequence[Stroke], after: Sequence[Stroke]) -> bool:
+    """Two lines that open or close as the two before them."""
+    slopes = [(a.y1 - a.y0) * (b.y1 - b.y0) for a, b in zip(before, after, strict=False)]
+    return len(before) == len(after) == LINES and all(slope > 0 for slope in slopes)
+
+
+def _both_go_on(before: Half, after: Half) -> bool:
+    """Beyond the bars at the printed line's end between them."""
+    left, right = before.system.bars[-1].x0, after.system.bars[0].x1
+    return all(one.x0 < left for one in before.strokes) and all(one.x1 > right for one in after.strokes)
+
+
+def _level(chain: Sequence[Half]) -> None:
+    if not any(_both_go_on(a, b) for a, b in pairwise(chain)):
+        return
+    axes = [half.axis for half in chain]
+    axis = max(axes) if sum(axes) > 0 else min(axes)
+    for half in chain:
+        down = (axis - half.axis) * half.system.space
+        for one in half.strokes:
+            for n in one.item.marks:
+                mark = half.page.ink[n]
+                if isinstance(mark, Shape):
+                    half.page.ink[n] = _lowered(mark, down)
+            x0, y0, x1, y1 = one.item.box
+            one.item.box = (x0, y0 + down, x1, y1 + down)
+
+
+def _lowered(shape: Shape, down: float) -> Shape:
+    path = []
+    for sub in shape.path:
+        segments = [tuple(v + down * (n % 2) for n, v in enumerate(segment)) for segment in sub.segments]
+        path.append(Subpath(sub.x, sub.y + down, segments, sub.closed))
+    x0, y0, x1, y1 = shape.box
+    return replace(shape, box=(x0, y0 + down, x1, y1 + down), path=path)
