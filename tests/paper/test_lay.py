@@ -410,6 +410,20 @@ def test_lines_of_type_stand_apart_and_in_order_on_the_narrowest_page(stave: flo
         assert one[1] < other[1] and (one[2] < other[0] or other[2] < one[0] or other[1] - one[3] > 0.2)
 
 
+def test_what_stands_far_apart_at_the_foot_is_all_on_the_page() -> None:
+    """Found by eye: of two strokes of pencil low on an empty page of a scan the lower one ran over the page's edge."""
+    the = part(ALTO)
+    (word, *_) = the.cut.table.foot
+    table = replace(the.cut.table, foot=(word, replace(word, y=40.0)))
+    laying = lay(the.reading, table, printed_order(the.reading))
+    e = table.extents[word.piece]
+    placed = [p for page in laying.pages for p in page.placed if p.piece == word.piece]
+    low = [p.y + e.bottom * p.space for p in placed]
+    assert len(low) == 2
+    assert max(low) <= PAGE[1] - 10 + 0.01
+    assert max(low) - min(low) > (e.bottom - e.top) * laying.space
+
+
 def test_a_title_is_centred_as_over_its_music() -> None:
     """Where that does not fill its sheet, the sheet's middle is not the music's."""
     the = engraved(NARROW_MUSIC)

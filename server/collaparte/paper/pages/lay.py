@@ -31,6 +31,8 @@ FOOTLESS = 90.0
 """No page is added for what stands at the foot of the printed ones."""
 BETWEEN_TYPE = 0.3
 """The least white between two lines of type, in spaces."""
+FOOT_LINE = 0.5
+"""The most white between two lines of what stands at the foot, in spaces: strokes of pencil may be far apart."""
 FOOT_GAP = 1.2
 """Between the music and that, in spaces."""
 
@@ -112,7 +114,8 @@ class _Layer:
         self.notes: list[str] = list(table.notes)
         self.scanned = False
         self.turning = Turning(table, shown, tempos)
-        self.foot = sum(table.extents[w.piece].bottom - table.extents[w.piece].top + 0.5 for w in table.foot)
+        self.foot_words = _closed(table)
+        self.foot = sum(table.extents[w.piece].bottom - table.extents[w.piece].top + FOOT_LINE for w in table.foot)
         self.parts = {id(part) for bar in table.bars for part in bar.parts[1:]}
         self.free = (0.0, 0.0)
         """From where to where (mm) there is nothing between the title and the first line."""
@@ -191,11 +194,11 @@ class _Layer:
             lowest = [p.y + self.table.extents[p.piece].bottom * p.space for p in sheet.placed]
             lowest += [line.y1 for line in sheet.lines]
             if y > max(lowest) + FOOT_GAP / 2 * self.u:
-                self._lines_of_type(sheet, self.table.foot, y)
+                self._lines_of_type(sheet, self.foot_words, y)
                 return
         under, over = self.free
         if self.foot and over - under > (self.foot + FOOT_GAP) * self.u:
-            self._lines_of_type(sheets[0], self.table.foot, under + FOOT_GAP / 2 * self.u)
+            self._lines_of_type(sheets[0], self.foot_words, under + FOOT_GAP / 2 * self.u)
         elif self.foot:
             self.notes.append("No page has room for what stands at the foot of the printed ones.")
 
@@ -221,6 +224,17 @@ class _Layer:
 def _frozen(sheet: Sheet, turn_at_rest: bool) -> LaidPage:
     placed, rules, dots = tuple(sheet.placed), tuple(sheet.rules), tuple(sheet.dots)
     return LaidPage(placed, rules, dots, tuple(sheet.words), tuple(sheet.lines), tuple(sheet.braces), turn_at_rest)
+
+
+def _closed(table: PieceTable) -> list[TitleWord]:
+    """What stands at the foot of the printed pages, with no more than `FOOT_LINE` between two lines."""
+    out: list[TitleWord] = []
+    low = 0.0
+    for word in sorted(table.foot, key=lambda word: word.y):
+        e, y = table.extents[word.piece], min(word.y, low)
+        out.append(replace(word, y=y))
+        low = max(low, y + e.bottom - e.top + FOOT_LINE)
+    return out
 
 
 def _tops(lines: Sequence[Line], shape: PageShape, first: float, foot: float) -> list[float]:
