@@ -11,7 +11,7 @@ from collaparte.paper.cutting.items import Role
 from collaparte.paper.cutting.ownership import own
 from collaparte.paper.cutting.pieces import cut, cut_ink
 from collaparte.paper.cutting.table import PieceTable
-from paper.laid import ALTO, DRUMS, GUITAR, KEYS, PARTS, PIANO, TRUMPET, VOCAL, Part, part
+from paper.laid import ALTO, DRUMS, GUITAR, KEYS, PARTS, PIANO, TRUMPET, VOCAL, Part, engraved, part
 
 
 def letters(the: Part, marks: Counter[tuple[int, int]]) -> Counter[str]:
@@ -158,3 +158,25 @@ def test_a_sheet_without_staves_is_pieces_of_whole_pages() -> None:
     assert len(the.cut.table.page_pieces) == len(the.reading.pages)
     page = the.cut.table.page_pieces[0]
     assert len(the.cut.inks[page].parts) == len(the.cut.pages[0].ink)
+
+
+AGAIN = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\header { title = "Again" tagline = ##f }
+\drums { \repeat percent 4 { hh4 hh hh hh } \repeat percent 4 { sn4 sn sn sn } \bar "|." }
+"""
+"""Eight bars, six of which say to play the one before again."""
+
+
+def test_the_sign_that_repeats_a_bar_is_one_and_as_wide_as_printed() -> None:
+    """Found by eye: the stroke between its dots went with the bar's white, wider or narrower than printed."""
+    the = engraved(AGAIN)
+    repeats = [bar for bar in the.cut.table.bars if bar.number not in (1, 5)]
+    assert [len(bar.columns) for bar in repeats] == [1] * 6
+    signs = {bar.main[0] for bar in repeats}
+    placed = [p for page in the.laying.pages for p in page.placed if p.piece in signs]
+    assert len(placed) == 6
+    for sign in placed:
+        printed, laid = sign.slices[-1].sx1 - sign.slices[0].sx0, sign.slices[-1].x1 - sign.slices[0].x0
+        assert laid == pytest.approx(printed * the.laying.space, rel=0.02)

@@ -7,12 +7,15 @@ from collections import Counter
 from collections.abc import Sequence
 
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Picture, Shape
-from collaparte.paper.cutting.items import Item, Role, nearest_system, union
+from collaparte.paper.cutting.items import Item, Role, Rows, inside, nearest_system, union
 from collaparte.paper.cutting.words import letter, words_of
 from collaparte.paper.reading import Box, PageReading, System
 
 ROUND, HEAD = 1.9, 2.0
 """A head is less than so many times as wide as high, and narrower than so many spaces."""
+
+STROKE, DOT = (1.2, 4.5), 0.8
+"""How high the stroke of a sign that repeats a bar is at least and at most, and how large its dots are at most."""
 
 
 def _is_curved(shape: Shape) -> bool:
@@ -181,7 +184,22 @@ def build(page: Page, read: PageReading, marks: Sequence[Box] = (), counts: Sequ
         ledger = isinstance(mark, Shape) and any(ledger_steps(mark.box, one) for one in systems)
         role = Role.SOLID if _meter_figure(mark, system) else _classify(mark, music, sp, rests, in_stave, ledger)
         items.append(Item([n], mark.box, role, _style(mark, music, sp, role, ledger), letters=letter(mark)))
-    return words_of(_twins(items), page, systems, marks, counts)
+    items = _twins(items)
+    _repeat_strokes(items, systems)
+    return words_of(items, page, systems, marks, counts)
+
+
+def _repeat_strokes(items: Sequence[Item], systems: Sequence[System]) -> None:
+    """The slanted stroke between two dots that says to play the last bar again is one sign with them."""
+    slanted = [i for i in items if i.role is Role.THROUGH and i.style[:1] == ("line",)]
+    dots = Rows([i for i in items if i.role is Role.SOLID]) if slanted else None
+    for item in slanted:
+        sp, (x0, y0, x1, y1) = systems[nearest_system(item.box, systems)].space, item.box
+        if not (STROKE[0] * sp < y1 - y0 < STROKE[1] * sp and x1 - x0 < 2 * (y1 - y0)) or dots is None:
+            continue
+        near = [i for i in dots.near(item.box) if max(i.box[2] - i.box[0], i.box[3] - i.box[1]) < DOT * sp]
+        if sum(inside(i.box, item.box) for i in near) == 2:
+            item.role, item.style = Role.SOLID, ("shape", *(round(v / sp, 1) for v in (x1 - x0, y1 - y0)))
 
 
 def _tell_music_fonts(page: Page, systems: Sequence[System]) -> None:
