@@ -124,7 +124,7 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
         cost += 8
     else:
         ends_section = end.kind in STRONG or bar + 1 in bars.opening
-        cost += 0 if ends_section else {SignKind.TO_CODA: 2, SignKind.FINE: 4}.get(kind, 8)
+        cost += 0 if ends_section else {SignKind.TO_CODA: 3.5, SignKind.FINE: 6}.get(kind, 8)
         apart = min(abs(end.x0 - box[2]), abs(end.x1 - box[2]), abs(end.x - box[2])) / line.space
         cost += 2 * apart - 4 if line.ends_at(end, box[2]) else 0.05 * apart
         beyond = (end.x0 - box[2]) / line.space
