@@ -149,3 +149,21 @@ def test_an_empty_bar_among_bars_of_music_is_doubtful_with_no_number_behind(
     )
     assert (reading.confidence >= SURE) is sure
     assert any("Bar 7 on page 1 seems empty" in said for said in reading.doubts) is not sure
+
+
+@pytest.mark.parametrize("size", [14, 18, 24])
+def test_a_sign_that_repeats_two_bars_stands_for_two(size: int, tmp_path: Path) -> None:
+    """It stands across a barline, and each half may be narrower than any bar of notes."""
+    two = "\\repeat percent 2 { c''4 d'' e'' f'' | g''8 f'' e'' d'' c''2 } "
+    one = "\\repeat percent 4 { c''4 d'' e'' f'' } "
+    music = f"#(set-global-staff-size {size}) \\new Staff {{ c''1 {one} {two} {two} c''1 \\bar \"|.\" }}"
+    reading = read(music, tmp_path)
+    assert reading.bars == 14 and reading.confidence >= SURE
+
+
+def test_marks_that_are_all_set_under_their_lines_are_at_those(tmp_path: Path) -> None:
+    bars = {"A": 4, "B": 3, "C": 5, "D": 4, "E": 6}
+    music = " ".join(f"\\m {name} " + count * "c''4 d'' e'' f'' " for name, count in bars.items())
+    under = "\\layout { \\context { \\Score \\override RehearsalMark.direction = #DOWN } }"
+    reading = read(f'\\score {{ \\new Staff {{ {music} \\bar "|." }} {under} }}', tmp_path)
+    assert marks(reading) == [("A", 1), ("B", 5), ("C", 8), ("D", 13), ("E", 17)]

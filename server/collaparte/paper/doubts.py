@@ -6,7 +6,7 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from collaparte.paper.reading import SURE, BarlineKind, Mark, Uncounted, called
-from collaparte.paper.sight.bars import Segment
+from collaparte.paper.sight.bars import Segment, is_crossed
 from collaparte.paper.sight.lines import MusicLine, Printed
 from collaparte.paper.sight.rests import is_numbered
 from collaparte.paper.sight.strokes import OUTLINE, PageInk
@@ -241,7 +241,12 @@ def _is_plain(line: MusicLine, part: Segment) -> bool:
 
 
 def _is_repeated(line: MusicLine, part: Segment) -> bool:
-    """Whether a bar holds dots and no notes: with the stroke between them they say that the bar before is repeated."""
+    """Whether a bar holds dots and no notes: with the stroke between them they say that the bar before is repeated.
+
+    The sign that repeats two bars stands across the barline between them.
+    """
+    if is_crossed(part.before, line.system) or is_crossed(part.after, line.system):
+        return True
     dots = [g for g in line.system.glyphs if g.kind == "dot" and part.x0 < g.x0 and g.x1 < part.x1]
     return len(dots) >= 2 and any(s.top < dots[0].y0 and dots[0].y1 < s.bottom for s in line.system.staves)
 

@@ -16,6 +16,8 @@ LOST = (BarlineKind.FINAL,)
 """On a picture what begins a line as a last barline is a repeat's start whose dots were not seen."""
 NO_BAR = 4.5
 """Between two barlines nearer than this (in spaces) without a note or rest there is no bar, only a sign."""
+TWO_BARS = 3.0
+"""The sign that repeats two bars reaches no further from the barline that it stands across, in spaces."""
 TO_REPEAT = 8.0
 """The same between a line's head and a repeat's start, which some makers set where the meter would end."""
 HEAD, WIDE_HEAD = 10.0, 12.5
@@ -97,6 +99,7 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         room = TO_REPEAT if to_repeat else NO_BAR
         sounds = plays(system, head_x1, barline) if seen and at_start else None
         silent = not inside or (seen and bool(out) and barline.x0 - x < LEAST * space)
+        silent = silent and not any(is_crossed(b, system) for b in (before, barline))
         if (sounds is False and to_repeat) or (silent and not sounds and barline.x0 - x < room * space):
             barlines.append(Barline(barline.x, barline.x0, barline.x1, barline.kind, at_start, barline.confidence))
         else:
@@ -115,6 +118,17 @@ def _is_of(glyph: Glyph, barline: Barline, space: float) -> bool:
     """Whether what looks like an old rest is a piece of the barline, left between staves where words stand in it."""
     slack = 0.1 * space
     return glyph.kind == "rest" and barline.x0 - slack < glyph.x0 and glyph.x1 < barline.x1 + slack
+
+
+def is_crossed(barline: Barline | None, system: Skeleton) -> bool:
+    """Whether a barline stands within the sign that repeats the two bars before, its dots on either side."""
+    if barline is None or barline.kind is not BarlineKind.SINGLE:
+        return False
+    x, reach = barline.x, TWO_BARS * system.space
+    near = [g for g in system.glyphs if g.kind in ("dot", "repeat-bar") and x - reach < g.x0 and g.x1 < x + reach]
+    near = [g for g in near if any(s.top < g.y0 and g.y1 < s.bottom for s in system.staves)]
+    within = any(g.kind == "repeat-bar" and g.x0 < x < g.x1 for g in near)
+    return within or (any(g.x1 < x for g in near) and any(g.x0 > x for g in near))
 
 
 def plays(system: Skeleton, head_x1: float, start: Barline) -> bool | None:

@@ -4,6 +4,7 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from itertools import pairwise
+from math import inf
 
 from collaparte.paper.reading import Box, Mark
 from collaparte.paper.sight.bare_marks import own_numbers, rising_letters
@@ -36,6 +37,8 @@ LETTERS = 4
 """So many letters to a figure are a row of letters."""
 SET_SO = 2
 """So many bar numbers in frames show how a part's are set."""
+CLEARLY = 0.5
+"""What stands under a line is so much nearer to it than to the next."""
 HIGHEST = 16.0
 """A mark's foot is at most so many spaces above the stave."""
 
@@ -46,10 +49,13 @@ def find_marks(
     """All marks of a part in document order, and the phrases (page, box) that they are made of."""
     found: list[tuple[Candidate, float]] = []
     loose: list[tuple[Phrase, Sequence[MusicLine]]] = []
-    for lines, phrases, frames in pages:
-        framed, rest = _framed(phrases, frames)
+    parted = [_framed(phrases, frames) for _, phrases, frames in pages]
+    under = _set_under(
+        [(box, lines) for (lines, _, _), (framed, _) in zip(pages, parted, strict=True) for _, box in framed]
+    )
+    for (lines, _, _), (framed, rest) in zip(pages, parted, strict=True):
         for words, frame in framed:
-            candidate = _placed(words, frame, True, lines)
+            candidate = _placed(words, frame, True, lines, under=under)
             if candidate is not None and _is_mark_text(candidate.text):
                 found.append((candidate, _framed_confidence(candidate)))
         loose += [(phrase, lines) for phrase in rest]
@@ -130,12 +136,30 @@ def _meet(one: Box, other: Box) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-def _placed(words: Sequence[Phrase], box: Box, framed: bool, lines: Sequence[MusicLine]) -> Candidate | None:
-    line = line_below(lines, box)
+def _set_under(framed: Sequence[tuple[Box, Sequence[MusicLine]]]) -> bool:
+    """Whether all that stands in frames is set under its lines: clearly nearer to the line above than to any below."""
+    unders = []
+    for box, lines in framed:
+        over = [box[1] - line.system.bbox[3] for line in lines if line.system.bbox[3] < box[3]]
+        below = [line.system.bbox[1] - box[3] for line in lines if line.system.bbox[1] > box[1]]
+        unders.append(min(over, default=inf) < CLEARLY * min(below, default=inf))
+    return len(unders) >= SET_SO and all(unders)
+
+
+def _line_over(lines: Sequence[MusicLine], box: Box) -> MusicLine | None:
+    over = [line for line in lines if line.system.bbox[3] < box[3]]
+    return max(over, key=lambda line: line.system.bbox[3], default=None)
+
+
+def _placed(
+    words: Sequence[Phrase], box: Box, framed: bool, lines: Sequence[MusicLine], *, under: bool = False
+) -> Candidate | None:
+    line = _line_over(lines, box) if under else line_below(lines, box)
     if line is None:
         return None
     space, top = line.space, line.system.bbox[1]
-    if not -0.8 * space < top - box[3] < HIGHEST * space:
+    away = box[1] - line.system.bbox[3] if under else top - box[3]
+    if not -0.8 * space < away < HIGHEST * space:
         return None
     text = " ".join(p.text for p in sorted(words, key=lambda p: (round(p.y), p.x0))).strip()
     if not _is_mark_text(text) and _is_mark_text(text.replace(" ", "")):
