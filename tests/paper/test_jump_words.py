@@ -20,6 +20,7 @@ from collaparte.paper.sight.signs import _kind
         ("D.C. al Fine", "dc-al-fine"),
         ("Da Capo al Fine", "dc-al-fine"),
         ("D.C. al Coda", "dc-al-coda"),
+        ("Da Capo al Cod", "dc-al-coda"),
         ("D.C.", "dc"),
         ("Dal Segno", "ds"),
         ("To Coda", "to-coda"),

@@ -31,6 +31,8 @@ NEAR = 3.5
 """A mark's middle or left edge lies within so many spaces of the start of its bar."""
 TALL = 1.4
 """Marks without a frame are taller than this many spaces, and most words of their style are marks."""
+MEANT = 0.5
+"""A mark is set by that of its middle and its left edge which is so much nearer to a bar's start, in spaces."""
 FEW, MOST_NEAR = 3, 0.6
 """A whole row of so many marks is one even if some of them stand away from their bars' starts."""
 LETTERS = 4
@@ -73,6 +75,7 @@ def find_marks(
         at_bars = [c for c in placed if c is not None]
         bare = _unframed(at_bars, styles) or rising_letters(at_bars, NEAR, TALL) or own_numbers(at_bars, NEAR, TALL)
         found = [(c, 0.85) for c in bare]
+    found = _as_set(found)
     marks: list[Mark] = []
     used: set[tuple[int, Box]] = set()
     for candidate, confidence in found:
@@ -168,6 +171,24 @@ def _placed(
         text = text[:1].upper() + text[1:]  # a small c, o, s, v, w, x or z has a capital's shape
     bar, distance = line.bar_starting([(box[0] + box[2]) / 2, box[0]])
     return Candidate(text, words[0], box, framed, line, bar, distance / space)
+
+
+def _as_set(found: Sequence[tuple[Candidate, float]]) -> list[tuple[Candidate, float]]:
+    """The candidates, wide ones that begin over one bar's start and have their middle over another's set as the part's
+    others are: to their middle, or to their left edge."""
+    middles, lefts = (
+        [c.line.bar_starting([c.box[0] if left else (c.box[0] + c.box[2]) / 2]) for c, _ in found] for left in (0, 1)
+    )
+    both = list(zip(found, middles, lefts, strict=True))
+    apart = [(left[1] - middle[1]) / c.line.space for (c, _), middle, left in both]
+    lean = sum((away > MEANT) - (away < -MEANT) for away in apart)
+    out = []
+    for (c, confidence), middle, left in both:
+        if middle[0] != left[0] and max(middle[1], left[1]) <= NEAR * c.line.space:
+            c = c._replace(bar=middle[0] if lean > 0 else left[0])
+            confidence = confidence if abs(lean) >= SET_SO else min(confidence, 0.8)
+        out.append((c, confidence))
+    return out
 
 
 def _is_mark_text(text: str) -> bool:

@@ -16,6 +16,8 @@ from collaparte.paper.sight.shapes import Match
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Blob, Glyph, Rule
 
+TWICE = 0.06
+"""The same shape painted again nearer than this share of its height is one in bold."""
 SURE = 0.2
 """Shapes further off than this (0 the same, 1 nothing alike) stay unknown; measured between six music fonts."""
 
@@ -77,11 +79,25 @@ def known_shapes(
                 unknown.append(part)
                 continue
             seen.add(place)
+    glyphs = _once(glyphs)
     if not letters:
         return glyphs, unknown
     free = without_sides(rules, frames, blobs, space)
     free = [r for r in free if not any(_is_of(r, one) for one in stepped)] if stepped else free
-    return glyphs + settled(letters, free), unknown
+    return glyphs + _once(settled(letters, free)), unknown
+
+
+def _once(found: Sequence[Glyph]) -> list[Glyph]:
+    """Signs and letters without those that are painted again a little apart, to look bold."""
+    out: list[Glyph] = []
+    rows: dict[tuple[str, str, int], list[Glyph]] = {}
+    for glyph in found:
+        row, near = round(glyph.y0), TWICE * (glyph.y1 - glyph.y0)
+        before = (g for n in (row - 1, row, row + 1) for g in rows.get((glyph.kind, glyph.value, n), ()))
+        if not any(abs(g.x0 - glyph.x0) < near and abs(g.y0 - glyph.y0) < near for g in before):
+            rows.setdefault((glyph.kind, glyph.value, row), []).append(glyph)
+            out.append(glyph)
+    return out
 
 
 def _is_of(rule: Rule, letter: Blob) -> bool:
