@@ -29,7 +29,8 @@ def page_ink(page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
     outlined: list[Outlined] = []
     covers: list[Cover] = []
     drawings = page.get_cdrawings(extended=True)
-    scissors = Scissors(turn) if "clip" in {drawing["type"] for drawing in drawings} else None
+    held = {"clip", "group"} & {drawing["type"] for drawing in drawings}
+    scissors = Scissors(turn) if held else None
     if turn is None and scissors is None:
         take_upright(drawings, rules, blobs, outlined, covers)
     else:
