@@ -126,6 +126,14 @@ CASES: dict[str, tuple[bytes, str]] = {
     ),
     "words count the times": (score(4, {2: START, 3: direction("Play 3 times")}, {3: END}), "1-3 2-3 2-4"),
     "3x over the end": (score(4, {2: START}, {3: direction("(3x)") + END}), "1-3 2-3 2-4"),
+    "play 4 times, over two endings": (
+        score(
+            5,
+            {2: START + direction("Play 4 times"), 3: ending("1", "start"), 4: ending("2", "start")},
+            {3: ending("1", "stop", True), 4: ending("2", "stop")},
+        ),
+        "1-3 2-3 2-3 2 4-5",
+    ),
     "times on a bracket as text": (
         score(
             5,
@@ -243,6 +251,15 @@ TOLD = {
         score(4, {2: START}, {3: direction("4x") + end("3")}),
         "1-3 2-3 2-3 2-4",
         "The repeat that ends at bar 3 is to be played 4 times in print.",
+    ),
+    "play 4 times, over three endings": (
+        score(
+            6,
+            {2: START + direction("4x"), 3: ending("1", "start"), 4: ending("2", "start"), 5: ending("3", "start")},
+            {3: ending("1", "stop", True), 4: ending("2", "stop", True), 5: ending("3", "stop")},
+        ),
+        "1-3 2 4 2 4 2 5-6",
+        "The 3 endings from bar 3 on are to be played 4 times; the one before the last comes as often as that leaves.",
     ),
     "a repeat of too many times": (score(4, {2: START}, {3: end("1000000000")}), "1-4", "is to be played 9999 times"),
     "a Fine in the first ending": (

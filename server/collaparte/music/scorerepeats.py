@@ -54,6 +54,8 @@ def repeats(part: Sequence[Bar], ids: Sequence[BarId], notes: list[str]) -> tupl
             printed = next((count for bar in part[first : at + 1] for count in bar.counts), None)
             if said_open := next((words for bar in part[first : at + 1] for words in bar.open), ""):
                 notes.append(open_note(said_open, f"bar {part[at].number}"))
+            if any(not bracket.begins and bracket.at == "end" for bracket in part[at].brackets):
+                times = None  # "only used ... where the repeat is not within an ending" (MusicXML 4.0, `repeat@times`)
             if printed and times and printed != times:
                 notes.append(f"The repeat that ends at bar {part[at].number} is to be played {printed} times in print.")
             times, begun = printed or times, at + 1

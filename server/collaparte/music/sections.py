@@ -66,6 +66,7 @@ def sections(chart: Chart) -> Sections:
     said = {at[repeat.bar]: repeat.after_jump for repeat in chart.repeats if repeat.side == "end"}
     found: list[Section] = []
     unclosed: list[int] = []
+    more: list[str] = []
     used = 0
     jumps = _jump_edges(chart)
     codas = _codas_behind(chart, jumps)
@@ -81,13 +82,22 @@ def sections(chart: Chart) -> Sections:
         unclosed += opened[:-1]
         inside = frozenset(closing[bisect_left(closing, first) : bisect_right(closing, last)])
         again = next((said[end] for end in sorted(inside) if said[end] is not None), None)
-        found.append(Section(first, last, _times(chart, ends, inside, endings, jumps), inside, endings, again))
+        times = _times(chart, ends, inside, endings, jumps)
+        said_times = max((ends[end] for end in inside), default=0)
+        if len(endings) > 2 and times < said_times:
+            where = _bar(chart, endings[0].first)
+            more.append(
+                f"The {len(endings)} endings from {where} on are to be played {said_times} times; "
+                "the one before the last comes as often as that leaves."
+            )
+        endings, times = _as_often(endings, times, said_times)
+        found.append(Section(first, last, times, inside, endings, again))
         used = last + 1
     unclosed += [start for start in starts if start >= used]
     notes = tuple(
         f"The repeat that starts at {_bar(chart, start)} has no end, so it is not played." for start in unclosed
     )
-    return Sections(tuple(found), notes)
+    return Sections(tuple(found), (*more, *notes))
 
 
 def _closures(chart: Chart, starts: list[int], ends: dict[int, int]) -> list[tuple[int, int, tuple[Ending, ...]]]:
@@ -151,6 +161,16 @@ def _times(
         raise Nonsense(f"The endings from {_bar(chart, endings[0].first)} on leave out a time between 1 and {highest}.")
     # A lone bracket with an end-repeat: the last time through goes on after it, as the second ending.
     return highest + 1 if len(endings) == 1 and endings[0].last in inside else highest
+
+
+def _as_often(endings: tuple[Ending, ...], times: int, said: int) -> tuple[tuple[Ending, ...], int]:
+    """Of two endings under "play 4 times" the first is played each time but the last (common practice); of more, the
+    one before the last, as when the MD says so."""
+    if len(endings) < 2 or not times < said <= MOST:
+        return endings, times
+    *before, again, last = endings
+    again = Ending(again.first, again.last, again.passes | frozenset(range(times, said)))
+    return (*before, again, Ending(last.first, last.last, frozenset((said,)))), said
 
 
 def _jump_edges(chart: Chart) -> set[int]:

@@ -28,6 +28,8 @@ REPEATS = (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
 START, IN_HEAD = 2.5, 12.5
 """It begins within so many spaces of a bar's start, on a picture so many of its line's: what a head holds is not all
 told there. A tuplet's bracket may begin anywhere."""
+TOUCH = 0.15
+"""Strokes so near to each other, in spaces, are one line."""
 OVER, OVER_SEEN = 1.5, 3.0
 """A bracket that reaches further than this over a bar, in spaces, is over it; on a picture what touches its end makes
 it longer."""
@@ -55,6 +57,12 @@ def find_endings(
             reaches_end &= bool(over)  # an ending that is not over this line goes on behind it no more
             for n, bracket in enumerate(over):
                 phrase = _number(bracket, line, phrases)
+                if phrase is None and n and endings and _goes_on(over[n - 1], bracket, line):
+                    endings[-1] = _lengthened(
+                        endings[-1], _last_bar(bracket, line, OVER * line.space), line.page, bracket
+                    )
+                    reaches_end = bracket.x1 > line.system.x1 - 1.5 * line.space
+                    continue
                 at_head = bracket.x0 < line.head.x1 + line.space or (scanned and _in_head(bracket, line))
                 over_by = (OVER_SEEN if scanned else OVER) * line.space
                 if phrase is None:
@@ -89,6 +97,13 @@ def find_endings(
                 reaches_end = bracket.x1 > line.system.x1 - 1.5 * line.space
                 continued = False
     return endings, used
+
+
+def _goes_on(before: Rule, bracket: Rule, line: MusicLine) -> bool:
+    """Whether a bracket is drawn on from where another ends, in strokes of a bar each; no repeat's end is between."""
+    space = line.space
+    closed = any(b.kind in REPEATS and abs(b.x - bracket.x0) < START * space for b in line.barlines)
+    return abs(before.x1 - bracket.x0) < TOUCH * space and abs(before.y0 - bracket.y0) < TOUCH * space and not closed
 
 
 def _by_place(over: Sequence[Rule], n: int, line: MusicLine, endings: Sequence[Ending]) -> int:

@@ -155,7 +155,7 @@ def _take_stroked(
             outlined.append((box, half, dashed))
             return
     others = []
-    for item in items:
+    for item in items if len(items) == 1 else _run_together(items):
         if item[0] == "l":
             (xa, ya), (xb, yb) = item[1], item[2]
             if abs(xa - xb) <= 0.02 + 0.002 * abs(ya - yb):
@@ -174,6 +174,22 @@ def _take_stroked(
         others.append(item)
     if others:
         add_blob(others, half, False, blobs)
+
+
+def _run_together(items: Any) -> list[Any]:
+    """A path's items; level or upright strokes that go on in the same line are one, as they look."""
+    out: list[Any] = []
+    for item in items:
+        if out and item[0] == "l" == out[-1][0]:
+            _, a, b = out[-1]
+            _, c, d = item
+            on = a[1] == b[1] == c[1] == d[1] and (b[0] - a[0]) * (d[0] - c[0]) > 0
+            on = on or (a[0] == b[0] == c[0] == d[0] and (b[1] - a[1]) * (d[1] - c[1]) > 0)
+            if on and b == c:
+                out[-1] = ("l", a, d)
+                continue
+        out.append(item)
+    return out
 
 
 def take_outlined(outlined: list[Outlined], rules: list[Rule]) -> None:
