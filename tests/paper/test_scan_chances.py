@@ -41,7 +41,7 @@ def plainest(read: list[MusicLine]) -> int:
 
 
 def test_lines_of_a_flat_scan_are_hardly_wrong() -> None:
-    assert all(few < LIMIT > many for few, many in chances(lines(), {}))
+    assert all(off.few < LIMIT > off.many for off in chances(lines(), {}))
 
 
 def test_two_bars_in_one_are_a_bar_too_few() -> None:
@@ -125,6 +125,17 @@ def test_what_is_too_narrow_for_a_lines_first_bar_may_be_of_its_head() -> None:
     line.parts[:1] = [first._replace(x1=third), first._replace(x0=third)]
     line.counts[:1] = [line.counts[0]] * 2
     assert chances(read, {})[at].many > LIMIT
+
+
+def test_a_piece_of_a_torn_stave_is_in_doubt() -> None:
+    """It begins far to the right of the others, or runs on behind its last barline with nothing read there."""
+    read = lines()
+    at = plainest(read)
+    x0, top, x1, bottom = read[at].system.bbox
+    read[at].system.bbox = (x0 + 20 * read[at].space, top, x1, bottom)
+    assert min(chances(read, {})[at][:2]) > LIMIT
+    read[at].system.bbox = (x0, top, x1 + 10 * read[at].space, bottom)
+    assert min(chances(read, {})[at][:2]) > LIMIT
 
 
 def test_chances_add_up_from_line_to_line() -> None:

@@ -31,6 +31,7 @@ from collaparte.paper.scans import numbers as scan_numbers
 from collaparte.paper.scans.back import placed_back
 from collaparte.paper.scans.chances import Chance, Left, chances
 from collaparte.paper.scans.scan import PICTURE
+from collaparte.paper.scans.settled import settle as settle_scanned
 from collaparte.paper.sight import pickups
 from collaparte.paper.sight.beats import mark_beats
 from collaparte.paper.sight.changes import find_changes
@@ -175,6 +176,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         pickup = pickup if told is None else told
         parts = scan_numbers.stretches(lines, held, pickup)
         off = chances(lines, blurred)
+        settle_scanned(lines, parts, off, blurred)
         sure = scan_numbers.borne_out(lines, parts, off)
         tail, start = range(parts[-1].first, len(lines)), 0.0 if scan_numbers.is_led_to(lines, parts) else 1.0
         scan_count.mend(lines, parts)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from collaparte.paper.reading import BarlineKind, Mark
-from collaparte.paper.scans.chances import beside_others, is_aside
+from collaparte.paper.scans.chances import beside_others, is_aside, room_of_first
 from collaparte.paper.sight.bars import STARTS, plays
 from collaparte.paper.sight.lines import MusicLine
 
@@ -47,7 +47,7 @@ def wrong(lines: Sequence[MusicLine], whole: bool, few: float, many: float) -> f
     """
     pickup = pickup_chance(lines)
     so, other = (1 - pickup, pickup * few) if whole else (pickup, (1 - pickup) * many)
-    plain = begins_plainly(lines) if whole else _is_bar(lines[0])
+    plain = begins_plainly(lines) if whole else _is_bar(lines)
     return other / (so + other) + NOT_TOLD * (not plain)
 
 
@@ -76,10 +76,12 @@ def begins_with_pickup(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> boo
     return False if at == 1 and beside > WHOLE else True if at == 2 and beside < SHORT else None
 
 
-def _is_bar(first: MusicLine) -> bool:
+def _is_bar(lines: Sequence[MusicLine]) -> bool:
     """Whether the first bar is no meter, as one that was not told looks before a repeat's start."""
-    after = first.parts[0].after if first.parts else None
-    return after is not None and (after.kind is BarlineKind.SINGLE or _has_meter(first))
+    after = lines[0].parts[0].after if lines[0].parts else None
+    if after is None:
+        return False
+    return after.kind is BarlineKind.SINGLE or _has_meter(lines[0]) or room_of_first(lines, METER) > ROOM
 
 
 def _has_meter(first: MusicLine) -> bool:

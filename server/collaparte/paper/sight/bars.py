@@ -46,6 +46,8 @@ stave, and its first 1.2 and more behind the head): one that pencil crosses no f
 BEHIND, OFF_METER = 3.0, 1.0
 """A repeat's start stands no further behind a key than the first, and a pickup no nearer behind a meter than the
 second, in spaces."""
+STEM = 3.4
+"""Taller than this, in spaces, on a picture, are notes that were not told, not a key's signs (2.5 to 3.2: measured)."""
 FURTHEST = 8.0
 """Notes on ledger lines are no further from their stave, in spaces: seven lines."""
 OPEN, OWN = 1.0, 3.0
@@ -108,7 +110,10 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         x, before = barline.x1, barline
     behind = between(music, x - 0.3 * space, inf)
     rest = tuple([g for g in behind if not (before and _is_of(g, before, space))])
-    sounds = any(on_stave(g, stave, OWN) for g in rest for stave in system.staves)
+    sounding = list(rest)
+    if seen:
+        sounding += [g for g in between(system.glyphs, x + INK * space, inf) if g.y1 - g.y0 > STEM * space]
+    sounds = any(on_stave(g, stave, OWN) for g in sounding for stave in system.staves)
     if sounds and system.x1 - x > (OPEN_SEEN if seen else OPEN) * space:
         out.append(Segment(x, system.x1, before, None, rest))
     return out, barlines
