@@ -201,7 +201,8 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         things, used = _things(pages)
     if bare:
         start = scan_beginning.unlike(lines, begins, pickup)
-    sure |= scan_numbers.behind(tail, off, start, scan_numbers.told_inside(lines, things.marks))
+    numbered = scan_numbers.told_inside(lines, things.marks)
+    sure |= scan_numbers.behind(tail, off, start, numbered)
     lengths, changes = Lengths(inks), find_changes(lines)
     # What a scan's endings seem to be numbers nothing anew: their numbers are told by shapes, and some by their place.
     told_endings = () if scanned_lines else tuple(things.endings)
@@ -222,7 +223,8 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     uncounted, unsettled = find_uncounted(lines, told_endings, changes, lengths)
     mark_beats(lines, changes, inks)
     counted_short = not pickup and not scanned_lines and pickups.is_counted(lines, lengths)
-    said = doubts.check_all(lines, pickup, things.marks, uncounted, unsettled, counted_short, scanned_pages)
+    in_doubt = pickup and not (bare and (numbered or start < scan_numbers.LIMIT))  # figures or a mark may tell it
+    said = doubts.check_all(lines, in_doubt, things.marks, uncounted, unsettled, counted_short, scanned_pages)
     said += scan_count.doubt(scanned_lines, sure, blurred)
     said = _shared(pages, used - {(tempo.page, tempo.box) for tempo in things.tempos}) + (_other_parts(pages) or said)
     if mended:
