@@ -60,7 +60,8 @@ def own(page: Page, reading: Reading, number: int) -> Owned:
     solid = _grow(items, read)
     items = _gather(items, read)
     _give(items, solid, read)
-    for item in items:
+    # Notes first: what stands between two staves goes with the nearer ones.
+    for item in sorted(items, key=lambda i: i.role in (Role.WORDS, Role.THROUGH)):
         _stave(item, solid[item.system], read.systems[item.system])
         _bar(item, read.systems[item.system])
     hooks(items, read)
