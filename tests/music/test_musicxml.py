@@ -242,6 +242,15 @@ TOLD: dict[str, tuple[bytes, str, str]] = {
         "1-3",
         "Bar 2 has a repeat sign in its middle",
     ),
+    # Bars are the file's measures, which other parts count too; who splits a bar writes two (measure@implicit).
+    "a segno inside a bar": (
+        score(4, {}, {4: direction("D.S.")}).replace(
+            b'<measure number="2">',
+            b'<measure number="2"><note><rest/><duration>1</duration></note>' + direction(glyph="segno").encode(),
+        ),
+        "1-4 2-4",
+        "Bar 2 has a segno inside it, which is taken to stand at the bar line before it.",
+    ),
     "a part of another length": (
         score(3).replace(b"</part>", b"</part>" + part(2).encode()),
         "1-3",

@@ -18,6 +18,8 @@ _GLYPHS = {"segno": "𝄋", "coda": "𝄌"}
 _SYMBOLS = {"segno": "𝄋", "segnoSerpent1": "𝄋", "coda": "𝄌", "codaSquare": "𝄌", "dalSegno": "D.S.", "daCapo": "D.C."}
 """SMuFL names of signs in `symbol`."""
 _MANY = 9999
+INSIDE = Fraction(1, 8)
+"""A sign at most this share of its bar from a bar line was set to that."""
 _MOST = 100
 """Directions of a bar that are looked at."""
 _BEATS = {"whole": "𝅝", "half": "𝅗𝅥", "quarter": "♩", "eighth": "♪", "16th": "𝅘𝅥𝅯"}
@@ -188,6 +190,9 @@ def _signs(bar: Bar, said: list[_Said], length: Fraction) -> None:
         landing = base in ("segno", "coda")
         where = (sound or those[0]).said
         machine = sound.said.sound if sound else {}
+        if landing and INSIDE * length < where.position < (1 - INSIDE) * length:
+            edge = "before" if _edge(where.position, length) == "start" else "behind"
+            bar.odd.append(f"has a {base} inside it, which is taken to stand at the bar line {edge} it")
         bar.signs.append(
             Sign(
                 # "D.S. al Coda" says more than the sound "dalsegno", which stands behind it.
