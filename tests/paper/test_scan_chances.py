@@ -127,6 +127,15 @@ def test_what_is_too_narrow_for_a_lines_first_bar_may_be_of_its_head() -> None:
     assert chances(read, {})[at].many > LIMIT
 
 
+def test_a_repeats_start_far_behind_the_head_has_a_bar_before_it() -> None:
+    read = lines()
+    at = plainest(read)
+    line = read[at]
+    del line.parts[0], line.counts[0]
+    line.barlines[:] = [replace(line.barlines[0], kind=BarlineKind.REPEAT_START, line_start=True), *line.barlines[1:]]
+    assert chances(read, {})[at].few > LIMIT
+
+
 def test_a_piece_of_a_torn_stave_is_in_doubt() -> None:
     """It begins far to the right of the others, or runs on behind its last barline with nothing read there."""
     read = lines()

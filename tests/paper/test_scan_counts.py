@@ -42,3 +42,15 @@ def test_a_damaged_scan_has_its_charts_bars(seed: int) -> None:
     reading = read_part(scanning.scanned(pdf, scanning.damage(seed), seed)[0], scans=True)
     assert (reading.bars, reading.pickup) == (truth.bars, truth.pickup)
     assert [(rest.bar, rest.count) for rest in reading.multirests] == truth.multirests
+
+
+def test_notes_before_a_repeats_end_whose_dots_are_not_seen_are_a_bar() -> None:
+    """They passed for a key, the repeat's end for a start behind it."""
+    seed = 8700062
+    if engraving.engraver() is None:
+        pytest.skip("the engraver's package is not installed")
+    with tempfile.TemporaryDirectory() as folder:
+        pdf, _ = engraving.engrave(engraving.chart(seed), Path(folder))
+    printed = read_part(pdf).pages[0].systems[1]
+    seen = read_part(scanning.scanned(pdf, scanning.damage(seed), seed)[0], scans=True).pages[0].systems[1]
+    assert [(bar.number, bar.count) for bar in seen.bars] == [(bar.number, bar.count) for bar in printed.bars]

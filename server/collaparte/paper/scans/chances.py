@@ -50,6 +50,9 @@ TOLD = 3.0
 """A line's head that is wider than this, in spaces, was told: more than a clef."""
 KEYED, WIDEST_HEAD = 4.6, 8.5
 """One that is wider than the first was told with its key; else it is at most about as wide as the second."""
+MOST_ROOM = 6.0
+"""A repeat's start further behind the head than this, in spaces, has a bar before it (at most 5.5 on 210 lines, one
+with its meter not told)."""
 NARROW, NO_BAR = 0.4, 0.3
 """A line's first bar that is narrower than this beside the others may be a part of the line's head."""
 MANY = 8
@@ -91,6 +94,9 @@ def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[Left]]) -
     for n, line in enumerate(lines):
         if _ends_unread(line) or (n and line.system.bbox[0] - usual_x0 > SHORT * line.space):
             out[n] = out[n]._replace(few=max(out[n].few, OPEN), many=max(out[n].many, OPEN))
+    for n, line in enumerate(lines):
+        if line.parts and _head_room(lines, line) > MOST_ROOM:
+            out[n] = out[n]._replace(few=max(out[n].few, OPEN))
     for n, own in enumerate(widths):
         if n and usual is not None and len(own) > 1 and own[0] is not None and own[0] < NARROW * usual:
             out[n] = out[n]._replace(many=max(out[n].many, NO_BAR))
@@ -116,8 +122,21 @@ def beside_others(lines: Sequence[MusicLine], *, meter: float = 0.0, own: bool =
 def room_of_first(lines: Sequence[MusicLine], meter: float) -> float:
     """How wide a part's first bar is behind a `meter` that was not told, in spaces; less than 0 where there is none."""
     line, part = lines[0], lines[0].parts[0]
+    return (part.x1 - line.system.bbox[0]) / line.space - _head(lines, line) - meter
+
+
+def _head_room(lines: Sequence[MusicLine], line: MusicLine) -> float:
+    """How far behind a line's head a repeat's start stands that begins it, in spaces."""
+    first = min(line.barlines, key=lambda barline: barline.x, default=None)
+    if first is None or not first.line_start:
+        return 0.0
+    return (first.x0 - line.system.bbox[0]) / line.space - _head(lines, line)
+
+
+def _head(lines: Sequence[MusicLine], line: MusicLine) -> float:
+    """How wide a line's head is at most, in spaces."""
     head = max(_usual_head(lines), (line.head.x1 - line.system.bbox[0]) / line.space)
-    return (part.x1 - line.system.bbox[0]) / line.space - (head if head > KEYED else WIDEST_HEAD) - meter
+    return head if head > KEYED else WIDEST_HEAD
 
 
 def _all_widths(lines: Sequence[MusicLine]) -> list[list[float | None]]:

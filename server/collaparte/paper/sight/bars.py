@@ -43,6 +43,8 @@ FIGURES, CLOSE, CLOSER = 3.0, 1.7, 1.2
 """A meter is narrower than the first and stands no further behind a key, and before a repeat's start, than the second
 (measured: 1.0 on 30 lines of scans; a pickup's last note stands 2.9 and more before it, or has a stem or beam off the
 stave, and its first 1.2 and more behind the head): one that pencil crosses no further than the third."""
+WIDEST_KEY = 11.0
+"""A key of seven signs ends no further behind its stave's left end, in spaces."""
 BEHIND, OFF_METER = 3.0, 1.0
 """A repeat's start stands no further behind a key than the first, and a pickup no nearer behind a meter than the
 second, in spaces."""
@@ -161,7 +163,7 @@ def plays(system: Skeleton, head_x1: float, start: Barline) -> bool | None:
     while ink and ink[0][0] - end < (AFTER_CLEF if end < clef else ONE_KEY) and ink[0][2] - ink[0][0] < KEY:
         end = max(end, ink.pop(0)[2])
     if not ink:
-        return False if start.x0 / space - end < BEHIND else None
+        return False if start.x0 / space - end < BEHIND and end - system.x0 / space < WIDEST_KEY else None
     left, right = ink[0][0], max(x1 for _, _, x1, _ in ink)
     high = min(y0 for _, y0, _, _ in ink), max(y1 for _, _, _, y1 in ink)
     fills = top - 0.5 < high[0] < top + 0.7 and bottom - 0.7 < high[1] < bottom + 0.5
