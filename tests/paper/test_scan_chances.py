@@ -15,6 +15,7 @@ from collaparte.paper.scans.chances import Chance, Left, chances
 from collaparte.paper.scans.numbers import LIMIT, Stretch, behind, borne_out, told_inside
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import settle
+from collaparte.paper.sight.rests import count_bars
 from collaparte.paper.sight.strokes import OUTLINE, Glyph
 
 FLAT = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
@@ -87,6 +88,20 @@ def test_a_rests_number_over_a_bar_of_one_is_a_bar_too_few() -> None:
     x, y = (part.x0 + part.x1) / 2, line.system.staves[0].top - space
     line.system.glyphs.append(Glyph(x - space, y - 2 * space, x + space, y, x, y, space, "letter", "4", OUTLINE))
     assert chances(read, {})[at].few > LIMIT
+
+
+@pytest.mark.parametrize(("sign", "bars"), [("", 4), ("slash", 1)])
+def test_a_bar_that_pencil_hides_is_a_rest_under_its_number_but_no_counted_repeat(sign: str, bars: int) -> None:
+    """Repeated bars are counted by figures over their signs (common practice)."""
+    read = lines()
+    line = read[plainest(read)]
+    part, space, top = line.parts[1], line.space, line.system.staves[0].top
+    x, y = (part.x0 + part.x1) / 2, top - 0.3 * space
+    figure = Glyph(x - 0.6 * space, y - 2 * space, x + 0.6 * space, y, x, y, space, "letter", "4", OUTLINE)
+    hidden = Glyph(x - space, top + space, x + space, y + 3 * space, x, y, space, "head", sign, OUTLINE)
+    line.system.glyphs[:] = [figure]
+    part = part._replace(music=(hidden,))
+    assert count_bars(part, line.system, [], [], seen=True).bars == bars
 
 
 def test_a_long_rest_off_its_bars_middle_has_another_bar_beside_it() -> None:

@@ -200,6 +200,9 @@ def _is_block(glyph: Glyph, stave: StaveLines) -> bool:
 def _under_number(part: Segment, stave: StaveLines, glyphs: Sequence[Glyph]) -> Count | None:
     """On a picture: a bar whose rest pencil hides, told by its number over the very middle of it."""
     space = stave.space
+    dots = [g for g in glyphs if g.kind == "dot" and part.x0 < g.x0 < part.x1 and stave.top < g.y < stave.bottom]
+    if len(dots) > 1 or any(g.kind == "repeat-bar" or g.value == "slash" for g in part.music):
+        return None  # a bar's repeat sign, counted
     near = [g for g in glyphs if CLOSE[0] * space < stave.top - g.y1 < CLOSE[1] * space]
     bar = (part.x0, stave.top, part.x1, stave.bottom)
     bars = _figures_over(bar, stave, near)
