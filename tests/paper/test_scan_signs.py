@@ -8,6 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from collaparte.paper.reading import SURE, BarBox, Barline, BarlineKind
+from collaparte.paper.scans.chances import chances
 from collaparte.paper.scans.numbers import borne_out, heads_that_hold, stretches
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.scans.strokes import Stroke, as_rules
@@ -95,9 +96,16 @@ def test_a_barline_ends_at_its_staves_outer_line(end: int, ends_at: int) -> None
     assert (rule.y0, rule.y1) == (16, ends_at)
 
 
-@pytest.mark.parametrize(("kind", "sure"), [(BarlineKind.SINGLE, True), (BarlineKind.REPEAT_START, False)])
-def test_what_stands_before_a_repeats_start_is_no_sure_pickup(kind: BarlineKind, sure: bool) -> None:
-    first, second = _line(0, [110.0, 220.0, 330.0, 440.0, 540.0], 75.0), _line(5, [200.0, 370.0, 540.0], 70.0)
+@pytest.mark.parametrize(
+    ("kind", "at", "sure"),
+    [
+        (BarlineKind.SINGLE, 104.0, True),
+        (BarlineKind.REPEAT_START, 104.0, False),
+        (BarlineKind.REPEAT_START, 112.0, True),  # too far behind the head for a meter alone
+    ],
+)
+def test_what_stands_before_a_repeats_start_is_no_sure_pickup(kind: BarlineKind, at: float, sure: bool) -> None:
+    first, second = _line(0, [at, 220.0, 330.0, 440.0, 540.0], 75.0), _line(5, [200.0, 370.0, 540.0], 70.0)
     ends = replace(first.barlines[0], kind=kind)
     first.barlines[0] = ends
     first.parts[0] = first.parts[0]._replace(after=ends, music=(_sign("head", "", 90, 105, 6, 8),))
@@ -106,7 +114,7 @@ def test_what_stands_before_a_repeats_start_is_no_sure_pickup(kind: BarlineKind,
     lines = [first, second]
     held = heads_that_hold(lines)
     assert held == {1: 5}
-    assert (0 in borne_out(lines, stretches(lines, held, True), {})) == sure
+    assert (0 in borne_out(lines, stretches(lines, held, True), chances(lines, {}))) == sure
 
 
 @pytest.mark.parametrize(("tall", "found"), [(9.0, 3), (5.0, 0)])

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from collaparte.paper.reading import BarlineKind, Mark
-from collaparte.paper.scans.chances import beside_others, is_aside, room_of_first
+from collaparte.paper.scans.chances import MOST_ROOM, beside_others, is_aside, room_of_first
 from collaparte.paper.sight.bars import STARTS, plays
 from collaparte.paper.sight.lines import MusicLine
 
@@ -81,7 +81,7 @@ def _is_bar(lines: Sequence[MusicLine]) -> bool:
     after = lines[0].parts[0].after if lines[0].parts else None
     if after is None:
         return False
-    return after.kind is BarlineKind.SINGLE or _has_meter(lines[0]) or room_of_first(lines, METER) > ROOM
+    return after.kind is BarlineKind.SINGLE or _has_meter(lines[0]) or room_of_first(lines, 0.0) > MOST_ROOM
 
 
 def _has_meter(first: MusicLine) -> bool:
