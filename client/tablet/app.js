@@ -1,9 +1,7 @@
 /**
  * The stand in the browser: puts the parts together and decides which screen is up.
  *
- * @typedef {import('./wire.js').FromHub} FromHub
  * @typedef {import('./wire.js').Command} Command
- * @typedef {import('./wire.js').PositionView} PositionView
  * @typedef {'door' | 'stand' | 'lead' | 'form' | 'date' | 'lineup' | 'desk' | 'printed'} Screen
  */
 import { fileAddress } from './address.js';
@@ -16,6 +14,7 @@ import { Faring } from './faring.js';
 import { Foot } from './foot.js';
 import { Form } from './form.js';
 import { Glass } from './glass.js';
+import { Hearing } from './hearing.js';
 import { Homing } from './homing.js';
 import { HubClock } from './hub-clock.js';
 import { typed } from './keyboard.js';
@@ -27,7 +26,6 @@ import { shapeFor } from './page-shape.js';
 import { Printed } from './printed.js';
 import { Reader } from './reader.js';
 import { Room } from './room.js';
-import { saySlip, sayCall } from './said.js';
 import { Session } from './session.js';
 import { CopyShelf } from './shelf.js';
 import { Stand } from './stand.js';
@@ -43,18 +41,16 @@ export class App {
   clock = new HubClock();
   shape = shapeFor(innerWidth, innerHeight, navigator.maxTouchPoints > 0);
   /** @type {Screen} */ screen = 'door';
-  /** A welcome came and not yet its position: that one may be of a call missed. */ #returning = true;
-  #newHub = false;
-  /** The desk was asked for and the hub has not said yet whether it may be opened. */ #toDesk = false;
-  #homing = new Homing(this);
-  /** What the Door says once it is open: why this stand came back to it. */ #why = '';
+  homing = new Homing(this);
+  hearing = new Hearing(this);
+  /** What the Door says once it is open: why this stand came back to it. */ why = '';
   #foot = new Foot(this);
   #away = false;
   /** @type {ReturnType<typeof setTimeout> | undefined} */ #awayTimer;
 
   /** @type {Session} */ session = new Session(this.store, {
     page: () => (this.session.self.chairs.length ? this.shape.page : [0, 0]),
-    heard: (message) => this.hear(message),
+    heard: (message) => this.hearing.hear(message),
     linked: (state) => this.linked(state),
     turnedAway: (why, code) => this.turnedAway(why, code),
     marked: (added, removed) => this.reader.over.marked(added, removed),
@@ -85,7 +81,7 @@ export class App {
     section: () => this.room.sectionOf(this.reader.place?.chair ?? ''),
     leave: () => {
       this.show('door');
-      void this.#homing.find();
+      void this.homing.find();
     },
     asPrinted: () => this.showPrinted(),
     stave: () => ({ chosen: this.session.staveOf(this.chair), shown: this.reader.stave }),
@@ -111,8 +107,8 @@ export class App {
     sit: (chairs, role) => this.sit(chairs, role),
     desk: (code) => this.openDesk(code),
     mayDesk: () => this.mayDesk,
-    version: () => this.#homing.hub?.version ?? '',
-    keeping: () => this.#homing.keeping,
+    version: () => this.homing.hub?.version ?? '',
+    keeping: () => this.homing.keeping,
   });
   desk = new Desk(this.room, {
     ask: async (command) => {
@@ -160,7 +156,7 @@ export class App {
     this.stand.fit();
     this.listen();
     this.faring.start();
-    void this.#homing.keep();
+    void this.homing.keep();
     const code = new URLSearchParams(location.hash.slice(1)).get('code');
     // The code has been read; it need not stay in the address for the next eyes.
     if (code !== null) history.replaceState(null, '', location.pathname);
@@ -169,7 +165,7 @@ export class App {
     if (code !== null) this.session.be({ code });
     if (known) this.show('stand');
     else this.show('door');
-    await this.#homing.find();
+    await this.homing.find();
     if (known || this.session.self.code) this.session.connection.open();
   }
 
@@ -179,7 +175,10 @@ export class App {
     for (const name of ['pageshow', 'online']) addEventListener(name, () => this.session.connection.wake());
     document.addEventListener('visibilitychange', () => {
       if (document.visibilityState === 'visible') this.session.connection.wake();
+      // A page that is put away gets no frame, and may never be shown again.
+      else this.reader.keep();
     });
+    addEventListener('pagehide', () => this.reader.keep());
   }
 
   resized() {
@@ -237,7 +236,7 @@ export class App {
       this.show('desk');
       return;
     }
-    this.#toDesk = true;
+    this.hearing.toDesk = true;
     this.session.be({ codes: [...new Set([...this.session.self.codes, code])] });
     this.session.connection.open();
   }
@@ -247,7 +246,7 @@ export class App {
     // A chair that is gone leaves the code as good as it was: the Door shows those that are there.
     const chairGone = code === CLOSE_UNKNOWN_CHAIR && this.session.self.chairs.length > 0;
     if (chairGone) this.session.be({ chairs: [] });
-    this.#why = chairGone ? why : '';
+    this.why = chairGone ? why : '';
     this.show('door');
     this.door.state(chairGone ? 'knocking' : 'no-code', why);
     if (chairGone) this.session.connection.open();
@@ -271,74 +270,11 @@ export class App {
     const words = [
       this.#away ? 'The hub is away: turns and markings work, calls do not arrive.' : '',
       this.store.lasting ? '' : 'This tablet cannot store the music: do not close or reload this page.',
-      this.#homing.kept === false ? 'This browser does not keep this page: do not reload it while the hub is away.' : '',
+      this.homing.kept === false ? 'This browser does not keep this page: do not reload it while the hub is away.' : '',
     ].filter(Boolean);
     this.stand.thread.trouble(words.join(' '), () => words.forEach((one) => this.stand.slips.say(one)));
     document.body.dataset.stored = String(this.store.lasting);
     this.#foot.draw();
-  }
-
-  /** @param {FromHub} message */
-  hear(message) {
-    if (message.type === 'welcome') {
-      this.#returning = true;
-      this.#newHub = document.body.dataset.epoch !== undefined && document.body.dataset.epoch !== message.epoch;
-      document.body.dataset.epoch = message.epoch;
-      document.body.dataset.roles = message.roles.join(' ');
-      if (this.screen === 'door') this.door.state('in', this.#why);
-      this.#why = '';
-      if (this.#toDesk && message.roles.includes('librarian')) this.show('desk');
-      this.#toDesk &&= this.screen !== 'desk';
-      this.clock.forget();
-      this.shelf.work();
-    } else if (message.type === 'sorry') {
-      // Said at the Door as well, where it keeps a stand out.
-      if (this.#toDesk) {
-        this.#toDesk = false;
-        this.session.be({ codes: this.session.self.codes.slice(0, -1) });
-        this.door.state('in', message.why);
-      } else if (this.session.connection.state === 'joined') this.stand.slips.say(message.why);
-    } else if (message.type === 'slip') {
-      // Words for a moment that has passed would mislead; the new state stands on the thread. The Form lists it anyway.
-      if (this.screen !== 'form' && !this.clock.tooLate(message.at)) saySlip(message, this.reader.place?.tune, this.room, this.stand.slips);
-    }
-    else if (message.type === 'tune') {
-      this.shelf.hearTune(message);
-      this.reader.hearTune(message);
-    } else if (message.type === 'part') {
-      // Many come, ahead of what is needed: no other screen is drawn for them, under a thumb that is on it.
-      this.shelf.hearPart(message);
-      return;
-    } else if (message.type === 'position') this.hearPosition(message);
-    else if (message.type === 'desk') this.desk.hear(message);
-    else if (message.type === 'band' || message.type === 'set' || message.type === 'date' || message.type === 'presence') {
-      this.room.hear(message);
-      if (message.type !== 'presence') this.reader.settle();
-      if (message.type === 'band' && this.screen === 'desk') this.desk.draw();
-    } else if (message.type === 'roles') {
-      this.room.given = new Map(message.given);
-      document.body.dataset.roles = message.roles.join(' ');
-    } else if (message.type === 'history') this.date.hear(message);
-    else if (message.type === 'done') void this.#homing.move();
-    else if (message.type === 'status') {
-      if (this.#returning) this.reader.tellAnew();
-      if (this.#returning) this.faring.tellAnew();
-      this.#returning = false;
-    }
-    this.redraw();
-  }
-
-  /** @param {PositionView} position */
-  hearPosition(position) {
-    const called = position.call !== this.room.position.call;
-    const before = this.room.position;
-    this.room.hear(position);
-    if (called && !this.#returning) sayCall(before, position, this.room, this.stand.slips);
-    if (this.#newHub) this.reader.recount(position.call);
-    this.#newHub = false;
-    if (called && !this.#returning && position.returns_to === null) this.lead.act.called(position.call);
-    void this.reader.hearPosition(position, this.#returning);
-    this.shelf.work();
   }
 
   /** @param {Command} command @returns {Promise<boolean>} */
@@ -384,14 +320,18 @@ export class App {
   }
 
   redraw() {
+    this.redrawScreen();
+    this.#foot.draw();
+  }
+
+  /** The screen that is up, without the foot of the page. */
+  redrawScreen() {
     if (this.screen === 'lead') this.lead.draw();
     if (this.screen === 'form') this.form.draw();
     if (this.screen === 'date') this.date.draw();
     if (this.screen === 'lineup') this.lineup.draw();
     if (this.screen === 'door') this.door.refresh();
-    this.#foot.draw();
   }
-
 }
 
 export const app = new App();

@@ -2,11 +2,13 @@
  * How pages are put on the glass: each on a layer of its own that is shown or hidden by its opacity, so that a turn
  * asks for no new raster. Nobody else knows whether a page is a canvas or a picture.
  */
-import { onceSeen } from './moments.js';
+import { Leaf } from './leaf.js';
+import { inLull, onceSeen } from './moments.js';
 
 export class Glass {
-  /** @type {Map<string, HTMLElement>} */ #leaves = new Map();
+  /** @type {Map<string, Leaf>} */ #leaves = new Map();
   /** @type {string | null} */ #shown = null;
+  #merging = false;
 
   /** @param {HTMLElement} element the page's box */
   constructor(element) {
@@ -22,39 +24,23 @@ export class Glass {
     return this.#leaves.has(key);
   }
 
-  /** @param {string} key @param {ImageBitmap} bitmap */
-  add(key, bitmap) {
-    const canvas = document.createElement('canvas');
-    canvas.width = bitmap.width;
-    canvas.height = bitmap.height;
-    // Without transparency: what lies under the visible page need not be drawn.
-    const context = canvas.getContext('bitmaprenderer', { alpha: false });
-    if (context) context.transferFromImageBitmap(bitmap);
-    else canvas.getContext('2d', { alpha: false })?.drawImage(bitmap, 0, 0);
-    this.#put(key, canvas);
-  }
-
-  /** A card of words in place of a page. @param {string} key @param {HTMLElement} card */
-  addCard(key, card) {
-    this.#put(key, card);
-  }
-
-  /** @param {string} key @param {HTMLElement} content */
-  #put(key, content) {
+  /** A page as composed, or a card of words in its place. @param {string} key @param {ImageBitmap | HTMLElement} content */
+  add(key, content) {
     const before = this.#leaves.get(key);
-    const leaf = document.createElement('div');
-    leaf.className = 'leaf';
-    leaf.append(content);
+    const leaf = new Leaf(content);
     this.#leaves.set(key, leaf);
-    if (before) return before.replaceWith(leaf);
-    // A new page is shown once under the visible one: the first show of a layer is several times dearer.
-    this.element.prepend(leaf);
-    if (this.#shown !== null) {
-      onceSeen(() => {
-        if (key !== this.#shown) leaf.style.opacity = '0';
-      });
-    }
-    return undefined;
+    if (before) before.element.replaceWith(leaf.element);
+    else this.#warm(key, leaf);
+  }
+
+  /** Show a new picture once under the visible page: the first show of a layer is several times dearer. @param {string} key @param {Leaf} leaf */
+  #warm(key, { element }) {
+    element.style.opacity = '1';
+    this.element.prepend(element);
+    if (this.#shown === null) return;
+    onceSeen(() => {
+      if (key !== this.#shown) element.style.opacity = '0';
+    });
   }
 
   /** Put a page that is here on the glass. @param {string} key */
@@ -62,34 +48,41 @@ export class Glass {
     if (key === this.#shown || !this.#leaves.has(key)) return;
     this.#shown = key;
     // Opacity alone: the order of the layers stays, so that nothing is painted anew.
-    for (const [one, leaf] of this.#leaves) leaf.style.opacity = one === key ? '1' : '0';
+    for (const [one, { element }] of this.#leaves) element.style.opacity = one === key ? '1' : '0';
+    onceSeen(() => this.#mergeInLull());
   }
 
-  /** The layer over a page, for markings and shading: made when first asked for. @param {string} key */
+  /** To draw over a page, on what lies over it already; null when there is none. @param {string} key */
   over(key) {
-    const leaf = this.#leaves.get(key);
-    const page = leaf?.querySelector('canvas');
-    if (!leaf || !page) return null;
-    const found = /** @type {HTMLCanvasElement | null} */ (leaf.querySelector('canvas.over'));
-    if (found) return found;
-    const over = document.createElement('canvas');
-    over.className = 'over';
-    over.width = page.width;
-    over.height = page.height;
-    leaf.append(over);
-    return over;
+    this.#mergeInLull();
+    return this.#leaves.get(key)?.over() ?? null;
   }
 
   /** Nothing lies over a page any more. @param {string} key */
   uncover(key) {
-    this.#leaves.get(key)?.querySelector('canvas.over')?.remove();
+    this.#leaves.get(key)?.uncover();
+  }
+
+  /** Pages that are not seen are made one with what lies over them, one page a lull, so that no turn is kept waiting. */
+  #mergeInLull() {
+    if (this.#merging) return;
+    this.#merging = true;
+    inLull(() => {
+      this.#merging = false;
+      for (const [key, leaf] of this.#leaves) {
+        if (key === this.#shown || !leaf.isApart || !leaf.merge()) continue;
+        this.#warm(key, leaf);
+        this.#mergeInLull();
+        return;
+      }
+    });
   }
 
   /** Let go of every page but these and the visible one. @param {Set<string>} wanted */
   keep(wanted) {
     for (const [key, leaf] of this.#leaves) {
       if (wanted.has(key) || key === this.#shown) continue;
-      leaf.remove();
+      leaf.element.remove();
       this.#leaves.delete(key);
     }
   }

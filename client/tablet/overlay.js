@@ -12,6 +12,7 @@ import { isSilent } from './order.js';
 
 export class Overlay {
   /** Places of the pages that are on the glass or being made, by key. @type {Map<string, Place>} */ places = new Map();
+  /** What was drawn over a page, said in words, so that the same is not drawn again. @type {Map<string, string>} */ #drawn = new Map();
 
   /**
    * @param {object} to
@@ -62,13 +63,14 @@ export class Overlay {
     const start = this.calledIn(place);
     const called = boxes.find((box) => box.position === start);
     const rounds = roundsOf(this.to.shelf, place, boxes);
-    // A layer that lies over the whole page is half as dear again to show: only a page that has something over it gets one.
-    if (!markings.length && !cut.length && !called && !lack && !rounds.length) return this.to.glass.uncover(key);
-    const over = this.to.glass.over(key);
-    const context = over?.getContext('2d');
-    if (!over || !context) return undefined;
-    const scale = over.width / map.size[0];
-    context.clearRect(0, 0, over.width, over.height);
+    const said = JSON.stringify([markings.map(({ id }) => id), boxes.map(({ bar, pass }) => [bar, pass]), cut.map(({ step }) => step), called?.step, lack, rounds]);
+    if (said === this.#drawn.get(key)) return undefined;
+    this.#drawn.set(key, said);
+    this.to.glass.uncover(key);
+    if (!markings.length && !cut.length && !called && !lack && !rounds.length) return undefined;
+    const context = this.to.glass.over(key);
+    if (!context) return undefined;
+    const scale = context.canvas.width / map.size[0];
     shadeBars(context, cut, map.space, scale, this.to.look());
     if (called) glowBar(context, called, map.space, scale, this.to.look());
     drawMarkings(context, markings, map, scale, this.to.look());
@@ -90,15 +92,15 @@ export class Overlay {
       const map = this.mapOf(place);
       const mine = map ? this.visible(place, added).filter((one) => runsOf(one, map).length) : [];
       if (!mine.length || !map) continue;
-      const over = this.to.glass.over(key);
-      const context = over?.getContext('2d');
-      if (over && context) drawMarkings(context, mine, map, over.width / map.size[0], this.to.look());
+      this.#drawn.delete(key);
+      const context = this.to.glass.over(key);
+      if (context) drawMarkings(context, mine, map, context.canvas.width / map.size[0], this.to.look());
     }
     return undefined;
   }
 
   /** Pages that left the glass are forgotten. */
   forget() {
-    for (const key of this.places.keys()) if (!this.to.glass.has(key)) this.places.delete(key);
+    for (const one of [this.places, this.#drawn]) for (const key of one.keys()) if (!this.to.glass.has(key)) one.delete(key);
   }
 }

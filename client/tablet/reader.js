@@ -31,6 +31,7 @@ export class Reader {
   #composing = false;
   /** Where a turn leads from the place, worked out before it is asked for. @type {{from: Place, on: Place | null, back: Place | null} | null} */
   #turns = null;
+  /** Whether this stand has moved since its place was stored. */ #moved = false;
   /** Key of the bar that stays in sight while heights are tried. @type {number | null} */ #kept = null;
 
   /**
@@ -99,7 +100,10 @@ export class Reader {
     if (this.place?.copy && this.place.copy.laying && !this.to.shelf.laying(this.place.copy)) this.place = null;
   }
 
-  #keep() {
+  /** Store where this stand is, if it has moved since. */
+  keep() {
+    if (!this.#moved) return;
+    this.#moved = false;
     const was = [...this.#was].slice(-REMEMBERED);
     void this.to.store.put('self', 'here', { call: this.call, place: this.place, chair: this.chair, part: this.part, was });
   }
@@ -114,7 +118,8 @@ export class Reader {
     this.place = null;
     this.chair = this.to.session.self.chairs[0] ?? '';
     this.#was.clear();
-    this.#keep();
+    this.#moved = true;
+    this.keep();
     this.settle();
   }
 
@@ -265,8 +270,9 @@ export class Reader {
   #go(place) {
     this.place = place;
     this.#kept = null;
+    this.#moved = true;
     this.#show();
-    onceSeen(() => inLull(() => this.#keep()));
+    onceSeen(() => inLull(() => this.keep()));
   }
 
   /** The name of a page's picture: the same page looks the same whatever was decided since. @param {Place} place */
@@ -286,7 +292,7 @@ export class Reader {
     if (!place) return;
     const { glass } = this.to;
     const key = this.keyOf(place);
-    if (!place.copy && !glass.has(key)) glass.addCard(key, this.to.card(place));
+    if (!place.copy && !glass.has(key)) glass.add(key, this.to.card(place));
     if (glass.has(key)) {
       const turned = glass.shown !== key;
       glass.show(key);

@@ -144,6 +144,8 @@ export class Store {
     try {
       await this.#within([...new Set(items.map(([kind]) => kind))], 'readwrite', async (t) => {
         for (const [kind, key, value] of items) t.objectStore(kind).put(value, key);
+        // At once: a page that is being left may not be there when the browser would do it by itself.
+        t.commit?.();
       });
       for (const [kind, key] of items) this.#kept(kind).delete(key);
     } catch {

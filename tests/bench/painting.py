@@ -44,6 +44,16 @@ _FIRST = """() => {
     look();
   }, { once: true, capture: true }));
 }"""
+_MARKED = """const { lines, space } = app.reader.over.mapOf(app.reader.place);
+for (const line of lines) {
+  const [left, right, y] = [line[0].x0, line.at(-1).x1, line[0].y0 - 2 * space];
+  app.marker.drew(Array.from({ length: 60 }, (_, n) =>
+    ({ x: left + (right - left) * n / 59, y: y + (n % 2) * space, pressure: 0.7 })));
+}"""
+"""A stroke over every line of the visible page."""
+_UNMARKED = """for (const one of [...app.session.markings.made.keys()]) app.session.erase(one, app.reader.place.chair);
+while (app.session.outbox.waiting.length) await new Promise((done) => setTimeout(done, 20));"""
+"""The band is left as it was for what is measured next."""
 _FRAMES = """new Promise((done) => { const since = performance.now(); requestAnimationFrame(() =>
   requestAnimationFrame(() => done(performance.now() - since))); })"""
 _SWAPPED = """async (pictures) => {
@@ -65,15 +75,24 @@ _SWAPPED = """async (pictures) => {
 }"""
 
 
-async def turn(room: Room, runs: int) -> Figure:
-    """A key press until the turned page is painted, against swapping two decoded pictures of the same pages."""
-    figure = Figure("turn", [], [], "p95 <= 1.1 x", f"a turn of 2048 x 2732, a browser {SLOWER} times slower")
-    async with _stage(room) as stage:
+async def turn(room: Room, runs: int, *, marked: bool = False) -> Figure:
+    """A key press until the turned page is painted, against swapping two decoded pictures of the same pages.
+
+    `marked`: a stroke of the pen lies over every line of both pages.
+    """
+    name, over = ("turn_marked", ", both pages marked") if marked else ("turn", "")
+    figure = Figure(name, [], [], "p95 <= 1.1 x", f"a turn of 2048 x 2732, a browser {SLOWER} times slower{over}")
+    async with _stage(room) as stage, contextlib.AsyncExitStack() as ended:
         stand = await _seated(stage)
         await stand.until(complete="true")
+        if marked:
+            ended.push_async_callback(stand.app, _UNMARKED)
+            await stand.app(_MARKED)
         pictures = [await stand.page.screenshot()]
         await _ready(stand.page, "PageDown")
         await _pressed(stand.page, "PageDown")
+        if marked:
+            await stand.app(_MARKED)
         pictures.append(await stand.page.screenshot())
         bare = await _page(stage)
         await bare.evaluate(_SWAPPED, [f"data:image/png;base64,{base64.b64encode(one).decode()}" for one in pictures])

@@ -22,7 +22,7 @@ from bench.ratios import Figure, machine, percentile
 from bench.rooms import Room, floor, room
 
 OFFLINE = ("read_engraved", "read_scan", "lay_128", "draw_book", "written_order_500", "tune_16")
-PAINTED = ("cut_glass", "turn", "first_page")
+PAINTED = ("cut_glass", "turn", "turn_marked", "first_page")
 NAMES = (*OFFLINE, "call_11", "call_60", "call_300", "ack", "cut_16", *PAINTED)
 
 
@@ -72,8 +72,8 @@ def _one(name: str, hub: Room, bare: str, *, quick: bool) -> Awaitable[Figure]:
         return figures.ack(hub, bare, 10 if quick else 200)
     if name == "cut_glass":
         return glass.cut_glass(hub, 2 if quick else 10)
-    if name == "turn":
-        return painting.turn(hub, 4 if quick else 100)
+    if name in ("turn", "turn_marked"):
+        return painting.turn(hub, 4 if quick else 100, marked=name == "turn_marked")
     if name == "first_page":
         return painting.first_page(hub, 1 if quick else 5)
     return figures.cut(hub, bare, int(number), 2 if quick else 12)

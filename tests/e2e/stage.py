@@ -150,6 +150,10 @@ class Stand:
                     return
                 await asyncio.sleep(0.1)
 
+    async def settled(self) -> None:
+        """Wait until a page is on the glass and everything that the hub told of is here."""
+        await self.until_so("return Boolean(app.reader.place?.copy) && app.reader.isOnGlass && app.shelf.complete;")
+
     async def bars(self) -> list[str]:
         """Numbers and passes ("17/2") of all bars that the newest whole laying of the visible tune shows, in order."""
         found: list[str] = await self.app(

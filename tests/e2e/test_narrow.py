@@ -60,11 +60,11 @@ async def test_words_about_a_tune_leave_with_it(demo_band: Path, tmp_path: Path)
             """const said = () => [...document.querySelectorAll('.slip')].map((slip) => slip.textContent);
             const here = app.reader.place.tune;
             const other = app.room.inSet.find(({ tune }) => tune !== here).tune;
-            app.hear({ type: 'slip', tune: here, words: 'Cut D to E', edit: '', chairs: [], at: 0 });
+            app.hearing.hear({ type: 'slip', tune: here, words: 'Cut D to E', edit: '', chairs: [], at: 0 });
             const before = said();
             app.stand.slips.turnTo(other);
             const after = said();
-            app.hear({ type: 'slip', tune: other, words: 'Cut A to B', edit: '', chairs: [], at: 0 });
+            app.hearing.hear({ type: 'slip', tune: other, words: 'Cut A to B', edit: '', chairs: [], at: 0 });
             return [before, after, said()];"""
         )
         assert said == [["Cut D to E"], [], ["Ninepenny Waltz: Cut A to B"]]

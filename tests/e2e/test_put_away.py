@@ -1,0 +1,86 @@
+"""A tablet that is put away right after a turn comes back on the page that was turned to."""
+
+from pathlib import Path
+
+import pytest
+
+from e2e.stage import Stand, on_stage
+
+pytestmark = pytest.mark.browser
+
+_NO_FRAMES = """globalThis.requestAnimationFrame = () => 0; globalThis.requestIdleCallback = () => 0;"""
+"""As a browser does to a page that is not shown: it gets no frame (HTML, "update the rendering": hidden documents have
+no rendering opportunities)."""
+
+
+async def until_stored(stand: Stand, page: int) -> None:
+    """Wait until this page is what the tablet would open at."""
+    await stand.until_so("return (await app.store.get('self', 'here'))?.place?.page === argument;", page)
+
+
+async def test_left_before_a_frame_came(demo_band: Path, tmp_path: Path) -> None:
+    """Reloaded in the same moment: the browser gives the page its pagehide and nothing after."""
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        stand = await stage.sit("Alto 1")
+        await stand.settled()
+        await until_stored(stand, 0)
+        await stand.page.evaluate(_NO_FRAMES)
+        await stand.page.keyboard.press("PageDown")
+        # What a turn says of itself waits for a frame, so the page's own word is asked.
+        assert await stand.app("return app.reader.place.page;") == 1
+        await stand.page.reload()
+        await stand.until(screen="stand", glass="shown", page="1")
+
+
+async def test_hidden_before_a_frame_came(demo_band: Path, tmp_path: Path) -> None:
+    """Hidden and, for all it knows, never shown again: the place is stored while it is hidden."""
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        stand = await stage.sit("Alto 1")
+        await stand.settled()
+        await until_stored(stand, 0)
+        await stand.page.evaluate(_NO_FRAMES)
+        await stand.page.keyboard.press("PageDown")
+        assert await stand.app("return app.reader.place.page;") == 1
+        # A browser without a window never hides a page: the state and the event are given to it.
+        await stand.page.evaluate(
+            """Object.defineProperty(document, 'visibilityState', { value: 'hidden', configurable: true });
+            document.dispatchEvent(new Event('visibilitychange'));"""
+        )
+        await until_stored(stand, 1)
+
+
+async def test_another_chair_begins_where_the_band_is(demo_band: Path, tmp_path: Path) -> None:
+    """Left in the moment of sitting down elsewhere, it does not open on the page of the chair before."""
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        stand = await stage.sit("Alto 1")
+        await stand.settled()
+        await stand.page.keyboard.press("PageDown")
+        await stand.until(page="1", glass="shown")
+        await until_stored(stand, 1)
+        await stand.page.evaluate(_NO_FRAMES)
+        await stand.app(
+            """const chairs = app.room.band.sections.flatMap((one) => one.chairs);
+            app.sit([chairs.find((one) => one.name === 'Tenor').id], '');"""
+        )
+        await stand.page.reload()
+        await stand.until(screen="stand", glass="shown", page="0")
+
+
+async def test_the_foot_stays_as_it_is_when_others_are_told_of(demo_band: Path, tmp_path: Path) -> None:
+    """How the band fares is told to those who lead and is shown on other screens: nothing here is written anew."""
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
+        other = await stage.sit("Trumpet 1")
+        for one in (leader, other):
+            await one.settled()
+        await leader.until_so("return app.room.presence.stands.filter((one) => one.missing === 0).length === 2;")
+        await leader.page.evaluate(
+            """globalThis.written = 0;
+            new MutationObserver((all) => { globalThis.written += all.length; })
+              .observe(document.body, { attributes: true, childList: true, subtree: true });"""
+        )
+        await other.app(
+            "app.session.fares({ missing: 0, tunes: 1, battery: 25, charging: false, awake: false, upright: true });"
+        )
+        await leader.until_so("return app.room.presence.stands.some((one) => one.battery === 25);")
+        assert await leader.page.evaluate("globalThis.written") == 0
