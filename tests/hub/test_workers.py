@@ -101,6 +101,24 @@ async def test_a_file_that_eats_memory_is_stopped_and_the_next_job_works() -> No
         assert len((await pool.look(GOOD, "good.pdf")).heads) == 1
 
 
+@pytest.mark.skipif(psutil.WINDOWS, reason="the time that a processor works is not counted there")
+async def test_a_file_is_not_given_up_because_the_machine_has_other_work() -> None:
+    """The worker gets no processor for longer than its job may take, as behind much other work; then it goes on."""
+    async with Pool(1, limits=Limits(look_seconds=1)) as pool:
+        (worker,) = workers()
+        worker.suspend()
+        job = asyncio.create_task(pool.look(GOOD, "good.pdf"))
+        done, _ = await asyncio.wait([job], timeout=2)
+        assert not done
+        worker.resume()
+        assert len((await job).heads) == 1
+        # One that does nothing but wait is given up all the same.
+        worker.suspend()
+        with pytest.raises(JobFailed, match=r"^good.pdf took more than 1 s and was given up"):
+            await pool.look(GOOD, "good.pdf")
+        assert len((await pool.look(GOOD, "good.pdf")).heads) == 1
+
+
 async def test_one_bad_file_harms_no_other_job() -> None:
     async with Pool(2, limits=Limits(look_seconds=3), keep_one_free=False) as pool:
         looks = [pool.look(sheets.endless(), "endless.pdf"), *(pool.look(GOOD, f"{n}.pdf") for n in range(6))]

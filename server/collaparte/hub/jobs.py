@@ -241,16 +241,19 @@ class Ready(msgspec.Struct, frozen=True, tag="ready"):
 
     memory_held: bool
     """The system holds the worker to its memory limit."""
+    time_held: bool
+    """The system counts the time that a processor works for it, and ends it after so much."""
 
 
 Job = Look | Read | Score | Cut | Lay | Draw | Picture | Print | Card | Bind | Overlay | LayOut
 
 
 class Order(msgspec.Struct, frozen=True):
-    """A job and the seconds that it may take."""
+    """A job and the seconds that it may take, of a processor and by the clock."""
 
     job: Job
     seconds: float
+    within: float
 
 
 Answer = (

@@ -10,6 +10,9 @@ MM = 25.4 / 72
 class Limits(msgspec.Struct, frozen=True):
     """What a worker may take. Memory is its address space, held by the system where it has such a limit.
 
+    Seconds of jobs are those that a processor works on it, where the system counts them: a file is not to blame for
+    a machine that has other work. Where it does not, they are those of the clock.
+
     The sizes leave room for what a librarian really brings: a 16-part book scanned at 600 dpi, an A2 score.
     """
 
@@ -26,6 +29,8 @@ class Limits(msgspec.Struct, frozen=True):
     page_seconds: float = 20.0
     """For each page to be read or cut, on top of `look_seconds`."""
     lay_seconds: float = 20.0
+    starved: float = 6.0
+    """So many times as long a job may take by the clock: beyond, it does not work but waits for what does not come."""
 
 
 class Refused(ValueError):

@@ -28,7 +28,7 @@ def main() -> None:
     spare_sweeps()
     encoder = msgspec.msgpack.Encoder()
     decoder: msgspec.msgpack.Decoder[jobs.Order] = msgspec.msgpack.Decoder(jobs.Order)
-    answer: jobs.Answer = jobs.Ready(memory_held=hold_memory(limits.memory_mb))
+    answer: jobs.Answer = jobs.Ready(hold_memory(limits.memory_mb), time_held=sys.platform != "win32")
     while True:
         data = encoder.encode(answer)
         out.write(jobs.FRAME.pack(len(data)) + data)
@@ -37,9 +37,9 @@ def main() -> None:
         if frame is None:
             return
         order = decoder.decode(frame)
-        die_after(order.seconds + 5)
+        die_after(order.seconds, order.within + 5)
         answer = bench.do(order.job)
-        die_after(0)
+        die_after(0, 0)
 
 
 def read_frame(source: BinaryIO) -> bytes | None:
@@ -80,10 +80,14 @@ def spare_sweeps() -> None:
     gc.set_threshold(50_000, 20, 50)
 
 
-def die_after(seconds: float) -> None:
-    """Have the system end this process if it still works on the same job by then, pool or no pool; 0: no more."""
+def die_after(seconds: float, within: float) -> None:
+    """Have the system end this process if it still works on the same job by then, pool or no pool; 0: no more.
+
+    `seconds` are those of a processor (POSIX setitimer, ITIMER_PROF: counted while the process runs), by SIGPROF.
+    """
     if sys.platform != "win32":
-        signal.setitimer(signal.ITIMER_REAL, seconds)
+        signal.setitimer(signal.ITIMER_PROF, seconds)
+        signal.setitimer(signal.ITIMER_REAL, within)
 
 
 if __name__ == "__main__":

@@ -10,6 +10,7 @@ import heapq
 import itertools
 import logging
 import os
+import signal
 import sys
 from collections.abc import AsyncIterator, Awaitable, Callable
 from types import TracebackType
@@ -213,7 +214,7 @@ class _Worker:
     def __init__(self, limits: Limits, nice: int = NICE) -> None:
         self.limits = limits
         self.nice = nice
-        self.memory_held = False
+        self.memory_held = self.time_held = False
         self.tables: set[str] = set()
         """Tables that the process has had; a hint, since it forgets the oldest."""
         self._process: asyncio.subprocess.Process | None = None
@@ -243,26 +244,29 @@ class _Worker:
         except BaseException:
             self.kill()
             raise
-        self.memory_held = isinstance(ready, jobs.Ready) and ready.memory_held
+        if isinstance(ready, jobs.Ready):
+            self.memory_held, self.time_held = ready.memory_held, ready.time_held
         return process
 
     async def do(self, job: jobs.Job, seconds: float) -> jobs.Answer:
         """Have one job done. Raises `JobFailed` when the worker died or had to be ended."""
         process = self._process or await self.start()
+        too_long = f"{job.name} took more than {seconds:.0f} s and was given up: export it again, or split it."
+        within = seconds * self.limits.starved if self.time_held else seconds
         try:
-            async with asyncio.timeout(seconds):
-                data = _encoder.encode(jobs.Order(job, seconds))
+            async with asyncio.timeout(within):
+                data = _encoder.encode(jobs.Order(job, seconds, within))
                 assert process.stdin
                 process.stdin.write(FRAME.pack(len(data)) + data)
                 await process.stdin.drain()
                 return await _answer_of(process)
         except TimeoutError as error:
             await self.end()
-            raise JobFailed(
-                f"{job.name} took more than {seconds:.0f} s and was given up: export it again, or split it."
-            ) from error
+            raise JobFailed(too_long) from error
         except (asyncio.IncompleteReadError, OSError) as error:
             await self.end()
+            if self.time_held and process.returncode == -signal.SIGPROF:
+                raise JobFailed(too_long) from error
             log.info("A worker died with %s over %s.", process.returncode, job.name)
             raise JobFailed(
                 f"{job.name} is too big or damaged, it stopped the process that opened it: "
