@@ -96,3 +96,26 @@ async def test_a_cue_leaves_the_thread_in_sight(demo_band: Path, tmp_path: Path)
         await form.click("[data-do=players]")
         await form.locator("[data-player]", has_text="Alto 2").click()
         await form.locator("[data-do=players]", has_text="Plays next: Alto 2").wait_for(timeout=PATIENCE)
+
+
+async def test_the_librarians_rows_are_whole_on_a_phone(demo_band: Path, tmp_path: Path) -> None:
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        stand = await stage.sit("Alto 1", stage.hub.settings.codes.librarian)
+        await stand.page.set_viewport_size({"width": 390, "height": 844})
+        await stand.app("app.show('desk');")
+        await stand.page.locator(".desk-line").first.wait_for(timeout=PATIENCE)
+        over = await stand.page.evaluate(
+            """() => [...document.querySelectorAll('.desk-line, .desk-heads, .desk-tune > header')].flatMap((line) => {
+              // What is written, not the cell that it is written in.
+              const boxes = [...line.children].map((one) => {
+                const range = document.createRange();
+                range.selectNodeContents(one);
+                return [one.textContent, range.getBoundingClientRect()];
+              }).filter(([, box]) => box.width > 0);
+              const beside = boxes.some(([, box]) => box.left < 0 || box.right > innerWidth);
+              const meet = boxes.some(([, a], n) => boxes.slice(n + 1).some(([, b]) =>
+                a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom));
+              return beside || meet ? [line.textContent] : [];
+            })"""
+        )
+        assert over == []

@@ -15,7 +15,7 @@ pytestmark = pytest.mark.browser
 
 LEAST = 44
 """CSS px, both ways (WCAG 2.2, 2.5.5)."""
-SHAPES = ((390, 844), (768, 1024), (1024, 1366))
+SHAPES = ((390, 844), (844, 390), (768, 1024), (1024, 768), (1024, 1366))
 FERRY = "Half Past the Ferry"
 
 CONTROLS = "button, a[href], input, select, textarea, [role=slider]"
@@ -27,10 +27,10 @@ TOO_SMALL = (
   .filter(([, box]) => box.width > 0 && box.height > 0)
   .map(([one, box]) => ({ what: `${one.className} ${one.dataset.do ?? ''} ${one.textContent.slice(0, 20)}`.trim(),
     wide: Math.round(10 * box.width) / 10, high: Math.round(10 * box.height) / 10,
-    outside: box.left < -0.5 || box.right > innerWidth + 0.5 }))
-  .filter(({ wide, high, outside }) => wide < least || high < least || outside)"""
+    outside: box.left < -0.5 || box.right > innerWidth + 0.5, cut: one.scrollWidth > one.clientWidth + 1 }))
+  .filter(({ wide, high, outside, cut }) => wide < least || high < least || outside || cut)"""
 )
-"""Controls that are seen and smaller than this, or stand out at the side."""
+"""Controls that are seen and smaller than this, stand out at the side, or whose words are cut off."""
 
 
 async def screens(stand: Stand) -> AsyncIterator[str]:
