@@ -10,10 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from functools import partial
 
-import msgspec
-
 from collaparte.band.agreement import disagreeing
-from collaparte.band.corrections import in_words
 from collaparte.band.names import chair_of, nearly_same_title, same_title
 from collaparte.band.proposals import Clue, Proposal, hear_whole, propose
 from collaparte.band.state import Part, State, Tune
@@ -22,20 +19,17 @@ from collaparte.hub.fitting import fit
 from collaparte.hub.gathering import Came
 from collaparte.hub.incoming import Became, Incoming, Progress, Told, Understood
 from collaparte.hub.limits import MB, Refused, check_bytes
+from collaparte.hub.replacing import Replacing, same_part
 from collaparte.hub.scores import is_score, reference, ruler_by
 from collaparte.hub.seating import Seating
 from collaparte.hub.taken_apart import names_all, taken_apart
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.agree import Disagreement, disagreements
-from collaparte.music.align import AGREES, agreeing, align
+from collaparte.music.align import agreeing, align
 from collaparte.paper.confirmed import confirmed, is_scan
-from collaparte.paper.corrected import corrected
-from collaparte.paper.followed import followed
-from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import chart_outline, outline
-from collaparte.store.files import Files, FilesError, content_hash
+from collaparte.store.files import Files, content_hash
 from collaparte.wire.chart import Chart
-from collaparte.wire.corrections import Correction
 from collaparte.wire.outline import Outline
 
 MISREAD = 0.95
@@ -60,6 +54,7 @@ class _Understanding:
         self.steps = 0
         self.at_once = asyncio.Semaphore(2 * pool.size)
         self.seating = Seating(state, _id)
+        self.replacing = Replacing(kept, told)
         self.titles = {tune.id: tune.title for tune in state.tunes.values()}
         self.new_tunes: list[str] = []
         self.rulers: dict[str, Chart] = {}
@@ -271,7 +266,7 @@ class _Understanding:
         for part, fits in order:
             part.fit = fits
             part.doubts = [*_still_in_doubt(part, fitted.ruler), *fits.said]
-            await self._which_part(tune, part, taken)
+            await self.replacing.settle(tune, part, taken)
         self._compare(tune, [*parts, *again], fitted.ruler)
 
     def _compare(self, tune: Tune, parts: list[Incoming], ruler: Chart | None) -> None:
@@ -291,81 +286,17 @@ class _Understanding:
                 one.said for one in found if one.part == part.name and (part.fit.bars or one.kind != "unlike")
             ]
 
-    async def _which_part(self, tune: Tune, part: Incoming, taken: dict[str, Incoming]) -> None:
-        """Whether it is a part of its own, a new version of one that is there, or a question."""
-        twin = taken.get(part.name)
-        if twin and not self.told.as_new:
-            part.became = Became.ASKED
-            part.why = (
-                f"{part.name} of {tune.title} came twice, in {twin.file} as well: "
-                "bring the one that counts, or bring this one with --chair or --as-new."
-            )
-            return
-        taken[part.name] = part
-        there = None if self.told.as_new else _same_part(tune, part)
-        if there is None:
-            part.part = _id()
-            return
-        part.part = there.id
-        if there.current.original == part.original and there.current.pages == part.pages:
-            if await self._is_read_now(there, part):
-                part.became = Became.VERSION
-            else:
-                part.became = Became.AGAIN
-            return
-        part.became = Became.VERSION
-        await self._take_over(there, part)
-        if not (self.told.take or (self.told.tune and self.told.chair)) and not await self._agrees(there, part):
-            part.became = Became.ASKED
-            part.why = (
-                f"{part.name} of {tune.title} is there already and this one differs much: "
-                "bring it with --tune and --chair if it replaces it, or with --as-new if it is another part."
-            )
-
-    async def _take_over(self, there: Part, part: Incoming) -> None:
-        """Corrections of the pages that are replaced, put on the new ones; which could not follow is said."""
-        old = await self._kept_reading(there)
-        if old is None or part.reading is None:
-            return
-        part.corrections, lost = followed([one.said for one in there.holding], old, part.reading)
-        part.doubts += [
-            f"A correction of the pages before could not follow, as their lines are not the same: {in_words(said)}."
-            for said in lost
-        ]
-
-    async def _agrees(self, there: Part, part: Incoming) -> bool:
-        old = await self._kept_reading(there)
-        if old is None or part.reading is None:
-            return False
-        old = corrected(old, there.holding)
-        new = corrected(part.reading, [Correction(str(n), part.version, s) for n, s in enumerate(part.corrections)])
-        if not (new.positions and old.positions):
-            return False
-        return align(outline(new), outline(old)).agreement >= AGREES
-
-    async def _is_read_now(self, there: Part, part: Incoming) -> bool:
-        """Whether bars are found on the same pages on which none were found when they were first brought."""
-        old = await self._kept_reading(there)
-        return bool(old and not old.positions and part.reading and part.reading.positions)
-
-    async def _kept_reading(self, part: Part) -> Reading | None:
-        """A part's reading as it was read; None when it cannot be had."""
-        try:
-            return msgspec.json.decode(await asyncio.to_thread(self.kept.get, part.current.reading), type=Reading)
-        except (FilesError, msgspec.DecodeError):
-            return None
-
     async def _without_bars(self, tune: Tune, coming: list[Incoming]) -> list[Incoming]:
         """The tune's parts that came in before it had a ruler: they may help to make one.
 
         Not those that are replaced: pages of one part do not bear each other out.
         """
         found = []
-        replaced = [] if self.told.as_new else [_same_part(tune, part) for part in coming]
+        replaced = [] if self.told.as_new else [same_part(tune, part) for part in coming]
         for part in tune.parts.values():
             if part in replaced:
                 continue
-            reading = await self._kept_reading(part)
+            reading = await self.replacing.kept_reading(part)
             if reading is not None and reading.positions:
                 known = part.current
                 again = Incoming(known.file_name, known.original, known.pages, _as_kept(tune, part), reading)
@@ -381,15 +312,6 @@ def _still_in_doubt(part: Incoming, ruler: Chart | None) -> list[str]:
         return part.doubts
     settled = {*part.reading.doubts} - {*confirmed(part.reading, chart_outline(ruler)).doubts}
     return [words for words in part.doubts if words not in settled]
-
-
-def _same_part(tune: Tune, incoming: Incoming) -> Part | None:
-    """The tune's part that this one would replace: of the same name, or for the same instrument and number."""
-    wanted = incoming.proposal.chair
-    for part in tune.parts.values():
-        if part.name == incoming.name or (wanted and chair_of(part.name) == wanted):
-            return part
-    return next((part for chair in incoming.chairs for part in tune.seated(chair)[:1] if wanted is None), None)
 
 
 def _as_kept(tune: Tune, part: Part) -> Proposal:
