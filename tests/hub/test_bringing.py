@@ -201,6 +201,21 @@ async def test_a_sheet_that_two_parts_share_is_cut_between_them(band: Band) -> N
     assert band.log.seq == before
 
 
+async def test_a_part_that_a_sheet_has_twice_is_taken_once(band: Band) -> None:
+    """Two copies beside each other, to be cut apart with scissors (common practice)."""
+    alto = (ENGRAVED / "Alto Sax 1.pdf").read_bytes()
+    band.put({"sheet.pdf": two_up(alto, alto)})
+    (copy,) = (await band.bring()).values()
+    assert (copy.became, copy.pages) == (Became.AGAIN, (1, 1))
+    assert copy.why == "sheet.pdf has Alto 1 twice, with the same bars: one is taken."
+    tune = await band.tune(copy.proposal.title)
+    (kept,) = tune.parts.values()
+    assert tune.chart and len(tune.chart.bars) == 52 and kept.current.pages == (0, 0)
+    before = band.log.seq
+    assert {part.became for part in (await band.bring()).values()} == {Became.AGAIN}
+    assert band.log.seq == before
+
+
 async def test_a_sheet_whose_parts_name_no_chair_stays_whole_and_is_said(band: Band) -> None:
     pdf = pymupdf.open(ENGRAVED / "Trombone.pdf")
     pdf[0].draw_rect(pymupdf.Rect(30, 50, 125, 75), color=None, fill=(1, 1, 1))  # over the name of its chair

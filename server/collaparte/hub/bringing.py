@@ -22,7 +22,7 @@ from collaparte.hub.limits import MB, Refused, check_bytes
 from collaparte.hub.replacing import Replacing, same_part
 from collaparte.hub.scores import is_score, reference, ruler_by
 from collaparte.hub.seating import Seating
-from collaparte.hub.taken_apart import names_all, taken_apart
+from collaparte.hub.taken_apart import mark_copies, names_all, sheets, taken_apart
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.agree import Disagreement, disagreements
 from collaparte.music.align import agreeing, align
@@ -110,12 +110,13 @@ class _Understanding:
                     self._step(came.name)
                     return [self._again(came.name, tune, part) for tune, part in known]
                 looked = await self.pool.look(pdf, came.name)
-                fetch = came.path.read_bytes
+                fetch, of_sheets = came.path.read_bytes, list[int]()
                 if looked.unfolded and names_all(came, looked):
                     pdf = looked.unfolded.pdf
                     fetch, original = partial(bytes, pdf), content_hash(pdf)
+                    of_sheets = sheets(looked.heads)
                     looked = jobs.Looked(looked.unfolded.heads, looked.mended)
-                parts = taken_apart(came, original, looked, self.told, [*self.titles.values()])
+                parts = taken_apart(came, original, looked, self.told, [*self.titles.values()], of_sheets)
                 self.steps += len(parts) - 1
                 for part in parts:
                     last = len(looked.heads) - 1
@@ -123,6 +124,7 @@ class _Understanding:
                     part.doubts += dict.fromkeys(part.reading.doubts)
                     part.fetch = fetch
                     self._step(came.name)
+                mark_copies(parts)
             except (Refused, JobFailed) as error:
                 self._step(came.name)
                 return [Incoming(came.name, became=Became.LEFT, why=str(error))]

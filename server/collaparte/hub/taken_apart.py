@@ -5,14 +5,18 @@ from collections.abc import Sequence
 from collaparte.band.proposals import Clue, propose
 from collaparte.hub import jobs
 from collaparte.hub.gathering import Came
-from collaparte.hub.incoming import Incoming, Told
+from collaparte.hub.incoming import Became, Incoming, Told
 from collaparte.paper.reading import PageHead
+from collaparte.paper.ruler import outline
 
 
-def taken_apart(came: Came, original: str, looked: jobs.Looked, told: Told, titles: Sequence[str]) -> list[Incoming]:
+def taken_apart(
+    came: Came, original: str, looked: jobs.Looked, told: Told, titles: Sequence[str], sheets: Sequence[int] = ()
+) -> list[Incoming]:
     """One part for each stretch of pages that begins like a part and names another chair than the one before.
 
-    `titles`: those of the library. A cover goes with the part behind it, unless it names a chair itself.
+    `titles`: those of the library. A cover goes with the part behind it, unless it names a chair itself. `sheets`:
+    where the file was unfolded, the sheet that each page is of; no part begins twice on one, so that is another copy.
     """
     heads, covers = looked.heads, _covers(came, looked.heads)
     starts = [0, *(n for n, head in enumerate(heads) if n > covers and head.starts_part)]
@@ -22,7 +26,9 @@ def taken_apart(came: Came, original: str, looked: jobs.Looked, told: Told, titl
         clue = Clue(came.path.name, came.folders, head, len(starts) > 1, told.tune, told.chair)
         part = Incoming(came.name, original, (start, after - 1), propose(clue, titles))
         before = parts[-1] if parts else None
-        if before and before.pages and (part.name, part.proposal.title) == (before.name, before.proposal.title):
+        alike = before and (part.name, part.proposal.title) == (before.name, before.proposal.title)
+        copied = bool(sheets) and start > 0 and sheets[start] == sheets[start - 1]
+        if before and before.pages and alike and not copied:
             before.pages = (before.pages[0], after - 1)
         else:
             parts.append(part)
@@ -43,14 +49,28 @@ def names_all(came: Came, looked: jobs.Looked) -> bool:
     """Whether each part on sheets that parts share names its chair, so that the file may be unfolded."""
     if looked.unfolded is None:
         return False
-    shared = [n for n, head in enumerate(_sheets(looked.heads)) if head.halves]
+    shared = [n for n, sheet in enumerate(sheets(looked.heads)) if looked.heads[sheet].halves]
     heads = [looked.unfolded.heads[n] for n in shared]
     return all(propose(Clue(came.path.name, came.folders, _words([head]), True)).chair for head in heads)
 
 
-def _sheets(heads: Sequence[PageHead]) -> list[PageHead]:
-    """For each page of the unfolded file the sheet that it is of."""
-    return [head for head in heads for _ in head.halves or (None,)]
+def sheets(heads: Sequence[PageHead]) -> list[int]:
+    """For each page of the unfolded file the sheet that it is of, by number."""
+    return [n for n, head in enumerate(heads) for _ in head.halves or (None,)]
+
+
+def mark_copies(parts: Sequence[Incoming]) -> None:
+    """Of the same part twice in one file, with the same bars, one is taken."""
+    taken: list[Incoming] = []
+    for part in parts:
+        same = next((one for one in taken if (one.name, one.proposal.title) == (part.name, part.proposal.title)), None)
+        if same and same.reading and part.reading and outline(same.reading) == outline(part.reading):
+            part.became, part.why = (
+                Became.AGAIN,
+                f"{part.file} has {part.name} twice, with the same bars: one is taken.",
+            )
+        else:
+            taken.append(part)
 
 
 def _covers(came: Came, heads: Sequence[PageHead]) -> int:
