@@ -12,7 +12,7 @@ import { isSilent } from './order.js';
 
 export class Overlay {
   /** Places of the pages that are on the glass or being made, by key. @type {Map<string, Place>} */ places = new Map();
-  /** What was drawn over a page, said in words, so that the same is not drawn again. @type {Map<string, string>} */ #drawn = new Map();
+  /** What was drawn over a page, so that the same is not drawn again. @type {Map<string, {marks: string[], rest: string}>} */ #drawn = new Map();
 
   /**
    * @param {object} to
@@ -63,9 +63,12 @@ export class Overlay {
     const start = this.calledIn(place);
     const called = boxes.find((box) => box.position === start);
     const rounds = roundsOf(this.to.shelf, place, boxes);
-    const said = JSON.stringify([markings.map(({ id }) => id), boxes.map(({ bar, pass }) => [bar, pass]), cut.map(({ step }) => step), called?.step, lack, rounds]);
-    if (said === this.#drawn.get(key)) return undefined;
-    this.#drawn.set(key, said);
+    const drawn = {
+      marks: markings.map(({ id }) => id),
+      rest: JSON.stringify([boxes.map(({ bar, pass }) => [bar, pass]), cut.map(({ step }) => step), called?.step, lack, rounds]),
+    };
+    if (JSON.stringify(drawn) === JSON.stringify(this.#drawn.get(key))) return undefined;
+    this.#drawn.set(key, drawn);
     this.to.glass.uncover(key);
     if (!markings.length && !cut.length && !called && !lack && !rounds.length) return undefined;
     const context = this.to.glass.over(key);
@@ -92,7 +95,7 @@ export class Overlay {
       const map = this.mapOf(place);
       const mine = map ? this.visible(place, added).filter((one) => runsOf(one, map).length) : [];
       if (!mine.length || !map) continue;
-      this.#drawn.delete(key);
+      this.#drawn.get(key)?.marks.push(...mine.map(({ id }) => id));
       const context = this.to.glass.over(key);
       if (context) drawMarkings(context, mine, map, context.canvas.width / map.size[0], this.to.look());
     }
