@@ -18,8 +18,9 @@ async def until_stored(stand: Stand, page: int) -> None:
     await stand.until_so("return (await app.store.get('self', 'here'))?.place?.page === argument;", page)
 
 
-async def test_left_before_a_frame_came(demo_band: Path, tmp_path: Path) -> None:
-    """Reloaded in the same moment: the browser gives the page its pagehide and nothing after."""
+@pytest.mark.parametrize("how", ["hidden", "left"])
+async def test_put_away_before_a_frame_came(how: str, demo_band: Path, tmp_path: Path) -> None:
+    """Hidden and, for all it knows, never shown again; or left: the place is stored then, not with a later frame."""
     async with on_stage(demo_band, tmp_path / "band") as stage:
         stand = await stage.sit("Alto 1")
         await stand.settled()
@@ -28,29 +29,22 @@ async def test_left_before_a_frame_came(demo_band: Path, tmp_path: Path) -> None
         await stand.page.keyboard.press("PageDown")
         # What a turn says of itself waits for a frame, so the page's own word is asked.
         assert await stand.app("return app.reader.place.page;") == 1
+        # A browser without a window never hides a page, and one that is left tells no more: the events are given to it.
+        await stand.page.evaluate(
+            """(how) => {
+              if (how === 'left') return dispatchEvent(new PageTransitionEvent('pagehide'));
+              Object.defineProperty(document, 'visibilityState', { value: 'hidden', configurable: true });
+              return document.dispatchEvent(new Event('visibilitychange'));
+            }""",
+            how,
+        )
+        await until_stored(stand, 1)
         await stand.page.reload()
         await stand.until(screen="stand", glass="shown", page="1")
 
 
-async def test_hidden_before_a_frame_came(demo_band: Path, tmp_path: Path) -> None:
-    """Hidden and, for all it knows, never shown again: the place is stored while it is hidden."""
-    async with on_stage(demo_band, tmp_path / "band") as stage:
-        stand = await stage.sit("Alto 1")
-        await stand.settled()
-        await until_stored(stand, 0)
-        await stand.page.evaluate(_NO_FRAMES)
-        await stand.page.keyboard.press("PageDown")
-        assert await stand.app("return app.reader.place.page;") == 1
-        # A browser without a window never hides a page: the state and the event are given to it.
-        await stand.page.evaluate(
-            """Object.defineProperty(document, 'visibilityState', { value: 'hidden', configurable: true });
-            document.dispatchEvent(new Event('visibilitychange'));"""
-        )
-        await until_stored(stand, 1)
-
-
 async def test_another_chair_begins_where_the_band_is(demo_band: Path, tmp_path: Path) -> None:
-    """Left in the moment of sitting down elsewhere, it does not open on the page of the chair before."""
+    """Left right after sitting down elsewhere, it does not open on the page of the chair before."""
     async with on_stage(demo_band, tmp_path / "band") as stage:
         stand = await stage.sit("Alto 1")
         await stand.settled()
@@ -62,6 +56,7 @@ async def test_another_chair_begins_where_the_band_is(demo_band: Path, tmp_path:
             """const chairs = app.room.band.sections.flatMap((one) => one.chairs);
             app.sit([chairs.find((one) => one.name === 'Tenor').id], '');"""
         )
+        await stand.until_so("return (await app.store.get('self', 'here')).place === null;")
         await stand.page.reload()
         await stand.until(screen="stand", glass="shown", page="0")
 
