@@ -12,7 +12,7 @@ import pytest
 import scanning
 from collaparte.paper.scans.bits import Dark
 from collaparte.paper.scans.letters import CLASSES, NONE, classed
-from collaparte.paper.scans.touching import parts
+from collaparte.paper.scans.touching import letters_of
 from paper import glyph_shapes, scan_letters
 
 SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
@@ -48,7 +48,7 @@ def _drawn(rows: str) -> Dark:
 def test_letters_that_touch_are_cut_apart() -> None:
     mask = _drawn("##...##..##.... ##...##..##.... ##...##..##.... #######..##.... #######..##.... ##...##..##.... "
                   "##...##..##.... ##...########## ##...##########")  # fmt: skip
-    told = parts(mask, 12.0)
+    told = letters_of([mask], 12.0)[0]
     assert len(told) == 2
     (_, _, first), (x, _, _) = told
     assert first.shape[1] <= x
@@ -59,4 +59,4 @@ def test_a_line_is_no_row_of_letters() -> None:
     slur = np.zeros((14, 60), dtype=np.bool_)
     slur[np.abs(np.arange(60) - 30) // 5, np.arange(60)] = True
     slur[1:] |= slur[:-1].copy()
-    assert parts(slur, 12.0) == []
+    assert letters_of([slur], 12.0) == [[]]

@@ -6,10 +6,12 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scans.bits import Dark
+from collaparte.paper.scans.bits import Dark, Places
 from collaparte.paper.scans.parts import Parts
 from collaparte.paper.sight.shapes import CELLS, Cells
 
+BLOCK = 48
+"""Pieces are pictured so many at a time."""
 PixelBox = tuple[int, int, int, int]
 
 
@@ -32,12 +34,23 @@ def cells_of_parts(parts: Parts, groups: Sequence[Sequence[int]], boxes: Sequenc
     scale = (CELLS / wide)[whose]
     left = (parts.runs.left[mine] - x0[whose]).astype(np.float32) * scale
     right = (parts.runs.right[mine] - x0[whose]).astype(np.float32) * scale
+    out = np.empty((len(groups), CELLS * CELLS), dtype=np.float32)
+    for n in range(0, len(groups), BLOCK):
+        some = slice(n, n + BLOCK)
+        first, last = np.searchsorted(row, (begin[n], begin[some][-1] + high[some][-1]))
+        out[n : n + BLOCK] = _filled(row[first:last] - begin[n], left[first:last], right[first:last], high[some])
+    return out
+
+
+def _filled(row: Places, left: Cells, right: Cells, high: Places) -> Cells:
+    """The pictures of pieces so high from their runs, in cells across; the rows of each follow those before it."""
     cell = np.arange(CELLS, dtype=np.float32)[:, None]
     covered = np.minimum(right, cell + 1)
     covered -= np.maximum(left, cell)
     np.maximum(covered, 0, out=covered)
     over = np.zeros((CELLS, len(row) + 1), dtype=np.float64)
     np.cumsum(covered, axis=1, out=over[:, 1:])
+    begin = np.cumsum(high + 1) - high - 1
     before = np.cumsum(np.bincount(row + 1, minlength=int((high + 1).sum()) + 1))
     edge = np.arange(CELLS + 1) * high[:, None] / CELLS
     whole = np.minimum(edge.astype(np.intp), high[:, None])
@@ -45,7 +58,7 @@ def cells_of_parts(parts: Parts, groups: Sequence[Sequence[int]], boxes: Sequenc
     sums = over[:, before[at]]
     sums += (over[:, before[at + 1]] - sums) * (edge - whole)
     shares = np.diff(sums, axis=2) * (CELLS / high)[:, None]
-    out: Cells = shares.transpose(1, 2, 0).reshape(len(groups), -1).astype(np.float32)
+    out: Cells = shares.transpose(1, 2, 0).reshape(len(high), -1).astype(np.float32)
     return out
 
 

@@ -4,7 +4,6 @@ import re
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
 from collaparte.paper.scans.bits import Bitmap, Dark, between, unpacked
 from collaparte.paper.scans.staves import ScannedStave
@@ -44,27 +43,30 @@ def hung(
     """
     low, high = max(0, int(y0 - 1.0 * space)), min(ground.shape[0], int(y1 + 1.0 * space))
     reach = max(4, round(BESIDE * space))
+    x0, x1 = max(0, left - reach), min(ground.shape[1], right + reach)
+    near = ground[low:high, x0:x1].T.tobytes()
+    tall = high - low
     sides = []
     for edge, way, room in ((left, -1, before), (right - 1, 1, after)):
         columns = [edge + way * k for k in range(2, min(reach, room - 2) + 1)]
-        sides.append([c for c in columns if 0 <= c < ground.shape[1]])
-    runs = [_runs_of(ground[low:high, side[0]]) if side else [] for side in sides]
+        sides.append([tall * (c - x0) for c in columns if x0 <= c < x1])
+    runs = [_runs_of(near, side[0], tall) if side else [] for side in sides]
     if not any(runs):
         return 0.0
     inked = ground[y0:y1, left:right].any(axis=1).tobytes()
     first, last = inked.find(b"\1"), inked.rfind(b"\1")
     ends = (y0 - low + first, y0 - low + last) if first >= 0 else (y0 - low, y1 - low)
-    most, near = LINE * space, 0.35 * space
+    most, by = LINE * space, 0.35 * space
     tallest = 0.0
     for n, (side, other) in enumerate(zip(sides, (runs[1], runs[0]), strict=True)):
         kept = [
             r
             for r in runs[n]
             if r[1] - r[0] > most
-            or not any(o[0] < r[1] + near and o[1] > r[0] - near and o[1] - o[0] <= most for o in other)
+            or not any(o[0] < r[1] + by and o[1] > r[0] - by and o[1] - o[0] <= most for o in other)
         ]
         for column in side:
-            kept = [r for r in _runs_of(ground[low:high, column]) if any(r[0] <= k[1] and r[1] >= k[0] for k in kept)]
+            kept = [r for r in _runs_of(near, column, tall) if any(r[0] <= k[1] and r[1] >= k[0] for k in kept)]
             tallest = max(tallest, _tallest(kept, HOLE * space, ends, AT_END * space))
             if tallest >= enough:
                 return tallest
@@ -73,8 +75,9 @@ def hung(
     return tallest
 
 
-def _runs_of(column: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
-    return [run.span() for run in _INK.finditer(column.tobytes())]
+def _runs_of(pixels: bytes, begin: int, tall: int) -> list[tuple[int, int]]:
+    """The runs of ink in a column of pixels, by its rows."""
+    return [(run.start() - begin, run.end() - begin) for run in _INK.finditer(pixels, begin, begin + tall)]
 
 
 def _tallest(runs: Sequence[tuple[int, int]], hole: float, ends: tuple[int, int], near: float) -> float:

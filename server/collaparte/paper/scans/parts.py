@@ -99,7 +99,8 @@ def connected_runs(starts: Places, ends: Places, shape: tuple[int, int], pitch: 
     group = _grouped(starts, ends, pitch)
     own = group == np.arange(len(group))
     group = (np.cumsum(own) - 1)[group]
-    order = np.argsort(group, kind="stable")
+    # Numbers of 16 bits are sorted several times as fast.
+    order = np.argsort(group.astype(np.uint16) if len(group) < 1 << 16 else group, kind="stable")
     starts, ends, group = starts[order], ends[order], group[order]
     row, left = starts // pitch, starts % pitch
     right = left + ends - starts

@@ -15,7 +15,7 @@ from collaparte.paper.scans.net import Floats
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected_bits
 from collaparte.paper.scans.staves import ScannedStave
-from collaparte.paper.scans.touching import parts as letters_in
+from collaparte.paper.scans.touching import letters_of
 from collaparte.paper.sight import shapes
 from collaparte.paper.sight.lettering import settled
 from collaparte.paper.sight.recognise import named
@@ -151,21 +151,20 @@ def _told(
     told = _looked_up(blobs, cells_of_parts(parts, kept, boxes), points, ~np.array(within))
     glyphs: list[Glyph] = []
     letters: list[tuple[Glyph, Glyph | None]] = []
-    split: list[tuple[Told, list[Piece]]] = []
-    for n, looked_up in enumerate(told):
-        blob, sign, letter = looked_up
+    rest: list[tuple[int, Glyph | None, Glyph | None]] = []
+    for n, (blob, sign, letter) in enumerate(told):
         on = on_stave[n]
         if on is not None and _is_clef(blob, on):
             value = sign.value if sign.kind == "clef" and sign.distance < SURE else ""
             glyphs.append(_plain(blob, "clef", value, on))
             continue
-        as_sign, as_letter = _either(blob, sign, letter, staves, points)
-        if not within[n] and as_sign is None and letter.distance > CLEAR:
-            several = _letters_in(parts, kept[n], boxes[n], space)
-            if several:
-                split.append((looked_up, several))
-                continue
-        _sort_in(blob, as_sign, as_letter, glyphs, letters, unknown)
+        rest.append((n, *_either(blob, sign, letter, staves, points)))
+    unclear = [n for n, as_sign, _ in rest if not within[n] and as_sign is None and told[n][2].distance > CLEAR]
+    several = _letters_in(parts, [(n, kept[n], boxes[n]) for n in unclear], space)
+    for n, as_sign, as_letter in rest:
+        if n not in several:
+            _sort_in(blobs[n], as_sign, as_letter, glyphs, letters, unknown)
+    split = [(told[n], pieces) for n, pieces in several.items()]
     _split(split, points, scale, glyphs, letters, unknown, staves)
     stacked = _stacked(unknown, staves)
     for blob in sorted(unknown, key=lambda b: b.x0):
@@ -258,12 +257,21 @@ def _split(
             _sort_in(blob, None if apart and as_letter else as_sign, as_letter, glyphs, letters, unknown)
 
 
-def _letters_in(parts: Parts, group: Sequence[int], box: PixelBox, space: float) -> list[Piece]:
-    """The letters of a part that touch on the paper; nothing when it is no row of letters."""
-    height, width = box[3] - box[1], box[2] - box[0]
-    if not (LOW * space < height < HIGH * space and BROAD * height < width):
-        return []
-    return [Piece(box[0] + x, box[1] + y, mask) for x, y, mask in letters_in(parts.drawn(group, box), space)]
+def _letters_in(
+    parts: Parts, pieces: Sequence[tuple[int, Sequence[int], PixelBox]], space: float
+) -> dict[int, list[Piece]]:
+    """The letters that touch on the paper, by the numbers of the pieces that are rows of letters."""
+    rows = [
+        (number, group, box)
+        for number, group, box in pieces
+        if LOW * space < box[3] - box[1] < HIGH * space and BROAD * (box[3] - box[1]) < box[2] - box[0]
+    ]
+    found = letters_of([parts.drawn(group, box) for _, group, box in rows], space)
+    return {
+        number: [Piece(box[0] + x, box[1] + y, mask) for x, y, mask in letters]
+        for (number, _, box), letters in zip(rows, found, strict=True)
+        if letters
+    }
 
 
 def _looked_up(

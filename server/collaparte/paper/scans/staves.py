@@ -116,10 +116,10 @@ def trails(dark: Bitmap, thick: int, pitch: float) -> list[Trail]:
     """All staves followed from column to column, from the top."""
     columns = dark.width // COLUMN
     thin = dark.bits & ~runs_down(dark.bits, max(thick + 2, round(0.35 * pitch)))
-    inked = counted(thin, COLUMN)[:, :columns]
+    inked = np.ascontiguousarray(counted(thin, COLUMN)[:, :columns].T)
     rows = inked.copy()
-    rows[1:] += inked[:-1]
-    rows[:-1] += inked[1:]
+    rows[:, 1:] += inked[:, :-1]
+    rows[:, :-1] += inked[:, 1:]
     found = _comb(np.minimum(rows, COLUMN), pitch)
     ended: list[tuple[list[int], list[float]]] = []
     going: list[tuple[list[int], list[float]]] = []
@@ -150,31 +150,29 @@ def trails(dark: Bitmap, thick: int, pitch: float) -> list[Trail]:
 
 
 def _comb(rows: npt.NDArray[np.uint8], pitch: float) -> npt.NDArray[np.int16]:
-    """For each row and column: twice the ink of five lines about it, less that of the two that would be outside."""
-    height = len(rows)
-    out = np.zeros(rows.shape, dtype=np.int16)
-    for step, weight in ((-2, 2), (-1, 2), (0, 2), (1, 2), (2, 2), (-3, -1), (3, -1)):
+    """For each column and row: twice the ink of five lines about it, less that of the two that would be outside."""
+    height = rows.shape[1]
+    on, outside = np.zeros_like(rows), np.zeros_like(rows)
+    for step in range(-3, 4):
         shift = round(step * pitch)
         low, high = max(0, -shift), min(height, height - shift)
-        moved = rows[low + shift : high + shift]
-        if weight < 0:
-            out[low:high] -= moved
-        else:
-            out[low:high] += weight * moved
-    return out
+        held = outside if abs(step) == 3 else on
+        held[:, low:high] += rows[:, low + shift : high + shift]
+    return np.subtract(2 * on, outside, dtype=np.int16)
 
 
 def _peaks(found: npt.NDArray[np.int16], pitch: float) -> list[list[float]]:
-    """For each column the rows where a stave's middle line is seen, at least four spaces apart."""
-    height, columns = found.shape
+    """For each column (first) the rows where a stave's middle line is seen, at least four spaces apart."""
+    columns, height = found.shape
     over = np.zeros((columns, height + 2), dtype=np.bool_)
-    over[:, 1:-1] = (found > 2 * COLUMN * FOUND).T
+    np.greater(found, int(2 * COLUMN * FOUND), out=over[:, 1:-1])
     edges = np.flatnonzero(over.ravel()[1:] != over.ravel()[:-1])
     out: list[list[float]] = [[] for _ in range(columns)]
     if not len(edges):
         return out
-    column, row = np.nonzero(over[:, 1:-1])
-    values = found[row, column]
+    column, row = np.divmod(np.flatnonzero(over), height + 2)
+    row -= 1
+    values = found[column, row]
     lengths = edges[1::2] - edges[::2]
     first = np.cumsum(lengths) - lengths
     most = np.maximum.reduceat(values, first)

@@ -20,47 +20,67 @@ LIKELY = 0.5
 _NO_LETTER = [CLASSES.index(one) for one in (NONE, *SIGNS)]
 
 
-def cuts(mask: Dark, space: float) -> list[int]:
-    """The columns between which a piece is several letters, its edges included; empty when it is not."""
-    height, width = mask.shape
-    places = [0, *_thin(mask), width]
-    pairs = [
-        (a, b)
-        for n, a in enumerate(places)
-        for b in places[n + 1 :]
-        if NARROW * height < b - a < WIDE * height and b - a < width
-    ]
-    likely: dict[tuple[int, int], float] = {}
-    # What ends or begins with no letter is no row of letters: most pieces are known as such by a few of their parts.
-    for ends in (1, 0):
-        edge = ends * width
-        outer = _chances(mask, [pair for pair in pairs if pair[ends] == edge], space)
-        if not any(chance > LIKELY for chance in outer.values()):
-            return []
-        likely |= outer
-    likely |= _chances(mask, [pair for pair in pairs if pair not in likely], space)
-    best: dict[int, tuple[float, list[int]]] = {0: (0.0, [0])}
-    for b in places[1:]:
-        options = [
-            (best[a][0] + float(np.log(likely[a, b])), [*best[a][1], b])
-            for a in places
-            if a in best and likely.get((a, b), 0.0) > LIKELY
+class _Piece:
+    """A piece of ink, where it may be cut, and how likely what is between two cuts is a letter."""
+
+    def __init__(self, mask: Dark) -> None:
+        self.mask = mask
+        height, self.width = mask.shape
+        self.places = [0, *_thin(mask), self.width]
+        self.pairs = [
+            (a, b)
+            for n, a in enumerate(self.places)
+            for b in self.places[n + 1 :]
+            if NARROW * height < b - a < WIDE * height and b - a < self.width
         ]
-        if options:
-            best[b] = max(options)
-    found = best.get(width, (0.0, []))[1]
-    return found if len(found) > 2 else []
+        self.likely: dict[tuple[int, int], float] = {}
+
+    def at_end(self, end: int) -> list[tuple[int, int]]:
+        """The pairs of cuts that a piece begins (0) or ends (1) with."""
+        return [pair for pair in self.pairs if pair[end] == end * self.width]
+
+    def cuts(self) -> list[int]:
+        """The columns between which it is several letters, its edges included; empty when it is not."""
+        best: dict[int, tuple[float, list[int]]] = {0: (0.0, [0])}
+        for b in self.places[1:]:
+            options = [
+                (best[a][0] + float(np.log(self.likely[a, b])), [*best[a][1], b])
+                for a in self.places
+                if a in best and self.likely.get((a, b), 0.0) > LIKELY
+            ]
+            if options:
+                best[b] = max(options)
+        found = best.get(self.width, (0.0, []))[1]
+        return found if len(found) > 2 else []
 
 
-def _chances(mask: Dark, pairs: Sequence[tuple[int, int]], space: float) -> dict[tuple[int, int], float]:
-    """How likely what is between two columns is a letter; what is hardly anything is left out."""
-    known = [(pair, part[2]) for pair in pairs if (part := trimmed(mask[:, pair[0] : pair[1]]))]
+def cuts(masks: Sequence[Dark], space: float) -> list[list[int]]:
+    """For each piece the columns between which it is several letters, its edges included; empty when it is not."""
+    pieces = [_Piece(mask) for mask in masks]
+    open_ones = pieces
+    # What ends or begins with no letter is no row of letters: most pieces are known as such by a few of their parts.
+    for end in (1, 0):
+        _look([(piece, piece.at_end(end)) for piece in open_ones], space)
+        open_ones = [p for p in open_ones if any(p.likely.get(pair, 0.0) > LIKELY for pair in p.at_end(end))]
+    _look([(piece, [pair for pair in piece.pairs if pair not in piece.likely]) for piece in open_ones], space)
+    return [piece.cuts() if piece in open_ones else [] for piece in pieces]
+
+
+def _look(wanted: Sequence[tuple[_Piece, Sequence[tuple[int, int]]]], space: float) -> None:
+    """Find how likely what is between columns of pieces is a letter; what is hardly anything is left out."""
+    known = [
+        (piece, pair, part[2])
+        for piece, pairs in wanted
+        for pair in pairs
+        if (part := trimmed(piece.mask[:, pair[0] : pair[1]]))
+    ]
     if not known:
-        return {}
-    high, wide = np.array([part.shape for _, part in known], dtype=np.float32).T
-    told = classed(features(np.stack([cells_of(part) for _, part in known]), wide, high, space))
+        return
+    high, wide = np.array([part.shape for _, _, part in known], dtype=np.float32).T
+    told = classed(features(np.stack([cells_of(part) for _, _, part in known]), wide, high, space))
     told[:, _NO_LETTER] = 0.0
-    return {pair: float(chance) for (pair, _), chance in zip(known, told.max(axis=1), strict=True)}
+    for (piece, pair, _), chance in zip(known, told.max(axis=1).tolist(), strict=True):
+        piece.likely[pair] = chance
 
 
 def _thin(mask: Dark) -> list[int]:
@@ -88,7 +108,10 @@ def trimmed(mask: Dark) -> tuple[int, int, Dark] | None:
     return left, top, mask[top : rows[-1] + 1, left : columns[-1] + 1]
 
 
-def parts(mask: Dark, space: float) -> list[tuple[int, int, Dark]]:
-    """The letters of a piece, each with where it begins in the piece; empty when it is no row of letters."""
-    found = [(a, trimmed(mask[:, a:b])) for a, b in pairwise(cuts(mask, space))]
-    return [(a + part[0], part[1], part[2]) for a, part in found if part]
+def letters_of(masks: Sequence[Dark], space: float) -> list[list[tuple[int, int, Dark]]]:
+    """The letters of each piece with where they begin in it; none for what is no row of letters."""
+    out = []
+    for mask, columns in zip(masks, cuts(masks, space), strict=True):
+        found = [(a, trimmed(mask[:, a:b])) for a, b in pairwise(columns)]
+        out.append([(a + part[0], part[1], part[2]) for a, part in found if part])
+    return out
