@@ -103,6 +103,16 @@ def test_connected_parts_are_those_that_opencv_finds(width: int) -> None:
         assert (parts.mask(n) == mask[parts.y0[n] : parts.y1[n], parts.x0[n] : parts.x1[n]]).all()
 
 
+def test_each_rows_first_and_last_pixel_are_so_far_from_the_sides_of_its_part() -> None:
+    parts = connected(_page(200) & _page(200)[:, ::-1])
+    outer = parts.outer()
+    for n in range(len(parts)):
+        left, right = outer.of(n)
+        mask = parts.mask(n)
+        assert left.tolist() == mask.argmax(axis=1).tolist()
+        assert right.tolist() == mask[:, ::-1].argmax(axis=1).tolist()
+
+
 def test_cells_are_the_means_of_a_part_drawn_large() -> None:
     dark = _page(200) & _page(200)[:, ::-1]
     parts = connected(dark)

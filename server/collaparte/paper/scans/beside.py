@@ -9,6 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from collaparte.paper.scans.bits import Bitmap
+from collaparte.paper.scans.cells import shares
 from collaparte.paper.scans.net import Floats, chances
 from collaparte.paper.scans.staves import ScannedStave
 
@@ -30,7 +31,7 @@ def pictures(bare: Bitmap, middles: Sequence[float], stave: ScannedStave) -> Flo
     page[y0 - top : y1 - top, wide:-wide] = bare.rows(y0, y1)
     lefts = [wide + round(x - ROUND * space) for x in middles]
     crops = np.stack([page[:, x : x + wide] for x in lefts]).astype(np.float32)
-    out: Floats = (_shares(high, ROWS).T @ (crops @ _shares(wide, COLUMNS))).reshape(len(lefts), -1)
+    out: Floats = (shares(high, ROWS).T @ (crops @ shares(wide, COLUMNS))).reshape(len(lefts), -1)
     return out
 
 
@@ -38,12 +39,3 @@ def likely(seen: Floats) -> Floats:
     """How likely each stroke, by its picture, is a barline."""
     told: Floats = chances(seen, "beside.npz")[:, 1]
     return told
-
-
-def _shares(length: int, cells: int) -> Floats:
-    """How much of each cell each of `length` pixels fills."""
-    edges = np.linspace(0, length, cells + 1)
-    pixel = np.arange(length)[:, None]
-    overlap = np.clip(np.minimum(pixel + 1, edges[1:]) - np.maximum(pixel, edges[:-1]), 0, None)
-    out: Floats = (overlap * cells / length).astype(np.float32)
-    return out

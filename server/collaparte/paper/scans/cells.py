@@ -64,15 +64,15 @@ def _filled(row: Places, left: Cells, right: Cells, high: Places) -> Cells:
 
 def cells_of(mask: Dark) -> Cells:
     """The picture of what fills its box: 256."""
-    out: Cells = _shares(mask.shape[0]).T @ mask.astype(np.float32) @ _shares(mask.shape[1])
+    out: Cells = shares(mask.shape[0], CELLS).T @ mask.astype(np.float32) @ shares(mask.shape[1], CELLS)
     return out.ravel()
 
 
 @lru_cache(maxsize=512)
-def _shares(length: int) -> npt.NDArray[np.float32]:
-    """How much of each of 16 cells each of `length` pixels fills."""
-    edges = np.linspace(0, length, CELLS + 1)
+def shares(length: int, cells: int) -> npt.NDArray[np.float32]:
+    """How much of each cell each of `length` pixels fills."""
+    edges = np.linspace(0, length, cells + 1)
     pixel = np.arange(length)[:, None]
     overlap = np.clip(np.minimum(pixel + 1, edges[1:]) - np.maximum(pixel, edges[:-1]), 0, None)
-    out: npt.NDArray[np.float32] = (overlap * CELLS / length).astype(np.float32)
+    out: npt.NDArray[np.float32] = (overlap * cells / length).astype(np.float32)
     return out

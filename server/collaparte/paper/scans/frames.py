@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.scans.bits import WORD, Bits, Dark, from_left, from_right
+from collaparte.paper.scans.bits import WORD, Bits, Dark, Places, from_left, from_right
 from collaparte.paper.scans.letters import letter_chance
 from collaparte.paper.scans.parts import Parts, connected, connected_bits
 from collaparte.paper.sight.strokes import Rule
@@ -23,6 +23,8 @@ TALL = 0.4
 """The letter is at least so high, in heights of its frame."""
 FULL = 0.75
 """and never more ink than this."""
+CLOSED = 0.93
+"""Of the ways out of a ring to each of its sides more than this share meets it."""
 ROOM = 0.5
 """A frame's white fills at least this share of its box."""
 
@@ -50,11 +52,14 @@ def rings(parts: Parts, kept: npt.NDArray[np.intp], space: float) -> list[tuple[
     inked = parts.area[kept] / (wide * high)
     # Most of a thin ring's rows are two runs: its sides.
     twice = np.diff(parts.runs.first)[kept] > TWICE * high
+    outer = parts.outer()
     for n in kept[fits & (wide > 0.6 * high) & (inked <= FULL) & (twice | (inked > DENSE))]:
         x0, y0, x1, y1 = box_of(parts, int(n))
         width, height = x1 - x0, y1 - y0
+        if not _has_sides(*outer.of(int(n)), width):
+            continue
         mask = parts.mask(int(n))
-        if not _is_ring(mask):
+        if not _has_ends(mask):
             continue
         band = max(2, round(BAND * space))
         within = _inside(mask, band)
@@ -126,13 +131,20 @@ def _holds_letter(within: Dark, space: float) -> bool:
     return bool(tall) and letter_chance(inner.mask(largest), space) > TOLD
 
 
-def _is_ring(mask: Dark) -> bool:
-    """Whether from the middle every way out, left, right, up and down, is closed by ink near the edge."""
+def _has_sides(left: Places, right: Places, width: int) -> bool:
+    """Whether from the middle the ways to the left and right are closed by ink near the edge.
+
+    `left` and `right`: how far from the edge the outermost ink of each row is.
+    """
+    height = len(left)
+    middle = slice(int(0.15 * height), int(0.85 * height) + 1)
+    edge = max(2, int(0.3 * width if width > 2 * height else min(0.3 * width, 0.4 * height)))
+    return all(np.count_nonzero(way[middle] < edge) > CLOSED * len(way[middle]) for way in (left, right))
+
+
+def _has_ends(mask: Dark) -> bool:
+    """Whether from the middle the ways up and down are closed by ink near the edge."""
     height, width = mask.shape
-    rows, columns = slice(int(0.15 * height), int(0.85 * height) + 1), slice(int(0.15 * width), int(0.85 * width) + 1)
-    edge_x, edge_y = (
-        max(2, int(0.3 * width if width > 2 * height else min(0.3 * width, 0.4 * height))),
-        max(2, int(0.3 * height)),
-    )
-    ways = (mask[rows, :edge_x].T, mask[rows, -edge_x:].T, mask[:edge_y, columns], mask[-edge_y:, columns])
-    return all(np.count_nonzero(way.any(axis=0)) > 0.93 * way.shape[1] for way in ways)
+    middle, edge = slice(int(0.15 * width), int(0.85 * width) + 1), max(2, int(0.3 * height))
+    ways = (mask[:edge, middle], mask[-edge:, middle])
+    return all(np.count_nonzero(way.any(axis=0)) > CLOSED * way.shape[1] for way in ways)

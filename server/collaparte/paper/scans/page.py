@@ -36,7 +36,7 @@ STEP = 8
 """The limit between ink and paper is the same in so many rows."""
 BAND = 12 * STEP
 """So many rows are told apart at a time: what is worked out for them stays at hand."""
-STRIP = 32
+STRIP, FEW_STRIPS = 32, 8
 FEW_SLOPES = 46
 ROUGH = 3
 """Slopes are first looked for in rows of so many pixels."""
@@ -153,8 +153,10 @@ def leaning(dark: Bitmap, slope: float) -> float:
     """How much upright strokes lean: looked for near `slope`, since the sheet was turned as a whole."""
     height, width = dark.shape
     ink = np.empty((height // STRIP, width), dtype=np.uint8)
-    for n in range(len(ink)):
-        np.add.reduce(dark.rows(STRIP * n, STRIP * n + STRIP).view(np.uint8), axis=0, dtype=np.uint8, out=ink[n])
+    for n in range(0, len(ink), FEW_STRIPS):
+        some = ink[n : n + FEW_STRIPS]
+        rows = dark.rows(STRIP * n, STRIP * (n + len(some))).view(np.uint8)
+        np.add.reduce(rows.reshape(len(some), STRIP, width), axis=1, dtype=np.uint8, out=some)
     return -_steepness(ink, height, -slope, 0.03)
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -23,6 +24,19 @@ class Runs:
 
     def of(self, number: int) -> slice:
         return slice(int(self.first[number]), int(self.first[number + 1]))
+
+
+class Outer(NamedTuple):
+    """For each row of each part how far its first and its last pixel are from the sides of the part's box."""
+
+    left: Places
+    right: Places
+    first: Places
+    """Where each part's rows begin; one more for the end."""
+
+    def of(self, number: int) -> tuple[Places, Places]:
+        mine = slice(int(self.first[number]), int(self.first[number + 1]))
+        return self.left[mine], self.right[mine]
 
 
 @dataclass
@@ -56,6 +70,18 @@ class Parts:
             out[row, self.runs.right[mine] - x0] -= 1
         inside: Dark = np.add.accumulate(out, axis=1, dtype=np.int8)[:, :-1].view(np.bool_)
         return inside
+
+    def outer(self) -> Outer:
+        """Where each row's ink begins and ends: a connected part has some in each row of its box."""
+        high = self.y1 - self.y0
+        first = np.append(0, np.cumsum(high))
+        new = np.ones(len(self.runs.row), dtype=np.bool_)
+        new[1:] = self.runs.row[1:] != self.runs.row[:-1]
+        new[self.runs.first[:-1]] = True
+        begins = np.flatnonzero(new)
+        ends = np.append(begins[1:], len(new)) - 1
+        left = self.runs.left[begins] - np.repeat(self.x0, high)
+        return Outer(left, np.repeat(self.x1, high) - self.runs.right[ends], first)
 
     @cached_property
     def labels(self) -> npt.NDArray[np.int32]:

@@ -238,7 +238,7 @@ def _smoothed(rows: Floats) -> Floats:
     if len(rows) < 9:
         return np.full(len(rows), float(np.median(rows)))
     wide = np.pad(rows, 2, mode="edge")
-    middle = np.median(np.stack([wide[n : n + len(rows)] for n in range(5)]), axis=0)
+    middle = np.sort(np.stack([wide[n : n + len(rows)] for n in range(5)]), axis=0)[2]
     wide = np.pad(middle, 3, mode="reflect", reflect_type="odd")
     out: Floats = np.stack([wide[n : n + len(rows)] for n in range(7)]).mean(axis=0)
     return out
