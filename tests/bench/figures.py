@@ -64,7 +64,6 @@ def read_scan(runs: int) -> Figure:
     scan, _ = scanning.scanned(path.read_bytes(), FLAT, 1)
     with pymupdf.open(stream=scan, filetype="pdf") as document:
         pages = len(document)
-    spare_sweeps()  # as in a worker
     for n in range(runs + 1):
         began = time.process_time()
         read_part(scan, scans=True)
