@@ -151,17 +151,17 @@ def _told(
     told = _looked_up(blobs, cells_of_parts(parts, kept, boxes), points, ~np.array(within))
     glyphs: list[Glyph] = []
     letters: list[tuple[Glyph, Glyph | None]] = []
-    rest: list[tuple[int, Glyph | None, Glyph | None]] = []
+    taken: list[tuple[int, Glyph | None, Glyph | None]] = []
     for n, (blob, sign, letter) in enumerate(told):
         on = on_stave[n]
         if on is not None and _is_clef(blob, on):
             value = sign.value if sign.kind == "clef" and sign.distance < SURE else ""
-            glyphs.append(_plain(blob, "clef", value, on))
+            taken.append((n, _plain(blob, "clef", value, on), None))
             continue
-        rest.append((n, *_either(blob, sign, letter, staves, points)))
-    unclear = [n for n, as_sign, _ in rest if not within[n] and as_sign is None and told[n][2].distance > CLEAR]
+        taken.append((n, *_either(blob, sign, letter, staves, points)))
+    unclear = [n for n, as_sign, _ in taken if not within[n] and as_sign is None and told[n][2].distance > CLEAR]
     several = _letters_in(parts, [(n, kept[n], boxes[n]) for n in unclear], space)
-    for n, as_sign, as_letter in rest:
+    for n, as_sign, as_letter in taken:
         if n not in several:
             _sort_in(blobs[n], as_sign, as_letter, glyphs, letters, unknown)
     split = [(told[n], pieces) for n, pieces in several.items()]
