@@ -7,6 +7,9 @@ from itertools import pairwise
 from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.reading import Change, Reading, StaveHead, System
 
+HEAD = ("head",)
+"""The style of a scan's clef or key, with which of them it is and what it is called."""
+
 
 @dataclass(slots=True)
 class FoundHead:
@@ -45,7 +48,9 @@ class HeadFinder:
             ]  # fmt: skip
             groups = _groups(head, sp)
             middle = (stave.top + stave.bottom) / 2
-            clef, key, meter = _as_read(groups, stave.head, sp) if stave.head else _by_shape(groups, middle, sp)
+            clef, key, meter = _by_name(head) or (
+                _as_read(groups, stave.head, sp) if stave.head else _by_shape(groups, middle, sp)
+            )
             found.clef.append(clef)
             found.key.append(key)
             found.meter.append(meter)
@@ -153,6 +158,14 @@ Parts = tuple[list[Item], list[Item], list[Item]]
 """Clef, key and meter of one stave's head."""
 
 
+def _by_name(head: Sequence[Item]) -> Parts | None:
+    """The same where pictures tell it (scans); None where they do not."""
+    named = [i for i in head if i.style[:1] == HEAD]
+    return (
+        ([i for i in named if i.style[1] == "clef"], [i for i in named if i.style[1] == "key"], []) if named else None
+    )
+
+
 def _as_read(groups: Sequence[Sequence[Item]], head: StaveHead, sp: float) -> Parts:
     parts: Parts = ([], [], [])
     for group in groups:
@@ -180,7 +193,9 @@ def _by_shape(groups: Sequence[Sequence[Item]], middle: float, sp: float) -> Par
 
 
 def sign_name(items: Sequence[Item], middle: float, sp: float) -> str:
-    """What tells one clef or key from another: each object's size and height, in half spaces."""
+    """What tells one clef or key from another: each object's size and height, in half spaces; on scans its picture."""
+    if items and items[0].style[:1] == HEAD:
+        return str(items[0].style[2])
     return " ".join(
         f"{round((i.box[3] - i.box[1]) / sp * 2)}@{round(((i.box[1] + i.box[3]) / 2 - middle) / sp * 2)}"
         for i in sorted(items, key=lambda i: i.box[0])

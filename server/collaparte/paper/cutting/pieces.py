@@ -17,6 +17,7 @@ from collaparte.paper.cutting.items import Item, union
 from collaparte.paper.cutting.levelled import level
 from collaparte.paper.cutting.ownership import Owned, own
 from collaparte.paper.cutting.rows import Found, in_rows, spread
+from collaparte.paper.cutting.scan_heads import KnownHeads
 from collaparte.paper.cutting.stock import Part, PieceInk, Stock
 from collaparte.paper.cutting.systemcut import SystemCutter
 from collaparte.paper.cutting.table import VERSION, BarCut, Extent, PieceTable, TitleWord
@@ -57,7 +58,7 @@ def cut(pdf: bytes, reading: Reading, pages: range | None = None) -> PieceTable:
 def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
     """As `cut`, with the ink of every piece, for drawing."""
     document = open_pdf(pdf)
-    fonts = Fonts()
+    fonts, known = Fonts(), KnownHeads()
     numbers = list(pages or range(len(document)))[: len(reading.pages)]
     for n, page in zip(numbers, reading.pages, strict=False):
         lying.turn(document[n], page.turned)
@@ -66,10 +67,10 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
     owned: list[Owned] = []
     for place, (n, page) in enumerate(zip(numbers, reading.pages, strict=False)):
         if page.scanned and page.systems:
-            apart = scan_systems.apart(document[n], reading, place, fonts)
+            apart = scan_systems.apart(document[n], reading, place, fonts, known)
             flat.append(apart.page)
             owned.append(apart.owned)
-            reading = replace(reading, pages=(*reading.pages[:place], apart.read, *reading.pages[place + 1 :]))
+            reading = apart.reading
         elif not page.systems and scan_clean.is_scan(document[n]):
             flat.append(scan_clean.whole_page(document[n], fonts))
             owned.append(Owned())

@@ -7,14 +7,17 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 import pymupdf
+from msgspec.structs import replace
 
 from collaparte.paper.cutting.flattened import Fonts
 from collaparte.paper.cutting.ink import Page, Picture
 from collaparte.paper.cutting.items import Item, Role, inside
 from collaparte.paper.cutting.ownership import Owned
+from collaparte.paper.cutting.scan_bars import Line
 from collaparte.paper.cutting.scan_clean import Clean, cleaned
+from collaparte.paper.cutting.scan_heads import KnownHeads
 from collaparte.paper.cutting.scan_straight import brackets, named, straight
-from collaparte.paper.reading import Box, PageReading, Reading, System
+from collaparte.paper.reading import SURE, Box, Change, PageReading, Reading, System
 from collaparte.paper.scans.page import Dark, Grey
 from collaparte.paper.scans.parts import Parts, connected
 
@@ -57,55 +60,86 @@ class Apart(NamedTuple):
 
     page: Page
     owned: Owned
-    read: PageReading
-    """The page's reading with its systems where they lie on the page set straight."""
+    reading: Reading
+    """The reading, what is of this page where it lies on the page set straight."""
 
 
-def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts) -> Apart:
+def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known: KnownHeads) -> Apart:
     """Take page `number` of a reading apart; the page is turned as it was read."""
     clean = cleaned(page)
-    read = straight(reading.pages[number], clean.bent)
-    places = list(named(reading, number, clean.bent))
-    over = [box for box, _ in brackets(reading, number, clean.bent)]
-    owner, loose = _owners(clean, read, places, over, first=number == 0)
+    reading = straight(reading, number, clean.bent)
+    read = reading.pages[number]
+    over = [box for box, _ in brackets(reading, number)]
+    owner, loose = _owners(clean, read, list(named(reading, number)), over, first=number == 0)
+    ink = owner != -1
     marks: list[Picture] = []
     owned = Owned()
 
-    def keep(mine: Dark) -> Item | None:
-        picture = _picture(clean, mine, owner != -1)
-        if picture is None:
-            return None
-        marks.append(picture)
-        return Item([len(marks) - 1], picture.box, Role.SOLID)
+    def keep(item: Item, row: int, column: int, mine: Dark) -> Item:
+        marks.append(_picture(clean, row, column, mine, ink))
+        item.marks.append(len(marks) - 1)
+        return item
 
+    lines, keys = _lines(owner, clean.unit, reading, number), {}
+    for s, line in lines.items():
+        strips, keys[s] = line.head(known)
+        owned.items += [keep(*strip) for strip in strips]
+    changes = [c for c in reading.changes if c.page == number and c.fifths is not None]
+    for s, line in lines.items():
+        # An accidental may look like a new key: it is one where the next line has another.
+        true = [c for c in changes if keys.get(s + 1, keys[s]) != keys[s] and _is_in(c, read.systems[s])]
+        strips = [strip for change in true for strip in line.key_change(change)]
+        owned.items += [keep(*strip) for strip in (*strips, *line.rest())]
+        changes = [c for c in changes if c in true or not _is_in(c, read.systems[s])]
     for s in range(len(read.systems)):
-        item = keep(owner == s)
-        if item is not None:
-            item.system, item.bar = s, 0
-            owned.items.append(item)
+        if s not in lines and (found := _where(owner == s)):
+            x0, y0, x1, y1 = found
+            u = clean.unit
+            item = Item([], (x0 * u, y0 * u, x1 * u, y1 * u), Role.SOLID, system=s, bar=0)
+            owned.items.append(keep(item, y0, x0, owner[y0:y1, x0:x1] == s))
     head, foot = len(read.systems), len(read.systems) + 1
-    for box, whose in loose:
-        rows, columns = slice(box[1], box[3]), slice(box[0], box[2])
-        mine = np.zeros_like(owner, dtype=np.bool_)
-        mine[rows, columns] = owner[rows, columns] == whose
-        item = keep(mine)
-        if item is not None:
-            {head: owned.head, foot: owned.foot}[whose].append(item)
-    return Apart(Page(page.rect.width, page.rect.height, list(marks), fonts.fonts), owned, read)
+    for (x0, y0, x1, y1), whose in loose:
+        u = clean.unit
+        item = Item([], (x0 * u, y0 * u, x1 * u, y1 * u), Role.SOLID)
+        {head: owned.head, foot: owned.foot}[whose].append(keep(item, y0, x0, owner[y0:y1, x0:x1] == whose))
+    others = (c for c in reading.changes if c.page != number or c.fifths is None)
+    reading = replace(reading, changes=(*others, *changes))
+    return Apart(Page(page.rect.width, page.rect.height, list(marks), fonts.fonts), owned, reading)
 
 
-def _picture(clean: Clean, mine: Dark, ink: Dark) -> Picture | None:
-    """One's own ink, black on nothing, so that it may stand over its neighbour's; None when there is none."""
+def _lines(owner: npt.NDArray[np.int16], unit: float, reading: Reading, number: int) -> dict[int, Line]:
+    """The systems of one stave that are sure, to be cut into bars, by their place."""
+    systems = reading.pages[number].systems
+    sure = (s for s, system in enumerate(systems) if system.confidence >= SURE and (owner == s).any())
+    return {s: Line(owner == s, unit, reading, number, s) for s in sure}
+
+
+def _is_in(change: Change, system: System) -> bool:
+    """It was read in the course of a system, not in its head."""
+    across = system.bars[0].x1 < change.box[2] < system.bbox[2]
+    return across and change.box[1] < system.bbox[3] and change.box[3] > system.bbox[1]
+
+
+def _where(mine: Dark) -> tuple[int, int, int, int] | None:
+    """The box round pixels; None when there are none."""
     rows, columns = np.flatnonzero(mine.any(axis=1)), np.flatnonzero(mine.any(axis=0))
     if not len(rows):
         return None
-    y0, y1 = max(int(rows[0]) - FRINGE, 0), int(rows[-1]) + 1 + FRINGE
-    x0, x1 = max(int(columns[0]) - FRINGE, 0), int(columns[-1]) + 1 + FRINGE
-    here = (slice(y0, y1), slice(x0, x1))
-    grey = np.where(_wider(mine[here]) & (mine[here] | ~ink[here]), clean.grey[here], 255).astype(np.uint8)
-    height, width = grey.shape
-    box = (x0 * clean.unit, y0 * clean.unit, (x0 + width) * clean.unit, (y0 + height) * clean.unit)
-    return Picture(box, (box[2] - box[0], 0.0, 0.0, box[3] - box[1], box[0], box[1]), _clear_png(grey))
+    return int(columns[0]), int(rows[0]), int(columns[-1]) + 1, int(rows[-1]) + 1
+
+
+def _picture(clean: Clean, row: int, column: int, mine: Dark, ink: Dark) -> Picture:
+    """One's own ink, from a row and a column of the page on, black on nothing, so that it may stand over its
+    neighbour's; `ink`: where there is any on the page."""
+    (height, width), (rows, columns) = mine.shape, ink.shape
+    up, left = min(FRINGE, row), min(FRINGE, column)
+    down, right = min(FRINGE, rows - row - height), min(FRINGE, columns - column - width)
+    wide = np.pad(mine, ((up, down), (left, right)))
+    here = (slice(row - up, row + height + down), slice(column - left, column + width + right))
+    grey = np.where(_wider(wide) & (wide | ~ink[here]), clean.grey[here], 255).astype(np.uint8)
+    x0, y0 = here[1].start * clean.unit, here[0].start * clean.unit
+    x1, y1 = here[1].stop * clean.unit, here[0].stop * clean.unit
+    return Picture((x0, y0, x1, y1), (x1 - x0, 0.0, 0.0, y1 - y0, x0, y0), _clear_png(grey))
 
 
 def _clear_png(grey: Grey) -> bytes:

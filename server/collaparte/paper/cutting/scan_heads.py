@@ -1,0 +1,74 @@
+"""Clefs and keys of scanned lines, told apart by their pictures: what looks alike is the same sign."""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from collaparte.paper.scans.page import Dark
+
+CELL = 0.25
+"""Pictures are compared in squares of so many spaces,"""
+REACH, WIDE = 4.5, 8.0
+"""so many spaces up and down from the stave's middle, and so far from their left."""
+DIFFER = {"clef": 0.35, "key": 0.28}
+"""Those that differ in less than this share of their ink are alike (the same sign anew: 0.16, one sign more: 0.36)."""
+WIDER = 0.5
+"""Keys of more signs are wider by more spaces than this."""
+SIGN = 1.05
+"""The width of a sharp or a flat with its room, in spaces (SMuFL fonts)."""
+
+Kind = Literal["clef", "key"]
+Picture = npt.NDArray[np.float64]
+
+
+@dataclass(slots=True)
+class KnownHeads:
+    """The clefs and keys met so far, and what each is called."""
+
+    _met: list[tuple[Kind, Picture, float, str]] = field(default_factory=list)
+
+    def name(self, kind: Kind, mask: Dark, top: float, space: float) -> str:
+        """What a clef or key is called, for cutting: the same for all that look alike.
+
+        `mask` are its pixels, `top` how far its first row is below the stave's middle, in pixels as `space`. A key's
+        name says each sign's height and place, as `headcut.sign_name` has it.
+        """
+        picture, wide = _picture(mask, top, space), mask.shape[1] / space
+        for other_kind, other, width, name in self._met:
+            near = kind == "clef" or abs(width - wide) < WIDER
+            if other_kind == kind and near and _apart(picture, other) < DIFFER[kind]:
+                return name
+        name = f"clef {len(self._met)}" if kind == "clef" else _signs(mask, top, space)
+        self._met.append((kind, picture, wide, name))
+        return name
+
+
+def _picture(mask: Dark, top: float, space: float) -> Picture:
+    """How dark each square is."""
+    out = np.zeros((round(2 * REACH / CELL), round(WIDE / CELL)))
+    rows, columns = np.nonzero(mask)
+    y = np.floor((rows + top) / space / CELL + REACH / CELL).astype(np.intp)
+    x = np.floor(columns / space / CELL).astype(np.intp)
+    there = (y >= 0) & (y < out.shape[0]) & (x < out.shape[1])
+    np.add.at(out, (y[there], x[there]), 1 / (CELL * space) ** 2)
+    return out
+
+
+def _apart(one: Picture, other: Picture) -> float:
+    """How much of two pictures differs, where one is laid best upon the other."""
+    most = max(one.sum(), other.sum(), 1e-6)
+    shifts = [(a, b) for a in (-1, 0, 1) for b in (-1, 0, 1)]
+    return float(min(np.abs(one - np.roll(other, shift, (0, 1))).sum() for shift in shifts) / most / 2)
+
+
+def _signs(mask: Dark, top: float, space: float) -> str:
+    many = max(1, round(mask.shape[1] / space / SIGN))
+    out = []
+    for part in np.array_split(mask, many, axis=1):
+        rows = np.flatnonzero(part.any(axis=1))
+        if len(rows):
+            high, low = (rows[0] + top) / space, (rows[-1] + 1 + top) / space
+            out.append(f"{round((low - high) * 2)}@{round(low + high)}")
+    return " ".join(out)

@@ -1,0 +1,72 @@
+"""Staff lines and barlines taken out of a scanned line's ink: they are drawn anew."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from collaparte.paper.scans.page import Dark
+
+LINE = 0.3
+"""A staff line's ink lies within so many spaces of where the line was read, and is no thicker."""
+BARLINE = (0.15, 0.4)
+"""A barline's soft edge and how far it stands out over the stave, in spaces."""
+ACROSS = 2
+"""What goes on on both sides of a barline, no more than so many pixels higher or lower, goes over it."""
+
+Rows = npt.NDArray[np.intp]
+
+
+def without_staff(ink: Dark, lines: Sequence[float], space: float) -> float:
+    """Take the staff lines (rows, as `space` in pixels) out of `ink` where nothing else stands on them; how thick they
+    are."""
+    reach = round(LINE * space)
+    bands = [ink[y - 2 * reach : y + 2 * reach + 1] for y in map(round, lines) if 2 * reach <= y < len(ink) - 2 * reach]
+    runs = [_runs(band, reach) for band in bands]
+    thick = np.concatenate([low - high for high, low in runs]) if runs else np.zeros(0, np.intp)
+    usual = float(np.median(thick[thick > 0])) if (thick > 0).any() else 1.0
+    for band, (high, low) in zip(bands, runs, strict=True):
+        thin = (low > high) & (low - high <= usual)
+        rows = np.arange(len(band))[:, None]
+        band &= ~((rows >= high) & (rows < low) & thin)
+    return usual
+
+
+def _runs(band: Dark, reach: int) -> tuple[Rows, Rows]:
+    """For each column the rows between which ink runs through the band's middle, or near it; none: the same row."""
+    middle, last = len(band) // 2, len(band) - 1
+    columns = np.arange(band.shape[1])
+    at = np.full(band.shape[1], -1, np.intp)
+    for off in sorted(range(-reach // 2, reach // 2 + 1), key=abs, reverse=True):
+        at = np.where(band[middle + off], middle + off, at)
+    high, low = at.copy(), at.copy()
+    up = down = at >= 0
+    for _ in range(len(band)):
+        up = up & (high > 0) & band[np.maximum(high - 1, 0), columns]
+        high = high - up
+        down = down & (low < last) & band[np.minimum(low + 1, last), columns]
+        low = low + down
+    return high, np.where(at >= 0, low + 1, high)
+
+
+def without_barlines(
+    ink: Dark, stave: tuple[float, float], barlines: Sequence[tuple[float, float]], space: float
+) -> None:
+    """Take barlines (left, right) out of `ink`, but for slurs and hairpins that go over them; all in pixels."""
+    soft, out = (share * space for share in BARLINE)
+    first, end = max(round(stave[0] - out), 0), round(stave[1] + out) + 1
+    for x0, x1 in barlines:
+        left, right = max(round(x0 - soft), 1), min(round(x1 + soft) + 1, ink.shape[1] - 1)
+        if right <= left:
+            continue
+        over = _near(ink[first:end, left - 1]) & _near(ink[first:end, right])
+        ink[first:end, left:right] &= over[:, None]
+
+
+def _near(column: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+    """Whether there is ink at a row or near it."""
+    out = column.copy()
+    for k in range(1, ACROSS + 1):
+        out[k:] |= column[:-k]
+        out[:-k] |= column[k:]
+    return out
