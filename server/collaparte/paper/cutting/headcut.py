@@ -8,7 +8,9 @@ from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.reading import Change, Reading, StaveHead, System
 
 HEAD = ("head",)
-"""The style of a scan's clef or key, with which of them it is and what it is called."""
+"""The style of a scan's clef or key, with which of them it is and what it is called,"""
+SIGN = ("sign",)
+"""and of one of a new key's signs in mid-line."""
 
 
 @dataclass(slots=True)
@@ -147,6 +149,8 @@ class HeadFinder:
 def _signs_in(key: Change, items: Sequence[Item], sp: float) -> list[Item]:
     """The accidentals among a change's signs, which may hold a clef and a meter as well."""
     left, right = key.box[0] - 0.2 * sp, key.box[2] + 0.2 * sp
+    if signs := [i for i in items if i.style == SIGN]:
+        return signs
     solid = [i for i in items if i.role is Role.SOLID and left < i.box[0] and i.box[2] < right]
     groups = _groups(solid, sp)
     if key.meter:

@@ -115,6 +115,8 @@ class Writer:
         self.out: list[str] = []
         self.state: dict[str, str] = {}
         self.pictures: dict[str, bytes] = {}
+        self._names: dict[int, str] = {}
+        """What a picture is called, so that one shown in parts is written once."""
         self._text = ""
 
     def _set(self, key: str, operator: str) -> None:
@@ -162,13 +164,15 @@ class Writer:
                 self.out.append("h")
         self.out.append("S" if shape.width is not None else "f*" if shape.even_odd else "f")
 
-    def picture(self, mark: Picture, m: Matrix) -> None:
-        """An image whose unit square `m` maps to the page in points, y down."""
+    def picture(self, mark: Picture, m: Matrix, clip: tuple[float, float] | None = None) -> None:
+        """An image whose unit square `m` maps to the page in points, y down; `clip`: what of it is shown, left to
+        right."""
         self._end_text()
-        name = f"I{len(self.pictures)}"
+        name = self._names.setdefault(id(mark), f"I{len(self.pictures)}")
         self.pictures[name] = mark.png
         a, b, c, d, e, f = m
-        self.out.append(f"q {_join(a, -b, -c, d, c + e, self.height - (d + f))} cm /{name} Do Q")
+        shown = f"{_join(clip[0], 0.0, clip[1] - clip[0], self.height)} re W n " if clip else ""
+        self.out.append(f"q {shown}{_join(a, -b, -c, d, c + e, self.height - (d + f))} cm /{name} Do Q")
 
     def rectangle(self, x0: float, y0: float, x1: float, y1: float) -> None:
         self._set("fill", "0 g")

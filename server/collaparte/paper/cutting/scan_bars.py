@@ -9,58 +9,43 @@ from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-from collaparte.paper.cutting.headcut import HEAD
+from collaparte.paper.cutting.barcut import BRACKET
+from collaparte.paper.cutting.headcut import HEAD, SIGN
+from collaparte.paper.cutting.ink import Shape
 from collaparte.paper.cutting.items import Item, Role, bar_at, grown
+from collaparte.paper.cutting.scan_brackets import WIDE, bracket
+from collaparte.paper.cutting.scan_columns import columns, strips, whose
+from collaparte.paper.cutting.scan_dust import dust
 from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
-from collaparte.paper.cutting.scan_staff import without_barlines, without_staff
+from collaparte.paper.cutting.scan_staff import left_over, without_barlines, without_staff
+from collaparte.paper.cutting.scan_words import Loose, Numbers, Pixels, Which, round_it, side_by_side
 from collaparte.paper.reading import Box, Change, Reading
 from collaparte.paper.scans.page import Dark
-from collaparte.paper.scans.parts import Parts, connected
+from collaparte.paper.scans.parts import connected
 
 NEAR = 0.3
 """What comes so near to the stave, in spaces, is music."""
-DUST = (0.2, 0.45, 1.2)
-"""What is no larger than so many spaces is dust; out of the stave what is larger, too, so far from all else."""
-LEFT_OVER = 2
-"""What is left of a staff line is no thicker than the line by so many pixels."""
 CLEF = 2.5
 """A clef or an accidental of the head reaches so far out of the stave, in spaces."""
 BEHIND = 0.45
 """A key stands farther behind its clef than so many spaces, an F clef's dots nearer."""
-SPAN = (4.0, 0.35)
-"""Loose ink so wide, in spaces, and no higher than this share of its width is a slur, a hairpin, a bracket."""
-LETTER = (0.25, 3.6, 4.0)
-"""A letter is so high at least and at most, and so wide at most, in spaces;"""
-BETWEEN = 0.65
-"""those of a word stand so near."""
-WORD = (1.1, 4.5)
-"""Words are so high at least and at most, in spaces: what is lower is a dot or an accent, what is higher a pencil's."""
+KEY = 8.0
+"""A key is no wider than so many spaces."""
 LONG = 1.6
 """Words wider than so many spaces begin where they begin."""
-OVERHANG = 1.2
-"""What reaches less than so many spaces over a barline is of one bar."""
-NARROW = 3.0
-"""Ink no wider than this, in spaces, stands together."""
-MORE = 0.3
-"""Where a group under a beam has so many spaces more ink, up and down, than beside it, a note stands."""
-AROUND = 2.5
-"""Spaces to both sides of a place where the beam alone is looked for."""
-ROOM = 0.1
-"""Clear spaces at both sides of a column,"""
-APART = 0.3
-"""and columns nearer than this are one."""
-LAP = 2
-"""Pixels by which a strip between columns lies under theirs, so that no seam shows."""
+NUMBER = (3.0, 1.5)
+"""An ending's number begins so near behind its bracket's hook and under its rule, in spaces."""
 NOWHERE = (0.0, 0.0, 0.0, 0.0)
 
-Numbers = npt.NDArray[np.intp]
-Pixels = tuple[int, int, int, int]
+NOTHING = np.zeros((0, 0), np.bool_)
 
 
 class Strip(NamedTuple):
-    """An object of a line, and its pixels: where its mask begins on the page (row, column), and the mask."""
+    """An object of a line, and its pixels: where its mask begins on the page (row, column), and the mask.
+
+    One without pixels says what is rigid and how high it is in another one's picture.
+    """
 
     item: Item
     row: int
@@ -91,33 +76,56 @@ class Line:
         self.parts = connected(self.ink)
         parts, sp = self.parts, self.space
         self.loose = (parts.y1 < self.stave[0] - NEAR * sp) | (parts.y0 > self.stave[1] + NEAR * sp)
-        self.free = ~_left_over(parts, lines, thick) & ~_dust(parts, self.loose, sp)
+        self.free = ~left_over(parts, lines, thick) & ~dust(parts, self.loose, sp)
+        self.under: list[tuple[int, int]] = []
+        """Where brackets of endings open, in pixels."""
         self.words = list(self._named())
 
-    def head(self, known: KnownHeads) -> tuple[list[Strip], str]:
-        """The line's clef and key, and what its key is called."""
+    def head(self, known: KnownHeads) -> tuple[list[Strip], str, float]:
+        """The line's clef and key, what its key is called, and where its first bar begins (points)."""
         parts, sp, (top, bottom) = self.parts, self.space, self.stave
-        stave = self.system.staves[0]
-        middle = (parts.x0 + parts.x1) / 2
-        here = (middle < self._x(self.system.bars[0].x0)) & (parts.x0 > self._x(stave.x0) - sp)
-        here &= (parts.y1 > top - CLEF * sp) & (parts.y0 < bottom + CLEF * sp)
-        here &= self.free & ~(self.loose & (parts.y1 - parts.y0 < sp))
-        is_key = np.zeros(len(parts), np.bool_)
-        right = 1e9
-        for n in sorted(np.flatnonzero(here).tolist(), key=lambda n: int(parts.x0[n])):
-            is_key[n] = parts.x0[n] > right + BEHIND * sp
-            right = int(parts.x1[n]) if right == 1e9 else right if is_key[n] else max(right, int(parts.x1[n]))
+        middle, bar = (top + bottom) / 2, self._x(self.system.bars[0].x0)
+        there = (parts.x0 > self._x(self.system.staves[0].x0) - sp) & (parts.y1 > top - CLEF * sp)
+        there &= (parts.y0 < bottom + CLEF * sp) & self.free & ~(self.loose & (parts.y1 - parts.y0 < sp))
+        clef, key = self._behind(np.flatnonzero(there & ((parts.x0 + parts.x1) / 2 < bar)))
+        if len(clef) and not len(key):
+            key = self._missed(there & (parts.x0 > parts.x1[clef].max()), known)
         out, called = [], ""
-        kinds: tuple[tuple[Kind, npt.NDArray[np.bool_]], ...] = (("clef", here & ~is_key), ("key", is_key))
-        for kind, which in kinds:
-            numbers = self._take(which)
+        kinds: tuple[tuple[Kind, Numbers], ...] = (("clef", clef), ("key", key))
+        for kind, numbers in kinds:
+            self.free[numbers] = False
             if len(numbers):
                 strip = self._strip(Item([], NOWHERE, Role.SOLID), numbers)
-                name = known.name(kind, strip.mask, strip.row - self.top - (top + bottom) / 2, sp)
+                name = known.name(kind, strip.mask, strip.row - self.top - middle, sp)
                 strip.item.style = (*HEAD, kind, name)
                 out.append(strip)
                 called = name if kind == "key" else called
-        return out, called
+        return out, called, max(self.system.bars[0].x0, *(strip.item.box[2] for strip in out), 0.0)
+
+    def _behind(self, numbers: Numbers) -> tuple[Numbers, Numbers]:
+        """A head's signs: those of the clef, and those behind it."""
+        parts, right = self.parts, 1e9
+        clef: list[int] = []
+        for n in sorted(numbers.tolist(), key=lambda n: int(parts.x0[n])):
+            if parts.x0[n] > right + BEHIND * self.space:
+                break
+            right = max(right, int(parts.x1[n])) if clef else int(parts.x1[n])
+            clef.append(n)
+        mine = np.array(clef, np.intp)
+        return mine, np.setdiff1d(numbers, mine)
+
+    def _missed(self, there: Which, known: KnownHeads) -> Numbers:
+        """The signs of a key that was not read, at the left of those given."""
+        parts, sp, none = self.parts, self.space, np.zeros(0, np.intp)
+        numbers = np.flatnonzero(there & ~self.loose)
+        if not len(numbers):
+            return none
+        left = int(parts.x0[numbers].min())
+        near = numbers[parts.x0[numbers] < left + KEY * sp]
+        x0, y0, x1, y1 = round_it(near, parts)
+        mask = parts.drawn(near.tolist(), (x0, y0, x1, y1))
+        wide = known.key_in(mask, y0 - sum(self.stave) / 2, sp)
+        return none if wide is None else near[parts.x1[near] <= left + wide]
 
     def key_change(self, change: Change) -> list[Strip]:
         """The signs of a change of key that was read in the line's course, one by one."""
@@ -125,23 +133,36 @@ class Line:
         x0, y0, x1, y1 = self._pixels(grown(change.box, 0.3 * self.system.space, self.system.space))
         middle = (parts.y0 + parts.y1) / 2
         inside = (parts.x0 > x0) & (parts.x1 < x1) & (middle > y0) & (middle < y1)
-        bar = bar_at(self.system.bars, change.box[0])
-        signs = _side_by_side(self._take(inside & self.free & ~self.loose), parts)
-        return [self._strip(Item([], NOWHERE, Role.SOLID, bar=bar), sign) for sign in signs]
+        bar = bar_at(self.system.bars, (change.box[0] + change.box[2]) / 2)
+        signs = side_by_side(self._take(inside & self.free & ~self.loose), parts)
+        return [self._strip(Item([], NOWHERE, Role.SOLID, SIGN, bar=bar), sign) for sign in signs]
+
+    def brackets(self) -> Iterator[tuple[Item, Shape]]:
+        """Endings' brackets as strokes."""
+        parts, sp = self.parts, self.space
+        for n in np.flatnonzero(
+            self.free & self.loose & (parts.x1 - parts.x0 > WIDE * sp) & (parts.y1 < self.stave[0])
+        ):
+            found = bracket(parts.mask(int(n)), sp)
+            if found is None:
+                continue
+            self.free[n] = False
+            x, y = (self.left + int(parts.x0[n])) * self.unit, (self.top + int(parts.y0[n])) * self.unit
+            for shape, at in found.strokes(x, y, self.unit, self.system.space):
+                item = Item(
+                    [], shape.box, Role.THROUGH, BRACKET, system=self.place, bar=max(bar_at(self.system.bars, at), 0)
+                )
+                yield item, shape
+            if found.opens:
+                self.under.append((int(parts.x0[n]), int(parts.y0[n])))
 
     def rest(self) -> Iterator[Strip]:
         """Words, and each bar's music in strips: what no head and no change of key has taken."""
         for item, numbers in self.words:
             yield self._strip(item, numbers)
-        parts, sp = self.parts, self.space
-        wide, tall = parts.x1 - parts.x0, parts.y1 - parts.y0
-        spans = (wide > SPAN[0] * sp) & (tall < SPAN[1] * wide)
-        letters = (tall > LETTER[0] * sp) & (tall < LETTER[1] * sp) & (wide < LETTER[2] * sp)
-        for numbers in _near(np.flatnonzero(self.free & self.loose & ~spans & letters), parts, BETWEEN * sp):
-            _, y0, _, y1 = _round(numbers, parts)
-            if WORD[0] * sp < y1 - y0 < WORD[1] * sp:
-                self.free[numbers] = False
-                yield self._strip(self._word(numbers, -1, ""), numbers)
+        for numbers in Loose(self.parts, self.stave, self.space).words(self.free & self.loose):
+            self.free[numbers] = False
+            yield self._strip(self._word(numbers, -1, ""), numbers)
         yield from self._music()
 
     def _x(self, points: float) -> float:
@@ -155,12 +176,12 @@ class Line:
         u = self.unit
         return ((x0 + self.left) * u, (y0 + self.top) * u, (x1 + self.left) * u, (y1 + self.top) * u)
 
-    def _take(self, which: npt.NDArray[np.bool_]) -> Numbers:
+    def _take(self, which: Which) -> Numbers:
         self.free &= ~which
         return np.flatnonzero(which)
 
     def _strip(self, item: Item, numbers: Numbers) -> Strip:
-        box = _round(numbers, self.parts)
+        box = round_it(numbers, self.parts)
         item.box, item.system = self._box(box), self.place
         return Strip(item, box[1] + self.top, box[0] + self.left, self.parts.drawn(numbers.tolist(), box))
 
@@ -170,10 +191,14 @@ class Line:
         at = {bar.number + k: n for n, bar in enumerate(bars) for k in range(max(1, bar.count))}
         reading = self.reading
         found = [(m.box, m.bar, "start", m.page) for m in reading.marks]
-        found += [(t.box, t.bar, "start", t.page) for t in reading.tempos]
+        found += [(t.box, t.bar, "tempo", t.page) for t in reading.tempos]
         found += [(s.box, s.bar, s.at, s.page) for s in reading.signs]
+        found += [(i.box, i.bar, "", i.page) for i in reading.instructions]
         for box, bar, side, page in found:
             if page == self.number and bar in at and len(numbers := self._inside(box)):
+                if side == "tempo":
+                    numbers = Loose(self.parts, self.stave, self.space).behind(numbers, self.free & self.loose)
+                    self.free[numbers] = False
                 yield self._word(numbers, at[bar], side), numbers
         if self.system.printed_number_box:
             self._inside(self.system.printed_number_box)
@@ -188,10 +213,13 @@ class Line:
 
     def _word(self, numbers: Numbers, bar: int, at: str) -> Item:
         """Words that stand in a bar, at `at` of it where that was read."""
-        x0, _, x1, y1 = self._box(_round(numbers, self.parts))
+        x0, _, x1, y1 = self._box(round_it(numbers, self.parts))
         sp, stave = self.system.space, self.system.staves[0]
         item = Item([], NOWHERE, Role.WORDS, ("scanned",), above=y1 < (stave.top + stave.bottom) / 2, bar=bar)
-        if at:
+        number = self._of_bracket(numbers)
+        if number is not None:
+            item.style, item.anchor, item.bar = BRACKET, "start", max(bar_at(self.system.bars, number), 0)
+        elif at:
             item.anchor = "end" if at == "end" else "start"
         else:
             long = item.above and x1 - x0 > LONG * sp
@@ -201,139 +229,35 @@ class Line:
             item.bar, item.anchor = 0, "start"
         return item
 
+    def _of_bracket(self, numbers: Numbers) -> float | None:
+        """Where the bracket opens whose number this is (points); None when it is none's."""
+        x0, y0, _, _ = round_it(numbers, self.parts)
+        sp = self.space
+        for x, y in self.under:
+            if x <= x0 < x + NUMBER[0] * sp and y <= y0 < y + NUMBER[1] * sp:
+                return (x + self.left + sp) * self.unit
+        return None
+
     def _music(self) -> Iterator[Strip]:
-        """Each bar's columns of notes, and what lies between them."""
-        whose = self._whose()
+        """Each bar's music as one picture, with the columns that must not be stretched and what lies between them."""
+        over = np.array([(self._x(a.x1) + self._x(b.x0)) / 2 for a, b in pairwise(self.system.bars)])
+        of_bar = whose(self.parts, self.free, over, self.space)
         for n, bar in enumerate(self.system.bars):
-            mine = whose == n
+            mine = of_bar == n
             there = np.flatnonzero(mine.any(axis=0))
             if not len(there):
                 continue
             left, right = int(there[0]), int(there[-1]) + 1
-            solid = [(left, right)] if bar.count > 1 else self._columns(mine, left, right)
-            for a, b, role in _pieces(solid, left, right, [round(self._x(x)) for x in self._edges(n)]):
-                x0, x1 = (a, b) if role is Role.SOLID else (max(a - LAP, left), min(b + LAP, right))
+            solid = [(left, right)] if bar.count > 1 else columns(self.parts, mine, left, right, self.space)
+            found = []
+            for x0, x1, role in strips(solid, left, right):
                 rows = np.flatnonzero(mine[:, x0:x1].any(axis=1))
                 if len(rows):
-                    y0, y1 = int(rows[0]), int(rows[-1]) + 1
-                    item = Item([], self._box((x0, y0, x1, y1)), role, system=self.place, bar=n)
-                    yield Strip(item, y0 + self.top, x0 + self.left, mine[y0:y1, x0:x1])
-
-    def _edges(self, place: int) -> tuple[float, float]:
-        """Where a bar's own ink begins and ends, beside its barlines (points)."""
-        bar, sp = self.system.bars[place], self.system.space
-        middle = (bar.x0 + bar.x1) / 2
-        left = max((b.x1 for b in self.system.barlines if abs(b.x - bar.x0) < sp and b.x < middle), default=bar.x0)
-        right = min((b.x0 for b in self.system.barlines if abs(b.x - bar.x1) < sp and b.x > middle), default=bar.x1)
-        return left, right
-
-    def _whose(self) -> npt.NDArray[np.int16]:
-        """For each pixel that is free its bar's place (-1: none): what goes on over a barline is cut in its middle."""
-        parts = self.parts
-        over = np.array([(self._x(a.x1) + self._x(b.x0)) / 2 for a, b in pairwise(self.system.bars)])
-        first, last = np.searchsorted(over, parts.x0), np.searchsorted(over, parts.x1 - 1)
-        reach, ends = OVERHANG * self.space, np.concatenate(([-1e9], over, [1e9]))
-        for _ in over:
-            last = last - ((last > first) & (parts.x1 - ends[last] < reach))
-            first = first + ((last > first) & (ends[first + 1] - parts.x0 < reach))
-        if not len(parts):
-            return np.full(self.ink.shape, -1, np.int16)
-        labels = parts.labels
-        at = np.searchsorted(over, np.arange(labels.shape[1]))
-        mine = (labels >= 0) & self.free[labels]
-        return np.where(mine, np.clip(at[None, :], first[labels], last[labels]), -1).astype(np.int16)
-
-    def _columns(self, mine: Dark, left: int, right: int) -> list[tuple[int, int]]:
-        """Where notes, rests and signs of a bar stand, which must not be stretched."""
-        parts, sp = self.parts, self.space
-        mine, labels, width = mine[:, left:right], parts.labels[:, left:right], right - left
-        here = np.unique(labels[mine])
-        wide, tall = parts.x1[here] - parts.x0[here], parts.y1[here] - parts.y0[here]
-        small = here[(wide <= NARROW * sp) & (tall > LETTER[0] * sp)]
-        covers = np.zeros(width + 1, np.int32)
-        np.add.at(covers, np.clip(parts.x0[small] - left, 0, width), 1)
-        np.add.at(covers, np.clip(parts.x1[small] - left, 0, width), -1)
-        is_wide = np.zeros(len(parts), np.bool_)
-        is_wide[here[wide > NARROW * sp]] = True
-        much = (mine & is_wide[labels]).sum(axis=0)
-        around = round(AROUND * sp)
-        padded = np.pad(much, around, constant_values=len(mine))
-        least = np.lib.stride_tricks.sliding_window_view(padded, 2 * around + 1).min(axis=1)
-        column = (np.cumsum(covers)[:-1] > 0) | (much - least > MORE * sp)
-        edges = np.flatnonzero(np.diff(np.concatenate(([0], column.astype(np.int8), [0]))))
-        room = round(ROOM * sp)
-        out: list[tuple[int, int]] = []
-        for a, b in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-            a, b = max(a - room, 0) + left, min(b + room, width) + left
-            if out and a - out[-1][1] < APART * sp:
-                out[-1] = (out[-1][0], b)
-            else:
-                out.append((a, b))
-        return out
-
-
-def _left_over(parts: Parts, lines: list[float], thick: float) -> npt.NDArray[np.bool_]:
-    """Bits of staff lines where these are thicker than elsewhere."""
-    away = np.abs(np.subtract.outer((parts.y0 + parts.y1 - 1) / 2, lines)).min(axis=1)
-    out: npt.NDArray[np.bool_] = (away <= thick) & (parts.y1 - parts.y0 <= thick + LEFT_OVER)
-    return out
-
-
-def _dust(parts: Parts, loose: npt.NDArray[np.bool_], space: float) -> npt.NDArray[np.bool_]:
-    size = np.maximum(parts.x1 - parts.x0, parts.y1 - parts.y0)
-    out: npt.NDArray[np.bool_] = size <= DUST[0] * space
-    for n in np.flatnonzero(loose & ~out & (size <= DUST[1] * space)):
-        across = np.maximum(parts.x0, parts.x0[n]) - np.minimum(parts.x1, parts.x1[n])
-        down = np.maximum(parts.y0, parts.y0[n]) - np.minimum(parts.y1, parts.y1[n])
-        near = ~out & (np.maximum(across, down) < DUST[2] * space)
-        out[n] = near.sum() <= 1
-    return out
-
-
-def _pieces(solid: list[tuple[int, int]], left: int, right: int, edges: list[int]) -> Iterator[tuple[int, int, Role]]:
-    """A bar's columns and what lies between them, this cut at the bar's edges too."""
-    at = left
-    for a, b in [*solid, (right, right)]:
-        for x in (*(x for x in edges if at < x < a), a):
-            if x > at:
-                yield at, x, Role.BEAM
-                at = x
-        if b > a:
-            yield a, b, Role.SOLID
-        at = b
-
-
-def _round(numbers: Numbers, parts: Parts) -> Pixels:
-    x0, y0, x1, y1 = parts.x0[numbers], parts.y0[numbers], parts.x1[numbers], parts.y1[numbers]
-    return int(x0.min()), int(y0.min()), int(x1.max()), int(y1.max())
-
-
-def _side_by_side(numbers: Numbers, parts: Parts) -> list[Numbers]:
-    """Parts that stand over one another together, from left to right."""
-    out: list[list[int]] = []
-    right = -1
-    for n in sorted(numbers.tolist(), key=lambda n: int(parts.x0[n])):
-        if parts.x0[n] < right:
-            out[-1].append(n)
-        else:
-            out.append([n])
-        right = max(right, int(parts.x1[n]))
-    return [np.array(group) for group in out]
-
-
-def _near(numbers: Numbers, parts: Parts, between: float) -> list[Numbers]:
-    """Parts that are letters of one word together: side by side, or a dot over its letter."""
-    if not len(numbers):
-        return []
-    x0, y0, x1, y1 = (of[numbers].astype(np.float64) for of in (parts.x0, parts.y0, parts.x1, parts.y1))
-    least = np.minimum.outer(y1 - y0, y1 - y0)
-    across = np.maximum.outer(x0, x0) - np.minimum.outer(x1, x1)
-    down = np.maximum.outer(y0, y0) - np.minimum.outer(y1, y1)
-    joined = ((across < between) & (down < -0.2 * least)) | ((across < 0) & (down < between) & (least < between))
-    group = np.arange(len(numbers))
-    while True:
-        low = np.where(joined, group[None, :], len(numbers)).min(axis=1)
-        low = low[low]
-        if np.array_equal(low, group):
-            return [numbers[group == g] for g in np.unique(group)]
-        group = low
+                    box = self._box((x0, int(rows[0]), x1, int(rows[-1]) + 1))
+                    found.append(Item([], box, role, system=self.place, bar=n))
+            rows = np.flatnonzero(mine.any(axis=1))
+            y0, y1 = int(rows[0]), int(rows[-1]) + 1
+            # The picture is no column, as it stretches; as high as it is only in places, it has a strip's box.
+            whole = Item([], found[0].box, Role.BEAM, system=self.place, bar=n)
+            yield Strip(whole, y0 + self.top, left + self.left, mine[y0:y1, left:right])
+            yield from (Strip(item, 0, 0, NOTHING) for item in found)

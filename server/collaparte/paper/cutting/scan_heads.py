@@ -14,6 +14,8 @@ REACH, WIDE = 4.5, 8.0
 """so many spaces up and down from the stave's middle, and so far from their left."""
 DIFFER = {"clef": 0.35, "key": 0.28}
 """Those that differ in less than this share of their ink are alike (the same sign anew: 0.16, one sign more: 0.36)."""
+MISSED = 0.2
+"""Where no key was read, what differs so little from another line's is one."""
 WIDER = 0.5
 """Keys of more signs are wider by more spaces than this."""
 SIGN = 1.05
@@ -43,6 +45,19 @@ class KnownHeads:
         name = f"clef {len(self._met)}" if kind == "clef" else _signs(mask, top, space)
         self._met.append((kind, picture, wide, name))
         return name
+
+    def key_in(self, mask: Dark, top: float, space: float) -> int | None:
+        """How many columns of pixels a known key takes at the left of `mask`; None when none stands there."""
+        best = MISSED
+        found = None
+        for kind, other, width, _ in self._met:
+            columns = round((width + WIDER / 2) * space)
+            if kind == "key" and mask.shape[1] > (width - WIDER / 2) * space:
+                ink = mask[:, :columns]
+                apart = _apart(_picture(ink, top, space), other)
+                if apart < best:
+                    best, found = apart, int(np.flatnonzero(ink.any(axis=0))[-1]) + 1
+        return found
 
 
 def _picture(mask: Dark, top: float, space: float) -> Picture:

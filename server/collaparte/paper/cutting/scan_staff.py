@@ -6,11 +6,18 @@ import numpy as np
 import numpy.typing as npt
 
 from collaparte.paper.scans.page import Dark
+from collaparte.paper.scans.parts import Parts
 
 LINE = 0.3
 """A staff line's ink lies within so many spaces of where the line was read, and is no thicker."""
+ARCH = 1.2
+"""An arch is no wider than so many spaces where it lies on a line."""
+LEFT_OVER = 2
+"""What is left of a staff line is no thicker than the line by so many pixels."""
 BARLINE = (0.15, 0.4)
 """A barline's soft edge and how far it stands out over the stave, in spaces."""
+UPRIGHT, ASIDE = 0.5, 0.35
+"""A column of pixels with so much ink within the stave is the barline's too, up to so many spaces beside it."""
 ACROSS = 2
 """What goes on on both sides of a barline, no more than so many pixels higher or lower, goes over it."""
 
@@ -26,10 +33,21 @@ def without_staff(ink: Dark, lines: Sequence[float], space: float) -> float:
     thick = np.concatenate([low - high for high, low in runs]) if runs else np.zeros(0, np.intp)
     usual = float(np.median(thick[thick > 0])) if (thick > 0).any() else 1.0
     for band, (high, low) in zip(bands, runs, strict=True):
-        thin = (low > high) & (low - high <= usual)
         rows = np.arange(len(band))[:, None]
-        band &= ~((rows >= high) & (rows < low) & thin)
+        band &= ~((rows >= high) & (rows < low) & _bare(low - high, usual, space))
     return usual
+
+
+def _bare(thick: Rows, usual: float, space: float) -> npt.NDArray[np.bool_]:
+    """Where there is nothing but the line: it is no thicker than usual, or a pixel more, unless that is a short way
+    from one thing that stands on it to another (the arch of a head or a figure)."""
+    bare: npt.NDArray[np.bool_] = (thick > 0) & (thick <= usual + 1)
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], bare, [False])).astype(np.int8)))
+    for a, b in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        between = a > 0 and b < len(thick) and thick[a - 1] > usual + 1 and thick[b] > usual + 1
+        if between and b - a < ARCH * space:
+            bare[a:b] = thick[a:b] <= usual
+    return bare
 
 
 def _runs(band: Dark, reach: int) -> tuple[Rows, Rows]:
@@ -55,12 +73,15 @@ def without_barlines(
     """Take barlines (left, right) out of `ink`, but for slurs and hairpins that go over them; all in pixels."""
     soft, out = (share * space for share in BARLINE)
     first, end = max(round(stave[0] - out), 0), round(stave[1] + out) + 1
+    upright = ink[round(stave[0]) : round(stave[1])].mean(axis=0) > UPRIGHT
     for x0, x1 in barlines:
         left, right = max(round(x0 - soft), 1), min(round(x1 + soft) + 1, ink.shape[1] - 1)
-        if right <= left:
-            continue
-        over = _near(ink[first:end, left - 1]) & _near(ink[first:end, right])
-        ink[first:end, left:right] &= over[:, None]
+        for _ in range(round(ASIDE * space)):
+            left -= left > 1 and bool(upright[left - 1])
+            right += right < ink.shape[1] - 1 and bool(upright[right])
+        if right > left:
+            over = _near(ink[first:end, left - 1]) & _near(ink[first:end, right])
+            ink[first:end, left:right] &= over[:, None]
 
 
 def _near(column: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
@@ -69,4 +90,11 @@ def _near(column: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
     for k in range(1, ACROSS + 1):
         out[k:] |= column[:-k]
         out[:-k] |= column[k:]
+    return out
+
+
+def left_over(parts: Parts, lines: Sequence[float], thick: float) -> npt.NDArray[np.bool_]:
+    """Which parts are bits of staff lines where these are thicker than elsewhere."""
+    away = np.abs(np.subtract.outer((parts.y0 + parts.y1 - 1) / 2, lines)).min(axis=1)
+    out: npt.NDArray[np.bool_] = (away <= thick) & (parts.y1 - parts.y0 <= thick + LEFT_OVER)
     return out

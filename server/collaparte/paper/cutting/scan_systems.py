@@ -10,15 +10,17 @@ import pymupdf
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.flattened import Fonts
-from collaparte.paper.cutting.ink import Page, Picture
+from collaparte.paper.cutting.ink import Mark, Page
 from collaparte.paper.cutting.items import Item, Role, inside
 from collaparte.paper.cutting.ownership import Owned
 from collaparte.paper.cutting.scan_bars import Line
 from collaparte.paper.cutting.scan_clean import Clean, cleaned
+from collaparte.paper.cutting.scan_dust import dust
 from collaparte.paper.cutting.scan_heads import KnownHeads
+from collaparte.paper.cutting.scan_pictures import picture
 from collaparte.paper.cutting.scan_straight import brackets, named, straight
 from collaparte.paper.reading import SURE, Box, Change, PageReading, Reading, System
-from collaparte.paper.scans.page import Dark, Grey
+from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected
 
 INK = 222
@@ -31,7 +33,7 @@ HEAD, FAR = 6.0, 10.0
 """Spaces over a part's first system from which ink is its title, and from any system from which it is the page's."""
 RUNNING, MARGIN = 6.0, 0.08
 """Words so many spaces over a later page's first system, within so much of the page's height, are its running head."""
-SPECK = 0.4
+SPECK = 0.7
 """What is smaller than so many spaces and far from all staves is dust."""
 TOUCH = 0.3
 """Ink so near to a stave, in spaces, stands in it."""
@@ -49,8 +51,6 @@ WORDS = 4.0
 """one so wide may stand alone."""
 FARTHER = (2.5, 1.6)
 """A row goes with the system below it, words alone too, unless that is so many times as far as the one above."""
-FRINGE = 2
-"""Pixels round ink that are its soft edge."""
 
 Numbers = npt.NDArray[np.intp]
 
@@ -72,25 +72,33 @@ def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known
     over = [box for box, _ in brackets(reading, number)]
     owner, loose = _owners(clean, read, list(named(reading, number)), over, first=number == 0)
     ink = owner != -1
-    marks: list[Picture] = []
+    marks: list[Mark] = []
     owned = Owned()
 
     def keep(item: Item, row: int, column: int, mine: Dark) -> Item:
-        marks.append(_picture(clean, row, column, mine, ink))
+        if not mine.size:
+            return item
+        marks.append(picture(clean, row, column, mine, ink))
         item.marks.append(len(marks) - 1)
         return item
 
     lines, keys = _lines(owner, clean.unit, reading, number), {}
-    for s, line in lines.items():
-        strips, keys[s] = line.head(known)
+    begins: dict[int, float] = {}
+    for s in sorted(lines, key=lambda s: not _has_key(read.systems[s])):
+        strips, keys[s], begins[s] = lines[s].head(known)
         owned.items += [keep(*strip) for strip in strips]
     changes = [c for c in reading.changes if c.page == number and c.fifths is not None]
+    keys_changed: list[Change] = []
     for s, line in lines.items():
         # An accidental may look like a new key: it is one where the next line has another.
         true = [c for c in changes if keys.get(s + 1, keys[s]) != keys[s] and _is_in(c, read.systems[s])]
         strips = [strip for change in true for strip in line.key_change(change)]
+        for item, shape in line.brackets():
+            marks.append(shape)
+            item.marks.append(len(marks) - 1)
+            owned.items.append(item)
         owned.items += [keep(*strip) for strip in (*strips, *line.rest())]
-        changes = [c for c in changes if c in true or not _is_in(c, read.systems[s])]
+        keys_changed += true
     for s in range(len(read.systems)):
         if s not in lines and (found := _where(owner == s)):
             x0, y0, x1, y1 = found
@@ -103,7 +111,9 @@ def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known
         item = Item([], (x0 * u, y0 * u, x1 * u, y1 * u), Role.SOLID)
         {head: owned.head, foot: owned.foot}[whose].append(keep(item, y0, x0, owner[y0:y1, x0:x1] == whose))
     others = (c for c in reading.changes if c.page != number or c.fifths is None)
-    reading = replace(reading, changes=(*others, *changes))
+    systems = tuple(_from(system, begins.get(s)) for s, system in enumerate(read.systems))
+    pages = (*reading.pages[:number], replace(read, systems=systems), *reading.pages[number + 1 :])
+    reading = replace(reading, changes=(*others, *keys_changed), pages=pages)
     return Apart(Page(page.rect.width, page.rect.height, list(marks), fonts.fonts), owned, reading)
 
 
@@ -112,6 +122,19 @@ def _lines(owner: npt.NDArray[np.int16], unit: float, reading: Reading, number: 
     systems = reading.pages[number].systems
     sure = (s for s, system in enumerate(systems) if system.confidence >= SURE and (owner == s).any())
     return {s: Line(owner == s, unit, reading, number, s) for s in sure}
+
+
+def _has_key(system: System) -> bool:
+    head = system.staves[0].head
+    return head is not None and head.key is not None
+
+
+def _from(system: System, x: float | None) -> System:
+    """A system whose first bar begins at x."""
+    if x is None:
+        return system
+    first, *others = system.bars
+    return replace(system, bars=(replace(first, x0=min(x, first.x1)), *others))
 
 
 def _is_in(change: Change, system: System) -> bool:
@@ -126,37 +149,6 @@ def _where(mine: Dark) -> tuple[int, int, int, int] | None:
     if not len(rows):
         return None
     return int(columns[0]), int(rows[0]), int(columns[-1]) + 1, int(rows[-1]) + 1
-
-
-def _picture(clean: Clean, row: int, column: int, mine: Dark, ink: Dark) -> Picture:
-    """One's own ink, from a row and a column of the page on, black on nothing, so that it may stand over its
-    neighbour's; `ink`: where there is any on the page."""
-    (height, width), (rows, columns) = mine.shape, ink.shape
-    up, left = min(FRINGE, row), min(FRINGE, column)
-    down, right = min(FRINGE, rows - row - height), min(FRINGE, columns - column - width)
-    wide = np.pad(mine, ((up, down), (left, right)))
-    here = (slice(row - up, row + height + down), slice(column - left, column + width + right))
-    grey = np.where(_wider(wide) & (wide | ~ink[here]), clean.grey[here], 255).astype(np.uint8)
-    x0, y0 = here[1].start * clean.unit, here[0].start * clean.unit
-    x1, y1 = here[1].stop * clean.unit, here[0].stop * clean.unit
-    return Picture((x0, y0, x1, y1), (x1 - x0, 0.0, 0.0, y1 - y0, x0, y0), _clear_png(grey))
-
-
-def _clear_png(grey: Grey) -> bytes:
-    """Black, as opaque as the picture is dark."""
-    height, width = grey.shape
-    pixels = np.zeros((height, width, 2), np.uint8)
-    pixels[..., 1] = 255 - grey
-    return bytes(pymupdf.Pixmap(pymupdf.csGRAY, width, height, pixels.tobytes(), 1).tobytes("png"))
-
-
-def _wider(mask: Dark) -> Dark:
-    out = mask.copy()
-    for _ in range(FRINGE):
-        for axis in (0, 1):
-            a, b = np.roll(out, 1, axis), np.roll(out, -1, axis)
-            out = out | a | b
-    return out
 
 
 def _owners(
@@ -184,6 +176,7 @@ def _owners(
     for n in both:
         _shared(pixels, parts, n, systems, unit)
     space = systems[0].space / unit
+    owner[dust(parts, owner == -1, space) & (owner == -1)] = len(systems) + 1
     groups = _groups(pixels, dark, parts, owner, space, [tuple(v / unit for v in box) for box in brackets])
     over, under = _skylines(pixels, systems, unit)
     loose = []

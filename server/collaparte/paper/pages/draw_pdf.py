@@ -18,6 +18,10 @@ from collaparte.paper.reading import Reading
 
 POINTS = 72 / 25.4
 """Points a mm."""
+SEAM = 0.05
+"""Points by which parts of a picture that meet lie over one another, so that no seam shows."""
+OUT = 1000.0
+"""mm: beyond any page."""
 OWN_FONTS = {
     "number": ("Ht", "tiro"),
     "count": ("Hb", "tibo"),
@@ -78,6 +82,9 @@ def piece(writer: Writer, cut: Cut, placed: Placed) -> None:
         if isinstance(mark, Shape) and (part.clip or part.pull or (not part.rigid and not along.straight(x0, x1))):
             _bent(writer, mark, part, ink, along, placed, up)
             continue
+        if isinstance(mark, Picture) and not part.rigid and not along.straight(x0, x1):
+            _stretched(writer, mark, ink, placed, up)
+            continue
         cut_here = along.slice_at(middle)
         column = part.rigid and cut_here.sx0 - 0.1 <= x0 and x1 <= cut_here.sx1 + 0.1
         sx = along.scale(middle) * POINTS / ink.space if column or not part.rigid else up
@@ -127,6 +134,18 @@ def _bent(writer: Writer, mark: Shape, part: Part, ink: PieceInk, along: Along, 
         moved = _moved(path, lambda x, y: (to(x), y * up + ey))
     if moved:
         writer.shape(mark, moved, up)
+
+
+def _stretched(writer: Writer, mark: Picture, ink: PieceInk, placed: Placed, up: float) -> None:
+    """A picture of a bar: its columns as they are, what lies between them wider or narrower."""
+    a, b, c, d, e, f = mark.m
+    ends = [-OUT, *(s.x1 for s in placed.slices[:-1]), OUT]
+    for cut, x0, x1 in zip(placed.slices, ends, ends[1:], strict=False):
+        sx = (cut.x1 - cut.x0) / max(cut.sx1 - cut.sx0, 1e-6) * POINTS / ink.space
+        ex = cut.x0 * POINTS - (ink.x + cut.sx0 * ink.space) * sx
+        ey = placed.y * POINTS - ink.y * up
+        clip = (x0 * POINTS - SEAM, x1 * POINTS + SEAM)
+        writer.picture(mark, (a * sx, b * up, c * sx, d * up, e * sx + ex, f * up + ey), clip)
 
 
 def _moved(path: Sequence[Subpath], move: Callable[[float, float], tuple[float, float]]) -> list[Subpath]:

@@ -22,7 +22,7 @@ FIRST_STAVE = 50.0
 """mm from the top margin to the first stave of a first page (common practice)."""
 LATER_STAVE = 5.0
 """The same on later pages."""
-SCANNED = "A scan is not cut into bars: its systems stand whole, one a line, at most as wide as the page."
+SCANNED = "Systems of several staves are not cut into bars on a scan: each stands whole, at most as wide as the page."
 SPLIT = "Bar {} is wider than the page and goes on on the next line."
 PAGE_COST = 100.0
 EMPTY_COST = 1500.0
@@ -168,7 +168,7 @@ class _Layer:
     def _note(self, first: Shown, squash: float) -> None:
         """Say what of a line is not as it should be."""
         bar = first.bar
-        if bar.whole >= 0 and self.scanned:
+        if bar.whole >= 0 and self.scanned and self.table.staves > 1:
             if SCANNED not in self.notes:
                 self.notes.append(SCANNED)
         elif bar.whole >= 0:

@@ -1,0 +1,127 @@
+"""Words over and under a scanned line, told from its notes by their looks, and which stand together."""
+
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from collaparte.paper.scans.parts import Parts
+
+SPAN = (4.0, 0.35)
+"""Loose ink so wide, in spaces, and no higher than this share of its width is a slur, a hairpin, a bracket."""
+LETTER = (0.25, 3.6, 4.0)
+"""A letter is so high at least and at most, and so wide at most, in spaces;"""
+BETWEEN = 0.65
+"""those of a word stand so near,"""
+SPACE = 1.2
+"""words of a row so near."""
+WORD = (1.1, 4.5, 0.8, 1.5)
+"""Words are so high at least and at most, in spaces: what is lower is a dot or an accent, what is higher a pencil's;
+they are three letters at least, each so high, or stand so far from the stave, where notes have ledger lines."""
+PHRASE = (0.5, 25.0)
+"""Words no farther apart than this share of their height are one phrase, up to so many spaces in all."""
+FLAT = 1.8
+"""What is so many times as wide as high is no letter."""
+LEDGER = (0.3, 1.2, 3.5)
+"""A ledger line is so high at most, so wide at least and at most, in spaces."""
+
+Numbers = npt.NDArray[np.intp]
+Which = npt.NDArray[np.bool_]
+Pixels = tuple[int, int, int, int]
+
+
+class Loose(NamedTuple):
+    """A line's ink, and where its stave is (top and bottom), in pixels as `space`."""
+
+    parts: Parts
+    stave: tuple[float, float]
+    space: float
+
+    def words(self, free: Which) -> list[Numbers]:
+        """The words among `free` parts, each by the numbers of its parts."""
+        parts, sp = self.parts, self.space
+        wide, tall = parts.x1 - parts.x0, parts.y1 - parts.y0
+        spans = (wide > SPAN[0] * sp) & (tall < SPAN[1] * wide)
+        letters = (tall > LETTER[0] * sp) & (tall < LETTER[1] * sp) & (wide < LETTER[2] * sp)
+        found = _near(np.flatnonzero(free & ~spans & letters), parts, BETWEEN * sp)
+        return self._phrases([numbers for numbers in found if self._is_word(numbers)])
+
+    def behind(self, numbers: Numbers, free: Which) -> Numbers:
+        """Words with what of `free` stands behind them on their row: a figure after "=" may be none of those read."""
+        parts = self.parts
+        while True:
+            _, y0, x1, y1 = round_it(numbers, parts)
+            middle = (parts.y0 + parts.y1) / 2
+            near = (parts.x0 > x1) & (parts.x0 < x1 + SPACE * self.space) & (middle > y0) & (middle < y1)
+            more = np.flatnonzero(near & free & (parts.y1 - parts.y0 < 1.3 * (y1 - y0)))
+            if not len(more):
+                return numbers
+            numbers = np.concatenate((numbers, more))
+
+    def _phrases(self, words: list[Numbers]) -> list[Numbers]:
+        """Words over the stave with those that follow so near that they are read as one."""
+        out: list[Numbers] = []
+        for numbers in sorted(words, key=lambda numbers: int(self.parts.x0[numbers].min())):
+            x0, y0, x1, y1 = round_it(numbers, self.parts)
+            for n, before in enumerate(out):
+                left, top, right, bottom = round_it(before, self.parts)
+                low, high = sorted((bottom - top, y1 - y0))
+                level = min(bottom, y1) - max(top, y0) > 0.5 * low and y1 < self.stave[0]
+                if level and x0 - right < PHRASE[0] * high and x1 - left < PHRASE[1] * self.space:
+                    out[n] = np.concatenate((before, numbers))
+                    break
+            else:
+                out.append(numbers)
+        return out
+
+    def _is_word(self, numbers: Numbers) -> bool:
+        """Whether loose ink is words, rather than notes over or under the stave."""
+        parts, sp, (top, bottom) = self.parts, self.space, self.stave
+        x0, y0, x1, y1 = round_it(numbers, parts)
+        if not WORD[0] * sp < y1 - y0 < WORD[1] * sp:
+            return False
+        wide, tall = parts.x1[numbers] - parts.x0[numbers], parts.y1[numbers] - parts.y0[numbers]
+        letters = int(((tall > WORD[2] * sp) & (wide < FLAT * tall)).sum())
+        if not letters or (letters < 3 and max(top - y1, y0 - bottom) < WORD[3] * sp):
+            return False
+        level = (parts.y1 - parts.y0 < LEDGER[0] * sp) & (parts.x1 - parts.x0 > LEDGER[1] * sp)
+        between = (parts.y0 >= y1) & (parts.y1 <= top) | (parts.y1 <= y0) & (parts.y0 >= bottom)
+        across = np.minimum(parts.x1, x1) - np.maximum(parts.x0, x0) > LEDGER[1] / 2 * sp
+        return not (level & between & across & (parts.x1 - parts.x0 < LEDGER[2] * sp)).any()
+
+
+def round_it(numbers: Numbers, parts: Parts) -> Pixels:
+    """The box round some parts."""
+    x0, y0, x1, y1 = parts.x0[numbers], parts.y0[numbers], parts.x1[numbers], parts.y1[numbers]
+    return int(x0.min()), int(y0.min()), int(x1.max()), int(y1.max())
+
+
+def side_by_side(numbers: Numbers, parts: Parts) -> list[Numbers]:
+    """Parts that stand over one another together, from left to right."""
+    out: list[list[int]] = []
+    right = -1
+    for n in sorted(numbers.tolist(), key=lambda n: int(parts.x0[n])):
+        if parts.x0[n] < right:
+            out[-1].append(n)
+        else:
+            out.append([n])
+        right = max(right, int(parts.x1[n]))
+    return [np.array(group) for group in out]
+
+
+def _near(numbers: Numbers, parts: Parts, between: float) -> list[Numbers]:
+    """Parts that are letters of one word together: side by side, or a dot over its letter."""
+    if not len(numbers):
+        return []
+    x0, y0, x1, y1 = (of[numbers].astype(np.float64) for of in (parts.x0, parts.y0, parts.x1, parts.y1))
+    least = np.minimum.outer(y1 - y0, y1 - y0)
+    across = np.maximum.outer(x0, x0) - np.minimum.outer(x1, x1)
+    down = np.maximum.outer(y0, y0) - np.minimum.outer(y1, y1)
+    joined = ((across < between) & (down < -0.2 * least)) | ((across < 0) & (down < between) & (least < between))
+    group = np.arange(len(numbers))
+    while True:
+        low = np.where(joined, group[None, :], len(numbers)).min(axis=1)
+        low = low[low]
+        if np.array_equal(low, group):
+            return [numbers[group == g] for g in np.unique(group)]
+        group = low
