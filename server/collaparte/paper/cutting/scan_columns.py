@@ -31,7 +31,7 @@ Places = npt.NDArray[np.float64]
 def whose(parts: Parts, free: Which, over: Places, space: float) -> npt.NDArray[np.int16]:
     """For each pixel of `free` parts its bar's place (-1: none): what goes on over a barline (`over`) is cut there."""
     first, last = np.searchsorted(over, parts.x0), np.searchsorted(over, parts.x1 - 1)
-    reach, ends = OVERHANG * spaceace, np.concatenate(([-1e9], over, [1e9]))
+    reach, ends = OVERHANG * space, np.concatenate(([-1e9], over, [1e9]))
     for _ in over:
         last = last - ((last > first) & (parts.x1 - ends[last] < reach))
         first = first + ((last > first) & (ends[first + 1] - parts.x0 < reach))

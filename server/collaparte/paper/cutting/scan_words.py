@@ -81,8 +81,9 @@ class Loose(NamedTuple):
         if not WORD[0] * sp < y1 - y0 < WORD[1] * sp:
             return False
         wide, tall = parts.x1[numbers] - parts.x0[numbers], parts.y1[numbers] - parts.y0[numbers]
-        letters = int(((tall > WORD[2] * sp) & (wide < FLAT * tall)).sum())
-        if not letters or (letters < 3 and max(top - y1, y0 - bottom) < WORD[3] * sp):
+        flat = wide > FLAT * tall
+        letters = int(((tall > WORD[2] * sp) & ~flat).sum())
+        if letters < 3 and (flat.any() or not letters or max(top - y1, y0 - bottom) < WORD[3] * sp):
             return False
         level = (parts.y1 - parts.y0 < LEDGER[0] * sp) & (parts.x1 - parts.x0 > LEDGER[1] * sp)
         between = (parts.y0 >= y1) & (parts.y1 <= top) | (parts.y1 <= y0) & (parts.y0 >= bottom)
