@@ -26,12 +26,14 @@ from collaparte.paper.scans.parts import connected
 
 NEAR = 0.3
 """What comes so near to the stave, in spaces, is music."""
-CLEF = 2.5
-"""A clef or an accidental of the head reaches so far out of the stave, in spaces."""
-BEHIND = 0.45
+BEHIND = 0.35
 """A key stands farther behind its clef than so many spaces, an F clef's dots nearer."""
 KEY = 8.0
 """A key is no wider than so many spaces."""
+SIGN_TALL, TIGHT = (1.9, 5.2), 0.4
+"""A sign of a key, or two, is so high at least and at most, in spaces, and begins so near behind the one before."""
+SIGN_WIDE = 2.2
+"""Two signs are no wider, in spaces."""
 LONG = 1.6
 """Words wider than so many spaces begin where they begin."""
 NUMBER = (3.0, 1.5)
@@ -85,11 +87,12 @@ class Line:
         """The line's clef and key, what its key is called, and where its first bar begins (points)."""
         parts, sp, (top, bottom) = self.parts, self.space, self.stave
         middle, bar = (top + bottom) / 2, self._x(self.system.bars[0].x0)
-        there = (parts.x0 > self._x(self.system.staves[0].x0) - sp) & (parts.y1 > top - CLEF * sp)
-        there &= (parts.y0 < bottom + CLEF * sp) & self.free & ~(self.loose & (parts.y1 - parts.y0 < sp))
+        there = (parts.x0 > self._x(self.system.staves[0].x0) - sp) & self.free & ~self.loose
         clef, key = self._behind(np.flatnonzero(there & ((parts.x0 + parts.x1) / 2 < bar)))
         if len(clef) and not len(key):
             key = self._missed(there & (parts.x0 > parts.x1[clef].max()), known)
+        if len(key):
+            key = self._extended(key)
         out, called = [], ""
         kinds: tuple[tuple[Kind, Numbers], ...] = (("clef", clef), ("key", key))
         for kind, numbers in kinds:
@@ -113,6 +116,20 @@ class Line:
             clef.append(n)
         mine = np.array(clef, np.intp)
         return mine, np.setdiff1d(numbers, mine)
+
+    def _extended(self, key: Numbers) -> Numbers:
+        """A key with those of its signs that stand behind where it was read to end."""
+        parts, sp = self.parts, self.space
+        tall = parts.y1 - parts.y0
+        sign = self.free & ~self.loose & (tall > SIGN_TALL[0] * sp) & (tall < SIGN_TALL[1] * sp)
+        sign &= parts.x1 - parts.x0 < SIGN_WIDE * sp
+        while True:
+            right = int(parts.x1[key].max())
+            more = np.setdiff1d(np.flatnonzero(sign & (parts.x0 > right - sp) & (parts.x0 < right + TIGHT * sp)), key)
+            more = more[parts.x1[more] > right]
+            if not len(more):
+                return key
+            key = np.concatenate((key, more[:1]))
 
     def _missed(self, there: Which, known: KnownHeads) -> Numbers:
         """The signs of a key that was not read, at the left of those given."""
@@ -197,7 +214,7 @@ class Line:
         for box, bar, side, page in found:
             if page == self.number and bar in at and len(numbers := self._inside(box)):
                 if side == "tempo":
-                    numbers = Loose(self.parts, self.stave, self.space).behind(numbers, self.free & self.loose)
+                    numbers = Loose(self.parts, self.stave, self.space).beside(numbers, self.free & self.loose)
                     self.free[numbers] = False
                 yield self._word(numbers, at[bar], side), numbers
         if self.system.printed_number_box:

@@ -1,6 +1,6 @@
 """Staff lines and barlines taken out of a scanned line's ink: they are drawn anew."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -10,10 +10,14 @@ from collaparte.paper.scans.parts import Parts
 
 LINE = 0.3
 """A staff line's ink lies within so many spaces of where the line was read, and is no thicker."""
+STRETCH = 6.0
+"""A line is as thick for so many spaces."""
 ARCH = 1.2
 """An arch is no wider than so many spaces where it lies on a line."""
 LEFT_OVER = 2
 """What is left of a staff line is no thicker than the line by so many pixels."""
+LONG = 1.5
+"""What is hardly thicker than the line for so many spaces is the line."""
 BARLINE = (0.15, 0.4)
 """A barline's soft edge and how far it stands out over the stave, in spaces."""
 UPRIGHT, ASIDE = 0.5, 0.35
@@ -34,20 +38,39 @@ def without_staff(ink: Dark, lines: Sequence[float], space: float) -> float:
     usual = float(np.median(thick[thick > 0])) if (thick > 0).any() else 1.0
     for band, (high, low) in zip(bands, runs, strict=True):
         rows = np.arange(len(band))[:, None]
-        band &= ~((rows >= high) & (rows < low) & _bare(low - high, usual, space))
+        band &= ~((rows >= high) & (rows < low) & _bare(low - high, _thickness(low - high, usual, space), space))
     return usual
 
 
-def _bare(thick: Rows, usual: float, space: float) -> npt.NDArray[np.bool_]:
+def _thickness(thick: Rows, usual: float, space: float) -> Rows:
+    """How thick a line is at each column, by what is around: it lies on more rows of pixels here than there."""
+    some = np.where((thick > 0) & (thick <= usual + 2), thick.astype(np.float64), np.nan)
+    step = round(STRETCH * space)
+    out = np.empty(len(thick), np.intp)
+    for a in range(0, len(thick), step):
+        near = some[max(a - step // 2, 0) : a + step + step // 2]
+        near = near[~np.isnan(near)]
+        out[a : a + step] = round(float(np.median(near))) if len(near) else round(usual)
+    return out
+
+
+def _bare(thick: Rows, usual: Rows, space: float) -> npt.NDArray[np.bool_]:
     """Where there is nothing but the line: it is no thicker than usual, or a pixel more, unless that is a short way
-    from one thing that stands on it to another (the arch of a head or a figure)."""
+    from one thing that stands on it to another (the arch of a head or a figure), or two for a long way."""
     bare: npt.NDArray[np.bool_] = (thick > 0) & (thick <= usual + 1)
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], bare, [False])).astype(np.int8)))
-    for a, b in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-        between = a > 0 and b < len(thick) and thick[a - 1] > usual + 1 and thick[b] > usual + 1
+    for a, b in _stretches(bare):
+        between = a > 0 and b < len(thick) and thick[a - 1] > usual[a - 1] + 1 and thick[b] > usual[b] + 1
         if between and b - a < ARCH * space:
-            bare[a:b] = thick[a:b] <= usual
+            bare[a:b] = thick[a:b] <= usual[a:b]
+    for a, b in _stretches((thick > 0) & (thick <= usual + 2)):
+        if b - a > LONG * space:
+            bare[a:b] = True
     return bare
+
+
+def _stretches(which: npt.NDArray[np.bool_]) -> Iterator[tuple[int, int]]:
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], which, [False])).astype(np.int8)))
+    yield from zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
 
 
 def _runs(band: Dark, reach: int) -> tuple[Rows, Rows]:

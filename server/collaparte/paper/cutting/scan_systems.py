@@ -19,6 +19,7 @@ from collaparte.paper.cutting.scan_dust import dust
 from collaparte.paper.cutting.scan_heads import KnownHeads
 from collaparte.paper.cutting.scan_pictures import picture
 from collaparte.paper.cutting.scan_straight import brackets, named, straight
+from collaparte.paper.cutting.scan_words import taken_apart
 from collaparte.paper.reading import SURE, Box, Change, PageReading, Reading, System
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected
@@ -244,13 +245,15 @@ def _groups(
     # Any pixel of a part tells its group.
     flat = parts.labels.ravel()
     there = np.flatnonzero(flat >= 0)
-    some = np.zeros(len(parts), np.intp)
-    some[flat[there]] = there
-    rows, columns = some[numbers] // width, some[numbers] % width
+    pixel = np.zeros(len(parts), np.intp)
+    pixel[flat[there]] = there
+    rows, columns = pixel[numbers] // width, pixel[numbers] % width
     group = together.labels[rows // CELL, columns // CELL]
     for g in np.unique(group):
         mine = numbers[group == g]
-        out.append((mine, _round(mine, parts)))
+        box = _round(mine, parts)
+        tall = box[3] - box[1] > A_WORD[1] * space
+        out += [(some, _round(some, parts)) for some in taken_apart(mine, parts, space)] if tall else [(mine, box)]
     return out
 
 

@@ -15,6 +15,8 @@ BETWEEN = 0.65
 """those of a word stand so near,"""
 SPACE = 1.2
 """words of a row so near."""
+TALLER = 2.2
+"""What stands beside words is no higher than so many times as high: a bracket, a note before its figure."""
 WORD = (1.1, 4.5, 0.8, 1.5)
 """Words are so high at least and at most, in spaces: what is lower is a dot or an accent, what is higher a pencil's;
 they are three letters at least, each so high, or stand so far from the stave, where notes have ledger lines."""
@@ -46,14 +48,15 @@ class Loose(NamedTuple):
         found = _near(np.flatnonzero(free & ~spans & letters), parts, BETWEEN * sp)
         return self._phrases([numbers for numbers in found if self._is_word(numbers)])
 
-    def behind(self, numbers: Numbers, free: Which) -> Numbers:
-        """Words with what of `free` stands behind them on their row: a figure after "=" may be none of those read."""
+    def beside(self, numbers: Numbers, free: Which) -> Numbers:
+        """Words with what of `free` stands before and behind them on their row: what was read may be a part of it."""
         parts = self.parts
         while True:
-            _, y0, x1, y1 = round_it(numbers, parts)
-            middle = (parts.y0 + parts.y1) / 2
-            near = (parts.x0 > x1) & (parts.x0 < x1 + SPACE * self.space) & (middle > y0) & (middle < y1)
-            more = np.flatnonzero(near & free & (parts.y1 - parts.y0 < 1.3 * (y1 - y0)))
+            x0, y0, x1, y1 = round_it(numbers, parts)
+            middle, reach = (parts.y0 + parts.y1) / 2, SPACE * self.space
+            near = (np.maximum(parts.x0 - x1, x0 - parts.x1) < reach) & (middle > y0) & (middle < y1)
+            more = np.flatnonzero(near & free & (parts.y1 - parts.y0 < TALLER * (y1 - y0)))
+            more = np.setdiff1d(more, numbers)
             if not len(more):
                 return numbers
             numbers = np.concatenate((numbers, more))
@@ -78,7 +81,7 @@ class Loose(NamedTuple):
         """Whether loose ink is words, rather than notes over or under the stave."""
         parts, sp, (top, bottom) = self.parts, self.space, self.stave
         x0, y0, x1, y1 = round_it(numbers, parts)
-        if not WORD[0] * sp < y1 - y0 < WORD[1] * sp:
+        if not _is_high(numbers, parts, sp):
             return False
         wide, tall = parts.x1[numbers] - parts.x0[numbers], parts.y1[numbers] - parts.y0[numbers]
         flat = wide > FLAT * tall
@@ -89,6 +92,27 @@ class Loose(NamedTuple):
         between = (parts.y0 >= y1) & (parts.y1 <= top) | (parts.y1 <= y0) & (parts.y0 >= bottom)
         across = np.minimum(parts.x1, x1) - np.maximum(parts.x0, x0) > LEDGER[1] / 2 * sp
         return not (level & between & across & (parts.x1 - parts.x0 < LEDGER[2] * sp)).any()
+
+
+def taken_apart(numbers: Numbers, parts: Parts, space: float) -> list[Numbers]:
+    """Words that stand over one another, each with what else is on its row, and the rest of some loose parts."""
+    loose = Loose(parts, (0.0, 0.0), space)
+    wide, tall = parts.x1[numbers] - parts.x0[numbers], parts.y1[numbers] - parts.y0[numbers]
+    letters = numbers[(tall > LETTER[0] * space) & (tall < LETTER[1] * space) & (wide < LETTER[2] * space)]
+    free = np.zeros(len(parts), np.bool_)
+    free[numbers] = True
+    out: list[Numbers] = []
+    for word in sorted(_near(letters, parts, BETWEEN * space), key=len, reverse=True):
+        if free[word].all() and _is_high(word, parts, space):
+            out.append(loose.beside(word, free))
+            free[out[-1]] = False
+    rest = np.flatnonzero(free)
+    return [*out, rest] if len(rest) else out
+
+
+def _is_high(word: Numbers, parts: Parts, space: float) -> bool:
+    _, y0, _, y1 = round_it(word, parts)
+    return WORD[0] * space < y1 - y0 < WORD[1] * space
 
 
 def round_it(numbers: Numbers, parts: Parts) -> Pixels:

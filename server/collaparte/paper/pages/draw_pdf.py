@@ -20,8 +20,8 @@ POINTS = 72 / 25.4
 """Points a mm."""
 SEAM = 0.05
 """Points by which parts of a picture that meet lie over one another, so that no seam shows."""
-OUT = 1000.0
-"""mm: beyond any page."""
+SOFT = 0.1
+"""A picture's ink is soft so far beyond its edge, in spaces."""
 OWN_FONTS = {
     "number": ("Ht", "tiro"),
     "count": ("Hb", "tibo"),
@@ -77,13 +77,13 @@ def piece(writer: Writer, cut: Cut, placed: Placed) -> None:
         mark = page.ink[part.mark]
         x0, x1 = (mark.box[0] - ink.x) / ink.space, (mark.box[2] - ink.x) / ink.space
         middle = (x0 + x1) / 2
+        if isinstance(mark, Picture) and not part.rigid:
+            _stretched(writer, mark, ink, placed, up)
+            continue
         if not part.clip and not placed.slices[0].sx0 - 0.05 < middle < placed.slices[-1].sx1 + 0.05:
             continue  # where words stand in its place
         if isinstance(mark, Shape) and (part.clip or part.pull or (not part.rigid and not along.straight(x0, x1))):
             _bent(writer, mark, part, ink, along, placed, up)
-            continue
-        if isinstance(mark, Picture) and not part.rigid and not along.straight(x0, x1):
-            _stretched(writer, mark, ink, placed, up)
             continue
         cut_here = along.slice_at(middle)
         column = part.rigid and cut_here.sx0 - 0.1 <= x0 and x1 <= cut_here.sx1 + 0.1
@@ -137,10 +137,11 @@ def _bent(writer: Writer, mark: Shape, part: Part, ink: PieceInk, along: Along, 
 
 
 def _stretched(writer: Writer, mark: Picture, ink: PieceInk, placed: Placed, up: float) -> None:
-    """A picture of a bar: its columns as they are, what lies between them wider or narrower."""
+    """A picture of a bar: its columns as they are, what lies between them wider or narrower, nothing beyond them."""
     a, b, c, d, e, f = mark.m
-    ends = [-OUT, *(s.x1 for s in placed.slices[:-1]), OUT]
-    for cut, x0, x1 in zip(placed.slices, ends, ends[1:], strict=False):
+    soft, slices = SOFT * placed.space, placed.slices
+    ends = [slices[0].x0 - soft, *(s.x1 for s in slices[:-1]), slices[-1].x1 + soft]
+    for cut, x0, x1 in zip(slices, ends, ends[1:], strict=False):
         sx = (cut.x1 - cut.x0) / max(cut.sx1 - cut.sx0, 1e-6) * POINTS / ink.space
         ex = cut.x0 * POINTS - (ink.x + cut.sx0 * ink.space) * sx
         ey = placed.y * POINTS - ink.y * up

@@ -1,0 +1,181 @@
+"""Sure lines of a scan, cut into bars: no ink lost, none twice; keys, endings and bars as the engraver was told.
+
+Charts are engraved here, and damaged as `scanning` says; `COLLAPARTE_SEED=n` repeats a run.
+"""
+
+import os
+import random
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import pymupdf
+import pytest
+from msgspec.structs import replace
+
+import engraving
+import scanning
+from collaparte.paper.cutting.ink import Picture, Shape
+from collaparte.paper.cutting.pieces import Cut, cut_ink
+from collaparte.paper.cutting.scan_clean import Clean, cleaned
+from collaparte.paper.cutting.scan_dust import DUST
+from collaparte.paper.cutting.scan_straight import straight
+from collaparte.paper.cutting.scan_systems import INK
+from collaparte.paper.pages.draw_pdf import draw_cut
+from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.read import read_part
+from collaparte.paper.reading import Reading, System
+from collaparte.paper.scans.parts import connected
+from paper.laid import engraved
+
+SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
+FLAT = scanning.Damage(300, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
+BENT = FLAT._replace(tilt=1.2, warp=1.0, noise=2.0, file="jpeg")
+
+CHART = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\header { title = "Lanterns" instrument = "Alto" tagline = ##f }
+\paper { ragged-last = ##f }
+\score { <<
+  \new ChordNames \chordmode { d1 a:7 d a:7 d g a:7 d aes ees:7 aes ees:7 aes des ees:7 aes }
+  \new Staff \relative c'' { \set Score.rehearsalMarkFormatter = #format-mark-box-alphabet
+    \override Score.BarNumber.break-visibility = ##(#f #f #t) \set Score.barNumberVisibility = #all-bar-numbers-visible
+    \key d \major \tempo "Medium swing" 4 = 132
+    d4( e fis g | a2) a\f | b8( a g fis e4 d~ | d1) | \break
+    gis4 a b a | g2\< b | a8 b cis d e4 fis\! | d1 \bar "||" | \break
+    \mark \default \key aes \major
+    \repeat volta 2 { aes4 bes c des | ees2 c | }
+    \alternative { { aes1 | } { c4-> bes aes g | } }
+    aes2 \mark \default c | \break des4 c bes aes | g2 bes | aes1 \bar "|."
+  }
+>> }
+"""
+"""Sixteen bars: slurs and a tie over barlines, an accidental that opens a line, a change of key, endings, marks."""
+
+
+def sure(reading: Reading) -> Reading:
+    """The reading with every line sure: what this is about is their ink."""
+    pages = tuple(
+        replace(page, systems=tuple(replace(system, confidence=0.99) for system in page.systems))
+        for page in reading.pages
+    )
+    return replace(reading, pages=pages)
+
+
+@cache
+def scan(how: scanning.Damage) -> tuple[bytes, Reading, Cut]:
+    pdf, _ = scanning.scanned(engraved(CHART).pdf, how, 7)
+    reading = sure(read_part(pdf, scans=True))
+    return pdf, reading, cut_ink(pdf, reading)
+
+
+def _without(clean: Clean, systems: tuple[System, ...]) -> npt.NDArray[np.bool_]:
+    """Where ink need not be kept: staff lines, barlines and bar numbers, which are drawn anew."""
+    out = np.zeros(clean.grey.shape, np.bool_)
+
+    def box(x0: float, y0: float, x1: float, y1: float) -> None:
+        x0, y0, x1, y1 = (v / clean.unit for v in (x0, y0, x1, y1))
+        out[max(int(y0), 0) : int(y1) + 1, max(int(x0), 0) : int(x1) + 1] = True
+
+    for system in systems:
+        sp, stave = system.space, system.staves[0]
+        for y in stave.lines:
+            box(0.0, y - 0.35 * sp, clean.grey.shape[1] * clean.unit, y + 0.35 * sp)
+        for line in system.barlines:
+            box(line.x0 - 0.6 * sp, stave.top - 0.5 * sp, line.x1 + 0.6 * sp, stave.bottom + 0.5 * sp)
+        if number := system.printed_number_box:
+            box(number[0] - 2, number[1] - 2, number[2] + 2, number[3] + 2)
+    return out
+
+
+def _dust(dark: npt.NDArray[np.bool_], space: float) -> npt.NDArray[np.bool_]:
+    parts = connected(dark)
+    small = np.append(np.maximum(parts.x1 - parts.x0, parts.y1 - parts.y0) <= DUST[1] * space, False)
+    return small[parts.labels]
+
+
+def _shown(cut: Cut, number: int, clean: Clean) -> npt.NDArray[np.int64]:
+    """How often each pixel of a page is in a picture; an ending's bracket counts where it was."""
+    again = np.zeros(clean.grey.shape, np.int64)
+    for mark in cut.pages[number].ink:
+        if isinstance(mark, Picture):
+            picture = pymupdf.Pixmap(mark.png)
+            ink = np.frombuffer(picture.samples, np.uint8).reshape(picture.height, picture.width, 2)[..., 1]
+            x, y = round(mark.box[0] / clean.unit), round(mark.box[1] / clean.unit)
+            again[y : y + picture.height, x : x + picture.width] += ink > 255 - INK
+        elif isinstance(mark, Shape):
+            x0, y0, x1, y1 = (round(v / clean.unit) for v in mark.box)
+            again[max(y0 - 4, 0) : y1 + 5, max(x0 - 4, 0) : x1 + 5] = 1
+    return again
+
+
+@pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
+@pytest.mark.parametrize("n", range(3))
+def test_a_scan_cut_into_bars_has_all_its_ink_once(n: int, tmp_path: Path) -> None:
+    seed = 3 * SEED + n
+    pdf, _ = engraving.engrave(engraving.chart(seed), tmp_path)
+    how = scanning.damage(seed, pencil=n == 1)._replace(file="jpeg", print="plain", dust=0, dpi=(200, 300)[n % 2])
+    print(f"COLLAPARTE_SEED={SEED}: chart {seed}, {how}")
+    damaged, _ = scanning.scanned(pdf, how, seed)
+    reading = sure(read_part(damaged, scans=True))
+    cut = cut_ink(damaged, reading)
+    if cut.table.page_pieces:  # a system without a bar was seen: all stands as printed
+        return
+    for number, page in enumerate(pymupdf.open(stream=damaged)):
+        clean = cleaned(page)
+        systems = straight(reading, number, clean.bent).pages[number].systems
+        space = systems[0].space / clean.unit if systems else 20.0
+        dark = clean.grey < INK
+        again = _shown(cut, number, clean)
+        assert again.max() <= 1, "no ink stands in two pictures"
+        kept = dark & ~_without(clean, systems)
+        assert (again[kept & ~_dust(kept, space)] == 1).mean() > 0.99, "and all but specks is in one"
+
+
+@pytest.mark.parametrize("how", [FLAT, BENT])
+def test_a_laid_scan_reads_as_its_source_was_told(how: scanning.Damage) -> None:
+    """The laid pages, scanned once more: as many bars, the same marks and kinds of barlines, staves of 7 mm."""
+    _, reading, cut = scan(how)
+    laying = lay(reading, cut.table, printed_order(reading))
+    assert not laying.notes
+    again, _ = scanning.scanned(draw_cut(cut, laying), FLAT, 1)
+    read = read_part(again, scans=True)
+    assert read.bars == 16
+    assert [mark.text for mark in read.marks] == ["A", "B"]
+    kinds = [line.kind.value for page in read.pages for s in page.systems for line in s.barlines]
+    assert [kind for kind in kinds if kind != "single"] == ["double", "repeat-start", "repeat-end", "final"]
+    for page in read.pages:
+        for system in page.systems:
+            stave = system.staves[0]
+            assert (stave.bottom - stave.top) * 25.4 / 72 == pytest.approx(7.0, abs=0.1)
+
+
+@pytest.mark.parametrize("how", [FLAT, BENT])
+def test_lines_of_one_key_begin_alike_and_a_new_key_is_drawn_where_it_comes(how: scanning.Damage) -> None:
+    _, _, cut = scan(how)
+    bars = {bar.number: bar for bar in cut.table.bars}
+    keys = {n: cut.table.heads[bar.head_here].key_name for n, bar in bars.items()}
+    assert len(keys[1].split()) == 2 and keys[1] == keys[5], "two sharps, and no accidental is taken for a third"
+    assert len(keys[9].split()) == 4 and len({keys[n] for n in range(9, 17)}) == 1, "four flats"
+    assert len({cut.table.heads[bar.head_here].clef_name for bar in bars.values()}) == 1
+
+
+@pytest.mark.parametrize("how", [FLAT, BENT])
+def test_the_brackets_of_endings_are_strokes_over_their_bars(how: scanning.Damage) -> None:
+    _, _, cut = scan(how)
+    under = {bar.number for bar in cut.table.bars if bar.brackets}
+    assert {11, 12} <= under <= {11, 12, 13}
+    assert sum(isinstance(mark, Shape) for page in cut.pages for mark in page.ink) >= 4, "two rules, and hooks"
+
+
+def test_what_stands_over_a_bar_goes_with_it_whole() -> None:
+    """Chord names one by one, a tempo as one phrase."""
+    _, _, cut = scan(FLAT)
+    first, second = cut.table.bars[:2]
+    wide = [cut.table.extents[w.piece].right - cut.table.extents[w.piece].left for w in first.words if w.above]
+    assert max(wide) > 15, "Medium swing, and its figure"
+    assert sum(w < 4 for w in wide) >= 1, "a chord's name"
+    assert any(w.above for w in second.words)
+    assert all(cut.table.extents[w.piece].bottom < -2 for bar in (first, second) for w in bar.words if w.above)
