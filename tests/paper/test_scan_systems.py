@@ -109,4 +109,4 @@ def test_an_ending_stands_over_its_own_line_and_a_dynamic_under_its_own() -> Non
 
 def test_a_title_in_the_middle_of_a_scan_stays_there_beside_who_wrote_it() -> None:
     """Found by eye: title and instrument, one under the other, were a word as high as both, and so near to the next."""
-    assert [word.align for word in endings().table.title] == ["centre", "right"]
+    assert [word.align for word in endings().table.title] == ["centre", "centre", "right"]

@@ -10,7 +10,7 @@ from collaparte.paper.scans.page import Dark
 
 WIDE, TALL = 4.0, 3.5
 """A bracket is so wide at least and so high at most, in spaces."""
-RULE = 0.35
+RULE = 0.5
 """Its level rule, and each hook, is no thicker than this, in spaces,"""
 FULL = 0.9
 """and has ink in so much of its length."""

@@ -107,10 +107,10 @@ def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known
             item = Item([], (x0 * u, y0 * u, x1 * u, y1 * u), Role.SOLID, system=s, bar=0)
             owned.items.append(keep(item, y0, x0, owner[y0:y1, x0:x1] == s))
     head, foot = len(read.systems), len(read.systems) + 1
-    for (x0, y0, x1, y1), whose in loose:
+    for (x0, y0, x1, y1), whose, mine in loose:
         u = clean.unit
         item = Item([], (x0 * u, y0 * u, x1 * u, y1 * u), Role.SOLID)
-        {head: owned.head, foot: owned.foot}[whose].append(keep(item, y0, x0, owner[y0:y1, x0:x1] == whose))
+        {head: owned.head, foot: owned.foot}[whose].append(keep(item, y0, x0, mine))
     others = (c for c in reading.changes if c.page != number or c.fifths is None)
     systems = tuple(_from(system, begins.get(s)) for s, system in enumerate(read.systems))
     pages = (*reading.pages[:number], replace(read, systems=systems), *reading.pages[number + 1 :])
@@ -154,10 +154,10 @@ def _where(mine: Dark) -> tuple[int, int, int, int] | None:
 
 def _owners(
     clean: Clean, read: PageReading, named: Sequence[tuple[Box, int]], brackets: Sequence[Box], *, first: bool
-) -> tuple[npt.NDArray[np.int16], list[tuple[tuple[int, int, int, int], int]]]:
+) -> tuple[npt.NDArray[np.int16], list[tuple[tuple[int, int, int, int], int, Dark]]]:
     """For each pixel its system's place (-1: paper); the head's ink has the next number, the foot's the one after.
 
-    And the boxes (pixels) of the groups of head and foot, each with its number.
+    And the groups of head and foot: the box (pixels), the number, and which pixels of the box are its own.
     """
     unit, systems = clean.unit, read.systems
     dark = clean.grey < INK
@@ -197,7 +197,7 @@ def _owners(
                 whose = len(systems) + 1
         owner[numbers] = whose
         if whose >= len(systems) and max(box[2] - box[0], box[3] - box[1]) > SPECK * systems[0].space / unit:
-            loose.append((box, whose))
+            loose.append((box, whose, parts.drawn(numbers.tolist(), box)))
     free = dark & (pixels == -1)
     pixels[free] = owner[parts.labels[free]]
     return pixels, loose

@@ -24,6 +24,8 @@ PHRASE = (0.5, 25.0)
 """Words no farther apart than this share of their height are one phrase, up to so many spaces in all."""
 FLAT = 1.8
 """What is so many times as wide as high is no letter."""
+HEAD = 1.6
+"""A head by itself is no higher, in spaces."""
 LEDGER = (0.3, 1.2, 3.5)
 """A ledger line is so high at most, so wide at least and at most, in spaces."""
 
@@ -88,6 +90,8 @@ class Loose(NamedTuple):
         letters = int(((tall > WORD[2] * sp) & ~flat).sum())
         if letters < 3 and (flat.any() or not letters or max(top - y1, y0 - bottom) < WORD[3] * sp):
             return False
+        if y1 - y0 > HEAD * sp:
+            return True
         level = (parts.y1 - parts.y0 < LEDGER[0] * sp) & (parts.x1 - parts.x0 > LEDGER[1] * sp)
         between = (parts.y0 >= y1) & (parts.y1 <= top) | (parts.y1 <= y0) & (parts.y0 >= bottom)
         across = np.minimum(parts.x1, x1) - np.maximum(parts.x0, x0) > LEDGER[1] / 2 * sp
