@@ -28,7 +28,7 @@ FLAT = scanning.Damage(200, 0.3, 0.0, 0.05, 0.03, 1.0, 0, "plain", 0, "png")
 SETTLE = 0.1
 """Seconds of silence between two measurements."""
 
-_ids = itertools.count()
+_ids, _cuts = itertools.count(), itertools.count()
 _part: msgspec.json.Decoder[PartView] = msgspec.json.Decoder(PartView)
 
 
@@ -141,20 +141,25 @@ async def ack(room: Room, floor: str, runs: int) -> Figure:
     return figure
 
 
-async def cut(room: Room, floor: str, stands: int, runs: int) -> Figure:
-    """A cut until the last stand has its part laid anew, against a commit and a broadcast; each time another cut."""
-    chairs = len(room.chairs)
-    figure = Figure(f"cut_{stands}", [], [], "<= 150 ms", f"{min(stands, chairs)} parts laid anew, then back")
+async def cut(room: Room, floor: str, stands: int, runs: int, *, shapes: bool = False) -> Figure:
+    """A cut until the last stand has its part laid anew, against a commit and a broadcast; each time another cut.
+
+    `shapes`: stands that share a chair have glass of two shapes, so that each has a laying of its own.
+    """
+    layings = min(stands, len(room.chairs) * (2 if shapes else 1))
+    name = f"cut_{stands}_shapes" if shapes else f"cut_{stands}"
+    figure = Figure(name, [], [], "<= 150 ms", f"{layings} layings made anew, then back")
     tune = room.tunes[TUNE]
-    async with _both(room, floor, stands) as (ours, bare):
+    async with _both(room, floor, stands, shapes=shapes) as (ours, bare):
         was = _call(ours)
         await ours.ms(_do(Call(tune), was), _positioned(was + 1))
         await ours.quiet(1.0)
         async with join(f"127.0.0.1:{room.settings.ports.http}", room.settings.codes.join) as band:
             revision = band.tunes[tune].revision
         for n in range(runs + 1):
-            edit = f"bench-{next(_ids)}"
-            make = _do(MakeCut(edit, tune, f"bar {9 + n % 20}", f"bar {12 + n % 20 + n // 20}"), _call(ours))
+            edit, other = f"bench-{next(_ids)}", next(_cuts)
+            first, length = 9 + other % 20, 3 + other // 20
+            make = _do(MakeCut(edit, tune, f"bar {first}", f"bar {first + length}"), _call(ours))
             took = await ours.ms(make, _laid(tune, revision + 1), who=range(1, stands + 1))
             told = b"b" + ours.matched
             least = await bare.ms(told, told.__eq__)
@@ -168,9 +173,9 @@ async def cut(room: Room, floor: str, stands: int, runs: int) -> Figure:
 
 
 @asynccontextmanager
-async def _both(room: Room, floor: str, stands: int) -> AsyncIterator[tuple[Crowd, Crowd]]:
+async def _both(room: Room, floor: str, stands: int, *, shapes: bool = False) -> AsyncIterator[tuple[Crowd, Crowd]]:
     """A leader and so many stands at the hub, and as many sockets at the floor."""
-    hellos: list[Hello | None] = [room.leader(), *(room.stand(n) for n in range(stands))]
+    hellos: list[Hello | None] = [room.leader(), *(room.stand(n, shapes=shapes) for n in range(stands))]
     async with crowd(room.url, hellos) as ours, crowd(floor, [None] * len(hellos)) as bare:
         await ours.quiet(1.0)
         yield ours, bare

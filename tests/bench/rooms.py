@@ -22,6 +22,8 @@ from hub.processes import hub_process
 
 PAGE = (148.0, 197.0)
 """mm: a small tablet's page."""
+LARGE = (200.0, 262.0)
+"""mm: a large one's."""
 TUNE = "Half Past the Ferry"
 """The tune that is cut: repeats, a D.S. al Coda, eleven parts."""
 
@@ -45,10 +47,11 @@ class Room(msgspec.Struct, frozen=True):
         codes = self.settings.codes
         return Hello(PROTOCOL, "bench-leader", codes.join, (codes.leader, codes.md))
 
-    def stand(self, n: int) -> Hello:
-        """The nth stand; when there are more than chairs, two share one."""
+    def stand(self, n: int, *, shapes: bool = False) -> Hello:
+        """The nth stand; when there are more than chairs, two share one, with `shapes` on glass of two shapes."""
         chair = self.chairs[n % len(self.chairs)]
-        return Hello(PROTOCOL, f"bench-{n}", self.settings.codes.join, chairs=(chair,), page=PAGE)
+        page = LARGE if shapes and n >= len(self.chairs) else PAGE
+        return Hello(PROTOCOL, f"bench-{n}", self.settings.codes.join, chairs=(chair,), page=page)
 
 
 @contextlib.asynccontextmanager

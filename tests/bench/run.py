@@ -23,7 +23,7 @@ from bench.rooms import Room, floor, room
 
 OFFLINE = ("read_engraved", "read_scan", "lay_128", "draw_book", "written_order_500", "tune_16")
 PAINTED = ("cut_glass", "turn", "turn_marked", "first_page")
-NAMES = (*OFFLINE, "call_11", "call_60", "call_300", "ack", "cut_16", *PAINTED)
+NAMES = (*OFFLINE, "call_11", "call_60", "call_300", "ack", "cut_16", "cut_16_shapes", *PAINTED)
 
 
 async def measure(names: list[str], *, quick: bool, said: Callable[[str], None]) -> tuple[list[Figure], dict[str, str]]:
@@ -65,7 +65,8 @@ async def measure(names: list[str], *, quick: bool, said: Callable[[str], None])
 
 
 def _one(name: str, hub: Room, bare: str, *, quick: bool) -> Awaitable[Figure]:
-    kind, _, number = name.partition("_")
+    kind, _, how = name.partition("_")
+    number, _, shapes = how.partition("_")
     if kind == "call":
         return figures.call(hub, bare, int(number), 3 if quick else 30)
     if name == "ack":
@@ -76,7 +77,7 @@ def _one(name: str, hub: Room, bare: str, *, quick: bool) -> Awaitable[Figure]:
         return painting.turn(hub, 4 if quick else 100, marked=name == "turn_marked")
     if name == "first_page":
         return painting.first_page(hub, 1 if quick else 5)
-    return figures.cut(hub, bare, int(number), 2 if quick else 12)
+    return figures.cut(hub, bare, int(number), 2 if quick else 20, shapes=bool(shapes))
 
 
 def table(done: list[Figure]) -> Table:

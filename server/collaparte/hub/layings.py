@@ -68,8 +68,8 @@ class Layings:
         self._tell = made
         self._made: dict[Wanted, Made] = {}
         self._being_made: set[Wanted] = set()
-        self._took: dict[str, float] = {}
-        """Seconds that the last laying of each table took."""
+        self._took: dict[tuple[str, tuple[float, float]], float] = {}
+        """Seconds that the last laying of each table on each page took."""
         self._queue: list[tuple[int, int, Wanted, tuple[Step, ...], str]] = []
         self._turn = itertools.count()
         self._something = asyncio.Event()
@@ -103,7 +103,7 @@ class Layings:
             self._being_made.add(wanted)
             began = time.monotonic()
             self._made[wanted] = await self._make(wanted, steps, name, first_served=urgency < AHEAD)
-            self._took[wanted.table] = time.monotonic() - began
+            self._took[wanted.table, wanted.page] = time.monotonic() - began
             self._being_made.discard(wanted)
             self._tell(wanted)
 
@@ -114,7 +114,7 @@ class Layings:
         at_hand = [asked for asked in self._queue if asked[0] == urgency and asked[2].table in ready]
         if not at_hand:
             return heapq.heappop(self._queue)
-        found = min(at_hand, key=lambda asked: (-self._took.get(asked[2].table, 0.0), asked[1]))
+        found = min(at_hand, key=lambda asked: (-self._took.get((asked[2].table, asked[2].page), 0.0), asked[1]))
         self._queue.remove(found)
         heapq.heapify(self._queue)
         return found

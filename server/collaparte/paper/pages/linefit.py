@@ -37,6 +37,8 @@ SPLIT = 60.0
 """The cost of a line that ends within a bar."""
 IN_FOUR, IN_TWO, ODD = 5.0, 9.0, 14.0
 """The cost of a line that ends four bars or a multiple, two, or neither after a mark or a repeat; at a mark none."""
+DIGITS = 12
+"""Of factors: the last ones differ with where in an order a line stands, and the same bars are to be the same line."""
 TOO_LOOSE = Line(float("inf"), 4.0, np.zeros(1), np.zeros(1))
 
 
@@ -109,9 +111,10 @@ class LineFitter:
         if self._is_last(j) and self._stays_short(factor, room, flex):
             return Fit([RAGGED] * (j - i), tails)
         if factor >= least - 1e-9:
-            return Fit(self._factors(i, j, factor), tails)
+            return Fit([round(own, DIGITS) for own in self._factors(i, j, factor)], tails)
         body = self.width - self._heads[i] - room + flex * least
-        return Fit([least] * (j - i), tails, (self.width - self._heads[i] - 0.3) / body)
+        squash = round((self.width - self._heads[i] - 0.3) / body, DIGITS)
+        return Fit([round(least, DIGITS)] * (j - i), tails, squash)
 
     def inner(self, i: int, j: int) -> list[float]:
         """The distances between the middle lines of neighbouring staves."""
