@@ -193,7 +193,8 @@ class LineFitter:
 
     def _ink(self, stretches: Sequence[Stretch]) -> Iterator[tuple[Floats, Floats]]:
         """How far the ink of each line reaches above and below."""
-        bars = sorted({n for one in stretches for n in range(one.i, one.j)})
+        # Of the lines that begin with one bar the last is the longest.
+        bars = sorted({n for i, j in {one.i: one.j for one in stretches}.items() for n in range(i, j)})
         place = {n: at for at, n in enumerate(bars)}
         looked = Skylines(
             [self.shown[n] for n in bars],
@@ -201,7 +202,7 @@ class LineFitter:
             [self._head_foot(n) for n in bars],
             [self._between[n] for n in bars[:-1]],
         )
-        moved = [one._replace(i=place[one.i], j=place[one.i] + one.j - one.i) for one in stretches]
+        moved = [Stretch(place[i], place[i] + j - i, notes, rests, each) for i, j, notes, rests, each in stretches]
         return zip(*looked.of(moved, self.width), strict=True)
 
     def _whole(self, shown: Shown, line: Line) -> Line:

@@ -89,11 +89,11 @@ class Begun(NamedTuple):
     """How low its foot may be within a page."""
     away: tuple[float, ...]
     """How much lower its foot is than that of the line before it, by that line's kind."""
-    slides: "tuple[Slide, ...]"
+    slides: "list[Slide]"
     """By that kind: feet of the line before, from 0 on, to feet of this line."""
 
 
-Slide = list[tuple[int, int]]
+Slide = tuple[tuple[int, int], ...]
 """From which step on, and how many steps. Of a distance that is no whole number of steps some feet come to the next
 step, so that there are two."""
 
@@ -177,8 +177,9 @@ def look_ahead(
     met = [known.joints[name] for name in names]
     _keep(known.joints, dict(zip(names, met, strict=True)))
 
-    empty = _emptiness(shape)
-    out = [_ahead([], [np.zeros(len(empty[0]))])] * (n + 1)
+    empty, fine = _emptiness(shape), step(shape)
+    steps = len(empty[0])
+    out = [_ahead([], [np.zeros(steps)])] * (n + 1)
     used: dict[tuple[object, ...], Ahead] = {}
     behind: object = end(n)
     for i in range(n - 1, -1, -1):
@@ -193,10 +194,10 @@ def look_ahead(
                 if i + on == n and shape.foot:
                     lowest = begun.lowest - shape.foot
                     if begun.top <= lowest:
-                        edges.append(Edge(on, kind, cost, _begun(begun.top, lowest, begun.away, shape)))
+                        edges.append(Edge(on, kind, cost, _begun(begun.top, lowest, begun.away, fine, steps)))
                     cost += shape.footless
                 edges.append(Edge(on, kind, cost, begun))
-            ahead = _ahead(edges, _least(edges, out[i:], turning[i], empty[i > 0], step(shape)))
+            ahead = _ahead(edges, _least(edges, out[i:], turning[i], empty[i > 0], fine))
         used[name] = out[i] = behind = ahead
     _keep(known.aheads, used)
     return out
@@ -257,6 +258,7 @@ def _join(
     above = up.max(axis=1, initial=0.0).tolist() if begun else ()
     below = down.max(axis=1, initial=0.0).tolist() if begun else ()
     reach = zip(above, below, strict=True)
+    fine, steps = step(shape), len(_emptiness(shape)[0])
     for name, (ending, starting) in fresh.items():
         rows: dict[tuple[float, ...], int] = {}
         kinds = [rows.setdefault(tuple(islice(distances, len(starting))), len(rows)) for _ in ending]
@@ -265,17 +267,21 @@ def _join(
         for place, (one, (up_to, down_to)) in enumerate(zip(starting, reach, strict=False)):
             away = tuple([row[place] + one.staves for row in rows])
             lowest = shape.height + 1e-9 - down_to
-            joint.begun.append(_begun(max(first, up_to) + one.staves, lowest, away, shape))
+            joint.begun.append(_begun(max(first, up_to) + one.staves, lowest, away, fine, steps))
 
 
-def _begun(top: float, lowest: float, away: tuple[float, ...], shape: PageShape) -> Begun:
-    fine, steps = step(shape), len(_emptiness(shape)[0])
+def _begun(top: float, lowest: float, away: tuple[float, ...], fine: float, steps: int) -> Begun:
+    """Where the page's height is told apart in `steps`, each so `fine`."""
     slides: list[Slide] = []
     for distance in away:
         down, fit = int(distance / fine), int((lowest - distance) / fine) + 1
-        reached = (down,) if down * fine == distance else (down, down + 1)
-        slides.append([(start, here) for start in reached if (here := min(fit, steps - start)) > 0])
-    return Begun(top, lowest, away, tuple(slides))
+        if fit <= 0:
+            slides.append(())
+        elif down * fine == distance:
+            slides.append(((down, min(fit, steps - down)),))
+        else:
+            slides.append(((down, min(fit, steps - down)), (down + 1, min(fit, steps - down - 1))))
+    return Begun(top, lowest, away, slides)
 
 
 def _least(edges: Sequence[Edge], aheads: Sequence[Ahead], turning: float, empty: Floats, step: float) -> list[Floats]:
