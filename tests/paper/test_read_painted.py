@@ -47,3 +47,14 @@ def test_ink_that_mixes_with_the_paper_is_read(state: str) -> None:
     pdf, truth, notes = second_engraving.chart(332000119, signs=True)
     mixed = _again(pdf, lambda drawn: b"q /S gs %s Q" % drawn, f"<< /Type /ExtGState {state} >>")
     assert not differences(read_part(mixed), truth), notes
+
+
+def test_what_was_written_on_the_page_with_a_pen_is_no_music() -> None:
+    """An upright stroke through several lines joined them into one system, and no line was in doubt."""
+    pdf, truth, notes = second_engraving.chart(332000119, signs=True)
+    document = pymupdf.open(stream=pdf)
+    for page in document:
+        strokes = [[(200, 80), (200, 420)], [(60, 300), (400, 320)], [(310, 500), (312, 540), (330, 520), (310, 500)]]
+        page.add_ink_annot(strokes).update()
+        page.add_highlight_annot(pymupdf.Rect(50, 300, 300, 330))
+    assert not differences(read_part(document.tobytes()), truth), notes

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import pymupdf
+from pymupdf import mupdf
 
 from collaparte.paper.reading import Box
 from collaparte.paper.sight.bold import Bold
@@ -21,6 +22,7 @@ FEW = 40
 
 def page_ink(page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
     """Read one page's drawing operators; `seen` keeps fonts between pages of one document."""
+    _take_pen_off(page)
     m = page.rotation_matrix if page.rotation else None
     turn = (m.a, m.b, m.c, m.d, m.e, m.f) if m else None
     _, _, width, height = page.rect
@@ -58,6 +60,15 @@ def page_ink(page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
     glyphs = [g for g in found if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height]
     picture = _picture_share(page) if len(rules) < FEW else 0.0
     return PageInk(width, height, rules, blobs, glyphs, picture)
+
+
+def _take_pen_off(page: pymupdf.Page) -> None:
+    """What was written on the page with a pen (ISO 32000-1, 12.5.6.13) is no engraving: its strokes could pass for
+    barlines."""
+    if page.parent.xref_get_key(page.xref, "Annots")[0] == "null":
+        return
+    for pen in list(page.annots(types=(mupdf.PDF_ANNOT_INK,))):
+        page.delete_annot(pen)
 
 
 def _fonts(page: pymupdf.Page, seen: dict[int, Font], trace: Sequence[dict[str, Any]]) -> dict[str, Font]:
