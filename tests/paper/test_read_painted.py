@@ -58,3 +58,24 @@ def test_what_was_written_on_the_page_with_a_pen_is_no_music() -> None:
         page.add_ink_annot(strokes).update()
         page.add_highlight_annot(pymupdf.Rect(50, 300, 300, 330))
     assert not differences(read_part(document.tobytes()), truth), notes
+
+
+def test_a_border_around_the_page_joins_no_lines() -> None:
+    """Close beside the staves it passed for the line at their left edge: all lines were one system, and sure."""
+    pdf, truth, notes = second_engraving.chart(332000119, signs=True)
+    document = pymupdf.open(stream=pdf)
+    for page in document:
+        page.draw_rect(pymupdf.Rect(10, 10, page.rect.x1 - 10, page.rect.y1 - 10), width=1)
+    assert not differences(read_part(document.tobytes()), truth), notes
+
+
+@pytest.mark.parametrize("thick", [1.2, 3.0])
+def test_a_stroke_painted_over_with_white_is_no_barline(thick: float) -> None:
+    pdf, truth, notes = second_engraving.chart(332000119, signs=True)
+    stave = read_part(pdf).pages[0].systems[0].staves[0]
+    document = pymupdf.open(stream=pdf)
+    page = document[0]
+    for x in (stave.x0 + 0.31 * (stave.x1 - stave.x0), stave.x0 + 0.68 * (stave.x1 - stave.x0)):
+        page.draw_line((x, stave.top), (x, stave.bottom), width=0.8)
+        page.draw_line((x, stave.top - 1), (x, stave.bottom + 1), color=(1, 1, 1), width=thick)
+    assert not differences(read_part(document.tobytes()), truth), notes

@@ -116,7 +116,11 @@ def is_white(drawing: dict[str, Any]) -> bool:
 
 
 def _boxes(items: Any) -> list[Box]:
-    """The upright boxes that a path is made of; a page that was turned has them as four lines."""
+    """The upright boxes that a path is made of; a page that was turned has them as four lines, one line is a stroke."""
+    if len(items) == 1 and items[0][0] == "l":
+        _, (xa, ya), (xb, yb) = items[0]
+        straight = abs(xa - xb) < NO_AREA or abs(ya - yb) < NO_AREA
+        return [(min(xa, xb), min(ya, yb), max(xa, xb), max(ya, yb))] if straight else []
     if 3 <= len(items) <= 5 and all(item[0] == "l" for item in items) and is_closed(items):
         box = polygon_box(items)
         return [box] if box else []
@@ -135,7 +139,10 @@ def _cover(drawing: dict[str, Any], turn: Any, rules: list[Rule], blobs: list[Bl
                 ring_rules(rule[:4], white, rules)
             elif not inside(rule[:4], white):
                 rules.append(rule)
-        if drawing.get("fill") is not None and drawing.get("fill_opacity", 1.0) == 1:
+        stroke = (
+            len(drawing["items"]) == 1 and drawing["items"][0][0] == "l" and drawing.get("stroke_opacity", 1.0) == 1
+        )
+        if stroke or (drawing.get("fill") is not None and drawing.get("fill_opacity", 1.0) == 1):
             rules[:] = [rule for rule in rules if not inside(rule[:4], white)]
             blobs[:] = [blob for blob in blobs if not inside(blob[:4], white)]
             covers.append((white, drawing["seqno"]))

@@ -23,6 +23,8 @@ SMALL = 0.84
 """A stave smaller than this share of the page's usual one is an ossia or a cue, and counts no bars."""
 
 
+BRACKET = 2.5
+"""What joins staves reaches no further over them, in spaces."""
 LEVEL, BESIDE = 0.05, 0.35
 """Letters of one row have one foot, and stand so near to one another, in sizes."""
 NOTES = frozenset(("head", "rest", "flag", "repeat-bar", "h-bar", "dot", "accidental", "clef", "meter"))
@@ -73,7 +75,7 @@ def find_systems(ink: PageInk, found: list[StaveLines], together: int = 1, *, no
     thick = thick_from(strokes, staves)
     lowest = 0.8 * min(s.bottom - s.top for s in staves)
     tall = without_rest_ends([u for u in strokes if u.y1 - u.y0 > lowest], ink.rules, staves)
-    long = [u for u in strokes if u.y1 - u.y0 > 7 * SMALL * space]
+    long = [u for u in strokes if u.y1 - u.y0 > 7 * SMALL * space and _ends_at_a_stave(u, staves)]
 
     def barlines(group: list[StaveLines]) -> list[Barline]:
         top, bottom = group[0].top, group[-1].bottom
@@ -114,6 +116,13 @@ def _may_be_head(glyph: Glyph, space: float) -> bool:
         glyph.font == OUTLINE
         and 0.8 * space < glyph.x1 - glyph.x0 < 2 * space
         and 0.7 * space < glyph.y1 - glyph.y0 < 1.3 * space
+    )
+
+
+def _ends_at_a_stave(stroke: Upright, staves: Sequence[StaveLines]) -> bool:
+    """Whether a stroke begins or ends about where a stave does, as what joins staves does and a page's border not."""
+    return any(
+        abs(stroke.y0 - s.top) < BRACKET * s.space or abs(stroke.y1 - s.bottom) < BRACKET * s.space for s in staves
     )
 
 
