@@ -20,6 +20,7 @@ ONCE_WRONG = (
     329000017,  # words over an ending's bracket are at its line, however near the line above is
     329000019,  # "To Coda (⊕)" and "D.S. (§) al Coda" torn apart, so that the brackets stand alone
     329000031,  # "fine" whose first two letters are one glyph
+    334000056,  # a wide mark at a line's head, its middle over the second bar's start
     331000264,  # a wide mark whose left edge is over another bar's start than its middle
     329000061,  # letters without frames and a third segno that is called by a figure of their face
 )

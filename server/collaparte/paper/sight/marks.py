@@ -184,7 +184,8 @@ def _as_set(found: Sequence[tuple[Candidate, float]]) -> list[tuple[Candidate, f
     lean = sum((away > MEANT) - (away < -MEANT) for away in apart)
     out = []
     for (c, confidence), middle, left in both:
-        if middle[0] != left[0] and max(middle[1], left[1]) <= NEAR * c.line.space:
+        at_head = left[0] == c.line.bars[0].number if c.line.bars else True  # there marks begin where the line does
+        if middle[0] != left[0] and not at_head and max(middle[1], left[1]) <= NEAR * c.line.space:
             c = c._replace(bar=middle[0] if lean > 0 else left[0])
             confidence = confidence if abs(lean) >= SET_SO else min(confidence, 0.8)
         out.append((c, confidence))
