@@ -22,6 +22,9 @@ LEDGER = 3.2
 """A note further than this from the middle of the stave, in spaces, has ledger lines."""
 BEAM = 0.65
 """Beams are thinner than this, in spaces (SMuFL's engraving defaults: beam 0.5, H-bar 1.0)."""
+MIDDLE = 1.5
+"""An H-bar as thin as a beam stands in the middle of its bar, off by no more spaces: a beam's notes may have gone to the
+next line."""
 TO_BARLINE = 0.8
 """What looks like an old rest sign this near to a barline, in spaces, may be what is left of it."""
 BESIDE = 5.0
@@ -62,7 +65,10 @@ def count_bars(
         # A low note of the line above may reach down here; a beam is hardly as thick as an H-bar, nor numbered.
         far = all(_is_far_head(g, stave) for g in sounding)
         thick = bar_box[3] - bar_box[1] > BEAM * stave.space
-        told = thick or (_number(bar_box, part, stave, phrases) and not _holds(bar_box, sounding, stave.space))
+        centred = abs(bar_box[0] + bar_box[2] - part.x0 - part.x1) < 2 * MIDDLE * stave.space
+        told = thick or (
+            centred and _number(bar_box, part, stave, phrases) and not _holds(bar_box, sounding, stave.space)
+        )
         bar_box = bar_box if far and told else None
     glyph_bar = [g for g in part.music if g.kind == "h-bar"]
     if glyph_bar:
@@ -147,7 +153,9 @@ def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
     if {g.value for g in signs} <= {"whole", "half"}:
         return None
     # A round letter over the stave may be taken for a head by its shape.
-    others = [g for g in part.music if g not in signs and not (g.font == OUTLINE and _is_far_head(g, stave, LEDGER))]
+    others = [
+        g for g in part.music if g not in signs and not _is_far_head(g, stave, LEDGER if g.font == OUTLINE else FAR)
+    ]
     if others:
         return None
     signs = [g for g in signs if stave.top - stave.space < (g.y0 + g.y1) / 2 < stave.bottom + stave.space]
