@@ -22,6 +22,7 @@ ONCE_WRONG = (
     329000031,  # "fine" whose first two letters are one glyph
     334000056,  # a wide mark at a line's head, its middle over the second bar's start
     333000032,  # a low note of the line above in an old rest's bar
+    333000064,  # a mark without a frame close before a note's natural
     333000072,  # a beam in its stave's middle whose notes are nearer to the next line is no H-bar under a triplet's 3
     331000264,  # a wide mark whose left edge is over another bar's start than its middle
     329000061,  # letters without frames and a third segno that is called by a figure of their face

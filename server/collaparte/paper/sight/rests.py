@@ -23,8 +23,8 @@ LEDGER = 3.2
 BEAM = 0.65
 """Beams are thinner than this, in spaces (SMuFL's engraving defaults: beam 0.5, H-bar 1.0)."""
 MIDDLE = 1.5
-"""An H-bar as thin as a beam stands in the middle of its bar, off by no more spaces: a beam's notes may have gone to the
-next line."""
+"""An H-bar as thin as a beam stands in the middle of its bar, off by no more spaces: a beam's notes may have gone to
+the next line."""
 TO_BARLINE = 0.8
 """What looks like an old rest sign this near to a barline, in spaces, may be what is left of it."""
 BESIDE = 5.0

@@ -22,7 +22,8 @@ PHRASE_GAP = 0.62
 OTHER = 1.25
 """Sizes that differ by this factor are not of one phrase."""
 
-ACCIDENTALS = {"flat": "♭", "sharp": "♯", "natural": "♮"}
+ACCIDENTALS = {"flat": "♭", "sharp": "♯"}
+"""What words have behind a note's name; a natural is a note's own."""
 IN_WORDS = frozenset(("letter", "digit"))
 
 
