@@ -7,7 +7,7 @@ from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.figures import figures
 from collaparte.paper.sight.lines import ONE, Count
 from collaparte.paper.sight.staves import StaveLines
-from collaparte.paper.sight.strokes import OUTLINE, Glyph, Rule
+from collaparte.paper.sight.strokes import Glyph, Rule
 from collaparte.paper.sight.systems import Skeleton
 from collaparte.paper.sight.words import Phrase
 
@@ -152,10 +152,8 @@ def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
     signs = [g for g in part.music if g.kind == "rest" and g.value in CHURCH]
     if {g.value for g in signs} <= {"whole", "half"}:
         return None
-    # A round letter over the stave may be taken for a head by its shape.
-    others = [
-        g for g in part.music if g not in signs and not _is_far_head(g, stave, LEDGER if g.font == OUTLINE else FAR)
-    ]
+    # A round letter over the stave may be taken for a head by its shape, or the line above have a low note there.
+    others = [g for g in part.music if g not in signs and not _is_far_head(g, stave, LEDGER)]
     if others:
         return None
     signs = [g for g in signs if stave.top - stave.space < (g.y0 + g.y1) / 2 < stave.bottom + stave.space]

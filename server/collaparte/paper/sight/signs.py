@@ -19,9 +19,9 @@ _CODA = r"(the)?(coda|⊕|𝄌)(\d|[iv]+)?\.?"
 WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
     (kind, re.compile(pattern))
     for kind, pattern in (
-        (SignKind.DS_AL_CODA, rf"{_DS}(§)?(al?|to|ala){_CODA}|{_DS}(§)?alcod"),
+        (SignKind.DS_AL_CODA, rf"{_DS}(§)?(al?|to|ala){_CODA}|{_DS}(§)?alcod?"),
         (SignKind.DS_AL_FINE, rf"{_DS}(§)?(al?|to)fine\.?"),
-        (SignKind.DC_AL_CODA, rf"{_DC}(al?|to|ala){_CODA}|{_DC}alcod"),
+        (SignKind.DC_AL_CODA, rf"{_DC}(al?|to|ala){_CODA}|{_DC}alcod?"),
         (SignKind.DC_AL_FINE, rf"{_DC}(al?|to)fine\.?"),
         (SignKind.TO_CODA, rf"(lastx|lasttime|2ndx|2ndtime|ondsonly|after|afterd\.?s\.?)?(to|al){_CODA}"),
         (SignKind.DS, rf"{_DS}(§)?"),
@@ -33,11 +33,11 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
 )
 """The trade's words without spaces, in small letters; § and ⊕ stand for the signs.
 
-"al Cod" runs off the page. An l may be missing: in slanted faces without serifs it is a plain stroke when text is drawn
+"al Cod", "al Co" run off the page. An l may be missing: in slanted faces without serifs it is a plain stroke when text is drawn
 as outlines.
 """
 _FIGURE = re.compile(r"[1-4]|I{1,3}|IV")
-_OPENINGS = re.compile(r"to|d[sc]?(al?)?|dal(segno)?(al?)?|dacapo(al?)?")
+_OPENINGS = re.compile(r"to|d[sc]?(al?(co)?)?|dal(segno)?(al?)?|dacapo(al?)?")
 """What jump words may begin with, without spaces and points; typewriter faces tear them apart."""
 AT_END = frozenset(
     (
