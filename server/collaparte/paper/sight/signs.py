@@ -33,8 +33,8 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
 )
 """The trade's words without spaces, in small letters; § and ⊕ stand for the signs.
 
-"al Cod", "al Co" run off the page. An l may be missing: in slanted faces without serifs it is a plain stroke when text is drawn
-as outlines.
+"al Cod", "al Co" run off the page. An l may be missing: in slanted faces without serifs it is a plain stroke when text
+is drawn as outlines.
 """
 _FIGURE = re.compile(r"[1-4]|I{1,3}|IV")
 _OPENINGS = re.compile(r"to|d[sc]?(al?(co)?)?|dal(segno)?(al?)?|dacapo(al?)?")
