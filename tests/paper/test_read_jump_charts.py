@@ -21,6 +21,7 @@ ONCE_WRONG = (
     329000019,  # "To Coda (⊕)" and "D.S. (§) al Coda" torn apart, so that the brackets stand alone
     329000031,  # "fine" whose first two letters are one glyph
     334000056,  # a wide mark at a line's head, its middle over the second bar's start
+    333000212,  # a ledger line over an 8 is no ending's bracket
     333000116,  # a low note of the line above in an old rest's bar
     333000064,  # a mark without a frame close before a note's natural
     333000032,  # and one further off
@@ -31,6 +32,7 @@ ONCE_WRONG = (
 ONCE_WRONG_OF_PATHS = (
     329000004,  # a segno at the next bar close behind "DS al Fine"
     329000018,  # "(D.S. al Coda)" in a row with endings' figures and marks is not sung
+    334000226,  # "DS al Fine" in such a row
     334000015,  # "D.S. AL CODA" over a barline, its last letters set far apart
     329000048,  # a large coda close behind words that reach over the barline themselves
     329000006,  # a coda at the next bar close behind "D.C. al Coda", in a part with other codas

@@ -20,6 +20,8 @@ HIGHEST = 16.0
 """A bracket lies at most so many spaces above its stave,"""
 LOWEST = 0.6
 """and at least so many."""
+SHORTEST = 3.2
+"""A bracket is longer than so many spaces, a whole note's ledger line shorter."""
 UNREAD = 0.6
 """Confidence of an ending whose number was not read."""
 UNREAD_LENGTH = 6.0
@@ -132,7 +134,7 @@ def brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
         if highest < rule.y1 < lowest
         and not rule.dashed  # those are of ottavas (common practice)
         and rule.y1 - rule.y0 < 0.35 * space
-        and rule.x1 - rule.x0 > 2.5 * space
+        and rule.x1 - rule.x0 > SHORTEST * space
         and rule.y0 > line.system.y_above
         and rule.x0 > x0 - 2 * space
         and rule.x1 < x1 + 2 * space

@@ -14,7 +14,7 @@ ROWS = 2
 """Beside so many sung rows, fewer words of their style and depth under a stave are sung too."""
 ROOM = 1.0
 """Rows of one part stand at depths that differ by less than so many spaces: low notes push some of them down."""
-JUMP = re.compile(r"(^|\s|\()(d ?\.? ?[sc] ?\.|dal segno|da capo|to coda)", re.IGNORECASE)
+JUMP = re.compile(r"(^|\s|\()(d ?\.? ?[sc] ?(\.|al\b)|dal segno|da capo|to coda)", re.IGNORECASE)
 """Nobody sings this, but for a line that goes on behind it."""
 REACH = 12.0
 """Words are sung at most so many spaces under their stave; verses stand over one another."""
@@ -32,7 +32,9 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
     depths: dict[tuple[str, float], list[float]] = defaultdict(list)
     for (style, y), here in rows.items():
         near = [*here, *rows.get((style, y + 1), ())]
-        words = [word for p in near for word in p.text.split() if not word.isdecimal()] if len(near) >= APART else []
+        words = (
+            [word for p in near for word in p.text.split() if re.search(r"[^\W\d]", word)] if len(near) >= APART else []
+        )
         if len(words) < SYLLABLES:
             continue
         chords = sum(CHORD.fullmatch(word) is not None for word in words)
