@@ -37,7 +37,7 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
 is drawn as outlines.
 """
 _FIGURE = re.compile(r"[1-4]|I{1,3}|IV")
-_OPENINGS = re.compile(r"to|d[sc]?(al?(co)?)?|dal(segno)?(al?)?|dacapo(al?)?")
+_OPENINGS = re.compile(r"to|(d[sc]?|dal(segno)?|dacapo)(al?(c(od?)?)?)?")
 """What jump words may begin with, without spaces and points; typewriter faces tear them apart."""
 AT_END = frozenset(
     (
