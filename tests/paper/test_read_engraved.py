@@ -16,6 +16,7 @@ from collaparte.paper.reading import SURE, Reading
 
 ONCE_WRONG = (
     1938139,  # a triplet's figure over the beam of low notes: no rest's count
+    498444,  # two marks, both nearer to the line above than to their own
     4779191,  # a mark in a frame before the first bar, larger than the bar numbers in frames at the other lines
 )
 """Charts that were misread, read again in every run."""

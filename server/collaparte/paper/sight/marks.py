@@ -140,13 +140,15 @@ def _meet(one: Box, other: Box) -> bool:
 
 
 def _set_under(framed: Sequence[tuple[Box, Sequence[MusicLine]]]) -> bool:
-    """Whether all that stands in frames is set under its lines: clearly nearer to the line above than to any below."""
-    unders = []
+    """Whether all that stands in frames is set under its lines: clearly nearer to the line above than to any below, and
+    some of it under a page's last line."""
+    unders, last = [], False
     for box, lines in framed:
         over = [box[1] - line.system.bbox[3] for line in lines if line.system.bbox[3] < box[3]]
         below = [line.system.bbox[1] - box[3] for line in lines if line.system.bbox[1] > box[1]]
         unders.append(min(over, default=inf) < CLEARLY * min(below, default=inf))
-    return len(unders) >= SET_SO and all(unders)
+        last = last or not below
+    return last and len(unders) >= SET_SO and all(unders)
 
 
 def _line_over(lines: Sequence[MusicLine], box: Box) -> MusicLine | None:
