@@ -26,14 +26,18 @@ from collaparte.paper.scans.parts import connected
 
 NEAR = 0.3
 """What comes so near to the stave, in spaces, is music."""
-BEHIND = 0.35
-"""A key stands farther behind its clef than so many spaces, an F clef's dots nearer."""
+CLEF = (2.3, 4.6)
+"""A clef ends so far behind its beginning, in spaces, an F clef's dots among them (SMuFL fonts);"""
+ALONE = 3.7
+"""a head narrower than this is a clef alone."""
 KEY = 8.0
 """A key is no wider than so many spaces."""
 SIGN_TALL, TIGHT = (1.9, 5.2), 0.4
 """A sign of a key, or two, is so high at least and at most, in spaces, and begins so near behind the one before."""
 SIGN_WIDE = 2.2
 """Two signs are no wider, in spaces."""
+METER, METER_ROOM = 4.0, 0.5
+"""A meter begins so near behind where the head was read to end, in spaces, and is so far behind what is before it."""
 LONG = 1.6
 """Words wider than so many spaces begin where they begin."""
 NUMBER = (3.0, 1.5)
@@ -85,43 +89,81 @@ class Line:
 
     def head(self, known: KnownHeads) -> tuple[list[Strip], str, float]:
         """The line's clef and key, what its key is called, and where its first bar begins (points)."""
-        parts, sp, (top, bottom) = self.parts, self.space, self.stave
-        middle, bar = (top + bottom) / 2, self._x(self.system.bars[0].x0)
+        parts, sp, bar = self.parts, self.space, self._x(self.system.bars[0].x0)
         there = (parts.x0 > self._x(self.system.staves[0].x0) - sp) & self.free & ~self.loose
-        clef, key = self._behind(np.flatnonzero(there & ((parts.x0 + parts.x1) / 2 < bar)))
-        if len(clef) and not len(key):
-            key = self._missed(there & (parts.x0 > parts.x1[clef].max()), known)
-        if len(key):
-            key = self._extended(key)
+        signs = np.flatnonzero(there & ((parts.x0 + parts.x1) / 2 < bar))
+        begins = self.system.bars[0].x0
+        if not len(signs):
+            return [], "", begins
+        cut = self._behind_clef(signs)
+        near = np.flatnonzero(there & (parts.x0 < bar + METER * sp) & (parts.x0 >= cut))
+        meter = self._meter(near) if self.number == self.place == 0 else None
+        if meter is not None:
+            there &= parts.x1 <= meter
+            signs = np.flatnonzero(there)
+        if parts.x1[signs].max() > cut:
+            signs = self._extended(signs, there)
+        else:
+            signs = np.concatenate((signs, self._missed(there & (parts.x0 > cut), known)))
+        self.free[signs] = False
         out, called = [], ""
-        kinds: tuple[tuple[Kind, Numbers], ...] = (("clef", clef), ("key", key))
-        for kind, numbers in kinds:
-            self.free[numbers] = False
-            if len(numbers):
-                strip = self._strip(Item([], NOWHERE, Role.SOLID), numbers)
-                name = known.name(kind, strip.mask, strip.row - self.top - middle, sp)
-                strip.item.style = (*HEAD, kind, name)
-                out.append(strip)
-                called = name if kind == "key" else called
-        return out, called, max(self.system.bars[0].x0, *(strip.item.box[2] for strip in out), 0.0)
+        for kind, strip in self._cut_at(signs, cut):
+            middle = sum(self.stave) / 2
+            name = known.name(kind, strip.mask, strip.row - self.top - middle, sp)
+            strip.item.style = (*HEAD, kind, name)
+            out.append(strip)
+            called = name if kind == "key" else called
+            begins = max(begins, strip.item.box[2])
+        if meter is not None:  # it stands in the first bar: lines that begin later have none
+            begins = (meter - METER_ROOM * sp + self.left) * self.unit
+        return out, called, begins
 
-    def _behind(self, numbers: Numbers) -> tuple[Numbers, Numbers]:
-        """A head's signs: those of the clef, and those behind it."""
-        parts, right = self.parts, 1e9
-        clef: list[int] = []
-        for n in sorted(numbers.tolist(), key=lambda n: int(parts.x0[n])):
-            if parts.x0[n] > right + BEHIND * self.space:
-                break
-            right = max(right, int(parts.x1[n])) if clef else int(parts.x1[n])
-            clef.append(n)
-        mine = np.array(clef, np.intp)
-        return mine, np.setdiff1d(numbers, mine)
+    def _behind_clef(self, signs: Numbers) -> int:
+        """The column between a clef and what stands behind it: the middle of the widest white where a clef may end,
+        else of the least ink."""
+        box = round_it(signs, self.parts)
+        if box[2] - box[0] < ALONE * self.space:
+            return box[2]
+        much = self.parts.drawn(signs.tolist(), box).sum(axis=0)
+        first, last = (round(at * self.space) for at in CLEF)
+        here = much[first : min(last, len(much) - first // 5)]
+        edges = np.flatnonzero(np.diff(np.concatenate(([False], here == here.min(), [False])).astype(np.int8)))
+        a, b = max(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True), key=lambda gap: gap[1] - gap[0])
+        return int(box[0] + first + (a + b) // 2)
 
-    def _extended(self, key: Numbers) -> Numbers:
-        """A key with those of its signs that stand behind where it was read to end."""
+    def _cut_at(self, signs: Numbers, cut: int) -> Iterator[tuple[Kind, Strip]]:
+        """A head's signs before a column, its clef, and behind it, its key."""
+        left, top, right, bottom = round_it(signs, self.parts)
+        mask = self.parts.drawn(signs.tolist(), (left, top, right, bottom))
+        kinds: tuple[tuple[Kind, int, int], ...] = (("clef", left, min(cut, right)), ("key", max(cut, left), right))
+        for kind, x0, x1 in kinds:
+            mine = mask[:, x0 - left : x1 - left]
+            rows, columns = np.flatnonzero(mine.any(axis=1)), np.flatnonzero(mine.any(axis=0))
+            if len(rows):
+                mine = mine[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+                x, y = x0 + int(columns[0]), top + int(rows[0])
+                box = self._box((x, y, x + mine.shape[1], y + mine.shape[0]))
+                yield kind, Strip(Item([], box, Role.SOLID, system=self.place), y + self.top, x + self.left, mine)
+
+    def _meter(self, numbers: Numbers) -> int | None:
+        """Where a meter begins, two figures that fill the stave or a C round its middle."""
+        parts, sp, (top, _) = self.parts, self.space, self.stave
+        for group in side_by_side(numbers, parts):
+            x0, y0, x1, y1 = round_it(group, parts)
+            high, low, wide = (y0 - top) / sp, (y1 - top) / sp, (x1 - x0) / sp
+            halves = (parts.y1[group] < top + 2.3 * sp) | (parts.y0[group] > top + 1.7 * sp)
+            figures = abs(high) < 0.3 and abs(low - 4) < 0.3 and wide < 3.3
+            if figures and (halves.all() or len(group) == 1):
+                return x0
+            if abs(high + low - 4) < 0.5 and 1.8 < low - high < 3.2 and 1.4 < wide < 2.2:
+                return x0
+        return None
+
+    def _extended(self, key: Numbers, there: Which) -> Numbers:
+        """A key with those of its signs (`there`) that stand behind where it was read to end."""
         parts, sp = self.parts, self.space
         tall = parts.y1 - parts.y0
-        sign = self.free & ~self.loose & (tall > SIGN_TALL[0] * sp) & (tall < SIGN_TALL[1] * sp)
+        sign = there & (tall > SIGN_TALL[0] * sp) & (tall < SIGN_TALL[1] * sp)
         sign &= parts.x1 - parts.x0 < SIGN_WIDE * sp
         while True:
             right = int(parts.x1[key].max())
