@@ -20,7 +20,7 @@ TALLER = 2.2
 WORD = (1.1, 4.5, 0.8, 1.5)
 """Words are so high at least and at most, in spaces: what is lower is a dot or an accent, what is higher a pencil's;
 they are three letters at least, each so high, or stand so far from the stave, where notes have ledger lines."""
-PHRASE = (0.5, 25.0)
+PHRASE = (0.5, 45.0)
 """Words no farther apart than this share of their height are one phrase, up to so many spaces in all."""
 FLAT = 1.8
 """What is so many times as wide as high is no letter."""
