@@ -58,6 +58,11 @@ class Clean(NamedTuple):
     unit: float
     bent: Bent
 
+    def points(self, pixels: tuple[int, int, int, int]) -> Box:
+        """A box of pixels in points."""
+        x0, y0, x1, y1 = pixels
+        return (x0 * self.unit, y0 * self.unit, x1 * self.unit, y1 * self.unit)
+
     def box(self) -> Box:
         """Where there is ink, in points of the straightened page, specks in the margins left out."""
         side = max(1, round(POOL * 72 / scan_page.DPI / self.unit))

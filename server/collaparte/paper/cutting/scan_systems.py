@@ -72,50 +72,64 @@ def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known
     read = reading.pages[number]
     over = [box for box, _ in brackets(reading, number)]
     owner, loose = _owners(clean, read, list(named(reading, number)), over, first=number == 0)
-    ink = owner != -1
-    marks: list[Mark] = []
-    owned = Owned()
+    kept = _Kept(clean, owner != -1)
+    items, reading = _in_bars(_lines(owner, clean.unit, reading, number), reading, number, known, kept)
+    owned = Owned(items)
+    whole = {item.system for item in items}
+    for s in range(len(read.systems)):
+        if s not in whole and (found := _where(owner == s)):
+            x0, y0, x1, y1 = found
+            item = Item([], clean.points(found), Role.SOLID, system=s, bar=0)
+            owned.items.append(kept.picture(item, y0, x0, owner[y0:y1, x0:x1] == s))
+    lists = {len(read.systems): owned.head, len(read.systems) + 1: owned.foot}
+    for box, whose, mine in loose:
+        lists[whose].append(kept.picture(Item([], clean.points(box), Role.SOLID), box[1], box[0], mine))
+    return Apart(Page(page.rect.width, page.rect.height, kept.marks, fonts.fonts), owned, reading)
 
-    def keep(item: Item, row: int, column: int, mine: Dark) -> Item:
-        if not mine.size:
-            return item
-        marks.append(picture(clean, row, column, mine, ink))
-        item.marks.append(len(marks) - 1)
+
+class _Kept:
+    """The marks of a page that are taken off it so far; `ink`: where there is any on the page."""
+
+    def __init__(self, clean: Clean, ink: Dark) -> None:
+        self.clean, self.ink = clean, ink
+        self.marks: list[Mark] = []
+
+    def picture(self, item: Item, row: int, column: int, mine: Dark) -> Item:
+        """The item with its pixels, which begin at a row and a column of the page, if it has any."""
+        return self.stroke(item, picture(self.clean, row, column, mine, self.ink)) if mine.size else item
+
+    def stroke(self, item: Item, mark: Mark) -> Item:
+        """The item with its mark."""
+        self.marks.append(mark)
+        item.marks.append(len(self.marks) - 1)
         return item
 
-    lines, keys = _lines(owner, clean.unit, reading, number), {}
+
+def _in_bars(
+    lines: dict[int, Line], reading: Reading, number: int, known: KnownHeads, kept: _Kept
+) -> tuple[list[Item], Reading]:
+    """The objects of lines that are cut into bars; and the reading with its first bars and changes of key as seen here.
+
+    An accidental may look like a new key: it is one where the next line has another.
+    """
+    read = reading.pages[number]
+    items: list[Item] = []
+    keys: dict[int, str] = {}
     begins: dict[int, float] = {}
     for s in sorted(lines, key=lambda s: not _has_key(read.systems[s])):
-        strips, keys[s], begins[s] = lines[s].head(known)
-        owned.items += [keep(*strip) for strip in strips]
-    changes = [c for c in reading.changes if c.page == number and c.fifths is not None]
-    keys_changed: list[Change] = []
+        signs, keys[s], begins[s] = lines[s].head(known)
+        items += [kept.picture(*strip) for strip in signs]
+    maybe = [c for c in reading.changes if c.page == number and c.fifths is not None]
+    changes = [c for c in reading.changes if c not in maybe]
     for s, line in lines.items():
-        # An accidental may look like a new key: it is one where the next line has another.
-        true = [c for c in changes if keys.get(s + 1, keys[s]) != keys[s] and _is_in(c, read.systems[s])]
-        strips = [strip for change in true for strip in line.key_change(change)]
-        for item, shape in line.brackets():
-            marks.append(shape)
-            item.marks.append(len(marks) - 1)
-            owned.items.append(item)
-        owned.items += [keep(*strip) for strip in (*strips, *line.rest())]
-        keys_changed += true
-    for s in range(len(read.systems)):
-        if s not in lines and (found := _where(owner == s)):
-            x0, y0, x1, y1 = found
-            u = clean.unit
-            item = Item([], (x0 * u, y0 * u, x1 * u, y1 * u), Role.SOLID, system=s, bar=0)
-            owned.items.append(keep(item, y0, x0, owner[y0:y1, x0:x1] == s))
-    head, foot = len(read.systems), len(read.systems) + 1
-    for (x0, y0, x1, y1), whose, mine in loose:
-        u = clean.unit
-        item = Item([], (x0 * u, y0 * u, x1 * u, y1 * u), Role.SOLID)
-        {head: owned.head, foot: owned.foot}[whose].append(keep(item, y0, x0, mine))
-    others = (c for c in reading.changes if c.page != number or c.fifths is None)
+        new = [c for c in maybe if keys.get(s + 1, keys[s]) != keys[s] and _is_in(c, read.systems[s])]
+        changes += new
+        signs = [strip for change in new for strip in line.key_change(change)]
+        items += [kept.stroke(*stroke) for stroke in line.brackets()]
+        items += [kept.picture(*strip) for strip in (*signs, *line.rest())]
     systems = tuple(_from(system, begins.get(s)) for s, system in enumerate(read.systems))
     pages = (*reading.pages[:number], replace(read, systems=systems), *reading.pages[number + 1 :])
-    reading = replace(reading, changes=(*others, *keys_changed), pages=pages)
-    return Apart(Page(page.rect.width, page.rect.height, list(marks), fonts.fonts), owned, reading)
+    return items, replace(reading, changes=tuple(changes), pages=pages)
 
 
 def _lines(owner: npt.NDArray[np.int16], unit: float, reading: Reading, number: int) -> dict[int, Line]:

@@ -15,6 +15,8 @@ BETWEEN = 0.65
 """those of a word stand so near,"""
 SPACE = 1.2
 """words of a row so near."""
+MOST = 1500
+"""So many letters at most stand round one line: more are noise, and none is looked for among them."""
 TALLER = 2.2
 """What stands beside words is no higher than so many times as high: a bracket, a note before its figure."""
 WORD = (1.1, 4.5, 0.8, 1.5)
@@ -140,7 +142,7 @@ def side_by_side(numbers: Numbers, parts: Parts) -> list[Numbers]:
 
 def _near(numbers: Numbers, parts: Parts, between: float) -> list[Numbers]:
     """Parts that are letters of one word together: side by side, or a dot over its letter."""
-    if not len(numbers):
+    if not 0 < len(numbers) <= MOST:
         return []
     x0, y0, x1, y1 = (of[numbers].astype(np.float64) for of in (parts.x0, parts.y0, parts.x1, parts.y1))
     least = np.minimum.outer(y1 - y0, y1 - y0)
