@@ -14,6 +14,7 @@ from collaparte.paper.reading import SURE, BarBox, Reading
 from collaparte.paper.ruler import outline
 from collaparte.paper.scans.count import UNSURE
 from collaparte.wire.outline import Outline
+from paper.test_scan_systems import unsure
 
 FLAT = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
 
@@ -99,7 +100,7 @@ def test_the_tune_says_whether_the_first_bar_is_a_pickup() -> None:
 
 def test_a_later_pages_running_head_is_no_lines_own() -> None:
     """It is drawn at the very top of the sheet; the staves' own ink begins lower."""
-    cut = cut_ink(scan(), scanned())
+    cut = cut_ink(scan(), unsure(scanned()))
     page = pymupdf.open(stream=pdf_of("Tenor"))[1]
     heads = [word[3] for word in page.get_text("words") if word[3] < 0.08 * page.rect.height]
     assert heads

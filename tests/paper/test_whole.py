@@ -11,6 +11,7 @@ from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import Laying, Step
 from collaparte.paper.read import read_part
 from hub import sheets_of_music as sheets
+from paper.test_scan_systems import unsure
 
 FLAT = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
 BAR = (sheets.A4[0] - 100) / sheets.ACROSS
@@ -22,7 +23,7 @@ POINT = 7.0 / (4 * sheets.SPACE)
 def laid(*wanted: int) -> Laying:
     """A scan of eight bars, four a line, in this order."""
     scan, _ = scanning.scanned(sheets.part("Blue Harbour", "Bass", 8, {1: "A", 5: "B"}), FLAT, 1)
-    reading = read_part(scan, scans=True)
+    reading = unsure(read_part(scan, scans=True))
     steps = {step.bar: step for step in printed_order(reading)}
     order: list[Step] = []
     for bar in wanted:

@@ -53,6 +53,8 @@ async def test_the_first_releases_log_is_replayed(tmp_path: Path) -> None:
         still(markings, as_json(views.markings_view(state, (chair,))))
     part = state.tunes["bus"].parts["q1"]
     assert [version.version for version in part.versions] == then["versions"]
+    for step in then["part_order"]["steps"]:
+        del step["label"]  # how a page says the time is for each release to say
     still(then["part_order"], as_json(parts.part_order(state.tunes["bus"], part.current)))
 
 

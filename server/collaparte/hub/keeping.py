@@ -17,7 +17,7 @@ from collaparte.hub.jobs import DidCut
 from collaparte.hub.seating import orphans
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.paper.asides import asides
-from collaparte.paper.confirmed import is_scan
+from collaparte.paper.confirmed import all_sure, is_scan
 from collaparte.paper.pages.laying import Pieces
 from collaparte.paper.reading import Reading
 from collaparte.paper.ruler import outline
@@ -120,7 +120,7 @@ async def _cut(part: Incoming, pdf: bytes, pool: Pool) -> DidCut:
     pages = part.pages or (0, len(part.reading.pages) - 1)
     if part.fit.bars:
         try:
-            return await pool.cut(pdf, part.file, pages, part.reading)
+            return await pool.cut(pdf, part.file, pages, all_sure(part.reading))
         except JobFailed as error:
             said = f"{part.name} is shown as printed, since its bars could not be cut out. {error}"
             part.fit = Fit((), (said,))

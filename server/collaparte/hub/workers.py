@@ -12,6 +12,7 @@ import logging
 import os
 import signal
 import sys
+import time
 from collections.abc import AsyncIterator, Awaitable, Callable
 from types import TracebackType
 from typing import Self, TypeVar
@@ -33,6 +34,9 @@ UNKNOWN_LENGTH = 20
 NICE, NICER = 10, 15
 """How far workers stand behind the hub itself (while sixteen parts are laid, a command is still acknowledged as if
 nothing were), and one that gives way to them: where both want a core, it gets a quarter (common practice)."""
+
+UNHEARD = 255
+"""What the event loop says a process ended with when the system told another of it, or nobody."""
 
 _encoder = msgspec.msgpack.Encoder()
 _decoder: msgspec.msgpack.Decoder[jobs.Answer] = msgspec.msgpack.Decoder(jobs.Answer)
@@ -253,6 +257,7 @@ class _Worker:
         process = self._process or await self.start()
         too_long = f"{job.name} took more than {seconds:.0f} s and was given up: export it again, or split it."
         within = seconds * self.limits.starved if self.time_held else seconds
+        began = time.monotonic()
         try:
             async with asyncio.timeout(within):
                 data = _encoder.encode(jobs.Order(job, seconds, within))
@@ -265,7 +270,8 @@ class _Worker:
             raise JobFailed(too_long) from error
         except (asyncio.IncompleteReadError, OSError) as error:
             await self.end()
-            if self.time_held and process.returncode == -signal.SIGPROF:
+            unheard = process.returncode == UNHEARD and time.monotonic() - began >= seconds
+            if self.time_held and (process.returncode == -signal.SIGPROF or unheard):
                 raise JobFailed(too_long) from error
             log.info("A worker died with %s over %s.", process.returncode, job.name)
             raise JobFailed(

@@ -50,6 +50,17 @@ def is_scan(reading: Reading) -> bool:
     return any(page.scanned and page.systems for page in reading.pages)
 
 
+def all_sure(reading: Reading) -> Reading:
+    """The reading of a part that its tune bears out whole: all lines of its scanned pages are called sure."""
+    pages = tuple(
+        replace(page, systems=tuple(replace(s, confidence=max(s.confidence, SURE)) for s in page.systems))
+        if page.scanned
+        else page
+        for page in reading.pages
+    )
+    return replace(reading, pages=pages)
+
+
 def confirmed(reading: Reading, tune: Outline) -> Reading:
     """The reading with those scanned lines called sure that the `tune` bears out, and those in doubt whose bars it has
     elsewhere; others stay as they are.
