@@ -211,8 +211,8 @@ def _with_barlines(group: list[Line], rules: list[Rule], glyphs: list[Glyph] | N
     ]
     if glyphs is not None and not signs:
         return None
-    heights = Counter(
-        round(foot - top, 1)
+    centred = [
+        (round(foot - top, 1), right)
         for left, top, right, foot, _ in rules
         if foot - top > 3 * unit
         and abs((top + foot) / 2 - middle) < 0.1 * (foot - top)
@@ -220,7 +220,10 @@ def _with_barlines(group: list[Line], rules: list[Rule], glyphs: list[Glyph] | N
         and x0 - unit < left
         and right < x1 + unit
         and foot - top < 6 * SPACE_RANGE[1] * unit
-    )
+    ]
+    # Stems may be centred on a line, too, and more of them than barlines: a stave ends in a barline.
+    at_end = {tall for tall, right in centred if right > x1 - unit}
+    heights = Counter(tall for tall, _ in centred if tall in at_end or not at_end)
     height = max(heights, key=lambda h: (heights[h], h), default=0.0)
     if not height or (glyphs is None and heights[height] < ALIKE_BARS):
         return None
