@@ -12,10 +12,10 @@ import numpy as np
 import numpy.typing as npt
 import pymupdf
 import pytest
-from msgspec.structs import replace
 
 import engraving
 import scanning
+from collaparte.paper.confirmed import all_sure
 from collaparte.paper.cutting.ink import Picture, Shape
 from collaparte.paper.cutting.pieces import Cut, cut_ink
 from collaparte.paper.cutting.scan_clean import Clean, cleaned
@@ -55,19 +55,10 @@ CHART = r"""
 """Sixteen bars: slurs and a tie over barlines, an accidental that opens a line, a change of key, endings, marks."""
 
 
-def sure(reading: Reading) -> Reading:
-    """The reading with every line sure: what this is about is their ink."""
-    pages = tuple(
-        replace(page, systems=tuple(replace(system, confidence=0.99) for system in page.systems))
-        for page in reading.pages
-    )
-    return replace(reading, pages=pages)
-
-
 @cache
 def scan(how: scanning.Damage) -> tuple[bytes, Reading, Cut]:
     pdf, _ = scanning.scanned(engraved(CHART).pdf, how, 7)
-    reading = sure(read_part(pdf, scans=True))
+    reading = all_sure(read_part(pdf, scans=True))
     return pdf, reading, cut_ink(pdf, reading)
 
 
@@ -119,7 +110,7 @@ def test_a_scan_cut_into_bars_has_all_its_ink_once(n: int, tmp_path: Path) -> No
     how = scanning.damage(seed, pencil=n == 1)._replace(file="jpeg", print="plain", dust=0, dpi=(200, 300)[n % 2])
     print(f"COLLAPARTE_SEED={SEED}: chart {seed}, {how}")
     damaged, _ = scanning.scanned(pdf, how, seed)
-    reading = sure(read_part(damaged, scans=True))
+    reading = all_sure(read_part(damaged, scans=True))
     cut = cut_ink(damaged, reading)
     if cut.table.page_pieces:  # a system without a bar was seen: all stands as printed
         return
