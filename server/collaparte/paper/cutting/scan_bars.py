@@ -19,7 +19,7 @@ from collaparte.paper.cutting.scan_columns import columns, strips, whose
 from collaparte.paper.cutting.scan_dust import dust
 from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
 from collaparte.paper.cutting.scan_staff import left_over, without_barlines, without_staff
-from collaparte.paper.cutting.scan_words import Loose, Numbers, Pixels, Which, round_it, side_by_side
+from collaparte.paper.cutting.scan_words import Loose, Numbers, Pixels, Which, beside, round_it, side_by_side
 from collaparte.paper.reading import Box, Change, Reading
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import connected
@@ -256,7 +256,7 @@ class Line:
         for box, bar, side, page in found:
             if page == self.number and bar in at and len(numbers := self._inside(box)):
                 if side == "tempo":
-                    numbers = Loose(self.parts, self.stave, self.space).beside(numbers, self.free & self.loose)
+                    numbers = beside(numbers, self.free & self.loose, self.parts, self.space)
                     self.free[numbers] = False
                 yield self._word(numbers, at[bar], side), numbers
         if self.system.printed_number_box:

@@ -19,7 +19,7 @@ from collaparte.paper.cutting.scan_dust import dust
 from collaparte.paper.cutting.scan_heads import KnownHeads
 from collaparte.paper.cutting.scan_pictures import picture
 from collaparte.paper.cutting.scan_straight import brackets, named, straight
-from collaparte.paper.cutting.scan_words import taken_apart
+from collaparte.paper.cutting.scan_words import Numbers, round_it, taken_apart
 from collaparte.paper.reading import SURE, Box, Change, PageReading, Reading, System
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected
@@ -52,8 +52,6 @@ WORDS = 4.0
 """one so wide may stand alone."""
 FARTHER = (2.5, 1.6)
 """A row goes with the system below it, words alone too, unless that is so many times as far as the one above."""
-
-Numbers = npt.NDArray[np.intp]
 
 
 class Apart(NamedTuple):
@@ -244,7 +242,7 @@ def _groups(
             np.setdiff1d(_within(numbers, parts, box), np.concatenate(apart)) if apart else _within(numbers, parts, box)
         )
         apart += [mine] if len(mine) else []
-    out = [(mine, _round(mine, parts)) for mine in apart]
+    out = [(mine, round_it(mine, parts)) for mine in apart]
     for mine, (x0, y0, x1, y1) in out:
         free[y0:y1, x0:x1] &= ~np.isin(parts.labels[y0:y1, x0:x1], mine)
     numbers = np.setdiff1d(numbers, np.concatenate(apart)) if apart else numbers
@@ -265,9 +263,9 @@ def _groups(
     group = together.labels[rows // CELL, columns // CELL]
     for g in np.unique(group):
         mine = numbers[group == g]
-        box = _round(mine, parts)
+        box = round_it(mine, parts)
         tall = box[3] - box[1] > A_WORD[1] * space
-        out += [(some, _round(some, parts)) for some in taken_apart(mine, parts, space)] if tall else [(mine, box)]
+        out += [(some, round_it(some, parts)) for some in taken_apart(mine, parts, space)] if tall else [(mine, box)]
     return out
 
 
@@ -286,11 +284,6 @@ def _frames(numbers: Numbers, parts: Parts, space: float) -> list[Numbers]:
         box = (parts.x0[frame], parts.y0[frame], parts.x1[frame], parts.y1[frame])
         out.append(_within(numbers, parts, box))
     return out
-
-
-def _round(numbers: Numbers, parts: Parts) -> tuple[int, int, int, int]:
-    x0, y0 = parts.x0[numbers].min(), parts.y0[numbers].min()
-    return int(x0), int(y0), int(parts.x1[numbers].max()), int(parts.y1[numbers].max())
 
 
 def _rows(

@@ -52,19 +52,6 @@ class Loose(NamedTuple):
         found = _near(np.flatnonzero(free & ~spans & letters), parts, BETWEEN * sp)
         return self._phrases([numbers for numbers in found if self._is_word(numbers)])
 
-    def beside(self, numbers: Numbers, free: Which) -> Numbers:
-        """Words with what of `free` stands before and behind them on their row: what was read may be a part of it."""
-        parts = self.parts
-        while True:
-            x0, y0, x1, y1 = round_it(numbers, parts)
-            middle, reach = (parts.y0 + parts.y1) / 2, SPACE * self.space
-            near = (np.maximum(parts.x0 - x1, x0 - parts.x1) < reach) & (middle > y0) & (middle < y1)
-            more = np.flatnonzero(near & free & (parts.y1 - parts.y0 < TALLER * (y1 - y0)))
-            more = np.setdiff1d(more, numbers)
-            if not len(more):
-                return numbers
-            numbers = np.concatenate((numbers, more))
-
     def _phrases(self, words: list[Numbers]) -> list[Numbers]:
         """Words over the stave with those that follow so near that they are read as one."""
         out: list[Numbers] = []
@@ -100,9 +87,22 @@ class Loose(NamedTuple):
         return not (level & between & across & (parts.x1 - parts.x0 < LEDGER[2] * sp)).any()
 
 
+def beside(numbers: Numbers, free: Which, parts: Parts, space: float) -> Numbers:
+    """Words with what of `free` stands before and behind them on their row: what was read may be a part of it."""
+    reach = SPACE * space
+    while True:
+        x0, y0, x1, y1 = round_it(numbers, parts)
+        middle = (parts.y0 + parts.y1) / 2
+        near = (np.maximum(parts.x0 - x1, x0 - parts.x1) < reach) & (middle > y0) & (middle < y1)
+        more = np.flatnonzero(near & free & (parts.y1 - parts.y0 < TALLER * (y1 - y0)))
+        more = np.setdiff1d(more, numbers)
+        if not len(more):
+            return numbers
+        numbers = np.concatenate((numbers, more))
+
+
 def taken_apart(numbers: Numbers, parts: Parts, space: float) -> list[Numbers]:
     """Words that stand over one another, each with what else is on its row, and the rest of some loose parts."""
-    loose = Loose(parts, (0.0, 0.0), space)
     wide, tall = parts.x1[numbers] - parts.x0[numbers], parts.y1[numbers] - parts.y0[numbers]
     letters = numbers[(tall > LETTER[0] * space) & (tall < LETTER[1] * space) & (wide < LETTER[2] * space)]
     free = np.zeros(len(parts), np.bool_)
@@ -110,7 +110,7 @@ def taken_apart(numbers: Numbers, parts: Parts, space: float) -> list[Numbers]:
     out: list[Numbers] = []
     for word in sorted(_near(letters, parts, BETWEEN * space), key=len, reverse=True):
         if free[word].all() and _is_high(word, parts, space):
-            out.append(loose.beside(word, free))
+            out.append(beside(word, free, parts, space))
             free[out[-1]] = False
     rest = np.flatnonzero(free)
     return [*out, rest] if len(rest) else out
