@@ -38,6 +38,12 @@ SIGN_WIDE = 2.2
 """Two signs are no wider, in spaces."""
 METER, METER_ROOM = 4.0, 0.5
 """A meter begins so near behind where the head was read to end, in spaces, and is so far behind what is before it."""
+BLUR = 0.3
+"""A figure of a meter fills its half of the stave but for so many spaces (common practice: it is two spaces high)."""
+FIGURES = 3.3
+"""Two figures side by side are no wider, in spaces;"""
+C_TALL, C_WIDE = (1.8, 3.2), (1.4, 2.2)
+"""a C, with its stroke or without, is so high and so wide at least and at most (SMuFL fonts: 2.0 or 2.9 by 1.7)."""
 LONG = 1.6
 """Words wider than so many spaces begin where they begin."""
 NUMBER = (3.0, 1.5)
@@ -151,11 +157,11 @@ class Line:
         for group in side_by_side(numbers, parts):
             x0, y0, x1, y1 = round_it(group, parts)
             high, low, wide = (y0 - top) / sp, (y1 - top) / sp, (x1 - x0) / sp
-            halves = (parts.y1[group] < top + 2.3 * sp) | (parts.y0[group] > top + 1.7 * sp)
-            figures = abs(high) < 0.3 and abs(low - 4) < 0.3 and wide < 3.3
+            halves = (parts.y1[group] < top + (2 + BLUR) * sp) | (parts.y0[group] > top + (2 - BLUR) * sp)
+            figures = abs(high) < BLUR and abs(low - 4) < BLUR and wide < FIGURES
             if figures and (halves.all() or len(group) == 1):
                 return x0
-            if abs(high + low - 4) < 0.5 and 1.8 < low - high < 3.2 and 1.4 < wide < 2.2:
+            if abs(high + low - 4) < 2 * BLUR and C_TALL[0] < low - high < C_TALL[1] and C_WIDE[0] < wide < C_WIDE[1]:
                 return x0
         return None
 
