@@ -3,8 +3,6 @@
 `COLLAPARTE_SEED=n pytest tests/paper/test_clipped.py` engraves the same charts again.
 """
 
-import os
-import random
 from pathlib import Path
 
 import pymupdf
@@ -13,9 +11,9 @@ import pytest
 import engraving
 from against import differences
 from collaparte.paper.read import read_part
+from seeded import SEED
 
 pytestmark = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 
 
 def through(pdf: bytes, windows: list[tuple[float, float, float, float]]) -> bytes:

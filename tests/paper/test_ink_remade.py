@@ -3,8 +3,6 @@
 `COLLAPARTE_SEED=n pytest tests/paper/test_ink_remade.py` makes the same chart again.
 """
 
-import os
-import random
 from collections import Counter
 from dataclasses import replace
 
@@ -13,11 +11,11 @@ import pytest
 from collaparte.paper.cutting.flattened import Fonts, flatten, open_pdf
 from collaparte.paper.cutting.ink import Mark, Shape
 from remade import CHOICES, PLAIN, Maker, remade, told
+from seeded import SEED
 
 pytest.importorskip("verovio")
 import second_engraving
 
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 LIKE_THE_PLAIN_ONE = ("units", "holding", "colour", "page")
 """Choices that change how ink is written, but not into how many pieces it falls."""
 

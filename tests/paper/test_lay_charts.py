@@ -3,8 +3,6 @@
 `COLLAPARTE_SEED=n pytest tests/paper/test_lay_charts.py` engraves and lays the same again.
 """
 
-import os
-import random
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -23,8 +21,8 @@ from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import Box
 from paper.laid import PARTS, Part, part, with_reading
+from seeded import SEED
 
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 CHARTS = 3
 DPI = 300
 KEPT = sorted((Path(__file__).parent / "engraved").glob("*.pdf"))

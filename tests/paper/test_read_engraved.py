@@ -3,8 +3,6 @@
 A failure prints the seed; `COLLAPARTE_SEED=n pytest tests/paper/test_read_engraved.py` engraves the same charts again.
 """
 
-import os
-import random
 from collections import Counter
 from pathlib import Path
 
@@ -13,6 +11,7 @@ import pytest
 import engraving
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE, Reading
+from seeded import SEED
 
 ONCE_WRONG = (
     1938139,  # a triplet's figure over the beam of low notes: no rest's count
@@ -20,7 +19,6 @@ ONCE_WRONG = (
     4779191,  # a mark in a frame before the first bar, larger than the bar numbers in frames at the other lines
 )
 """Charts that were misread, read again in every run."""
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 CHARTS = 6
 
 needs_engraver = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")

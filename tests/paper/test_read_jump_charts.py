@@ -1,8 +1,6 @@
 """Charts full of jumps in all wordings and letterings (tests/jump_words.py), by two engravers, read and held against
 what was engraved. `COLLAPARTE_SEED=n` repeats a run."""
 
-import os
-import random
 from pathlib import Path
 
 import pytest
@@ -10,11 +8,11 @@ import pytest
 import engraving
 from against import differences
 from collaparte.paper.read import read_part
+from seeded import SEED
 
 pytest.importorskip("verovio")
 import second_engraving
 
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 ONCE_WRONG = (
     329000003,  # a typewriter face tears "D.C. al Fine" apart
     329000017,  # words over an ending's bracket are at its line, however near the line above is

@@ -4,7 +4,6 @@ What the engraver prints is its own count: LilyPond Notation Reference 1.2.5 "Ba
 a measure that a repeat splits is one measure, since its bar number rises with the measure's length only).
 """
 
-import os
 import random
 from pathlib import Path
 
@@ -17,8 +16,7 @@ from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE, Reading
 from collaparte.paper.ruler import chart
 from collaparte.wire.corrections import Correction, NumberHere, Place
-
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
+from seeded import SEED
 
 needs_engraver = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
 

@@ -1,18 +1,16 @@
 """Charts by a second engraver that draws every sign as a path: told by shape alone. Seeds as in test_read_engraved."""
 
-import os
-import random
 from collections import Counter
 
 import pytest
 
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE
+from seeded import SEED
 
 pytest.importorskip("verovio")
 import second_engraving
 
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 CHARTS = 6
 
 

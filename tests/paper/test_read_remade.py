@@ -3,8 +3,6 @@
 A failure prints the seed; `COLLAPARTE_SEED=n pytest tests/paper/test_read_remade.py` makes the same again.
 """
 
-import os
-import random
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,11 +13,11 @@ from against import differences
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE
 from remade import CHOICES, PLAIN, SINGLE, Maker, maker, remade, told
+from seeded import SEED
 
 pytest.importorskip("verovio")
 import second_engraving
 
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 CHARTS = 3
 
 needs_engraver = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")

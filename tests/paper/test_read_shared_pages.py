@@ -5,7 +5,6 @@ where a part begins; two pages beside each other on a sheet on its side) is comm
 `COLLAPARTE_SEED=n pytest tests/paper/test_read_shared_pages.py` engraves the same again.
 """
 
-import os
 import random
 from collections.abc import Callable
 from pathlib import Path
@@ -16,10 +15,10 @@ import pytest
 import engraving
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE, Reading
+from seeded import SEED
 
 pytestmark = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
 
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 print(f"COLLAPARTE_SEED={SEED}")
 NO_LINE = r"\context { \Score \remove System_start_delimiter_engraver }"
 NO_NUMBERS = r"\context { \Score \omit BarNumber }"

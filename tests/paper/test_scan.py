@@ -3,8 +3,6 @@
 `COLLAPARTE_SEED=n pytest tests/paper/test_scan.py` engraves and damages the same again.
 """
 
-import os
-import random
 from pathlib import Path
 
 import msgspec
@@ -15,8 +13,8 @@ import engraving
 import scanning
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE, Reading
+from seeded import SEED
 
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 CHARTS = 3
 FLAT = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
 

@@ -3,8 +3,6 @@
 Charts are engraved here, and damaged as `scanning` says; `COLLAPARTE_SEED=n` repeats a run.
 """
 
-import os
-import random
 from functools import cache
 from pathlib import Path
 
@@ -28,8 +26,8 @@ from collaparte.paper.read import read_part
 from collaparte.paper.reading import Reading, System
 from collaparte.paper.scans.parts import connected
 from paper.laid import engraved
+from seeded import SEED
 
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 FLAT = scanning.Damage(300, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
 BENT = FLAT._replace(tilt=1.2, warp=1.0, noise=2.0, file="jpeg")
 

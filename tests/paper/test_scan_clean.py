@@ -4,8 +4,6 @@ Held against the clean drawing: `scanning` gives the same sheet, bent alike, wit
 sheet damaged from the same seed shows the pencil alone. `COLLAPARTE_SEED=n` repeats a run.
 """
 
-import os
-import random
 from pathlib import Path
 
 import numpy as np
@@ -26,8 +24,8 @@ from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.read import read_part
 from collaparte.paper.scans.page import Bent
 from paper.test_scan_systems import unsure
+from seeded import SEED
 
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 DOTS = 300
 """An inch, at which pages are looked at."""
 

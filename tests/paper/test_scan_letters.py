@@ -3,7 +3,6 @@
 `COLLAPARTE_SEED=n pytest tests/paper/test_scan_letters.py` draws and damages the same again.
 """
 
-import os
 import random
 
 import numpy as np
@@ -14,8 +13,8 @@ from collaparte.paper.scans.bits import Dark
 from collaparte.paper.scans.letters import CLASSES, NONE, classed
 from collaparte.paper.scans.touching import letters_of
 from paper import glyph_shapes, scan_letters
+from seeded import SEED
 
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
 FLAT = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
 
 needs_fonts = pytest.mark.skipif(

@@ -3,9 +3,6 @@
 `COLLAPARTE_SEED=n pytest tests/paper/test_scan_strokes.py` engraves and damages the same again.
 """
 
-import os
-import random
-
 import numpy as np
 import pytest
 
@@ -15,8 +12,7 @@ from collaparte.paper.scans.beside import COLUMNS, ROWS, likely, pictures
 from collaparte.paper.scans.bits import Bitmap, packed
 from collaparte.paper.scans.staves import ScannedStave
 from paper import scan_strokes
-
-SEED = int(os.environ.get("COLLAPARTE_SEED") or random.SystemRandom().randrange(10**6))
+from seeded import SEED
 
 needs_engraver = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
 
