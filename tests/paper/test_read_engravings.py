@@ -18,6 +18,7 @@ import json
 from collections import Counter
 from pathlib import Path
 
+import pymupdf
 import pytest
 
 from collaparte.paper.read import read_part
@@ -46,6 +47,16 @@ def test_repeat_dots_a_little_off_the_middle_are_a_repeat_s() -> None:
     reading = read_part((Path(__file__).parent / "engraved" / "edited-6.pdf").read_bytes())
     kinds = Counter(line.kind for page in reading.pages for system in page.systems for line in system.barlines)
     assert (kinds[BarlineKind.REPEAT_START], kinds[BarlineKind.REPEAT_END], kinds[BarlineKind.FINAL]) == (2, 2, 1)
+
+
+def test_fonts_that_only_hidden_layers_use_hide_no_other() -> None:
+    """A page's resources may list more fonts than it shows (ISO 32000-1, 8.11: optional content)."""
+    document = pymupdf.open(Path(__file__).parent / "engraved" / "bitmaps-902.pdf")
+    for page in document:
+        for name in pymupdf.Base14_fontdict:
+            page.insert_font(fontname=name)
+    plain, listed = read_part(KEPT[0].with_name("bitmaps-902.pdf").read_bytes()), read_part(document.tobytes())
+    assert (listed.bars, listed.marks, listed.signs) == (plain.bars, plain.marks, plain.signs)
 
 
 def test_an_accidental_before_a_first_note_is_no_key() -> None:

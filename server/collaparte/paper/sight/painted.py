@@ -74,7 +74,7 @@ def _take_pen_off(page: pymupdf.Page) -> None:
 def _fonts(page: pymupdf.Page, seen: dict[int, Font], trace: Sequence[dict[str, Any]]) -> dict[str, Font]:
     """The page's fonts by name; those that may not tell their letters are judged by the glyphs in use."""
     fonts = page_fonts(page, seen)
-    if len(fonts) < len({span["font"] for span in trace}):
+    if not fonts.keys() >= {span["font"] for span in trace}:  # one that is listed may be used in hidden layers only
         fonts |= drawn_fonts(page, seen)
     for name, font in fonts.items():
         if not font.told and not font.drawn:
