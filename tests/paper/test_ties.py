@@ -1,12 +1,16 @@
 """A slur broken by a printed line's end is one slur again where its bars stand in one line."""
 
+from collections.abc import Sequence
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from collaparte.paper.cutting.ink import Shape
+from collaparte.paper.cutting.table import BarCut
 from collaparte.paper.cutting.ties import bow
 from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.laying import Step
 from paper.laid import engraved
 
 TIED = r"""
@@ -72,7 +76,9 @@ def test_at_a_laid_line_end_both_halves_are_as_printed() -> None:
     order = printed_order(the.reading)
     halves = [o.piece for b in the.cut.table.bars[1:3] for o in b.open]
     for part, half in ((order[:2], halves[0]), (order[2:], halves[1])):
-        pieces = {p.piece for p in lay(the.reading, the.cut.table, part).pages[0].placed}
+        tail = part[0].bar > 1  # behind a page that shows the bars before
+        laying = lay(the.reading, the.cut.table, part, first_page=not tail)
+        pieces = {p.piece for p in laying.pages[0].placed}
         assert half in pieces
         assert the.cut.table.bars[1].open[0].mate not in pieces
 
@@ -166,3 +172,49 @@ def test_a_hairpin_over_many_bars_keeps_one_axis_on_all_lines() -> None:
     ]
     assert len(axes) == 4 + 2
     assert max(axes) - min(axes) < 0.1
+
+
+CUT = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Cut" tagline = ##f }
+\layout { ragged-right = ##t }
+\relative c'' {
+  a4 b c d~ | d c b a( | c d e f | g f e) d~ | d c b a | c2. d4~ | \break d2 c4 d\glissando | g4 e d c \bar "|."
+}
+"""
+"""Eight bars on two lines: ties over the barlines after bars 1, 4 and 6, the last over a line's end, a slur over bars 2
+to 4, a glissando into bar 8."""
+
+
+def _played(order: Sequence[int]) -> tuple[list[int], list[BarCut]]:
+    """The pieces on the pages of a cut, and the part's bars."""
+    the = engraved(CUT)
+    steps = [Step(bar, bar, join=n > 0 and bar != order[n - 1] + 1) for n, bar in enumerate(order)]
+    pages = lay(the.reading, the.cut.table, steps).pages
+    return [placed.piece for page in pages for placed in page.placed], list(the.cut.table.bars)
+
+
+@pytest.mark.parametrize("bar", [2, 5, 7, 8])
+def test_where_a_cut_lands_nothing_comes_from_the_bars_left_out(bar: int) -> None:
+    """What came to the first note over the barline, within a printed line or over its end, is gone; it is there where
+    the bar before it is."""
+    (half,) = (o for o in engraved(CUT).cut.table.bars[bar - 1].open if not o.right)
+    whole = {half.piece, half.mate} - {-1}
+    assert whole & set(_played(range(1, 9))[0])
+    assert not whole & set(_played([3, bar])[0])
+    assert not whole & set(_played([bar])[0])
+
+
+def test_a_slur_goes_on_from_the_first_note_where_a_cut_lands_in_it() -> None:
+    pieces, bars = _played([1, 3, 4])
+    (half,) = bars[2].open
+    assert half.landed is not None and half.landed in pieces and half.piece not in pieces
+    shown, notes = (engraved(CUT).cut.table.extents[n] for n in (half.landed, bars[2].main[0]))
+    assert shown.left == pytest.approx(notes.left, abs=0.1)
+
+
+def test_a_tie_stays_where_the_bar_before_ends_in_one_from_the_same_note() -> None:
+    pieces, bars = _played([1, 2, 3, 4, 2])
+    (tie,) = (o for o in bars[1].open if not o.right)
+    assert pieces.count(tie.piece) == 2

@@ -4,8 +4,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from msgspec.structs import replace
+
 from collaparte.music.jumpwords import times_of
 from collaparte.paper.cutting import columns
+from collaparte.paper.cutting.arriving import Over
 from collaparte.paper.cutting.edges import Edges, Heads, Where
 from collaparte.paper.cutting.ink import Glyph, Page
 from collaparte.paper.cutting.items import Item, Role
@@ -42,6 +45,7 @@ class BarCutter:
         mains: list[int] = []
         brackets: list[Bracket] = []
         halves: list[Open] = []
+        ties: list[tuple[int, float]] = []
         lines: list[Line] = []
         over: tuple[Extent, ...] = ()
         crossing = 0
@@ -54,8 +58,20 @@ class BarCutter:
                         strips.append(((item.box[0] - edges.x0) / sp, (item.box[2] - edges.x0) / sp))
             through = [i for i in where.items if i.role is Role.THROUGH and i.stave == stave]
             torn = self.torn.cut(through, where, edges, mine)
-            halves += torn.values()
+            over_it = Over(self.pages[where.page], mine, stave, middle, edges, sp)
+            halves += [self._landed(half, through[n], where, bar, edges, over_it) for n, half in torn.items()]
             spans = [i for n, i in enumerate(through) if n not in torn and i.style != BRACKET and not is_line(i)]
+            arriving = over_it.arriving(spans)
+            arrived: list[Open] = []
+            for item in arriving:
+                piece, more = self._span(item, where, bar, edges)
+                crossing += more
+                if piece >= 0:
+                    half = Open(piece, stave, round((item.box[2] - edges.x0) / sp, 3), right=False)
+                    arrived.append(self._landed(half, item, where, bar, edges, over_it))
+            halves += arrived
+            spans = [i for i in spans if i not in arriving]
+            ties += over_it.ties(through)
             crossing += self._spans(ink, spans, where, bar, edges)
             drawn = [i for i in through if is_line(i)]
             found = [line for i in drawn if (line := over_bar(i, where, edges, self.pages[where.page], self.stock))]
@@ -63,7 +79,10 @@ class BarCutter:
             crossing += sum(line.goes for line in found) if not edges.last else 0
             mains.append(self.stock.keep(ink))
             if stave == 0:
-                over = _over(ink) + tuple(e for line in found if (e := self.stock.extents[line.piece]).top < -2.2)
+                apart = [self.stock.extents[one.piece] for one in found] + [
+                    self.stock.extents[one.piece] for one in arrived
+                ]
+                over = _over(ink) + tuple(e for e in apart if e.top < -2.2)
             bracket = PieceInk(where.page, edges.x0, middle, sp)
             self._spans(bracket, [i for i in through if i.style == BRACKET], where, bar, edges)
             if bracket.boxes:
@@ -114,10 +133,27 @@ class BarCutter:
             continued=bar.continued,
             over=over,
             lines=tuple(lines),
+            ties=tuple(ties),
         )
 
-    def _spans(self, ink: PieceInk, spans: Sequence[Item], where: Where, bar: BarBox, edges: Edges) -> int:
-        """Take what of each span lies over this bar; how many go on over its right barline."""
+    def _span(self, item: Item, where: Where, bar: BarBox, edges: Edges, begin: float = -1e9) -> tuple[int, int]:
+        """A piece of what of a span lies over this bar, from `begin` on, or -1; whether it goes over its right end."""
+        ink = PieceInk(where.page, edges.x0, where.middles[item.stave], where.space)
+        crossing = self._spans(ink, [item], where, bar, edges, begin)
+        return self.stock.keep(ink), crossing
+
+    def _landed(self, half: Open, item: Item, where: Where, bar: BarBox, edges: Edges, over: Over) -> Open:
+        """With what is drawn instead where a cut lands in the bar."""
+        if half.right or (item.style[:1] != ("curve",) and not over.at_first(item)):
+            return half
+        if over.at_first(item):
+            return replace(half, landed=-1, tie=over.tie(item))
+        return replace(half, landed=self._span(item, where, bar, edges, over.first()[0])[0])
+
+    def _spans(
+        self, ink: PieceInk, spans: Sequence[Item], where: Where, bar: BarBox, edges: Edges, begin: float = -1e9
+    ) -> int:
+        """Take what of each span lies over this bar, from `begin` on; how many go on over its right barline."""
         sp = where.space
         left, right = edges.margins(sp)
         # A hair over the barline's middle, so that no seam shows where two bars' parts of a slur meet.
@@ -129,7 +165,7 @@ class BarCutter:
                 if here:
                     ink.add(item, part=Part(0, None, False))
                 continue
-            a = max(-1e9 if edges.first else lo, item.box[0])
+            a = max(-1e9 if edges.first else lo, item.box[0], begin)
             b = min(1e9 if edges.last else hi, item.box[2])
             short = b - a < min(0.3 * sp, 0.9 * (item.box[2] - item.box[0]))
             if short or (b <= a and where.system.bars[item.bar] is not bar):

@@ -56,6 +56,7 @@ class Open(msgspec.Struct, frozen=True, array_like=True):
     """Half of a slur that its printed line's end broke: `x` is its note's end in this bar, or this bar's edge.
 
     Where the bar with the other half stands beside this one, piece `mate` (-1: none) is drawn from x to x instead.
+    In mid-line it is what of a slur or a tie comes over the barline.
     """
 
     piece: int
@@ -64,6 +65,11 @@ class Open(msgspec.Struct, frozen=True, array_like=True):
     right: bool
     """It goes on after this bar, rather than coming from the one before."""
     mate: int = -1
+    landed: int | None = None
+    """What is drawn instead where a cut or a jump lands here: the slur from the bar's first note on, or nothing (-1)
+    where it ends there. None: itself."""
+    tie: float | None = None
+    """A tie's height below its stave's middle line, where it ends at the bar's first note."""
 
 
 class Line(msgspec.Struct, frozen=True, array_like=True):
@@ -171,6 +177,8 @@ class BarCut(msgspec.Struct, frozen=True):
     parts: tuple["BarCut", ...] = ()
     """The same from beat to beat, for lines that it is too wide for; all but the first are `continued`."""
     lines: tuple[Line, ...] = ()
+    ties: tuple[tuple[int, float], ...] = ()
+    """The ties that go on over its right barline: their staves and heights (as in `Open`)."""
 
 
 class SystemCut(msgspec.Struct, frozen=True):

@@ -60,7 +60,7 @@ class TornCutter:
     def _is_half(self, item: Item, where: Where, edges: Edges, mine: Sequence[Item]) -> bool:
         """A slur of this bar alone that goes on beyond its system's last barline or comes from before its first."""
         sp = where.space
-        if item.style[:1] != ("curve",) or len(self._ends(item, where)) != 2:
+        if item.style[:1] != ("curve",) or not bow_ends(item, self.pages[where.page]):
             return False
         if edges.last and item.box[0] > edges.x0 and item.box[2] > edges.x1 - 0.7 * sp:
             return True
@@ -75,7 +75,7 @@ class TornCutter:
     def _goes_on(self, item: Item, where: Where, edges: Edges, mine: Sequence[Item]) -> bool:
         """A slur over this and other bars of its system that goes on beyond this one's outer barline."""
         sp = where.space
-        if edges.inner or item.style[:1] != ("curve",) or len(self._ends(item, where)) != 2:
+        if edges.inner or item.style[:1] != ("curve",) or not bow_ends(item, self.pages[where.page]):
             return False
         if edges.last:
             return item.box[0] <= edges.x0 and item.box[2] > edges.x1 - 0.7 * sp
@@ -93,7 +93,7 @@ class TornCutter:
         mark = self.pages[where.page].ink[item.marks[0]]
         assert isinstance(mark, Shape)
         y, slope = height_at(mark, inner)
-        (_, y0), (_, y1) = self._ends(item, where)
+        (_, y0), (_, y1) = bow_ends(item, self.pages[where.page])
         over, under = min(y0, y1) - item.box[1], item.box[3] - max(y0, y1)
         bulge = -over if over > under else under
         at = (inner - edges.x0) / sp
@@ -130,21 +130,12 @@ class TornCutter:
         self.broken.append(broken)
         return Open(piece, item.stave, round(at, 3), right)
 
-    def _ends(self, item: Item, where: Where) -> list[tuple[float, float]]:
-        """The left and the right end of a bow; nothing for any other shape."""
-        mark = self.pages[where.page].ink[item.marks[0]]
-        if not isinstance(mark, Shape) or len(mark.path) != 1:
-            return []
-        sub = mark.path[0]
-        curve = next((s for s in sub.segments if len(s) == 6), None)
-        return sorted([(sub.x, sub.y), (curve[4], curve[5])]) if curve else []
-
     def _half(self, item: Item, where: Where, edges: Edges) -> Open:
         sp, middle = where.space, where.middles[item.stave]
         ink = PieceInk(where.page, edges.x0, middle, sp)
         ink.add(item, part=Part(0, None, False))
         piece = self.stock.keep(ink)
-        (x0, y0), (x1, y1) = self._ends(item, where)
+        (x0, y0), (x1, y1) = bow_ends(item, self.pages[where.page])
         right = edges.last and item.box[2] > edges.x1 - 0.7 * sp
         x, y = (x0, y0) if right else (x1, y1)
         over, under = min(y0, y1) - item.box[1], item.box[3] - max(y0, y1)
@@ -153,6 +144,16 @@ class TornCutter:
         if not edges.inner:
             self.broken.append(Broken(self.bars, item.stave, piece, at, (y - middle) / sp, bulge / sp, right))
         return Open(piece, item.stave, round(at, 3), right)
+
+
+def bow_ends(item: Item, page: Page) -> list[tuple[float, float]]:
+    """The left and the right end of a bow; nothing for any other shape."""
+    mark = page.ink[item.marks[0]]
+    if not isinstance(mark, Shape) or len(mark.path) != 1:
+        return []
+    sub = mark.path[0]
+    curve = next((s for s in sub.segments if len(s) == 6), None)
+    return sorted([(sub.x, sub.y), (curve[4], curve[5])]) if curve else []
 
 
 def slanted(item: Item, page: Page, space: float) -> tuple[float, float, float, float, float] | None:

@@ -3,13 +3,13 @@
 from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from collaparte.paper.cutting.rows import rowed, shifts
 from collaparte.paper.cutting.table import Bracket, Head, Line, PieceTable
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.across import Across, Sheet, Text
 from collaparte.paper.pages.joining import NATURAL, Signs
+from collaparte.paper.pages.knots import Knots, at, strips
 from collaparte.paper.pages.laying import LaidLine, Placed, Slice
 from collaparte.paper.pages.linefit import Fit
 from collaparte.paper.pages.shown import LEAD, Shown, head_gap, inset, join_width
@@ -36,8 +36,6 @@ def _flows(bar: Shown, following: Shown) -> bool:
     )
 
 
-Knots = list[tuple[float, float]]
-"""Where points of a bar, in spaces from its left edge, stand in mm."""
 Found = OrderedDict[tuple[object, ...], Across]
 """Lines found for earlier orders, by their bars' measures and how they are spaced; the last used comes last."""
 BEHIND, LEAST = 0.4, 0.6
@@ -113,7 +111,7 @@ class LineComposer:
                 middle = (following.rigid + following.flex * fit.factors[place + 1]) / 2
                 limit = min(right, end + 2 * half + (middle - COUNTED) * u * squash)
             self._bar(bar, shown[place - 1] if place else None, knots, end, limit, moved[place])
-            mended = {o.mate for o in bar.bar.open if not o.right} & set(torn)
+            mended = {o.mate for o in bar.open if not o.right} & set(torn)
             torn = self._open(bar, knots, torn, mended, following)
             line.bars.append((round(x, 2), round(end, 2)))
             if place == len(shown) - 1 and end + rules.KINDS[kind].width * u > right - 0.5 * u:
@@ -152,8 +150,8 @@ class LineComposer:
         going: dict[int, float] = {}
         if bar.redrawn:
             return going
-        ends = {o.mate for o in following.bar.open if not o.right} if following and _flows(bar, following) else set()
-        for half in bar.bar.open:
+        ends = {o.mate for o in following.open if not o.right} if following and _flows(bar, following) else set()
+        for half in bar.open:
             x = at(knots, half.x, self.u)
             if half.mate >= 0 and half.right and half.mate in ends:
                 going[half.mate] = x
@@ -356,45 +354,5 @@ class LineComposer:
         line.words.append(Text(number, round(x + 0.5 * u, 3), foot, round(UNDER * u, 3), "count"))
 
     def _stretched(self, piece: int, height: int, knots: Knots) -> None:
-        self._line.placed.append((piece, height, self._cut(piece, knots)))
-
-    def _cut(self, piece: int, knots: Knots) -> tuple[Slice, ...]:
-        """The piece cut at the knots; gaps and columns that scale alike are one slice."""
-        e, u = self.table.extents[piece], self.u
-        left, right, alike = e.left, e.right, 0.006 * u
-        s0, p0 = round(left, 2), round(at(knots, left, u), 2)
-        end, last = round(right, 2), round(at(knots, right, u), 2)
-        points: list[tuple[float, float]] = []
-        before = s0
-        for s, p in knots:
-            if left < s < right:
-                s = round(s, 2)
-                if s - before > 0.015 and end - s > 0.015:  # not where another stands
-                    points.append((s, round(p, 2)))
-                    before = s
-        points.append((end, last) if end > before else (round(before + 0.01, 2), last))
-        s1, p1 = points[0]
-        if len(points) == 1:
-            return (Slice(s0, s1, p0, p1),)
-        out: list[Slice] = []
-        scale = (p1 - p0) / (s1 - s0)
-        for s2, p2 in points[1:]:
-            following = (p2 - p1) / (s2 - s1)
-            if abs(scale - following) >= alike:
-                out.append(Slice(s0, s1, p0, p1))
-                s0, p0, scale = s1, p1, following
-            else:
-                scale = (p2 - p0) / (s2 - s0)
-            s1, p1 = s2, p2
-        out.append(Slice(s0, s1, p0, p1))
-        return tuple(out)
-
-
-def at(knots: Knots, x: float, outside: float | None = None) -> float:
-    """The place in mm of point x of a bar; beyond its ends at the scale `outside`, or its neighbours'."""
-    if x <= knots[0][0]:
-        return knots[0][1] - (knots[0][0] - x) * (outside if outside is not None else 1.0)
-    for (s0, p0), (s1, p1) in pairwise(knots):
-        if x <= s1:
-            return p0 + (p1 - p0) * (x - s0) / (s1 - s0) if s1 > s0 else p1
-    return knots[-1][1] + (x - knots[-1][0]) * (outside if outside is not None else 1.0)
+        e = self.table.extents[piece]
+        self._line.placed.append((piece, height, strips(e.left, e.right, knots, self.u)))

@@ -1,6 +1,8 @@
 """What a bar that is shown needs of width and height, beside the bar before it and at the head of a line."""
 
-from collaparte.paper.cutting.table import BarCut, PieceTable, Word
+from msgspec.structs import replace
+
+from collaparte.paper.cutting.table import BarCut, Open, PieceTable, Word
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.heads import LineHeads
 from collaparte.paper.pages.joining import Signs, due
@@ -25,6 +27,8 @@ REST_WIDTH = 9.0
 """Width of a multi-bar rest that is drawn anew."""
 WIDE_REST, WIDE_BAR = 22.0, 14.0
 """A multi-bar rest printed wider than this, or whose H-bar is, is drawn anew as well."""
+ONE_HEIGHT = 0.3
+"""Two ties are at one height but for so much, in spaces: notes side by side are half a space apart."""
 
 
 def measure(
@@ -61,6 +65,9 @@ def measure(
         shown.adjacent = follows and whole and not shown.step.join and bar.system == before.bar.system
     if before is not None or opening:
         shown.signs = _signs(table, shown, before)
+    shown.open = bar.open
+    if shown.step.join or (before is None and opening):
+        shown.open = tuple(_landed(half, before) for half in bar.open if half.landed != -1 or _goes_on(half, before))
     shown.head, shown.room = head_width(table, shown)
     if shown.redrawn:
         words = [table.extents[w.piece].right for w in bar.words if w.anchor == "left" and shown.keeps(w)]
@@ -77,6 +84,17 @@ def measure(
     shown.rigid += shown.signs.width
     _stack(table, shown, before, reach, heads)
     _heights(table, shown)
+
+
+def _landed(half: Open, before: Shown | None) -> Open:
+    return half if half.landed is None or _goes_on(half, before) else replace(half, piece=half.landed, mate=-1)
+
+
+def _goes_on(tie: Open, before: Shown | None) -> bool:
+    """The bar before ends in a tie from the same note, as where a stretch that begins like its next bar is repeated."""
+    if before is None or before.redrawn or tie.tie is None:
+        return False
+    return any(stave == tie.stave and abs(height - tie.tie) < ONE_HEIGHT for stave, height in before.bar.ties)
 
 
 def _signs(table: PieceTable, shown: Shown, before: Shown | None) -> Signs:
@@ -143,7 +161,7 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         pieces = [(w.piece, w.stave, _moves(w)) for w in bar.words if shown.keeps(w)]
     else:
         pieces = [(p, k, -1) for k, p in enumerate(bar.main) if p >= 0] + [(b.piece, 0, b.row) for b in bar.brackets]
-        pieces += [(o.piece, o.stave, -1) for o in bar.open]
+        pieces += [(o.piece, o.stave, -1) for o in shown.open]
         if bar.lines:
             pieces += [(line.piece, line.stave, line.row) for line in bar.lines]
         pieces += [(w.piece, w.stave, _moves(w)) for w in bar.words if shown.keeps(w)]

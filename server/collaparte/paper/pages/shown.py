@@ -6,7 +6,7 @@ gap at the bar's start do not.
 
 from dataclasses import dataclass, field
 
-from collaparte.paper.cutting.table import BarCut, PieceTable, Word
+from collaparte.paper.cutting.table import BarCut, Open, PieceTable, Word
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.joining import NO_SIGNS, Signs
 from collaparte.paper.pages.laying import Step
@@ -59,6 +59,8 @@ class Shown:
     """What stands over its left edge within a line."""
     head_stack: Stack = field(default_factory=Stack)
     """The same where it begins a line."""
+    open: tuple[Open, ...] = ()
+    """The halves of slurs that it shows: of those from a bar that does not stand before it in this order less."""
     played: list[tuple[int, int]] = field(default_factory=list)
     """Of a whole system, the steps and the bars that they play."""
     inner: list[float] = field(default_factory=list)
@@ -79,7 +81,7 @@ class Shown:
         self.id, self.redrawn, self.adjacent, self.signs = of.id, of.redrawn, of.adjacent, of.signs
         self.taken_back = of.taken_back
         self.rigid, self.flex, self.head, self.room = of.rigid, of.flex, of.head, of.room
-        self.inner = of.inner
+        self.inner, self.open = of.inner, of.open
         self.boxes, self.stack, self.head_stack = of.boxes, of.stack, of.head_stack
 
     @property
