@@ -29,6 +29,8 @@ class Setting:
     number: int = 1
     worded: bool = False
     """Jump words of all wordings and letterings, not of the usual one."""
+    behind: bool = False
+    """Jump words that do not end at their barline begin there, as from an exchange file, and not at the last beat."""
 
 
 def chart(seed: int, *, signs: bool = False) -> tuple[bytes, Truth, str]:
@@ -43,7 +45,7 @@ def chart(seed: int, *, signs: bool = False) -> tuple[bytes, Truth, str]:
     if truth.pickup:
         setting.measures.append(_measure(setting, 0, content=_note(dice, str(unit), clef[2]), extra=' metcon="false"'))
     sections, plan = full_plan(dice) if signs else (dice.randrange(3, 8), Plan())
-    setting.worded = signs
+    setting.worded, setting.behind = signs, signs and seed % 5 == 2
     forms = [dice.choice(["plain", "plain", "repeat", "endings", "rest"]) for _ in range(sections)]
     if not signs and dice.random() < 0.6 and sections >= 4:
         kind = dice.choice(["ds-al-coda", "dc-al-fine"])
@@ -74,7 +76,7 @@ def _words(setting: Setting, kind: str, place: str) -> str:
     words = dice.choice([words for words in WORDINGS[kind] if not set("§⊕") & set(words)])
     lettering = dice.choice(["", ' fontstyle="normal"', ' fontweight="bold"', ' fontsize="large"'])
     aligned = dice.random() < 0.5
-    at = setting.beats + aligned
+    at = setting.beats + (aligned or setting.behind)
     side = ' halign="right"' if aligned else ""
     return f'<dir staff="1" tstamp="{at}" place="{place}"><rend{side}{lettering}>{words}</rend></dir>'
 

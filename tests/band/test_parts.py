@@ -98,6 +98,31 @@ def test_the_time_is_said_where_one_goes_back_and_not_at_an_ending_within_it() -
     ]
 
 
+def test_the_time_is_said_as_the_player_hears_it_tonight() -> None:
+    """Common practice: "3rd time" is the third time that these bars are played, whatever is printed."""
+    band = small_band()
+    band.do(c.AddTune("thrice", "Thrice"))
+    endings = (ChartEnding((1,), "b19", "b20"), ChartEnding((2,), "b21", "b22"))
+    signs = (ChartSign("segno", "b9", "start"), ChartSign("ds", "b30", "end"))
+    repeats = (ChartRepeat("start", "b9"), ChartRepeat("end", "b20"))
+    band.do(c.MintRuler("thrice", msgspec.structs.replace(RULER, repeats=repeats, endings=endings, signs=signs)))
+    band.do(part("thrice", "p", "P", ALL))
+
+    def labels() -> list[str]:
+        tune = band.state.tunes["thrice"]
+        return [step.label for step in part_order(tune, tune.parts["p"].current).steps if step.label]
+
+    assert labels() == ["2nd time", "3rd time"]
+    band.do(c.SayEdit("e", "thrice", "times", "bar 9", "bar 23", times=4), MD)
+    assert labels() == ["2nd time", "3rd time", "4th time", "5th time"]
+    band.do(c.TakeBackEdit("e"), MD)
+    band.do(c.SayEdit("f", "thrice", "times", "bar 9", "bar 23", times=1), MD)
+    assert labels() == ["2nd time"]
+    band.do(c.TakeBackEdit("f"), MD)
+    band.do(c.SayEdit("g", "thrice", "open", "bar 9", "bar 23"), MD)
+    assert labels() == ["open", "last time", "last time"]
+
+
 def test_a_cut_leaves_out_exactly_its_bars_and_the_join_is_marked() -> None:
     band = small_band()
     band.do(c.MakeCut("e", "bus", "C", "D"), MD)

@@ -1,5 +1,6 @@
 """Written orders, by the MusicXML 4.0 texts (W3C, 2021) and by the conventions named beside the cases."""
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -149,6 +150,42 @@ def test_repeats_after_a_jump_where_the_chart_wants_them() -> None:
     """MusicXML repeat@after-jump."""
     written = chart(5, ends={2: 2}, signs=[("fine", 3), ("dc-al-fine", 5)])
     assert run_length(places(written_order(written, repeats_after_jump=True).steps)) == "1-2 1-5 1-2 1-3"
+
+
+THREE = chart(
+    12,
+    starts=[2],
+    ends={4: 2, 6: 2},
+    endings=[((1,), 4, 4), ((2,), 5, 6), ((3,), 7, 7)],
+    signs=[("segno", 2), ("ds", 10)],
+)
+"""1, 2-3 with endings 4, 5-6 and 7, 8-10 and a D.S., 11-12."""
+
+
+@pytest.mark.parametrize(
+    ("of", "ending", "expected", "told"),
+    [
+        (THREE, 0, "1-4 2-3 5-6 2-3 7-10 2-3 7-12", ""),
+        (THREE, 1, "1-4 2-3 5-6 2-3 7-10 2-4 8-12", "names the first ending; from there on the order goes on behind"),
+        (THREE, 2, "1-4 2-3 5-6 2-3 7-10 2-3 5-6 8-12", "names the second ending; from there on the order goes on"),
+        (THREE, 3, "1-4 2-3 5-6 2-3 7-10 2-3 7-12", ""),
+        (THREE, 4, "1-4 2-3 5-6 2-3 7-10 2-3 7-12", "names the fourth ending, but from bar 4 on there is none"),
+        (chart(4, signs=[("segno", 2), ("ds", 3)]), 2, "1-3 2-4", "names the second ending, but comes to no endings"),
+        # "1.2." and "3.": the second bracket.
+        (
+            chart(6, starts=[2], ends={3: 2}, endings=[((1, 2), 3, 3), ((3,), 4, 4)], signs=[("segno", 2), ("ds", 5)]),
+            2,
+            "1-3 2-3 2 4-5 2 4-6",
+            "",
+        ),
+    ],
+)
+def test_a_jump_that_names_its_ending_takes_that(of: Chart, ending: int, expected: str, told: str) -> None:
+    """Common practice: "D.S. al 2nd ending" passes the first, and its repeat is not taken again."""
+    signs = tuple(msgspec.structs.replace(s, ending=ending) if s.kind == "ds" else s for s in of.signs)
+    written = written_order(msgspec.structs.replace(of, signs=signs))
+    assert run_length(places(written.steps)) == expected
+    assert told in written.diagnosis if told else not written.diagnosis
 
 
 def test_passes_count_how_often_a_bar_has_come() -> None:

@@ -217,6 +217,45 @@ def test_no_edit_invents_a_bar(case: tuple[Chart, list[Edit]]) -> None:
     assert (again.cut, again.again, again.folds) == (now.cut, now.again, now.folds)
 
 
+LONG_FIRST = chart(14, starts=[2], ends={10: 2, 11: 2}, endings=[((1,), 9, 10), ((2,), 11, 11), ((3,), 12, 12)])
+"""1-8 with a first ending of two bars, 9-10, and two of one: nine bars are written out, eight stand between signs."""
+
+
+@pytest.mark.parametrize(
+    ("of", "first", "until", "times", "short", "signs"),
+    [
+        (REPEATED, 3, 10, 4, 8, [(3, 4)]),
+        (REPEATED, 3, 10, 4, 0, []),
+        # The first round is written out, the second stands between signs: those are for two rounds, not for four.
+        (LONG_FIRST, 2, 13, 4, 8, [(2, 2)]),
+        (LONG_FIRST, 2, 13, 4, 9, [(2, 4)]),
+    ],
+)
+def test_a_repeat_sign_says_how_often_what_is_between_is_played(
+    of: Chart, first: int, until: int, times: int, short: int, signs: list[tuple[int, int]]
+) -> None:
+    """Counted as a player does: each written-out round once, each between signs as often as they say."""
+    edits = [Edit("e", "t", PlayTimes(f"b{first}", f"b{until}", times=times))]
+    now = evaluate(written_order(of), [bar.id for bar in of.bars], edits, short=short)
+    page = [(int(now.written[one.position].bar[1:]), one.starts) for one in now.laid()]
+    assert [(bar, starts) for bar, starts in page if starts is not None] == signs
+    assert sum(starts or 1 for bar, starts in page if bar == first) == times
+
+
+@unhurried
+@given(chart_and_edits(), st.sampled_from([0, 8]))
+def test_the_time_a_bar_comes_is_counted_as_it_is_played(case: tuple[Chart, list[Edit]], short: int) -> None:
+    of, edits = case
+    now = evaluate(written_order(of), [bar.id for bar in of.bars], edits, short=short)
+    comings = now.comings()
+    heard = [now.written[place[0]].bar for place in comings]
+    assert heard == [step.bar for step in now.steps()]
+    opened = {now.written[p].bar for again in now.again if not again.times for p in range(again.first, again.last + 1)}
+    for n, (bar, come) in enumerate(zip(heard, comings.values(), strict=True)):
+        assert come == heard[: n + 1].count(bar) or (come == 0 and bar in opened)
+    assert all((one.position, one.after, one.nth) in comings for one in now.laid() if not one.pickup)
+
+
 @unhurried
 @given(chart_and_edits(), st.sampled_from([0, 2, 8]))
 def test_the_page_shows_what_is_played_in_order(case: tuple[Chart, list[Edit]], short: int) -> None:

@@ -85,7 +85,9 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
             own.setdefault(bar, []).append(index)
     numbers = {bar.id: bar.number for bar in chart.bars}
     order, out, last = _signed(played.laid(), played.written, own), played.left_out(), -1
-    unsigned = _unsigned(chart, played)
+    unsigned, comings = _unsigned(chart, played), played.comings()
+    final = {played.written[place[0]].bar: place for place in comings}
+    closing = {again.last + 1 for again in played.again if again.times == OPEN}
     steps: list[PartStep] = []
     for position, laid in enumerate(order):
         bar, pass_ = played.written[laid.position]
@@ -97,8 +99,9 @@ def _in_part(chart: Chart, played: Played, version: Version, keeping: frozenset[
         time = max(pass_, laid.time)
         # A copyist says the time where one goes back, not at the ending that follows in it.
         back = before is not None and (index <= before.bar or laid.nth == 1)
-        new_time = join and time > 1 and back
-        label = _around(laid) or (f"{_short(time)} time" if new_time else "")
+        place = (laid.position, laid.after, laid.nth)
+        last_time = final.get(bar) == place or laid.position in closing
+        label = _around(laid) or (_time(comings.get(place, 1), last=last_time) if join and back else "")
         if join or before is None:
             # What the part leaves out here may say what still holds: a mute, another instrument.
             gone = (played.written[p].bar for p in range(last + 1, laid.position) if p in out)
@@ -157,6 +160,13 @@ def _around(laid: Laid) -> str:
     if laid.starts is None or (laid.kept and laid.starts == 2):
         return ""
     return "open" if laid.starts == OPEN else f"{laid.starts} times"
+
+
+def _time(come: int, *, last: bool) -> str:
+    """Which time a bar comes, in a player's words; nothing the first time. Behind an open stretch nobody counts."""
+    if come == OPEN:
+        return "last time" if last else "again"
+    return f"{_short(come)} time" if come > 1 else ""
 
 
 def _short(number: int) -> str:

@@ -88,7 +88,7 @@ def _as_json(chart: Chart, order: str, diagnosis: str) -> dict[str, object]:
         )
 
     for sign in chart.signs:
-        add(sign.kind, sign.bar, sign.at, name=sign.name, passes=sign.passes, coda=sign.coda)
+        add(sign.kind, sign.bar, sign.at, name=sign.name, passes=sign.passes, coda=sign.coda, ending=sign.ending)
     for repeat in chart.repeats:
         add(f"repeat-{repeat.side}", repeat.bar, repeat.side, times=repeat.times if repeat.side == "end" else None)
     for ending in chart.endings:
@@ -142,7 +142,8 @@ def _named(sign: ChartSign) -> str:
         words = f"D.S.{sign.name and ' '}{sign.name}{words.removeprefix('D.S.')}"
     elif sign.name:
         words = f"{words} {sign.name}"
-    return f"{words} {sign.coda}" if sign.coda else words
+    words = f"{words} {sign.coda}" if sign.coda else words
+    return f"{words}, {ordinal(sign.ending)} ending" if sign.ending else words
 
 
 def _times(repeat: ChartRepeat) -> str:

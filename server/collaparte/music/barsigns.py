@@ -28,7 +28,7 @@ _BEATS = {"whole": "𝅝", "half": "𝅗𝅥", "quarter": "♩", "eighth": "♪"
 class Sign(NamedTuple):
     """A jump sign of a bar; fields as in `wire.chart.ChartSign` but for its name: `token` as a machine has it, `label`
     as it is printed. `last`: it holds at the last time through. `again`: whether repeats are taken after the jump.
-    `often`: as in `jumpwords.Asked`."""
+    `often`, `ending`: as in `jumpwords.Asked`."""
 
     kind: str
     at: Edge
@@ -39,6 +39,7 @@ class Sign(NamedTuple):
     last: bool = False
     again: bool | None = None
     often: bool = False
+    ending: int = 0
 
     @property
     def base(self) -> str:
@@ -205,6 +206,7 @@ def _signs(bar: Bar, said: list[_Said], length: Fraction) -> None:
                 printed.last,
                 printed.again,
                 printed.often,
+                printed.ending,
             )
         )
 

@@ -19,7 +19,8 @@ import msgspec
 
 from collaparte.music.jumps import Jump, Jumps, jumps
 from collaparte.music.ruler import bar_in_words
-from collaparte.music.sections import Nonsense, Section, Sections, sections
+from collaparte.music.sections import Ending, Nonsense, Section, Sections, sections
+from collaparte.music.words import ordinal
 from collaparte.wire.chart import BarId, Chart
 
 LONGEST = 20_000
@@ -133,6 +134,11 @@ class _Walk:
             self.jump_at.setdefault(jump.edge, []).append(jump)
         self.section: Section | None = None
         self.jumped_from: Section | None = None
+        self.names: Jump | None = None
+        """A jump that names an ending, until one comes to endings."""
+        self.called: Ending | None = None
+        """The ending that was named, while one is on the way to it."""
+        self.told: list[str] = []
         self.time = 1
         """Which time through the section."""
         self.came = [0] * len(chart.bars)
@@ -184,6 +190,7 @@ class _Walk:
     def notes(self) -> list[str]:
         """Sentences about jumps that the walk never came to, and about a To Coda that no jump leads to."""
         notes = [f"The {jump.name} at {self._bar(jump.edge - 1)} is never reached." for jump in self.missed()]
+        notes += self.told
         for edge, spot in self.jumps.to_codas.items():
             if not self.jumps.jumps and not (spot.passes and edge in self.left_at):
                 orphan = f"There is a To Coda at {self._bar(edge - 1)} but no D.S. or D.C. that leads to it"
@@ -207,7 +214,24 @@ class _Walk:
         """Which time through a section it is when one comes to it, or jumps to a bar of it, anew."""
         if not self.came[index] or self._again(section):
             return 1
+        if self.names and section.endings:
+            jump, self.names = self.names, None
+            self.called = self._called(section, jump)
+            if self.called:
+                return min(self.called.passes)
         return min(self.came[index] + 1, section.times) if section is self.jumped_from else section.times
+
+    def _called(self, section: Section, jump: Jump) -> Ending | None:
+        """The ending of a section that a jump names; None: the last one, which is taken anyway."""
+        ending = section.ending_called(jump.ending)
+        names = f"The {jump.name} at {self._bar(jump.edge - 1)} names the {ordinal(jump.ending)} ending"
+        if ending is None:
+            where = self._bar(section.endings[0].first)
+            self.told.append(f"{names}, but from {where} on there is none; the last is taken.")
+        elif ending is not section.endings[-1]:
+            self.told.append(f"{names}; from there on the order goes on behind the last one.")
+            return ending
+        return None
 
     def _after(self, index: int) -> int | None:
         """The bar after this one; None: it was the last."""
@@ -215,13 +239,14 @@ class _Walk:
         fine, leave = self.jumps.fines.get(edge), self.jumps.to_codas.get(edge)
         ends = fine and (time in fine.passes if fine.passes else self._may_end())
         leaves = leave and (time in leave.passes if leave.passes else self._may_leave(edge))
-        back = section and index in section.ends and self.time < section.times
+        back = section and index in section.ends and self.time < section.times and not self.called
         if section and back and not ((ends or leaves) and self._only_now(section, index)):
             self.time += 1
             self.again.append(len(self.walked))
             return self._enter(section.first)
         if section and (index in section.ends or any(index == ending.last for ending in section.endings)):
             self.closed.append(len(self.walked) - 1)
+            self.called = None
         if ends:
             self.owes = ""
             return None
@@ -238,7 +263,7 @@ class _Walk:
                 self.taken.append(jump)
                 self.jumped.append(len(self.walked))
                 self.owes = jump.until
-                return self._land(jump.target)
+                return self._land(jump.target, jump)
         if section and any(index == ending.last for ending in section.endings):
             return self._enter(section.last + 1)
         return self._enter(edge)
@@ -278,12 +303,18 @@ class _Walk:
     def _jump(self) -> Jump | None:
         return self.taken[-1] if self.taken else None
 
-    def _land(self, index: int) -> int:
+    def _land(self, index: int, jump: Jump | None = None) -> int:
         self.jumped_from, self.section = self.section, None
+        self.names, self.called = jump if jump and jump.ending else None, None
         return self._enter(index)
 
     def _settle(self) -> None:
         """A jump that promised a coda or a Fine must have come to it."""
+        if self.names:
+            jump = self.names
+            names = f"The {jump.name} at {self._bar(jump.edge - 1)} names the {ordinal(jump.ending)} ending"
+            self.told.append(f"{names}, but comes to no endings.")
+            self.names = None
         if self.owes:
             jump, sign = self.taken[-1], {"coda": "To Coda", "fine": "Fine"}[self.owes]
             raise Nonsense(f"The {jump.name} at {self._bar(jump.edge - 1)} never comes to a {sign}.")

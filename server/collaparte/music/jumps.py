@@ -26,7 +26,8 @@ MOST = 200
 class Jump:
     """A D.S. or D.C. after the bar before `edge`: taken once, or on these passes of that bar if it names any.
 
-    `until`: "coda", "fine", or "" (plain). `coda`: which coda, if the chart says so.
+    `until`: "coda", "fine", or "" (plain). `coda`: which coda, if the chart says so. `ending`: which ending is taken
+    after it, if the chart says so, else 0.
     """
 
     edge: int
@@ -35,16 +36,18 @@ class Jump:
     name: str
     passes: tuple[int, ...] = ()
     coda: str = ""
+    ending: int = 0
 
 
 @dataclass(frozen=True)
 class Spot:
     """What is said at an edge beside the sign itself: the name of its pair, the passes that it holds on, and for a
-    jump which coda it is on its way to."""
+    jump which coda it is on its way to and which ending it takes."""
 
     name: str = ""
     passes: tuple[int, ...] = ()
     coda: str = ""
+    ending: int = 0
 
 
 @dataclass(frozen=True)
@@ -102,7 +105,8 @@ def jumps(chart: Chart) -> Jumps:
                 continue
             if target is None:
                 raise Nonsense(f"The {name} at {_before(chart, edge)} has no segno before it.")
-            found.append(Jump(edge, target, kind[6:], f"Back to {place}" if place else name, spot.passes, spot.coda))
+            called = f"Back to {place}" if place else name
+            found.append(Jump(edge, target, kind[6:], called, spot.passes, spot.coda, spot.ending))
     found.sort(key=lambda jump: jump.edge)
     codas = {coda: spot for coda, spot in spots["coda"].items() if coda not in leaving}
     if not leaving and len(codas) > 1 and any(jump.until == "coda" for jump in found):
@@ -150,7 +154,10 @@ def _spots(chart: Chart) -> dict[str, dict[int, Spot]]:
         if edge < len(chart.bars) or sign.kind not in ("segno", "coda"):
             before = found[sign.kind].get(edge, Spot())
             found[sign.kind][edge] = Spot(
-                before.name or sign.name, before.passes or sign.passes, before.coda or sign.coda
+                before.name or sign.name,
+                before.passes or sign.passes,
+                before.coda or sign.coda,
+                before.ending or sign.ending,
             )
     return found
 

@@ -50,8 +50,12 @@ _AL = (
 _REPEATS = r"(?: all| the)* ?(?:repeats?|rpts?\.?|reps?\.?)"
 _AGAIN = rf"(?:con (?:rep|rip)\w*\.?|con (?:le )?rep\w*|(?:with|w/|take|play|observe){_REPEATS})"
 _STRAIGHT = rf"(?:senza (?:rep|rip)\w*\.?|senza ritornell[oi]|(?:no|without|w/o|don't take|omit){_REPEATS})"
-_LAST = r"(?:to |al |take )?(?:the )?(?:(?:2nd|second|last) ending|end)"
-_TAIL = rf"(?:,? ?[-–—]? ?\(?(?:(?:ma|but) )?(?:(?P<again>{_AGAIN})|{_STRAIGHT}|{_LAST})\)?)?"
+_ENDING = (
+    r"(?:(?:to|al|take|with|and(?: then)?|then|(?:e )?poi|sin'? al) )?(?:the |la )?"
+    r"(?:(?P<ending>\d(?:st|nd|rd|th)|first|second|third|fourth|fifth|last|final) (?:ending|volta)(?: only)?|end)"
+    r"|(?:(?:(?:and )?then|(?:e )?poi|sin'? al|al)(?: the)? (?P<turn>\d(?:st|nd|rd|th)) time)"
+)
+_TAIL = rf"(?:,? ?[-–—]? ?\(?(?:(?:ma|but) )?(?:(?P<again>{_AGAIN})|{_STRAIGHT}|{_ENDING})\)?)?"
 _BETWEEN = re.compile(rf"(?<=[\w.]) \(?(?:{_AGAIN}|{_STRAIGHT})\)?(?= a)")
 """Said between a jump and where it leads: "D.S. (no repeats) al Coda"."""
 _WORDS = tuple(
@@ -123,7 +127,8 @@ LONGEST = 100
 class Asked(NamedTuple):
     """What jump words ask for. `segno`, `coda`: which, as they name it; "mark A" or "bar 5" where one goes back to no
     sign. `passes`: the times through that they name; `last`: the last one, whichever that is; `often`: where that comes
-    but once, so many times in all ("2x"). `again`: whether repeats are taken after the jump; None: not said."""
+    but once, so many times in all ("2x"). `again`: whether repeats are taken after the jump; None: not said. `ending`:
+    the one that is taken after the jump ("al 2nd ending": 2); 0: the last, as is the custom."""
 
     kind: str
     segno: str = ""
@@ -132,6 +137,7 @@ class Asked(NamedTuple):
     last: bool = False
     again: bool | None = None
     often: bool = False
+    ending: int = 0
 
 
 @lru_cache(maxsize=1024)
@@ -175,14 +181,20 @@ def _kind(said: str) -> Asked | None:
                 segno = "2"
             coda = _which(part.get("coda"), kind != "segno" and double)
             straight = re.search(_STRAIGHT, said) is not None
-            return Asked(kind, segno, coda, again=True if part.get("again") else False if straight else None)
+            again = True if part.get("again") else False if straight else None
+            return Asked(kind, segno, coda, again=again, ending=_ending(part))
     if placed := _PLACE.fullmatch(said):
         until = (placed["until"] or "").rpartition(" ")[2]
         where = f"bar {placed['number']}" if placed["bar"] else f"mark {placed['mark'].upper()}"
         straight = re.search(_STRAIGHT, said) is not None
         again = True if placed["again"] else False if straight else None
-        return Asked(f"ds-al-{until}" if until else "ds", where, again=again)
+        return Asked(f"ds-al-{until}" if until else "ds", where, again=again, ending=_ending(placed.groupdict()))
     return None
+
+
+def _ending(part: dict[str, str | None]) -> int:
+    """Which ending a jump's tail names; the last one is taken anyway."""
+    return ordinal_of(part.get("ending") or part.get("turn") or "") or 0
 
 
 def _which(label: str | None, double: bool) -> str:

@@ -98,6 +98,31 @@ class Played(msgspec.Struct, frozen=True):
                 steps += inside * again.more
         return tuple(steps)
 
+    def comings(self) -> dict[tuple[int, int, int], int]:
+        """Which time tonight a bar comes, by its place on the page (`position`, `after`, `nth` of `Laid`); behind an
+        open stretch that has it nobody knows: `OPEN`."""
+        out = self.left_out()
+        behind = {again.last: again for again in self.again}
+        came: dict[BarId, int | None] = {}
+        found: dict[tuple[int, int, int], int] = {}
+
+        def comes(position: int, place: tuple[int, int, int]) -> None:
+            before = came.get(self.written[position].bar, 0)
+            came[self.written[position].bar] = None if before is None else before + 1
+            found[place] = OPEN if before is None else before + 1
+
+        for position in range(len(self.written)):
+            if position not in out:
+                comes(position, (position, position, 0))
+            if again := behind.get(position):
+                inside = [p for p in range(again.first, again.last + 1) if p not in out]
+                if again.times == OPEN:
+                    came |= dict.fromkeys((self.written[p].bar for p in inside), None)
+                for time in range(again.more):
+                    for n, p in enumerate(inside, start=1):
+                        comes(p, (p, position, time * len(inside) + n))
+        return found
+
     def plays_again(self, edit: str) -> bool:
         """Whether an edit has something played again."""
         return any(again.edit == edit for again in self.again)
@@ -132,7 +157,10 @@ class Played(msgspec.Struct, frozen=True):
             there = (shown.get(position, position) for position in range(again.first, again.last + 1))
             inside = [position for position in there if position not in gone]
             if again.signs and inside:
-                starts[min(inside)] = again.times
+                first = min(inside)
+                # The rounds that stand between these signs; others may be written out in front of them or behind.
+                shown_here = sum(fold.by <= first <= fold.by + fold.last - fold.first for fold in self.folds)
+                starts[first] = OPEN if again.times == OPEN else 1 + again.more + shown_here
                 ends.add(max(inside))
         for by, later in groupby(self.folds, lambda fold: fold.by):
             rounds = list(later)

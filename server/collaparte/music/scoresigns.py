@@ -8,6 +8,8 @@ ending it is the time of that ending.
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 
+import msgspec
+
 from collaparte.music.barsigns import Bar, Sign
 from collaparte.music.sections import Nonsense, Section, sections
 from collaparte.wire.chart import BarId, Chart, ChartSign
@@ -52,6 +54,7 @@ def chart_signs(found: Sequence[tuple[int, Sign]], ids: Sequence[BarId]) -> tupl
             sign.token or tokens.get((of.get(sign.base, sign.base), sign.label), sign.label),
             sign.passes,
             tokens.get(("coda", sign.coda), sign.coda),
+            sign.ending,
         )
         for place, sign in found
     )
@@ -76,7 +79,7 @@ def with_turns(chart: Chart, found: Sequence[tuple[int, Sign]]) -> tuple[ChartSi
             passes = (section.times,)
         if section and passes:
             passes = _in_ending(section, place, passes)
-        turned.append(ChartSign(said.kind, said.bar, said.at, said.name, passes, said.coda))
+        turned.append(msgspec.structs.replace(said, passes=passes))
     return tuple(turned)
 
 
@@ -99,4 +102,5 @@ def _both(first: Sign, other: Sign) -> Sign:
         first.last or other.last,
         other.again if first.again is None else first.again,
         first.often or other.often,
+        first.ending or other.ending,
     )

@@ -49,6 +49,12 @@ class Section:
         """The ending played on this pass; None: no bracket names it, go on after the last one."""
         return next((ending for ending in self.endings if pass_ in ending.passes), None)
 
+    def ending_called(self, number: int) -> Ending | None:
+        """The "2nd ending" as players call it: the one that begins with that time, or else the bracket so many from
+        the first on."""
+        own = next((ending for ending in self.endings if min(ending.passes) == number), None)
+        return own or (self.endings[number - 1] if number <= len(self.endings) else None)
+
 
 @dataclass(frozen=True)
 class Sections:

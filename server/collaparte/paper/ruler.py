@@ -123,7 +123,16 @@ def _as_said(sign: _Sign, readings: Sequence[Reading]) -> barsigns.Sign:
     jump = sign.base in ("ds", "dc")
     label = says.segno if jump else says.coda
     return barsigns.Sign(
-        sign.kind, sign.edge, "", label, says.passes, says.coda if jump else "", says.last, says.again, says.often
+        sign.kind,
+        sign.edge,
+        "",
+        label,
+        says.passes,
+        says.coda if jump else "",
+        says.last,
+        says.again,
+        says.often,
+        says.ending,
     )
 
 

@@ -38,6 +38,8 @@ class ChartSign(msgspec.Struct, frozen=True, omit_defaults=True):
     """A jump, To Coda or Fine that holds at these times through its bar only; empty: as is the custom."""
     coda: str = ""
     """Which coda a D.S. or D.C. is on its way to, where the chart says so; else empty."""
+    ending: int = 0
+    """Which ending a D.S. or D.C. takes where it names one ("al 2nd ending": 2); 0: the last, as is the custom."""
 
 
 class ChartRepeat(msgspec.Struct, frozen=True, omit_defaults=True):

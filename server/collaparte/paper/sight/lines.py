@@ -32,6 +32,8 @@ class Printed(NamedTuple):
 
 
 ONE = Count(1, 1.0, None)
+SET_TO = 0.7
+"""Spaces from a barline within which something was set to begin or end at it."""
 
 
 @dataclass(slots=True)
@@ -74,21 +76,24 @@ class MusicLine:
         return best
 
     def bars_ending(self, x0: float, x1: float) -> list[tuple[int, Barline | None]]:
-        """The bars that end under something from x0 to x1 or right behind it, with their barlines.
-
-        Without such a barline: the bar that holds its middle, and None.
+        """The bars that end under something from x0 to x1, right where it begins, or right behind it, with their
+        barlines. Without such a barline: the bar that holds its middle, and None.
         """
         reach = 5 * self.space
         under: list[tuple[int, Barline | None]] = [
             (bar.number + bar.count - 1, part.after)
             for bar, part in zip(self.bars, self.parts, strict=True)
-            if part.after is not None and x0 + 0.5 * self.space < part.after.x1 and part.after.x0 < x1 + reach
+            if part.after is not None and x0 - SET_TO * self.space < part.after.x1 and part.after.x0 < x1 + reach
         ]
         return under or [(self.bar_holding((x0 + x1) / 2), None)]
 
+    def begins_at(self, end: Barline, x: float) -> bool:
+        """Whether something whose left end is x was set to begin at the barline."""
+        return end.x0 - 0.5 * self.space <= x < end.x1 + SET_TO * self.space
+
     def ends_at(self, end: Barline, x: float) -> bool:
         """Whether something whose right end is x was set to end at the barline."""
-        return min(abs(end.x0 - x), abs(end.x1 - x), abs(end.x - x)) < 0.7 * self.space
+        return min(abs(end.x0 - x), abs(end.x1 - x), abs(end.x - x)) < SET_TO * self.space
 
     def bar_holding(self, x: float) -> int:
         """The number of the bar at x (a multi-bar rest's last)."""

@@ -21,6 +21,9 @@ FAR_BEYOND = 3.0
 """Words that end before their barline lose no more than this, close ones half: some are set at a bar's start."""
 ASTRIDE = 0.6
 """Words that begin so much before a barline, in spaces, may have been set to it."""
+BEGUN = 4.0
+"""What words are worth, in spaces, that begin right at the barline of the bar that they close: so those are set that
+stand behind a bar's last note in an exchange file (common practice)."""
 FARTHEST = 14.0
 """Jump words and signs are at most so many spaces from their stave."""
 
@@ -81,10 +84,13 @@ def at_end(found: Found, lines: Sequence[MusicLine], bars: Bars) -> Sign | None:
             and _gap(line, box) < FARTHEST
             and x0 - 4 * line.space < (box[0] + box[2]) / 2 < x1 + 4 * line.space
         ):
-            for bar, under in line.bars_ending(box[0], box[2]):
+            ending = line.bars_ending(box[0], box[2])
+            aligned = any(under and line.ends_at(under, box[2]) for _, under in ending)
+            for bar, under in ending:
                 end = under or (_strong_end(line, bar) if kind is SignKind.FINE else None)
                 clash = 10 if kind is SignKind.FINE and bar in bars.jumps else 0  # no piece ends where it jumps back
-                costs.append((_cost(kind, box, line, bar, end, bars) + clash, line.page, bar))
+                begun = BEGUN if under and not aligned and line.begins_at(under, box[0]) else 0
+                costs.append((_cost(kind, box, line, bar, end, bars) + clash - begun, line.page, bar))
                 clear[bar] = _clear(line, box, bars)
                 if under and under.kind not in STRONG and _is_astride(box, bar, line):
                     astride.add(bar)
