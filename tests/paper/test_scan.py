@@ -132,6 +132,20 @@ def test_scans_are_shown_as_printed_unless_asked_for(tmp_path: Path) -> None:
 
 
 @needs_engraver
+@pytest.mark.parametrize(("lies", "turned"), [(0, 0), (90, 270), (180, 180), (270, 90)])
+def test_a_scan_on_its_side_or_its_head_is_turned_by_its_clefs(lies: int, turned: int, tmp_path: Path) -> None:
+    """Every stave begins with a clef (common practice), whatever comes at its end."""
+    pdf, truth = engraving.engrave(engraving.chart(4), tmp_path)
+    scan, _ = scanning.scanned(pdf, scanning.damage(SEED)._replace(dpi=200, warp=0.0, print="plain", pencil=0), SEED)
+    with pymupdf.open(stream=scan) as document:
+        for page in document:
+            page.set_rotation(lies)
+        read = read_part(document.tobytes(), scans=True)
+    assert {page.turned for page in read.pages} == {turned}
+    assert read.bars == truth.bars
+
+
+@needs_engraver
 def test_long_rests_and_bold_letters_without_frames_are_read_on_a_flat_scan(tmp_path: Path) -> None:
     chart = engraving.chart(28)
     assert "marks='plain'" in chart.notes

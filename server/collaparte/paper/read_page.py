@@ -10,6 +10,7 @@ from collaparte.paper.opening import ReadingError
 from collaparte.paper.reading import (
     Box,
 )
+from collaparte.paper.scans import lying as scan_lying
 from collaparte.paper.scans.scan import PICTURE, Scanned, scanned
 from collaparte.paper.scans.words import framed_set_right, rows_set_right
 from collaparte.paper.sight import lying
@@ -68,6 +69,12 @@ def upright_page(
     each = {len(line.system.staves) for page in before for line in page.lines}
     together = each.pop() if len(each) == 1 else 1
     page = _page(document, number, place, seen, together, scans)
+    if scans and page.ink.picture > PICTURE and not doubts.lies(page.ink):
+        degrees = scan_lying.turn_needed(document[number], page.scan.alike if page.scan else None)
+        if degrees:
+            lying.turn(document[number], degrees)
+            page = _page(document, number, place, seen, together, scans)
+            page.turned = degrees
     if page.scan:
         return page
     if doubts.lies(page.ink):
