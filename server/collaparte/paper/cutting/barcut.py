@@ -21,6 +21,8 @@ from collaparte.paper.reading import BarBox, Box, Ending, Reading, SignKind
 
 BARLINE = 2.5
 """A repeat's end is no wider, in spaces, its dots included."""
+AFTER = 0.4
+"""The least white behind the last note where a clef behind it is not shown, in spaces."""
 SQUEEZE = 0.55
 """What gaps may be squeezed to where no words stand."""
 
@@ -97,6 +99,10 @@ class BarCutter:
             rest = [s for s in strips if s[0] >= lead]
             strips = [s for s in strips if s[0] < lead]
             strips += [(min(a for a, _ in rest), max(b for _, b in rest))] if rest else []
+        closing = heads.courtesy_at[0]
+        if heads.courtesy:  # another stave's notes may stand over the clef
+            closing = max([closing, *(b + AFTER for _, b in strips)])
+            strips.append(heads.courtesy_at)
         merged = columns.merge(strips, width)
         left, right = edges.margins(sp)
         own = not bar.continued
@@ -134,6 +140,9 @@ class BarCutter:
             over=over,
             lines=tuple(lines),
             ties=tuple(ties),
+            courtesy=heads.courtesy,
+            courtesy_at=round(min(closing, width), 3),
+            head_after=heads.after,
         )
 
     def _span(self, item: Item, where: Where, bar: BarBox, edges: Edges, begin: float = -1e9) -> tuple[int, int]:

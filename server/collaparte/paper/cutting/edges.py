@@ -67,6 +67,11 @@ class Heads:
     meter_width: float = 0.0
     meter_here: int = -1
     meter_in: bool = False
+    after: int = -1
+    """The head that is valid behind a clef in the bar's course; -1: the one at its start."""
+    courtesy: tuple[int, ...] = ()
+    """The pieces a stave of a clef at its end that is the next bar's, and where that begins, and how wide it is."""
+    courtesy_at: tuple[float, float] = (0.0, 0.0)
 
 
 def spare(edges: Edges, bar: BarBox, mine: Sequence[Item], items: Iterable[Item], sp: float) -> float:

@@ -64,30 +64,6 @@ class HeadFinder:
         found.clef_name, found.key_name = "|".join(clefs), "|".join(keys)
         return found
 
-    def clef_change(self, page: int, system: int, items: Sequence[Item]) -> int | None:
-        """The bar in whose course a small clef changes to the next line's; None when the clefs are the same."""
-        here, following = self.systems[(page, system)], self.next_head.get((page, system))
-        if following is None or self.heads[following].clef_name == self.heads[(page, system)].clef_name:
-            return None
-        sp, other = here.space, self.systems[following]
-        best: tuple[float, int] | None = None
-        for k, clef in enumerate(self.heads[following].clef[: len(here.staves)]):
-            if not clef:
-                continue
-            middle = (other.staves[k].top + other.staves[k].bottom) / 2
-            _, y0, _, y1 = _size(clef)
-            height, centre = (y1 - y0) / other.space, ((y0 + y1) / 2 - middle) / other.space
-            for item in items:
-                if item.stave != k or item.role is not Role.SOLID or item.bar < 0:
-                    continue
-                w, h = (item.box[2] - item.box[0]) / sp, (item.box[3] - item.box[1]) / sp
-                y = ((item.box[1] + item.box[3]) / 2 - (here.staves[k].top + here.staves[k].bottom) / 2) / sp
-                small = 0.6 < h / height < 0.95  # common practice: a clef in mid-line is set smaller
-                if small and 1.2 < w < 3.2 and abs(y - centre) < 0.8:
-                    fit = abs(h / height - 0.8) + 0.5 * abs(y - centre)
-                    best = min(best or (fit, item.bar), (fit, item.bar))
-        return best[1] if best else None
-
     def meter_in(self, page: int, system: int, mine: Sequence[Item], x0: float, x1: float) -> list[list[Item]]:
         """The figures of a meter between two places of a line, a list a stave; empty when there are none."""
         here = self.systems[(page, system)]

@@ -1,7 +1,7 @@
 """The pieces of a part as they are cut, with their ink."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from collaparte.paper.cutting.items import Item, union
 from collaparte.paper.cutting.table import Extent
@@ -55,6 +55,11 @@ class Stock:
         ink.parts.sort(key=lambda p: p.mark)
         self.inks.append(ink)
         return len(self.inks) - 1
+
+    def moved(self, piece: int, lower: float) -> int:
+        """A piece of the same ink, so many spaces lower."""
+        ink = self.inks[piece]
+        return self.keep(replace(ink, y=ink.y - lower * ink.space, parts=list(ink.parts)))
 
     def whole(self, items: Iterable[Item], page: int, x: float, y: float, space: float) -> int:
         """A piece of whole objects."""

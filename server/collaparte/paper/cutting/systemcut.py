@@ -6,13 +6,17 @@ from dataclasses import dataclass, field
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.barcut import BarCutter
+from collaparte.paper.cutting.clefs import NewClef, alike, key_signs, new_clefs
 from collaparte.paper.cutting.edges import Edges, Heads, Where, spare
 from collaparte.paper.cutting.headcut import FoundHead, HeadFinder, sign_name
-from collaparte.paper.cutting.items import Item, Role
+from collaparte.paper.cutting.items import Item, Role, union
 from collaparte.paper.cutting.splitting import split
 from collaparte.paper.cutting.stock import Stock
 from collaparte.paper.cutting.table import BarCut, Head, Meter, SystemCut, Within
 from collaparte.paper.reading import SURE, Barline, Change, System
+
+SMALL_LEAD = 0.8
+"""The white before a clef that stands at a line's head as small as in mid-line, in spaces."""
 
 
 @dataclass(slots=True)
@@ -44,14 +48,8 @@ class SystemCutter:
             self._unsure(where, head)
             return
         taken = _ids((*found.clef, *found.key))
-        new_clef = self.finder.clef_change(page, place, items)
-        small = self._small_clefs(where, items) if new_clef is None else {}
+        clefs = new_clefs(self.bar_cutter.reading, self.finder, page, place, items)
         for n, edges in enumerate(_edges(system, found)):
-            if new_clef is not None and n == new_clef + 1:
-                following = self._next_head(where, place)
-                head = head if following is None else following
-            elif new_clef is None and n in small:
-                head = self._with_clefs(where, head, small[n])
             mine = [i for i in items if _in_bar(i, n, system) and i.role is not Role.DROPPED and id(i) not in taken]
             if edges.last:  # courtesies after the last barline are drawn with the next line's head
                 right = edges.x1 + 0.6 * system.space
@@ -71,14 +69,25 @@ class SystemCutter:
                 mine = _without(mine, change)
                 heads.change, heads.change_width = self._in_bar(where, change, edges.x0)
                 again = any(self.finder.keys_at(page, bar.number) for bar in system.bars[n + 1 :])
+                again |= any(clef.bar >= n for clef in clefs)
                 following = None if again or self._changes_after(where, place) else self._next_head(where, place)
                 heads.here = self._with_key(where, head, change, n) if following is None else following
+            following, whole = heads.here, mine
+            here = [clef for clef in clefs if clef.bar == n]
+            for clef in here:
+                following = self._with_clef(where, place, following, clef)
+                heads.after = heads.after if clef.closes else following
             if edges.first and edges.left is None and not heads.change and not heads.meter:
                 edges.spare = spare(edges, system.bars[n], mine, items, system.space)
                 edges.x0 += edges.spare
+            closing = [clef.ink for clef in here if clef.closes]
+            if closing:
+                mine = _without(mine, closing)
+                self._courtesy(where, [i for ink in closing for i in ink], edges, heads)
             cut = self.bar_cutter.cut(where, system.bars[n], mine, edges, heads)
-            self.bars.append(replace(cut, parts=split(self.bar_cutter, where, system.bars[n], mine, edges, heads)))
-            head = heads.here
+            heads.courtesy = ()
+            self.bars.append(replace(cut, parts=split(self.bar_cutter, where, system.bars[n], whole, edges, heads)))
+            head = following
 
     def _in_bar(self, where: Where, staves: Sequence[Sequence[Item]], x: float) -> tuple[tuple[int, ...], float]:
         """The pieces of a meter or a change in a bar that begins at x, and how far they reach in it (spaces)."""
@@ -125,17 +134,23 @@ class SystemCutter:
         key_right = max((i.box[2] for stave in found.key for i in stave), default=clef_right)
         clef_width, key_width = round((clef_right - left) / sp, 3), round((key_right - clef_right) / sp, 3)
         look = (found.clef_name, found.key_name, round(clef_width, 1), round(key_width, 1))
+        if look in self._known:
+            return self._known[look]
+        made = Head(
+            clef=self.stock.a_stave(found.clef, page, left, where.middles, sp),
+            key=self.stock.a_stave(found.key, page, clef_right, where.middles, sp),
+            clef_width=clef_width,
+            key_width=key_width,
+            key_name=found.key_name,
+            clef_name=found.clef_name,
+        )
+        return self._kept(made)
+
+    def _kept(self, made: Head) -> int:
+        """A head's number, of one that looks alike if there is one."""
+        look = (made.clef_name, made.key_name, round(made.clef_width, 1), round(made.key_width, 1))
         if look not in self._known:
-            self._known[look] = self._add(
-                Head(
-                    clef=self.stock.a_stave(found.clef, page, left, where.middles, sp),
-                    key=self.stock.a_stave(found.key, page, clef_right, where.middles, sp),
-                    clef_width=clef_width,
-                    key_width=key_width,
-                    key_name=found.key_name,
-                    clef_name=found.clef_name,
-                )
-            )
+            self._known[look] = self._add(made)
         return self._known[look]
 
     def _changes_after(self, where: Where, place: int) -> bool:
@@ -147,11 +162,13 @@ class SystemCutter:
     def _next_head(self, where: Where, place: int) -> int | None:
         """The next system's head, which holds from a system's last change on; None where there is none."""
         following = self.finder.next_head.get((where.page, place))
-        if following is None:
-            return None
-        page, system = following[0], self.finder.systems[following]
+        return None if following is None else self._head_of(following)
+
+    def _head_of(self, line: tuple[int, int]) -> int:
+        """The head of another system, by page and place."""
+        system = self.finder.systems[line]
         middles = [(v.top + v.bottom) / 2 for v in system.staves]
-        return self._head(Where(page, -1, system, [], middles), self.finder.heads[following])
+        return self._head(Where(line[0], -1, system, [], middles), self.finder.heads[line])
 
     def _with_key(self, where: Where, head: int, change: Sequence[Sequence[Item]], place: int) -> int:
         """The head's clef with the key printed in mid-line at the bar of this place, without the naturals before it."""
@@ -172,34 +189,36 @@ class SystemCutter:
             Head(before.clef, keys, before.clef_width, round((right - left) / sp, 3), name, before.clef_name)
         )
 
-    def _small_clefs(self, where: Where, items: Sequence[Item]) -> dict[int, list[list[Item]]]:
-        """Clefs in mid-line that no next line repeats, a list a stave, by the first bar that begins in them."""
-        sp, bars = where.space, where.system.bars
-        out: dict[int, list[list[Item]]] = {}
-        for c in self.bar_cutter.reading.changes:
-            if not c.clef or c.page != where.page or c.stave >= len(where.system.staves):
-                continue
-            stave = where.system.staves[c.stave]
-            first = next((n for n, bar in enumerate(bars) if n and bar.x0 > c.box[0]), None)
-            if first is None or abs(c.box[1] - stave.top) > sp or c.box[0] < bars[0].x0:
-                continue
-            x0, x1 = c.box[0] - 0.3 * sp, c.box[2] + 0.3 * sp
-            near = [i for i in items if i.stave == c.stave and i.role is Role.SOLID]
-            ink = [i for i in near if x0 < i.box[0] and i.box[2] < x1]
-            if ink:
-                out.setdefault(first, [[] for _ in where.middles])[c.stave] = ink
-        return out
+    def _courtesy(self, where: Where, ink: Sequence[Item], edges: Edges, heads: Heads) -> None:
+        """A clef at the bar's end that is the next bar's, apart."""
+        staves = [[i for i in ink if i.stave == k] for k in range(len(where.middles))]
+        heads.courtesy = self.stock.a_stave(staves, where.page, edges.x0, where.middles, where.space)
+        x0, _, x1, _ = union(i.box for i in ink)
+        heads.courtesy_at = (x0 - edges.x0) / where.space, (x1 - edges.x0) / where.space
 
-    def _with_clefs(self, where: Where, head: int, clefs: Sequence[Sequence[Item]]) -> int:
-        """The head with these clefs, small as they are printed, and its own on the other staves."""
-        before, sp = self.heads[head], where.space
-        left = min(i.box[0] for stave in clefs for i in stave) - 0.8 * sp
-        right = max(i.box[2] for stave in clefs for i in stave)
-        pieces = self.stock.a_stave(clefs, where.page, left, where.middles, sp)
-        clef = tuple(new if new >= 0 else old for new, old in zip(pieces, before.clef, strict=False))
-        width = max(round((right - left) / sp, 3), before.clef_width if len(clef) > 1 else 0.0)
-        name = f"{before.clef_name} then of system {where.number} at {right:.0f}"
-        return self._add(Head(clef, before.key, width, before.key_width, before.key_name, name))
+    def _with_clef(self, where: Where, place: int, head: int, new: NewClef) -> int:
+        """The head with this clef on its stave: as a line's head has it, else small as it is printed."""
+        before, sp, k = self.heads[head], where.space, new.stave
+        clefs, keys = list(before.clef), list(before.key)
+        clef_names, key_names = before.clef_name.split("|"), before.key_name.split("|")
+        found = alike(self.finder, where.page, place, new, key_signs(before.key_name, k))
+        if found is None:
+            x0, _, x1, _ = union(i.box for i in new.ink)
+            width = (x1 - x0) / sp + SMALL_LEAD
+            clefs[k] = self.stock.whole(new.ink, where.page, x0 - SMALL_LEAD * sp, where.middles[k], sp)
+            clef_names[k] = f"small {sign_name(new.ink, where.middles[k], sp)}"
+        else:
+            other = self.heads[self._head_of(found)]
+            clefs[k], clef_names[k], width = other.clef[k], other.clef_name.split("|")[k], other.clef_width
+        if found is not None and key_signs(other.key_name, k) == key_signs(before.key_name, k):
+            keys[k], key_names[k] = other.key[k], other.key_name.split("|")[k]
+        elif keys[k] >= 0 and new.lower:
+            keys[k] = self.stock.moved(keys[k], new.lower)
+        width = width if len(clefs) == 1 else max(width, before.clef_width)
+        made = Head(
+            tuple(clefs), tuple(keys), round(width, 3), before.key_width, "|".join(key_names), "|".join(clef_names)
+        )
+        return self._kept(made)
 
     def _add(self, head: Head) -> int:
         self.heads.append(head)

@@ -179,6 +179,12 @@ class BarCut(msgspec.Struct, frozen=True):
     lines: tuple[Line, ...] = ()
     ties: tuple[tuple[int, float], ...] = ()
     """The ties that go on over its right barline: their staves and heights (as in `Open`)."""
+    courtesy: tuple[int, ...] = ()
+    """The pieces a stave of a clef that stands before its right barline for the next bar."""
+    courtesy_at: float = 0.0
+    """Where that begins: the bar's width without it."""
+    head_after: int = -1
+    """The line head valid behind a clef in its course that is no courtesy; -1: `head_here`."""
 
 
 class SystemCut(msgspec.Struct, frozen=True):

@@ -252,8 +252,9 @@ class LineComposer:
         at, place = start, x
         lead = LEAD if len(cut.columns) > 1 else 0.0
         for a, b in cut.columns:
-            if b <= start + 1e-6:
+            if b <= start + 1e-6 or a > bar.width - 1e-3:
                 continue
+            b = min(b, bar.width)
             gap = max(a - at, 0.0)
             fixed = min(gap, lead)
             place += (fixed + (gap - fixed) * factor) * u * squash
@@ -262,8 +263,8 @@ class LineComposer:
             place += (b - a) * u * squash
             knots.append((b, place))
             at = b
-        place += ((cut.width - at) * factor + tail) * u * squash
-        knots.append((cut.width, place))
+        place += ((bar.width - at) * factor + tail) * u * squash
+        knots.append((bar.width, place))
         return knots, place
 
     def _bar(
@@ -288,9 +289,10 @@ class LineComposer:
             if cut.change and not bar.left_out(begins):
                 for k, piece in enumerate(cut.change):
                     self._rigid(piece, knots[1][1], k)
-            for k, piece in enumerate(cut.main):
+            shown = cut.main if bar.parted else (*cut.main, *cut.courtesy)
+            for k, piece in enumerate(shown):
                 if piece >= 0:
-                    self._stretched(piece, line.height(k), knots)
+                    self._stretched(piece, line.height(k % table.staves), knots)
             for b in cut.brackets:
                 self._stretched(b.piece, line.height(0, moved.get(b.row, 0.0) * u), knots)
                 if opens:

@@ -61,7 +61,7 @@ def due(
     restated = False
     new = table.heads[bar.head_here]
     if before is not None and before.whole < 0:
-        old = table.heads[before.head_here]
+        old = table.heads[before.head_here if before.head_after < 0 else before.head_after]
         # Without a join, a new clef was printed before the barline, in the bar before.
         if join and old.clef_name != new.clef_name:
             clef_width = new.clef_width + CLEF_ROOM

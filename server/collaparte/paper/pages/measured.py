@@ -77,10 +77,11 @@ def measure(
         shown.flex = max(REST_WIDTH + meter - shown.rigid, 2.0)
     else:
         start = shown.left_out(False)
-        columns = [(a - start, b - start) for a, b in bar.columns if b > start + 1e-6]
+        end = shown.width
+        columns = [(a - start, min(b, end) - start) for a, b in bar.columns if b > start + 1e-6 and a < end - 1e-3]
         lead = min(columns[0][0], LEAD) if len(columns) > 1 else 0.0
         shown.rigid = sum(b - a for a, b in columns) + lead
-        shown.flex = max(bar.width - start - shown.rigid, 0.0) * bar.ease
+        shown.flex = max(shown.width - start - shown.rigid, 0.0) * bar.ease
     shown.rigid += shown.signs.width
     _stack(table, shown, before, reach, heads)
     _heights(table, shown)
@@ -118,7 +119,7 @@ def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, 
         over.left = heads.left_behind(shown.bar)
     kind = rules.junction(before.right, shown.left, shown.adjacent) if before else ""
     width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
-    labels = reaching_over(before.step.label, before.bar.width, (before.stack, before.head_stack)) if before else []
+    labels = reaching_over(before.step.label, before.width, (before.stack, before.head_stack)) if before else []
     narrower = bool(over.edge) and before is not None and width < rules.KINDS[_printed(before.bar, shown.bar)].width
     if not shown.adjacent or narrower or over.gone or step.label or labels:
         near = bool(over.edge or step.join or step.label)
@@ -148,7 +149,7 @@ def _over(table: PieceTable, shown: Shown, reach: Reach) -> Over:
     gone: list[Word] = []
     for word in shown.bar.words:
         (kept if shown.keeps(word) else gone).append(word)
-    return Over(table, shown.bar, kept, [w for w in gone if w.jump or w.count], reach, shown.redrawn)
+    return Over(table, shown.bar, kept, [w for w in gone if w.jump or w.count], reach, shown.redrawn, shown.width)
 
 
 def _heights(table: PieceTable, shown: Shown) -> None:

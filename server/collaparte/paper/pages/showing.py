@@ -63,7 +63,9 @@ class Showing:
             self._known.clear()
         for place, shown in enumerate(out):
             shown.idle = idle
-            _sides(shown, out[place + 1] if place + 1 < len(out) else None, times)
+            following = out[place + 1] if place + 1 < len(out) else None
+            shown.parted = bool(shown.bar.courtesy) and (following is None or following.step.join)
+            _sides(shown, following, times)
         _tonights_signs(out, order)
         inside = printed = False
         for shown in reversed(out):
@@ -75,7 +77,7 @@ class Showing:
         for place, shown in enumerate(out):
             jumps = idle and id(shown.bar) in self._jumps
             counts = shown.between_signs and id(shown.bar) in self._counts
-            own = id(shown.bar), shown.step, shown.count, shown.left, shown.right, jumps, counts
+            own = id(shown.bar), shown.step, shown.count, shown.left, shown.right, jumps, counts, shown.parted
             known = self._known.get((*key, *own))
             if known is not None:
                 shown.take(known)

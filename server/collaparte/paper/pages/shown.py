@@ -59,6 +59,8 @@ class Shown:
     """What stands over its left edge within a line."""
     head_stack: Stack = field(default_factory=Stack)
     """The same where it begins a line."""
+    parted: bool = False
+    """Another bar follows in this order than in print: a clef before the barline that is for that one is not shown."""
     open: tuple[Open, ...] = ()
     """The halves of slurs that it shows: of those from a bar that does not stand before it in this order less."""
     played: list[tuple[int, int]] = field(default_factory=list)
@@ -83,6 +85,11 @@ class Shown:
         self.rigid, self.flex, self.head, self.room = of.rigid, of.flex, of.head, of.room
         self.inner, self.open = of.inner, of.open
         self.boxes, self.stack, self.head_stack = of.boxes, of.stack, of.head_stack
+
+    @property
+    def width(self) -> float:
+        """Its width as it is shown, of its printed signs."""
+        return self.bar.courtesy_at if self.parted and self.bar.courtesy else self.bar.width
 
     @property
     def least(self) -> float:

@@ -130,6 +130,8 @@ class Over:
     """Words that are not shown in this order; what stood on them comes down."""
     reach: Reach
     redrawn: bool
+    width: float
+    """The bar's width as it is shown."""
     left: Sequence[Block] = ()
     """What the bar before has in print over their barline, seen from this bar: where it is not before it, what stood on
     that comes down as well."""
@@ -215,7 +217,7 @@ def in_line(
         return Stack()
     blocks = [_spread(b) for b in _as_printed(over)] + (over.again(None) if number is not None else [])
     if before is not None:
-        blocks += [_from_end(b, before.bar.width, between) for b in before.all()]
+        blocks += [_from_end(b, before.width, between) for b in before.all()]
     blocks += besides
     stack = Stack()
     if number is not None:

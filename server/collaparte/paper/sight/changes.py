@@ -30,14 +30,14 @@ def find_changes(lines: Sequence[MusicLine]) -> list[Change]:
             if head.clef and head.fifths is None:
                 head = head._replace(fifths=0)  # a line's head repeats the key; a clef alone says there is none
             _note(out, holds, n, head, line, line.bars[0].number, stave)
-            for bar, part in zip(line.bars[1:], line.parts[1:], strict=True):
-                if part.before is None:
+            for place, (bar, part) in enumerate(zip(line.bars, line.parts, strict=True)):
+                if place and part.before is None:
                     continue
-                signs = signature_after(stave, line.system.glyphs, part.before.x1)
-                if signs.x1 < part.x1 and _is_change(signs, line, stave, holds[n]):
-                    _note(out, holds, n, signs, line, bar.number, stave)
-                clef = _clef_inside(part, clefs, stave)
-                if clef is not None:
+                if place and part.before is not None:
+                    signs = signature_after(stave, line.system.glyphs, part.before.x1)
+                    if signs.x1 < part.x1 and _is_change(signs, line, stave, holds[n]):
+                        _note(out, holds, n, signs, line, bar.number, stave)
+                for clef in _clefs_inside(part, clefs, stave):
                     sign = Signature(clef.x0, clef.x1, clef.value, None, "")
                     _note(out, holds, n, sign, line, _holds_from(clef, part, bar.number, stave), stave)
     return out
@@ -100,14 +100,11 @@ def _stands_in_key(sign: Glyph, stave: StaveLines, clef: str) -> bool:
     return any(abs(place - p) < PLACE for p in (*sharps, *flats))
 
 
-def _clef_inside(part: Segment, clefs: Sequence[Glyph], stave: StaveLines) -> Glyph | None:
-    """The first of the line's clefs that stands in the bar, behind its first note."""
-    if not part.music:
-        return None
-    for glyph in clefs:
-        if part.music[0].x1 < glyph.x0 < part.x1 and on_stave(glyph, stave, 1.0):
-            return glyph
-    return None
+def _clefs_inside(part: Segment, clefs: Sequence[Glyph], stave: StaveLines) -> list[Glyph]:
+    """Those of the line's clefs that stand in the bar, behind its first note, left to right."""
+    first = part.music[0].x1 if part.music else part.x1
+    inside = [glyph for glyph in clefs if first < glyph.x0 < part.x1 and on_stave(glyph, stave, 1.0)]
+    return sorted(inside, key=lambda glyph: glyph.x0)
 
 
 def _holds_from(clef: Glyph, part: Segment, bar: int, stave: StaveLines) -> int:
