@@ -1,5 +1,6 @@
 """Words printed just under chord names stay there, wherever their bar comes to stand."""
 
+import pytest
 from msgspec.structs import replace
 
 from collaparte.paper.pages.lay import lay, printed_order
@@ -93,3 +94,33 @@ def test_a_mark_stands_clear_of_a_label_that_is_wider_than_its_bar() -> None:
     left, top, right, bottom = words_box(label)
     assert left < placed.slices[-1].x1 and placed.slices[0].x0 < right, "the label is not over the mark's bar"
     assert placed.y + extent.bottom * placed.space < top or bottom < placed.y + extent.top * placed.space
+
+
+RESTS = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Rests" tagline = ##f }
+\compressMMRests \relative c'' {
+  c4 d e f | \mark \markup \box \bold "A" R1*7 | g4 a b c | d1 | R1 | d4 c b a | c1 \bar "|." }
+"""
+
+
+@pytest.mark.parametrize("label", ["4 times", "To Flute, 2nd time"])
+@pytest.mark.parametrize(("lands", "count"), [(2, "7"), (4, "5"), (11, "")])
+def test_a_label_stands_clear_of_a_rests_count_and_of_the_next_bars_notes(label: str, lands: int, count: str) -> None:
+    """By more white than signs need, as its letters are read beside the count's: as printed, drawn anew for a rest cut
+    into, and where the label reaches over the bar behind."""
+    the = engraved(RESTS)
+    order = printed_order(the.reading)
+    steps = (*order[:1], replace(order[lands - 1], join=True, label=label), *order[lands:])
+    (page,) = lay(the.reading, the.cut.table, steps).pages
+    (said,) = (words_box(w) for w in page.words if w.text == label)
+    extents, clear = the.cut.table.extents, 0.4 * 7.0 / 4
+    ink = [words_box(w) for w in page.words if w.text != label]
+    ink += [
+        (p.slices[0].x0, p.y + extents[p.piece].top * p.space, p.slices[-1].x1, p.y + extents[p.piece].bottom * p.space)
+        for p in page.placed
+    ]
+    over = [box for box in ink if box[0] < said[2] and said[0] < box[2] and box[1] > said[1] - 1]
+    assert over and all(box[1] > said[3] + clear for box in over)
+    assert not count or any(w.text == count for w in page.words) or lands == 2

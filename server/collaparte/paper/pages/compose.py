@@ -13,7 +13,7 @@ from collaparte.paper.pages.knots import Knots, at, strips
 from collaparte.paper.pages.laying import LaidLine, Placed, Slice
 from collaparte.paper.pages.linefit import Fit
 from collaparte.paper.pages.shown import LEAD, Shown, head_gap, inset, join_width
-from collaparte.paper.pages.stacking import AGAIN, LABEL, NUMBER, again, figures, label_width
+from collaparte.paper.pages.stacking import AGAIN, COUNT_FOOT, LABEL, NUMBER, REST_LEAD, again, figures, label_width
 from collaparte.paper.pages.whole import whole_bars, whole_place
 
 
@@ -279,11 +279,11 @@ class LineComposer:
         if bar.redrawn:
             count = bar.count
             left = knots[1][1] + (cut.meter_width * u if bar.step.bar == cut.index else 0.0)
-            pad = min(1.2 * u, 0.2 * (x1 - left))
+            pad = min(REST_LEAD * u, 0.2 * (x1 - left))
             for k in range(table.staves):
                 self._strokes(rules.bars_rest(left + pad, x1 - pad, u, count), k)
             if count > 1:
-                middle, height = round((left + x1) / 2, 3), line.height(0, -2.7 * u)
+                middle, height = round((left + x1) / 2, 3), line.height(0, -COUNT_FOOT * u)
                 line.words.append(Text(str(count), middle, height, round(2.4 * u, 3), "count", "middle"))
         else:
             if cut.change and not bar.left_out(begins):

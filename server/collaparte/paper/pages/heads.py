@@ -3,7 +3,8 @@
 from itertools import pairwise
 
 from collaparte.paper.cutting.table import BarCut, PieceTable
-from collaparte.paper.pages.stacking import HEAD_FOOT, NUMBER_HEIGHT, Block, number_width, rise
+from collaparte.paper.pages.blocks import Block, rise
+from collaparte.paper.pages.stacking import HEAD_FOOT, NUMBER_HEIGHT, number_width
 
 NEAR = 2.0
 """Words that end so near a bar's right edge, in spaces, may have raised those of the next bar."""

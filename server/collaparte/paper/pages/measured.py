@@ -4,6 +4,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import BarCut, Open, PieceTable, Word
 from collaparte.paper.pages import rules
+from collaparte.paper.pages.blocks import Block
 from collaparte.paper.pages.heads import LineHeads
 from collaparte.paper.pages.joining import Signs, due
 from collaparte.paper.pages.shown import JOIN_WIDTH, LEAD, Shown, head_width
@@ -12,7 +13,6 @@ from collaparte.paper.pages.stacking import (
     LABEL_HEIGHT,
     NUMBER_HEIGHT,
     TIGHT,
-    Block,
     Over,
     Reach,
     again,
@@ -20,6 +20,7 @@ from collaparte.paper.pages.stacking import (
     figures,
     in_line,
     label_width,
+    over_stave,
     reaching_over,
 )
 
@@ -32,9 +33,11 @@ ONE_HEIGHT = 0.3
 
 
 def measure(
-    table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, heads: LineHeads, opening: bool
-) -> None:
-    """Find what is measured of a bar. `opening`: the music begins with it, when there is none before."""
+    table: PieceTable, shown: Shown, before: Shown | None, after: BarCut | None, reach: Reach, heads: LineHeads,
+    opening: bool,
+) -> None:  # fmt: skip
+    """Find what is measured of a bar. `after`: the next one, where a label may reach over it; `opening`: the music
+    begins with it, when there is none before."""
     bar = shown.bar
     shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(bar))
     shown.taken_back = bool(bar.change) and not table.heads[bar.head_here].key_width
@@ -83,7 +86,7 @@ def measure(
         shown.rigid = sum(b - a for a, b in columns) + lead
         shown.flex = max(shown.width - start - shown.rigid, 0.0) * bar.ease
     shown.rigid += shown.signs.width
-    _stack(table, shown, before, reach, heads)
+    _stack(table, shown, before, after, reach, heads)
     _heights(table, shown)
 
 
@@ -111,12 +114,15 @@ def _signs(table: PieceTable, shown: Shown, before: Shown | None) -> Signs:
     )
 
 
-def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, heads: LineHeads) -> None:
+def _stack(
+    table: PieceTable, shown: Shown, before: Shown | None, after: BarCut | None, reach: Reach, heads: LineHeads
+) -> None:
     """Find what stands over the bar's left edge, within a line and at the head of one."""
     step = shown.step
     over = _over(table, shown, reach)
     if over.edge:
         over.left = heads.left_behind(shown.bar)
+    behind = [b.moved(TIGHT * shown.width, 0.0) for b in over_stave(table, after)] if after else []
     kind = rules.junction(before.right, shown.left, shown.adjacent) if before else ""
     width = rules.KINDS[kind].width + (JOIN_WIDTH if step.join else 0.0)
     labels = reaching_over(before.step.label, before.width, (before.stack, before.head_stack)) if before else []
@@ -125,12 +131,14 @@ def _stack(table: PieceTable, shown: Shown, before: Shown | None, reach: Reach, 
         near = bool(over.edge or step.join or step.label)
         earlier = _over(table, before, reach) if before and near else None
         landed = step.number if step.join else None
-        besides = [*_drawn(shown.signs), *(b.moved(-width, 0.0) for b in labels)]
+        besides = [*_drawn(shown.signs), *behind, *(b.moved(-width, 0.0) for b in labels)]
         shown.stack = in_line(over, earlier, width, landed, step.label, besides)
     number = 0 if shown.bar.continued else step.number
     blocks, clear = heads.over(shown.bar.head_here, number, step.join)
     start = shown.left_out(True)
-    shown.head_stack = at_head(over, blocks, shown.head, shown.room, start, number, step.join, step.label, clear)
+    shown.head_stack = at_head(
+        over, blocks, shown.head, shown.room, start, number, step.join, step.label, clear, behind
+    )
 
 
 def _printed(before: BarCut, bar: BarCut) -> str:

@@ -11,7 +11,7 @@ from collaparte.paper.pages.heads import LineHeads
 from collaparte.paper.pages.laying import Step
 from collaparte.paper.pages.measured import measure
 from collaparte.paper.pages.shown import Shown, inset
-from collaparte.paper.pages.stacking import rows_reach
+from collaparte.paper.pages.stacking import TIGHT, label_width, rows_reach
 
 ENDS, STARTS = ("repeat-end", "repeat-both"), ("repeat-start", "repeat-both")
 SIDES = {
@@ -21,6 +21,8 @@ SIDES = {
     (False, False): "double",
 }
 """What stands where a repeat sign is printed: whether a repeat that ends there, and one that starts, stays a sign."""
+MARKED = 4.0
+"""A mark before a label takes so much room, in spaces."""
 MOST_KNOWN = 1000
 """The measures of so many bars are kept, some 2 KB each: a long part in a few orders."""
 
@@ -77,12 +79,24 @@ class Showing:
         for place, shown in enumerate(out):
             jumps = idle and id(shown.bar) in self._jumps
             counts = shown.between_signs and id(shown.bar) in self._counts
-            own = id(shown.bar), shown.step, shown.count, shown.left, shown.right, jumps, counts, shown.parted
+            after = out[place + 1].bar if place + 1 < len(out) and _is_long(shown) else None
+            own = (
+                id(shown.bar),
+                shown.step,
+                shown.count,
+                shown.left,
+                shown.right,
+                jumps,
+                counts,
+                shown.parted,
+                id(after),
+            )
             known = self._known.get((*key, *own))
             if known is not None:
                 shown.take(known)
             else:
-                measure(self.table, shown, out[place - 1] if place else None, self._reach, self._heads, opening)
+                before = out[place - 1] if place else None
+                measure(self.table, shown, before, after, self._reach, self._heads, opening)
                 shown.id = next(self._ids)
                 self._known[(*key, *own)] = shown
             key = own
@@ -144,6 +158,11 @@ def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
         # What starts at its right edge is the next bar's, as that comes.
         starts = bar.right in STARTS and not _is_written_out(step if after is None or joins else after.step, times)
         shown.right = SIDES[ends, starts]
+
+
+def _is_long(shown: Shown) -> bool:
+    """Its label may reach over the next bar."""
+    return bool(shown.step.label) and MARKED + label_width(shown.step.label) > TIGHT * shown.width
 
 
 def _is_written_out(step: Step, times: Mapping[int, int]) -> bool:

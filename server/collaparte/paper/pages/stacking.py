@@ -7,12 +7,10 @@ Lengths are staff spaces; x from the bar's left edge, heights up from the first 
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
 
 from collaparte.paper.cutting.table import BarCut, Bracket, Extent, Line, PieceTable, Word
+from collaparte.paper.pages.blocks import CLEAR, Block, over_or_under, rise
 
-CLEAR = 0.25
-"""The least room between two things, across and up."""
 TOUCH = 0.3
 """Printed boxes of things one over the other may overlap by so much: no ink fills its box."""
 EDGE = 1.0
@@ -32,31 +30,10 @@ HEAD_FOOT = 3.9
 LABEL, LABEL_HEIGHT = 2.2, 1.7
 """The type size of "2nd time", and its height."""
 LABEL_FOOT = 2.8
-
-
-class Block(NamedTuple):
-    """A box of ink: from x0 to x1, from `low` to `high`."""
-
-    x0: float
-    x1: float
-    low: float
-    high: float
-    climb: float = 0.0
-    """So much of its height is for a line that raises its row."""
-    row: int = -1
-    """The row that it stands in, or beyond: it moves with it."""
-    base: float = 0.0
-    """The printed height of that row in its bar (y, spaces)."""
-
-    def moved(self, right: float, up: float) -> "Block":
-        return Block(self.x0 + right, self.x1 + right, self.low + up, self.high + up, *self[4:])
-
-    def seen_from(self, other: "Block") -> "Block":
-        """Where it stands beside another that moves with the same row: a line sets the row of both at one height."""
-        if self.row < 0 or self.row != other.row:
-            return self
-        up = self.base - other.base
-        return self._replace(low=self.low + up, high=self.high - self.climb + up)
+REST_LEAD, COUNT, COUNT_FOOT, COUNT_TOP = 1.2, 3.0, 2.7, 4.4
+"""A long rest that is drawn anew: the white before it, where its count begins at least, its foot and its top."""
+LABEL_ROOM = 0.35
+"""A label's letters need so much more white under them than signs do."""
 
 
 @dataclass(slots=True)
@@ -180,7 +157,7 @@ class Over:
         edge = {w.piece for w in self.edge}
         out = [self.box(w) for w in self._above(self.kept) if w.piece not in edge and self.extent(w.piece).left <= to]
         if self.redrawn:
-            return out
+            return [*out, Block(COUNT, self.width, COUNT_FOOT, COUNT_TOP)]
         out += [Block(e.left, e.right, -e.bottom, -e.top) for e in self.bar.over if e.left <= to]
         for b in self.bar.brackets:
             e = self.extent(b.piece)
@@ -191,6 +168,11 @@ class Over:
                 out += [ends._replace(x1=e.left + 0.3), ends._replace(x0=e.right - 0.3)]
         return out
 
+    def nearest(self, x: float) -> float:
+        """How near to the bar's left edge a point of it may come; a bar printed wide comes out much narrower."""
+        rigid = sum(max(min(b, x) - max(a, 1.0), 0.0) for a, b in self.bar.columns)
+        return min(1 + (x - 1) * TIGHT, 1 + rigid + max(x - 1 - rigid, 0.0) * TIGHT * self.bar.ease)
+
     def again(self, room: float | None) -> list[Block]:
         """What is said again over the first stave, where a line's clef leaves so much room or within a line."""
         lines = (one for one in self.bar.lines if one.came and one.text)
@@ -199,6 +181,12 @@ class Over:
     def all(self) -> list[Block]:
         """The same, and what stands at the left edge as printed."""
         return self.fixed() + [self.box(w) for w in self.edge]
+
+
+def over_stave(table: PieceTable, bar: BarCut) -> list[Block]:
+    """What of a bar's ink, in print, a label may meet that reaches over it from the bar before."""
+    words = [table.extents[w.piece] for w in bar.words if w.above and w.stave == 0]
+    return [Block(e.left, e.right, -e.bottom, -e.top) for e in (*bar.over, *words)]
 
 
 def reaching_over(label: str, width: float, stacks: Sequence[Stack]) -> list[Block]:
@@ -215,7 +203,7 @@ def in_line(
     `besides`: what else stands there, a clef and a key, the label of the bar before."""
     if not (over.edge or label or number is not None):
         return Stack()
-    blocks = [_spread(b) for b in _as_printed(over)] + (over.again(None) if number is not None else [])
+    blocks = [_spread(over, b) for b in _as_printed(over)] + (over.again(None) if number is not None else [])
     if before is not None:
         blocks += [_from_end(b, before.width, between) for b in before.all()]
     blocks += besides
@@ -242,6 +230,7 @@ def at_head(
     join: bool,
     label: str,
     clear: float,
+    besides: Sequence[Block] = (),
 ) -> Stack:
     """The stack where the bar begins a line whose head is `width` wide, `room` of it behind the clef, with clef and key
     there, seen from its left edge; a bar number is clear of them at the height `clear`. What of the bar is left of
@@ -252,14 +241,14 @@ def at_head(
     if not (over.edge or label):  # nothing of the bar can meet the bar number but what begins before it ends
         if number > 1:
             near = _shown(over, min(end + CLEAR, EDGE) + start, start) + over.again(room)
-            near = [b for b in near if _over_or_under(b, place)]
+            near = [b for b in near if over_or_under(b, place)]
             if near:
                 near += [b.moved(-width, 0.0) for b in head]
                 place = place.moved(0.0, rise(place, near))
             stack.number = place.x0, place.low
         return stack
     blocks = _shown(over, over.bar.width, start) + over.again(room)
-    blocks += [b.moved(-width, 0.0) for b in head]
+    blocks += [*(b.moved(-width, 0.0) for b in head), *besides]
     shifts = [0.0]
     if number > 1:
         place = place.moved(0.0, rise(place, blocks))
@@ -274,7 +263,7 @@ def at_head(
 
 def _shown(over: Over, to: float, start: float) -> list[Block]:
     """The bar's ink that begins no further right than `to`, where a change of key up to `start` is not shown."""
-    return [_spread(b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in _as_printed(over, to) if b.x0 <= to]
+    return [_spread(over, b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in _as_printed(over, to) if b.x0 <= to]
 
 
 def _as_printed(over: Over, to: float = float("inf")) -> list[Block]:
@@ -328,7 +317,7 @@ def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float]
 def _under(over: Over, word: Word, left: Sequence[Block]) -> list[float]:
     """The feet of signs left out that this word was printed above."""
     box = over.box(word)
-    out = [b.low for b in left if _over_or_under(b, box) and b.high <= box.low + CLEAR]
+    out = [b.low for b in left if over_or_under(b, box) and b.high <= box.low + CLEAR]
     for gone in over.gone:
         e = over.extent(gone.piece)
         if gone.above and gone.stave == 0 and e.left < box.x1 and e.right > box.x0 and -e.top <= box.low + CLEAR:
@@ -343,14 +332,16 @@ def _label(over: Over, blocks: Sequence[Block], stack: Stack, label: str) -> Non
     wide = label_width(label)
     marks = [over.box(w).moved(*stack.moved[w.piece]) for w in over.edge]
     # Over the last bar of a line it ends with the line, and may begin over the bar before.
-    places = [Block(min(0.0, TIGHT * over.bar.width - wide), wide, LABEL_FOOT, LABEL_FOOT + LABEL_HEIGHT)]
+    places = [
+        Block(min(0.0, over.nearest(over.width) - wide), wide, LABEL_FOOT - LABEL_ROOM, LABEL_FOOT + LABEL_HEIGHT)
+    ]
     for mark in [m for m in marks if m.x1 - m.x0 < 6][-1:]:
-        low = mark.low + 0.4
-        beside = Block(mark.x1 + 0.6, mark.x1 + 0.6 + wide, low, low + LABEL_HEIGHT)
-        if beside.x1 < TIGHT * over.bar.width:
+        low = mark.low + 0.4 - LABEL_ROOM
+        beside = Block(mark.x1 + 0.6, mark.x1 + 0.6 + wide, low, low + LABEL_ROOM + LABEL_HEIGHT)
+        if beside.x1 < over.nearest(over.width):
             places.insert(0, beside)
     place = min((_raised(over, blocks, p) for p in places), key=lambda p: p.low)
-    stack.label, stack.label_row = (max(place.x0, 0.0), place.low), place.row
+    stack.label, stack.label_row = (max(place.x0, 0.0), place.low + LABEL_ROOM), place.row
 
 
 def _raised(over: Over, blocks: Sequence[Block], place: Block) -> Block:
@@ -363,32 +354,16 @@ def _on_rows(over: Over, blocks: Sequence[Block], place: Block) -> list[Block]:
     """The place as it moves with one of the bar's rows: a line that raises the row raises it too, and no more is kept
     clear for that."""
     own = {w.row: w.base for w in over.kept if w.row >= 0} | {b.row: b.base for b in over.bar.brackets}
-    near = [b for b in blocks if b.row in own and b.climb > 0 and _over_or_under(b, place)]
+    near = [b for b in blocks if b.row in own and b.climb > 0 and over_or_under(b, place)]
     under = {b.row: b.climb for b in near}
     return [
         place._replace(high=place.high + climb, climb=climb, row=row, base=own[row]) for row, climb in under.items()
     ]
 
 
-def _over_or_under(one: Block, other: Block) -> bool:
-    return one.x0 < other.x1 + CLEAR and one.x1 > other.x0 - CLEAR
-
-
-def rise(block: Block, others: Sequence[Block]) -> float:
-    """The least that the block is to be raised to stand clear of the others."""
-    up = 0.0
-    near = [o.seen_from(block) for o in others if _over_or_under(o, block)]
-    while True:
-        low, high = block.low + up - CLEAR, block.high + up + CLEAR
-        hit = [o.high for o in near if o.low < high - 1e-6 and o.high > low + 1e-6]
-        if not hit:
-            return up
-        up = min(hit) + CLEAR - block.low
-
-
-def _spread(block: Block) -> Block:
+def _spread(over: Over, block: Block) -> Block:
     """Wherever it may stand when the bar's gaps shrink or grow; a first space never does."""
-    left = block.x0 if block.x0 <= 1 else 1 + (block.x0 - 1) * TIGHT
+    left = block.x0 if block.x0 <= 1 else over.nearest(block.x0)
     right = block.x1 if block.x1 <= 1 else 1 + (block.x1 - 1) * LOOSE
     return Block(left, right, *block[2:])
 

@@ -1,0 +1,51 @@
+"""Boxes of ink over a stave, and how one is raised to stand clear of others.
+
+Lengths are staff spaces; heights up from the stave's middle line.
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+CLEAR = 0.25
+"""The least room between two things, across and up."""
+
+
+class Block(NamedTuple):
+    """A box of ink: from x0 to x1, from `low` to `high`."""
+
+    x0: float
+    x1: float
+    low: float
+    high: float
+    climb: float = 0.0
+    """So much of its height is for a line that raises its row."""
+    row: int = -1
+    """The row that it stands in, or beyond: it moves with it."""
+    base: float = 0.0
+    """The printed height of that row in its bar (y, spaces)."""
+
+    def moved(self, right: float, up: float) -> "Block":
+        return Block(self.x0 + right, self.x1 + right, self.low + up, self.high + up, *self[4:])
+
+    def seen_from(self, other: "Block") -> "Block":
+        """Where it stands beside another that moves with the same row: a line sets the row of both at one height."""
+        if self.row < 0 or self.row != other.row:
+            return self
+        up = self.base - other.base
+        return self._replace(low=self.low + up, high=self.high - self.climb + up)
+
+
+def over_or_under(one: Block, other: Block) -> bool:
+    return one.x0 < other.x1 + CLEAR and one.x1 > other.x0 - CLEAR
+
+
+def rise(block: Block, others: Sequence[Block]) -> float:
+    """The least that the block is to be raised to stand clear of the others."""
+    up = 0.0
+    near = [o.seen_from(block) for o in others if over_or_under(o, block)]
+    while True:
+        low, high = block.low + up - CLEAR, block.high + up + CLEAR
+        hit = [o.high for o in near if o.low < high - 1e-6 and o.high > low + 1e-6]
+        if not hit:
+            return up
+        up = min(hit) + CLEAR - block.low
