@@ -198,12 +198,13 @@ def engraved(score: str, font: str, rests: str, scale: int, paper: tuple[int, in
 
 
 def _plain(svg: str) -> str:
-    """The picture without what the PDF library does not follow: an inner scale, colour by name."""
+    """The picture without what the PDF library does not follow: an inner scale, colour by name, what is not shown."""
     width = re.search(r'<svg[^>]*?width="([\d.]+)px"', svg)
     inner = re.search(r'<svg class="definition-scale"[^>]*viewBox="0 0 ([\d.]+) [\d.]+"[^>]*>', svg)
     assert width and inner
     scale = float(width[1]) / float(inner[1])
-    body = svg.replace(inner[0], f'<g transform="scale({scale})" fill="#000">')
+    shown = re.sub(r"<g [^>]*placeholder[^>]*>\s*<ellipse[^>]*>\s*</g>", "", svg)
+    body = shown.replace(inner[0], f'<g transform="scale({scale})" fill="#000">')
     end = body.rindex("</svg>", 0, body.rindex("</svg>"))
     body = body[:end] + "</g>" + body[end + len("</svg>") :]
     return body.replace("currentColor", "#000").replace("stroke-width=", 'stroke="#000" stroke-width=')

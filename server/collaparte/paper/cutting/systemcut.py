@@ -13,7 +13,7 @@ from collaparte.paper.cutting.items import Item, Role, union
 from collaparte.paper.cutting.splitting import split
 from collaparte.paper.cutting.stock import Stock
 from collaparte.paper.cutting.table import BarCut, Head, Meter, SystemCut, Within
-from collaparte.paper.reading import SURE, Barline, Change, System
+from collaparte.paper.reading import SURE, Barline, BarlineKind, Change, System
 
 SMALL_LEAD = 0.8
 """The white before a clef that stands at a line's head as small as in mid-line, in spaces."""
@@ -285,7 +285,7 @@ def _in_bar(item: Item, place: int, system: System) -> bool:
 def _edges(system: System, found: FoundHead) -> list[Edges]:
     """Each bar's edges; a first bar begins at the meter, and at a barline only when one stands after the head."""
     sp = system.space
-    lines = sorted(system.barlines, key=lambda b: b.x)
+    lines = _as_one(sorted(system.barlines, key=lambda b: b.x), system)
     out: list[Edges] = []
     for place, bar in enumerate(system.bars):
         middle = (bar.x0 + bar.x1) / 2
@@ -297,6 +297,20 @@ def _edges(system: System, found: FoundHead) -> list[Edges]:
         if place == 0 and left is None and found.meter_x is not None:
             x0 = min(x0, found.meter_x - 0.5 * sp)
         out.append(Edges(x0, right.x0 if right else bar.x1, left, right, place == 0, place == len(system.bars) - 1))
+    return out
+
+
+def _as_one(lines: Sequence[Barline], system: System) -> list[Barline]:
+    """Two barlines with no bar between them as one at the first's place, so that signs there begin the next bar."""
+    middles = [(bar.x0 + bar.x1) / 2 for bar in system.bars]
+    out: list[Barline] = []
+    for line in lines:
+        last = out[-1] if out else None
+        if last is None or last.x < middles[0] or any(last.x < m < line.x for m in middles):
+            out.append(line)
+        elif "repeat" in line.kind.value:
+            ended = last.kind in (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
+            out[-1] = replace(last, kind=BarlineKind.REPEAT_BOTH if ended else line.kind)
     return out
 
 

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from collaparte.paper.reading import Barline, BarlineKind
-from collaparte.paper.sight.heads import RHYTHM, between, on_stave
+from collaparte.paper.sight.heads import RHYTHM, between, on_stave, signature_after
 from collaparte.paper.sight.strokes import Glyph
 from collaparte.paper.sight.systems import Skeleton
 
@@ -16,6 +16,9 @@ LOST = (BarlineKind.FINAL,)
 """On a picture what begins a line as a last barline is a repeat's start whose dots were not seen."""
 NO_BAR = 4.5
 """Between two barlines nearer than this (in spaces) without a note or rest there is no bar, only a sign."""
+BEHIND_SIGNS = 2.0
+"""Nor is there one where a clef, key or meter stands between them and ends nearer than this, in spaces, to the second:
+some makers set what is valid behind a repeat's end before the next repeat's start."""
 TWO_BARS = 3.0
 """The sign that repeats two bars reaches no further from the barline that it stands across, in spaces."""
 TO_REPEAT = 8.0
@@ -90,8 +93,8 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
             barlines.append(barline)
             continue
         end = barline.x0 + 0.5 * space
-        near = [g for g in between(music, x - 0.5 * space, end) if g.x1 < end]
-        inside = tuple([g for g in near if not (before and _is_of(g, before, space))])
+        within = [g for g in between(music, x - 0.5 * space, end) if g.x1 < end]
+        inside = tuple([g for g in within if not (before and _is_of(g, before, space))])
         told = seen and not out and _follows_meter(barline, system)
         if seen and not out and not told and _in_head(barline, system, all(_fills(g, system) for g in inside)):
             if barline.kind in STARTS:
@@ -104,12 +107,15 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         sounds = plays(system, head_x1, barline) if seen and at_start else None
         silent = not inside or (seen and bool(out) and barline.x0 - x < LEAST * space)
         silent = silent and not any(is_crossed(b, system) for b in (before, barline))
-        if (sounds is False and to_repeat) or (silent and not sounds and barline.x0 - x < room * space):
+        near = barline.x0 - x < room * space or (silent and bool(out) and _signs_only(x, barline, system))
+        if (sounds is False and to_repeat) or (silent and not sounds and near):
             barlines.append(Barline(barline.x, barline.x0, barline.x1, barline.kind, at_start, barline.confidence))
+            x = barline.x1 if at_start else x  # signs between two barlines are the next bar's
         else:
             out.append(Segment(x, barline.x0, before, barline, inside))
             barlines.append(barline)
-        x, before = barline.x1, barline
+            x = barline.x1
+        before = barline
     behind = between(music, x - 0.3 * space, inf)
     rest = tuple([g for g in behind if not (before and _is_of(g, before, space))])
     sounding = list(rest)
@@ -119,6 +125,13 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
     if sounds and system.x1 - x > (OPEN_SEEN if seen else OPEN) * space:
         out.append(Segment(x, system.x1, before, None, rest))
     return out, barlines
+
+
+def _signs_only(x: float, barline: Barline, system: Skeleton) -> bool:
+    """Whether a clef, key or meter fills what is between a barline that ends at x and the next."""
+    signs = [signature_after(stave, system.glyphs, x) for stave in system.staves]
+    room = BEHIND_SIGNS * system.space
+    return any(x < sign.x0 < sign.x1 < barline.x0 and barline.x0 - sign.x1 < room for sign in signs)
 
 
 def _is_of(glyph: Glyph, barline: Barline, space: float) -> bool:
@@ -203,5 +216,5 @@ def starts(parts: Sequence[Segment], system: Skeleton) -> list[tuple[float, floa
         if part.before is None or part is parts[0]:
             out.append((system.x0, part.x0))
         else:
-            out.append((part.before.x0, part.before.x1))
+            out.append((min(part.x0, part.before.x0), part.before.x1))
     return out

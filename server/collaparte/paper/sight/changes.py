@@ -31,10 +31,11 @@ def find_changes(lines: Sequence[MusicLine]) -> list[Change]:
                 head = head._replace(fifths=0)  # a line's head repeats the key; a clef alone says there is none
             _note(out, holds, n, head, line, line.bars[0].number, stave)
             for place, (bar, part) in enumerate(zip(line.bars, line.parts, strict=True)):
-                if place and part.before is None:
+                opened = line.parts[place - 1].after if place else None
+                if place and opened is None:
                     continue
-                if place and part.before is not None:
-                    signs = signature_after(stave, line.system.glyphs, part.before.x1)
+                if opened is not None:
+                    signs = signature_after(stave, line.system.glyphs, opened.x1)
                     if signs.x1 < part.x1 and _is_change(signs, line, stave, holds[n]):
                         _note(out, holds, n, signs, line, bar.number, stave)
                 for clef in _clefs_inside(part, clefs, stave):
