@@ -175,6 +175,14 @@ def test_a_line_with_a_number_inside_bears_out_those_before_it() -> None:
     assert behind(range(4), [off[0], Chance(0.5, 0.5), *off[2:]], 0.0, (2,)) == {0}
 
 
+def test_bars_before_a_number_on_its_line_are_of_the_stretch_that_leads_there() -> None:
+    """A pickup may make up for a bar too many there, which no number behind it tells."""
+    off = [Chance(0.001, 0.001), Chance(0.001, 1.0), Chance(0.001, 0.001)]
+    assert behind(range(3), off, 0.8, (1, 2)) == {2}
+    assert behind(range(3), [off[0], off[0], off[2]], 0.8, (1, 2)) == {1, 2}
+    assert behind(range(3), off, 0.0, (1, 2)) == {0, 1, 2}
+
+
 def test_marks_that_are_their_bars_numbers_tell_lines() -> None:
     read = lines()
     first = 1
@@ -185,10 +193,17 @@ def test_marks_that_are_their_bars_numbers_tell_lines() -> None:
     places = [read[n].bars[1].number for n in (1, 2)]
     assert all(place >= 4 for place in places)
     right = [Mark(str(place), place, 0, (0.0, 0.0, 1.0, 1.0)) for place in places]
-    assert told_inside(read, right) == {1, 2}
-    assert told_inside(read, right[:1]) == set()  # by chance
+    assert told_inside(read, right) == ({1, 2}, set())
+    assert told_inside(read, right[:1]) == (set(), set())  # by chance
     sections = [replace(mark, text=str(n)) for n, mark in enumerate(right, 5)]
-    assert told_inside(read, sections) == set()
+    assert told_inside(read, sections) == (set(), set())
+    bars = read[2].bars[1:4]
+    more = [
+        Mark(str(bar.number + off), bar.number, 0, (0.0, 0.0, 1.0, 1.0))
+        for bar, off in zip(bars, (0, 0, 1), strict=True)
+    ]
+    # a bar is lacking between the last two of the second line
+    assert told_inside(read, [right[0], *more]) == ({1}, {2})
 
 
 @pytest.mark.parametrize(("share", "few", "sure"), [(2.0, 0.3, True), (0.8, 0.3, False), (0.3, 0.003, False)])

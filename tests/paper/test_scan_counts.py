@@ -26,6 +26,7 @@ WHY = {
     8500055: "a key that was not told, and a meter that was taken for a note, before a repeat's start",
     8500036: "a rest that pencil hides, under its number",
     8300030: "an old rest of two that pencil hides, under its number",
+    8800026: "lines whose ends fall steeply over bent paper, torn off by that",
     8100052: "a stave whose lines run off their rows between two shadows",
 }
 

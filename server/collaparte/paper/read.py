@@ -201,8 +201,8 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         things, used = _things(pages)
     if bare:
         start = scan_beginning.unlike(lines, begins, pickup)
-    numbered = scan_numbers.told_inside(lines, things.marks)
-    sure |= scan_numbers.behind(tail, off, start, numbered)
+    numbered, odd = scan_numbers.told_inside(lines, things.marks)
+    sure |= scan_numbers.behind(tail, off, start, numbered) - odd
     lengths, changes = Lengths(inks), find_changes(lines)
     # What a scan's endings seem to be numbers nothing anew: their numbers are told by shapes, and some by their place.
     told_endings = () if scanned_lines else tuple(things.endings)

@@ -6,6 +6,7 @@ learned from the bars of scanned charts, single and two together (`tests/paper/s
 
 import math
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from statistics import median
 from typing import NamedTuple
 
@@ -83,8 +84,7 @@ def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[Left]]) -
     flat = [width for line in widths for width in line if width is not None]
     usual = median(flat) if len(flat) >= MANY else None
     usual_x0 = median(line.system.bbox[0] for line in lines) if lines else 0.0
-    ends = sorted(line.system.bbox[2] for line in lines)
-    usual_end = ends[-1 - len(ends) // 4] if ends else 0.0
+    usual_end = _usual_end(lines)
     out = [_of(line, own, usual, blurred.get(n, ())) for n, (line, own) in enumerate(zip(lines, widths, strict=True))]
     if lines and (not lines[-1].parts or _goes_on(lines[-1].parts[-1])):
         out[-1] = out[-1]._replace(few=max(out[-1].few, OPEN))
@@ -101,6 +101,13 @@ def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[Left]]) -
         if n and usual is not None and len(own) > 1 and own[0] is not None and own[0] < NARROW * usual:
             out[n] = out[n]._replace(many=max(out[n].many, NO_BAR))
     return out
+
+
+def _usual_end(lines: Sequence[MusicLine]) -> float:
+    """Where lines end: furthest to the right of where two do, or of all when no two do, as where paper bends."""
+    ends = sorted((line.system.bbox[2] for line in lines), reverse=True)
+    space = lines[0].space if lines else 0.0
+    return next((one for one, other in pairwise(ends) if one - other < space), max(ends, default=0.0))
 
 
 def beside_others(lines: Sequence[MusicLine], *, meter: float = 0.0, own: bool = False) -> float | None:

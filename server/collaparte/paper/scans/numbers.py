@@ -1,6 +1,7 @@
 """Printed bar numbers of scanned lines: which of them hold, and which lines they bear out."""
 
 from collections.abc import Container, Iterable, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from collaparte.paper.reading import Mark
@@ -22,6 +23,10 @@ most chances are far less: docs/reference/accuracy.md)."""
 
 FEWEST = 4
 """Lower figures may number sections, and the first of these are their bars' numbers by chance."""
+
+
+ODD = 2
+"""A figure that is off by more bars is no bar's number."""
 
 
 class Stretch(NamedTuple):
@@ -115,36 +120,42 @@ def behind(mine: range, off: Sequence[Chance], start: float, told: Container[int
     """The lines behind a place, wrong itself with the chance `start`, that are hardly wrong.
 
     Chances add up from line to line, up to one that is `told` to be counted right: what is wrong before it would have
-    to make up for something else.
+    to make up for something else. What stands on such a line before its number is of the stretch that leads there.
     """
     out: set[int] = set()
-    since, chance = mine.start, start
+    since, chance, led_to = mine.start, start, True
     for line in mine:
         if line in told:
             few, many = _together(range(since, line + 1), off)
             chance = (few + start) * (many + start) if since == mine.start else few * many
             if chance < LIMIT:
-                out |= set(range(since, line))
-            since = line
+                whole = led_to or off[since].few + off[since].many <= LIMIT
+                out |= set(range(since if whole else since + 1, line))
+            since, led_to = line, chance < LIMIT
         chance += off[line].few + off[line].many
         if chance <= LIMIT:
             out.add(line)
     return out
 
 
-def told_inside(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> set[int]:
-    """Lines with figures off their heads, or marks, that are their bars' numbers, where more of a part's are than not.
+def told_inside(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> tuple[set[int], set[int]]:
+    """Lines with figures off their heads, or marks, that are their bars' numbers, and lines that some disagree about.
 
-    One may be a chord's figure, or a section's number.
+    They are told where more of a part's are than not: one may be a chord's figure, or a section's number. Between two
+    that are off by unlike bars, hardly more than one, there is a bar too many or too few.
     """
-    found: dict[tuple[int, int, int], bool] = {}
+    found: dict[tuple[int, int, int], int] = {}
     for n, line in enumerate(lines):
         numbers = {bar.number + k for bar in line.bars for k in range(bar.count)}
         over = [(p.number, line.bars[p.bar].number) for p in line.numbers if 0 < p.bar < len(line.bars)]
         over += [(int(m.text), m.bar) for m in marks if m.text.isdecimal() and m.bar in numbers]
-        found |= {(n, said, at): said == at for said, at in over if said >= FEWEST}
-    right = [n for (n, _, _), so in found.items() if so]
-    return set(right) if len(right) > max(1, len(found) - len(right)) else set()
+        found |= {(n, at, said): said - at for said, at in over if said >= FEWEST}
+    right = [n for (n, _, _), off in found.items() if not off]
+    if len(right) <= max(1, len(found) - len(right)):
+        return set(), set()
+    near = [(n, off) for (n, _, _), off in sorted(found.items()) if abs(off) <= ODD]
+    odd = {line for (n, off), (m, other) in pairwise(near) if off != other for line in range(n, m + 1)}
+    return set(right) - odd, odd
 
 
 def _together(mine: Iterable[int], off: Sequence[Chance]) -> tuple[float, float]:

@@ -198,7 +198,7 @@ def _joined(found: list[Trail], pitch: float) -> list[Trail]:
         for n, (other, others) in enumerate(out):
             if abs(middle - others) < APART * pitch:
                 apart = trail.columns[0] > other.columns[-1] or trail.columns[-1] < other.columns[0]
-                near = abs(middle - others) < 1.5 * pitch
+                near = min(abs(middle - others), _step_between(other, trail)) < 1.5 * pitch
                 if apart and near:
                     one = _as_one(other, trail, pitch)
                     out[n] = one, one.middle
@@ -209,11 +209,26 @@ def _joined(found: list[Trail], pitch: float) -> list[Trail]:
     return [trail for trail, _ in sorted(out, key=lambda pair: pair[1])]
 
 
+def _step_between(one: Trail, other: Trail) -> float:
+    """How far apart in rows the nearer ends of two trails lie: a steep piece lies far off the whole's middle."""
+    first, last = (one, other) if one.columns[0] < other.columns[0] else (other, one)
+    return abs(float(first.rows[-1]) - float(last.rows[0]))
+
+
 def _as_one(longer: Trail, shorter: Trail, pitch: float) -> Trail:
     """Two trails of one stave end to end; the shorter may have followed ledger lines, whole spaces off."""
     before = shorter.columns[0] < longer.columns[0]
-    ends = (longer.rows[:ENDS], shorter.rows[-ENDS:]) if before else (longer.rows[-ENDS:], shorter.rows[:ENDS])
-    off = float(np.median(ends[1])) - float(np.median(ends[0]))
+    on = -1 if before else 1
+
+    def middle(trail: Trail, part: slice) -> tuple[float, float]:
+        return float(np.median(trail.columns[::on][part])), float(np.median(trail.rows[::on][part]))
+
+    (x, y), (next_x, next_y) = middle(longer, slice(-ENDS, None)), middle(shorter, slice(ENDS))
+    rise = 0.0
+    if len(longer.columns) >= 2 * ENDS:
+        earlier_x, earlier_y = middle(longer, slice(-2 * ENDS, -ENDS))
+        rise = (y - earlier_y) / (x - earlier_x)
+    off = next_y - y - rise * (next_x - x)
     shorter = Trail(shorter.columns, shorter.rows - round(off / pitch) * pitch)
     both = (shorter, longer) if before else (longer, shorter)
     return Trail(*(np.concatenate([getattr(t, f) for t in both]) for f in ("columns", "rows")))
