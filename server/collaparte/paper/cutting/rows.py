@@ -3,8 +3,8 @@
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
+import msgspec
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.columns import CLEAR
@@ -117,7 +117,7 @@ def _beyond(stave: int, above: bool, edge: float, words: Sequence[Word], extents
     return best if own < 0 or best < own else -1
 
 
-class Rowed(NamedTuple):
+class Rowed(msgspec.Struct, frozen=True):
     """What of a bar moves with rows."""
 
     system: int
@@ -125,6 +125,9 @@ class Rowed(NamedTuple):
     """What is in rows: the row, the height, the row beyond which it stands, and is it above the stave."""
     led: tuple[int, ...]
     """The rows that words at its left edge stand beyond."""
+
+
+NOTHING = Rowed(-1, (), ())
 
 
 def rowed(bar: BarCut) -> Rowed:

@@ -6,7 +6,8 @@ once, so that the same line set at the same height is the same to the last digit
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
+
+import msgspec
 
 from collaparte.paper.cutting.table import Group
 from collaparte.paper.pages import rules
@@ -26,7 +27,7 @@ class Sheet:
     lines: list[LaidLine] = field(default_factory=list)
 
 
-class Text(NamedTuple):
+class Text(msgspec.Struct, frozen=True):
     """Words to be set at a height."""
 
     text: str
@@ -60,6 +61,12 @@ class Across:
     """So many strokes stand before the staff lines, the others behind them."""
     bars: list[tuple[float, float]] = field(default_factory=list)
     _heights: dict[tuple[int, tuple[float, ...]], int] = field(default_factory=dict)
+    _ends: tuple[int, int] = field(init=False)
+    """The heights of barlines' ends."""
+
+    def __post_init__(self) -> None:
+        upper, lower = rules.half(self.lines[0]), rules.half(self.lines[-1])
+        self._ends = self.height(0, -upper * self.space), self.height(-1, lower * self.space)
 
     def height(self, stave: int, *by: float) -> int:
         """The number of a height: so many mm, one after the other, below `stave`'s middle line."""
@@ -71,8 +78,7 @@ class Across:
         if kind == "dashed":
             self.dashed.append((len(self.strokes), x))
         elif drawn.strokes:
-            top = self.height(0, -rules.half(self.lines[0]) * space)
-            bottom = self.height(-1, rules.half(self.lines[-1]) * space)
+            top, bottom = self._ends
             self.strokes += [
                 (round(x + offset * space, 3), round(x + (offset + width) * space, 3), top, bottom)
                 for offset, width in drawn.strokes

@@ -4,13 +4,15 @@ Lengths are staff spaces; heights up from the stave's middle line.
 """
 
 from collections.abc import Sequence
-from typing import NamedTuple
+
+import msgspec
+from msgspec.structs import replace
 
 CLEAR = 0.25
 """The least room between two things, across and up."""
 
 
-class Block(NamedTuple):
+class Block(msgspec.Struct, frozen=True):
     """A box of ink: from x0 to x1, from `low` to `high`."""
 
     x0: float
@@ -25,14 +27,19 @@ class Block(NamedTuple):
     """The printed height of that row in its bar (y, spaces)."""
 
     def moved(self, right: float, up: float) -> "Block":
-        return Block(self.x0 + right, self.x1 + right, self.low + up, self.high + up, *self[4:])
+        x0, x1, low, high = self.x0 + right, self.x1 + right, self.low + up, self.high + up
+        return Block(x0, x1, low, high, self.climb, self.row, self.base)
+
+    def across(self, x0: float, x1: float) -> "Block":
+        """The same at other places across."""
+        return Block(x0, x1, self.low, self.high, self.climb, self.row, self.base)
 
     def seen_from(self, other: "Block") -> "Block":
         """Where it stands beside another that moves with the same row: a line sets the row of both at one height."""
         if self.row < 0 or self.row != other.row:
             return self
         up = self.base - other.base
-        return self._replace(low=self.low + up, high=self.high - self.climb + up)
+        return replace(self, low=self.low + up, high=self.high - self.climb + up)
 
 
 def over_or_under(one: Block, other: Block) -> bool:

@@ -147,11 +147,12 @@ class _Search:
         while i < self.n:
             turning = cost + self.turning[i] + (self.shape.emptiness(foot) if i else 0.0)
             ways: list[tuple[float, float, float, int, int]] = []
-            for on, own_kind, own, (top, lowest, away, _) in self.starting[i]:
-                over, j = turning + own, i + on
+            for edge in self.starting[i]:
+                own, own_kind, top = edge.cost, edge.kind, edge.begun.top
+                over, j = turning + own, i + edge.on
                 ways.append((over + at_least(j, own_kind, top), over, top, j, own_kind))
-                if i and foot + away[kind] <= lowest:
-                    within, here = cost + own, foot + away[kind]
+                if i and (here := foot + edge.begun.away[kind]) <= edge.begun.lowest:
+                    within = cost + own
                     ways.append((within + at_least(j, own_kind, here), within, here, j, own_kind))
             if not ways:
                 return float("inf")
@@ -170,8 +171,9 @@ class _Search:
                 continue
             labels = [label for _, group in groups for label in group]
             starts = [min(labels)] if limit is None else labels
-            for on, own_kind, own, (top, lowest, away, _) in self.starting[i]:
-                j = i + on
+            for edge in self.starting[i]:
+                own, own_kind, begun, j = edge.cost, edge.kind, edge.begun, i + edge.on
+                top, lowest = begun.top, begun.lowest
                 over, after, rest = own + self.turning[i], emptiness(top), self._rest[j][own_kind]
                 most = bound - at_least(j, own_kind, top)
                 near = [s for s in starts if s.full + over <= most]
@@ -180,7 +182,7 @@ class _Search:
                 beaten = new[0].full if new and limit is None else float("inf")
                 if i:
                     for kind, group in groups:
-                        distance = away[kind]
+                        distance = begun.away[kind]
                         for o in group:
                             _, foot, cost, pages, _, _, _ = o
                             foot += distance
@@ -214,14 +216,16 @@ class _Search:
             pages = min(used for used, _, _ in ending[i].values())
             over = min(cost + emptiness(foot) for used, foot, cost in ending[i].values() if used == pages)
             over += self.turning[i]
-            for on, own_kind, own, (top, lowest, away, _) in self.starting[i]:
-                best = pages + 1, top, over + own
-                if i:
-                    for kind, (used, foot, cost) in ending[i].items():
-                        if used <= pages + 1 and (here := foot + away[kind]) <= lowest:
-                            best = min(best, (used, here, cost + own))
-                there = ending[i + on]
-                there[own_kind] = min(best, there.get(own_kind, best))
+            for edge in self.starting[i]:
+                begun = edge.begun
+                best = pages + 1, begun.top, over + edge.cost
+                for kind, (used, foot, cost) in ending[i].items() if i else ():
+                    here = used, foot + begun.away[kind], cost + edge.cost
+                    if here < best and here[1] <= begun.lowest:
+                        best = here
+                there = ending[i + edge.on]
+                if edge.kind not in there or best < there[edge.kind]:
+                    there[edge.kind] = best
         pages, _, cost = min(ending[self.n].values())
         return pages, cost
 

@@ -4,7 +4,7 @@ from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from collaparte.paper.cutting.rows import rowed, shifts
+from collaparte.paper.cutting.rows import shifts
 from collaparte.paper.cutting.table import Bracket, Head, Line, PieceTable
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.across import Across, Sheet, Text
@@ -87,7 +87,7 @@ class LineComposer:
         opening = rules.KINDS[start].width * u if start else 0.0
         if start:
             line.barline(start, x + first.signs.at_head * u * squash - opening)
-        moved = shifts([rowed(s.bar) for s in shown])
+        moved = shifts([s.rowed for s in shown])
         torn: dict[int, float] = {}
         for place, bar in enumerate(shown):
             if place:
@@ -111,8 +111,7 @@ class LineComposer:
                 middle = (following.rigid + following.flex * fit.factors[place + 1]) / 2
                 limit = min(right, end + 2 * half + (middle - COUNTED) * u * squash)
             self._bar(bar, shown[place - 1] if place else None, knots, end, limit, moved[place])
-            mended = {o.mate for o in bar.open if not o.right} & set(torn)
-            torn = self._open(bar, knots, torn, mended, following)
+            torn = self._open(bar, knots, torn, following)
             line.bars.append((round(x, 2), round(end, 2)))
             if place == len(shown) - 1 and end + rules.KINDS[kind].width * u > right - 0.5 * u:
                 end = right - rules.KINDS[kind].width * u
@@ -143,19 +142,17 @@ class LineComposer:
         for x0, x1 in found.left_out:
             sheet.rules += rules.struck(x0, x1, top - space, bottom + space, space)
 
-    def _open(
-        self, bar: Shown, knots: Knots, torn: dict[int, float], mended: set[int], following: Shown | None
-    ) -> dict[int, float]:
+    def _open(self, bar: Shown, knots: Knots, torn: dict[int, float], following: Shown | None) -> dict[int, float]:
         """Draw halves of slurs, whole where both stand side by side; which the next bar has to end, and from where."""
         going: dict[int, float] = {}
-        if bar.redrawn:
+        if bar.redrawn or not bar.open:
             return going
         ends = {o.mate for o in following.open if not o.right} if following and _flows(bar, following) else set()
         for half in bar.open:
             x = at(knots, half.x, self.u)
             if half.mate >= 0 and half.right and half.mate in ends:
                 going[half.mate] = x
-            elif half.mate in mended and not half.right:
+            elif half.mate in torn and not half.right:
                 e = self.table.extents[half.mate]
                 cut = Slice(e.left, e.right, round(torn[half.mate], 2), round(x, 2))
                 self._line.placed.append((half.mate, self._line.height(half.stave), (cut,)))
@@ -255,8 +252,8 @@ class LineComposer:
             if b <= start + 1e-6 or a > bar.width - 1e-3:
                 continue
             b = min(b, bar.width)
-            gap = max(a - at, 0.0)
-            fixed = min(gap, lead)
+            gap = a - at if a > at else 0.0
+            fixed = gap if gap < lead else lead
             place += (fixed + (gap - fixed) * factor) * u * squash
             lead = 0.0
             knots.append((a, place))

@@ -1,6 +1,6 @@
 """Clef, key and meter where a bar does not follow the one before it in print: what must be drawn for it to be right."""
 
-from dataclasses import dataclass
+import msgspec
 
 from collaparte.paper.cutting.table import BarCut, Head, PieceTable
 
@@ -14,8 +14,7 @@ FLAT_RISE = 0.55
 """How far a flat's middle stands above its line or space."""
 
 
-@dataclass(frozen=True, slots=True)
-class Signs:
+class Signs(msgspec.Struct, frozen=True):
     """Signs due at a bar's start and the room that they take, in spaces.
 
     Clef and key are those of the table's head `head`, drawn in mid-line only, since a line's head has them anyway;

@@ -4,11 +4,10 @@ Lengths are staff spaces; costs are plain numbers that `breaks` weighs against t
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import accumulate, pairwise, takewhile
 from math import log
-from typing import NamedTuple
 
+import msgspec
 import numpy as np
 
 from collaparte.paper.cutting.table import PieceTable
@@ -42,8 +41,7 @@ DIGITS = 12
 TOO_LOOSE = Line(float("inf"), 4.0, np.zeros(1), np.zeros(1))
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(msgspec.Struct, frozen=True):
     """Each bar's factor for its gaps, the room after each for words, and what the whole line is narrowed to."""
 
     factors: list[float]
@@ -51,7 +49,7 @@ class Fit:
     squash: float = 1.0
 
 
-class Row(NamedTuple):
+class Row(msgspec.Struct, frozen=True):
     """The lines that begin with one bar, by how many bars they have; they depend on no others than `bars`."""
 
     bars: tuple[int, ...]
@@ -68,7 +66,7 @@ MOST_ROWS, OF_A_BAR = 1000, 3
 """Rows of so many bars are kept, some 2 KB a row: a long part in a few orders. So many of each: as printed, as cut."""
 
 
-class _Candidate(NamedTuple):
+class _Candidate(msgspec.Struct, frozen=True):
     cost: float
     staves: float
     stretch: Stretch
@@ -79,9 +77,10 @@ class LineFitter:
 
     def __init__(self, table: PieceTable, shown: Sequence[Shown], width: float, rows: Rows) -> None:
         self.table, self.shown, self.width, self._known = table, shown, width, rows
+        self._tails = [_room(a, b) for a, b in pairwise(shown)]
         self._between = [
-            rules.KINDS[rules.junction(a.right, b.left, b.adjacent)].width + join_width(b) + _room(a, b)
-            for a, b in pairwise(shown)
+            rules.KINDS[rules.junction(a.right, b.left, b.adjacent)].width + join_width(b) + tail
+            for (a, b), tail in zip(pairwise(shown), self._tails, strict=True)
         ]
         self._starts = [s.head for s in shown]
         self._heads = [start - s.spare for start, s in zip(self._starts, shown, strict=True)]
@@ -91,6 +90,8 @@ class LineFitter:
         self._least = _sums(s.flex * s.bar.squeeze for s in shown)
         self._rest = _sums(s.flex if s.bar.count > 1 else 0.0 for s in shown)
         self._joints = _sums([*self._between, 0.0])
+        self._closing = [*(s.bar.whole >= 0 for s in shown), True]
+        """Nothing can be added to a line that ends before bar j: the music ends there, or a system follows whole."""
         self._breaks = self._break_costs()
         self._rows = self._find_rows()
 
@@ -106,9 +107,9 @@ class LineFitter:
     def fit(self, i: int, j: int) -> Fit:
         """How the line of bars i..j-1 is spaced."""
         room, flex, least = self._room(i, j)
-        tails = [_room(a, b) for a, b in pairwise(self.shown[i:j])] + [self.shown[j - 1].bar.overhang]
+        tails = [*self._tails[i : j - 1], self.shown[j - 1].bar.overhang]
         factor = room / flex if flex > 0 else 1.0
-        if self._is_last(j) and self._stays_short(factor, room, flex):
+        if self._closing[j] and self._stays_short(factor, room, flex):
             return Fit([RAGGED] * (j - i), tails)
         if factor >= least - 1e-9:
             return Fit([round(own, DIGITS) for own in self._factors(i, j, factor)], tails)
@@ -130,8 +131,10 @@ class LineFitter:
     def _shares(self, i: int, j: int, factor: float) -> tuple[float, float]:
         """The factors of the bars of notes and of the multi-bar rests."""
         rest = self._rest[j] - self._rest[i]
+        if factor <= CALM or rest <= 0:
+            return factor, factor
         others = self._flex[j] - self._flex[i] - rest
-        if factor <= CALM or rest <= 0 or others <= 0:
+        if others <= 0:
             return factor, factor
         room = factor * (others + rest)
         stretched = (room - CALM * others) / rest
@@ -202,7 +205,7 @@ class LineFitter:
             [self._head_foot(n) for n in bars],
             [self._between[n] for n in bars[:-1]],
         )
-        moved = [Stretch(place[i], place[i] + j - i, notes, rests, each) for i, j, notes, rests, each in stretches]
+        moved = [Stretch(place[s.i], place[s.i] + s.j - s.i, s.notes, s.rests, s.each) for s in stretches]
         return zip(*looked.of(moved, self.width), strict=True)
 
     def _whole(self, shown: Shown, line: Line) -> Line:
@@ -233,23 +236,18 @@ class LineFitter:
                 yield _Candidate(SPACING + 1000 * (least - factor), staves, Stretch(i, j, least, least))
                 room, flex, least = self._room(i, j + 1) if j < end else (0.0, 0.0, 0.0)
                 continue
-            if self._is_last(j):
+            if self._closing[j]:
                 ragged = factor > RAGGED
                 cost = 12.0 * max(0.0, min(factor, 6.0) - 2.0) if ragged else self._spacing(*self._shares(i, j, factor))
                 short = self._stays_short(factor, room, flex)
                 yield _Candidate(cost, staves, self._stretch(i, j, RAGGED if short else factor, squeeze))
                 return
-            notes, rests = self._shares(i, j, factor)
-            more, longer, lesser = self._room(i, j + 1)
-            if notes > LOOSEST and longer and more / longer >= lesser:
+            stretch = self._stretch(i, j, factor, squeeze)
+            room, flex, least = self._room(i, j + 1)
+            if stretch.notes > LOOSEST and flex and room / flex >= least:
                 yield None
             else:
-                yield _Candidate(self._spacing(notes, rests), staves, self._stretch(i, j, factor, squeeze))
-            room, flex, least = more, longer, lesser
-
-    def _is_last(self, j: int) -> bool:
-        """Nothing can be added to a line that ends before bar j: the music ends there, or a system follows whole."""
-        return j == len(self.shown) or self.shown[j].bar.whole >= 0
+                yield _Candidate(self._spacing(stretch.notes, stretch.rests), staves, stretch)
 
     def _stays_short(self, factor: float, room: float, flex: float) -> bool:
         """A last line that has too little music to be filled."""

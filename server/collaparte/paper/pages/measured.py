@@ -2,6 +2,7 @@
 
 from msgspec.structs import replace
 
+from collaparte.paper.cutting.rows import rowed
 from collaparte.paper.cutting.table import BarCut, Open, PieceTable, Word
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.blocks import Block
@@ -30,6 +31,7 @@ WIDE_REST, WIDE_BAR = 22.0, 14.0
 """A multi-bar rest printed wider than this, or whose H-bar is, is drawn anew as well."""
 ONE_HEIGHT = 0.3
 """Two ties are at one height but for so much, in spaces: notes side by side are half a space apart."""
+UNMOVED = 0.0, 0.0
 
 
 def measure(
@@ -39,6 +41,7 @@ def measure(
     """Find what is measured of a bar. `after`: the next one, where a label may reach over it; `opening`: the music
     begins with it, when there is none before."""
     bar = shown.bar
+    shown.rowed = rowed(bar)
     shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(bar))
     shown.taken_back = bool(bar.change) and not table.heads[bar.head_here].key_width
     if bar.whole >= 0:
@@ -174,12 +177,16 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         if bar.lines:
             pieces += [(line.piece, line.stave, line.row) for line in bar.lines]
         pieces += [(w.piece, w.stave, _moves(w)) for w in bar.words if shown.keeps(w)]
+    within, at_head = shown.stack.moved, shown.head_stack.moved
     for piece, k, row in pieces:
         e = table.extents[piece]
         if k < staves:
-            tops[k], bottoms[k] = max(tops[k], -e.top), max(bottoms[k], e.bottom)
-            _, up = shown.stack.moved.get(piece, (0.0, 0.0))
-            further, higher = shown.head_stack.moved.get(piece, (0.0, 0.0))
+            if tops[k] < -e.top:
+                tops[k] = -e.top
+            if bottoms[k] < e.bottom:
+                bottoms[k] = e.bottom
+            _, up = within.get(piece, UNMOVED)
+            further, higher = at_head.get(piece, UNMOVED)
             lift = higher - up
             up = up - e.top - 2.0 if k == 0 else 0.0
             down = e.bottom - 2.0 if k == staves - 1 else 0.0

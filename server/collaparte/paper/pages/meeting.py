@@ -5,12 +5,13 @@ What was found at a breakpoint, and of all that lies ahead of it, is known again
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from itertools import islice
 from math import ceil
 from operator import add
 from typing import NamedTuple, TypeVar
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -25,8 +26,7 @@ SPARSE = 0.4
 """A page emptier than this looks as if something were missing: only a very good turn is worth it."""
 
 
-@dataclass(eq=False)
-class Line:
+class Line(msgspec.Struct, eq=False):
     """A candidate line: its own cost, its staves' height, and its ink's reach above and below them, strip by strip."""
 
     cost: float
@@ -35,11 +35,11 @@ class Line:
     up: Floats
     down: Floats
 
-    @cached_property
+    @property
     def above(self) -> float:
         return float(self.up.max())
 
-    @cached_property
+    @property
     def below(self) -> float:
         return float(self.down.max())
 
@@ -66,7 +66,7 @@ class PageShape:
     def emptiness(self, foot: float) -> float:
         """The cost of ending a page whose last staves end at `foot`."""
         share = 1 - foot / self.height
-        return self.empty * (share * share + max(0.0, share - SPARSE)) if share > 0 else 0.0
+        return self.empty * (share * share + (share - SPARSE if share > SPARSE else 0.0)) if share > 0 else 0.0
 
     def distance(self, upper: Line, lower: Line) -> float:
         """From the bottom of the upper line's staves to the top of the lower one's, so that no ink meets."""
@@ -74,13 +74,13 @@ class PageShape:
         return ceil(max(self.pitch, reach + self.gap) / GRID - 1e-9) * GRID
 
     def distances(self, down: Floats, up: Floats) -> Floats:
-        """The same of many pairs: the one's reach below and the other's above, strip by strip in the last axis."""
-        reach = (down + up).max(axis=-1)
+        """The same of many pairs: the one's reach below and the other's above, strip by strip in the first axis."""
+        reach = (down + up).max(axis=0)
         apart: Floats = np.ceil(np.maximum(self.pitch, reach + self.gap) / GRID - 1e-9) * GRID
         return apart
 
 
-class Begun(NamedTuple):
+class Begun(msgspec.Struct, frozen=True):
     """A line that begins at a breakpoint, as what stands before it sees it."""
 
     top: float
@@ -98,7 +98,7 @@ Slide = tuple[tuple[int, int], ...]
 step, so that there are two."""
 
 
-class Edge(NamedTuple):
+class Edge(msgspec.Struct, frozen=True):
     """A line of `on` things."""
 
     on: int
@@ -108,8 +108,7 @@ class Edge(NamedTuple):
     begun: Begun
 
 
-@dataclass(eq=False, slots=True)
-class Joint:
+class Joint(msgspec.Struct, eq=False):
     """A breakpoint: the lines that end there and those that begin."""
 
     kinds: list[int]
@@ -117,8 +116,7 @@ class Joint:
     begun: list[Begun]
 
 
-@dataclass(eq=False, slots=True)
-class Ahead:
+class Ahead(msgspec.Struct, eq=False):
     """What lies ahead of a breakpoint: the lines that begin there, and the least that all of it can cost.
 
     Of that, `rest` is by the kind of the line before it and by that line's foot, in steps: the least of all feet within
@@ -252,11 +250,12 @@ def _join(
         upper += [place for place in range(over, over + len(ending)) for _ in starting]
         lower += [*range(under, under + len(starting))] * len(ending)
         over, under = over + len(ending), under + len(starting)
-    up, down = np.array([one.up for one in begun]), np.array([one.down for one in begun])
-    feet = np.array([one.down for one in ended])
-    distances = iter(shape.distances(feet[upper], up[lower]).tolist() if upper else ())
-    above = up.max(axis=1, initial=0.0).tolist() if begun else ()
-    below = down.max(axis=1, initial=0.0).tolist() if begun else ()
+    up, down, feet = (
+        np.array(ink).T for ink in ([b.up for b in begun], [b.down for b in begun], [e.down for e in ended])
+    )
+    distances = iter(shape.distances(feet[:, upper], up[:, lower]).tolist() if upper else ())
+    above = up.max(axis=0, initial=0.0).tolist() if begun else ()
+    below = down.max(axis=0, initial=0.0).tolist() if begun else ()
     reach = zip(above, below, strict=True)
     fine, steps = step(shape), len(_emptiness(shape)[0])
     for name, (ending, starting) in fresh.items():
@@ -266,8 +265,8 @@ def _join(
         joint = known[name] = Joint(kinds, [])
         for place, (one, (up_to, down_to)) in enumerate(zip(starting, reach, strict=False)):
             away = tuple([row[place] + one.staves for row in rows])
-            lowest = shape.height + 1e-9 - down_to
-            joint.begun.append(_begun(max(first, up_to) + one.staves, lowest, away, fine, steps))
+            top = (first if first > up_to else up_to) + one.staves
+            joint.begun.append(_begun(top, shape.height + 1e-9 - down_to, away, fine, steps))
 
 
 def _begun(top: float, lowest: float, away: tuple[float, ...], fine: float, steps: int) -> Begun:
@@ -287,14 +286,14 @@ def _begun(top: float, lowest: float, away: tuple[float, ...], fine: float, step
 def _least(edges: Sequence[Edge], aheads: Sequence[Ahead], turning: float, empty: Floats, step: float) -> list[Floats]:
     """The least cost of what lies ahead, by the kind of the line before and by the step of its foot."""
     last, turned = len(empty) - 1, INFINITE
-    for on, kind, cost, begun in edges:
-        turned = min(turned, cost + aheads[on].rest[kind][min(int(begun.top / step), last)])
+    for edge in edges:
+        turned = min(turned, edge.cost + aheads[edge.on].rest[edge.kind][min(int(edge.begun.top / step), last)])
     over = empty + (turned + turning)
     kinds = len(edges[0].begun.away) if edges else 1
     least = [over, *(over.copy() for _ in range(kinds - 1))]
-    for on, kind, cost, begun in edges:
-        behind = aheads[on].cells[kind] + cost
-        for row, slide in zip(least, begun.slides, strict=False):
+    for edge in edges:
+        behind = aheads[edge.on].cells[edge.kind] + edge.cost
+        for row, slide in zip(least, edge.begun.slides, strict=False):
             for start, here in slide:
                 within = row[:here]
                 np.minimum(within, behind[start : start + here], out=within)

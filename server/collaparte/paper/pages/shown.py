@@ -4,8 +4,9 @@ Widths are staff spaces. A gap between columns stretches by one factor over a li
 gap at the bar's start do not.
 """
 
-from dataclasses import dataclass, field
+import msgspec
 
+from collaparte.paper.cutting.rows import NOTHING, Rowed
 from collaparte.paper.cutting.table import BarCut, Open, PieceTable, Word
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.joining import NO_SIGNS, Signs
@@ -20,8 +21,7 @@ JOIN_WIDTH = 1.2
 """Room for the join sign."""
 
 
-@dataclass(slots=True)
-class Shown:
+class Shown(msgspec.Struct):
     """One bar on the page: the piece table's bar, the steps that it shows, and how many bars it counts."""
 
     bar: BarCut
@@ -48,25 +48,27 @@ class Shown:
     """The key printed in it is one without signs."""
     id: int = 0
     """Bars of one part with the same number here measure the same in everything."""
-    boxes: list[tuple[float, float, float, float, int, float]] = field(default_factory=list)
+    boxes: list[tuple[float, float, float, float, int, float]] = []
     """Its ink: left and right from its left edge, the reach above the first stave and below the last, the row it moves
     with, and how much higher it stands when the bar begins a line."""
     idle: bool = False
     """The order writes jumps out or leaves them out: their signs are not shown."""
     between_signs: bool = False
     """It stands in a repeat that is shown between its printed signs, so how often that is played is shown too."""
-    stack: Stack = field(default_factory=Stack)
+    stack: Stack = msgspec.field(default_factory=Stack)
     """What stands over its left edge within a line."""
-    head_stack: Stack = field(default_factory=Stack)
+    head_stack: Stack = msgspec.field(default_factory=Stack)
     """The same where it begins a line."""
     parted: bool = False
     """Another bar follows in this order than in print: a clef before the barline that is for that one is not shown."""
     open: tuple[Open, ...] = ()
     """The halves of slurs that it shows: of those from a bar that does not stand before it in this order less."""
-    played: list[tuple[int, int]] = field(default_factory=list)
+    played: list[tuple[int, int]] = []
     """Of a whole system, the steps and the bars that they play."""
-    inner: list[float] = field(default_factory=list)
+    inner: list[float] = []
     """The least distances between neighbouring staves' middle lines."""
+    rowed: Rowed = NOTHING
+    """What of it moves with rows of words."""
 
     def keeps(self, word: Word) -> bool:
         """Is the word shown? A redrawn rest drops its count, and what stands at an end that is left out."""
@@ -83,7 +85,7 @@ class Shown:
         self.id, self.redrawn, self.adjacent, self.signs = of.id, of.redrawn, of.adjacent, of.signs
         self.taken_back = of.taken_back
         self.rigid, self.flex, self.head, self.room = of.rigid, of.flex, of.head, of.room
-        self.inner, self.open = of.inner, of.open
+        self.inner, self.open, self.rowed = of.inner, of.open, of.rowed
         self.boxes, self.stack, self.head_stack = of.boxes, of.stack, of.head_stack
 
     @property
@@ -135,6 +137,10 @@ def inset(table: PieceTable) -> float:
 
 
 def _first_column(shown: Shown) -> float:
-    bar = shown.bar
+    if shown.redrawn:
+        return 1.0
     start = shown.left_out(True)
-    return next((a - start for a, _ in bar.columns if a >= start - 1e-6), 1.3) if not shown.redrawn else 1.0
+    for a, _ in shown.bar.columns:
+        if a >= start - 1e-6:
+            return a - start
+    return 1.3

@@ -5,12 +5,12 @@ Lengths are staff spaces.
 
 from collections.abc import Sequence
 from itertools import accumulate, chain, pairwise
-from typing import NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.paper.cutting.rows import rowed, shifts
+from collaparte.paper.cutting.rows import shifts
 from collaparte.paper.pages.shown import Shown
 
 STRIP = 4.0
@@ -22,7 +22,7 @@ Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.intp]
 
 
-class Stretch(NamedTuple):
+class Stretch(msgspec.Struct, frozen=True):
     """The line of bars i..j-1, and the factors of the gaps of its bars of notes and of its multi-bar rests."""
 
     i: int
@@ -49,9 +49,9 @@ class Skylines:
         self._rests = np.array([s.bar.count > 1 for s in shown])
         boxes = [s.boxes for s in shown]
         self._counts: Ints = np.array([len(b) for b in boxes], dtype=np.intp)
-        self._firsts: Ints = np.cumsum(self._counts) - self._counts
+        self._firsts: Ints = self._counts.cumsum() - self._counts
         self._boxes = np.array(list(chain.from_iterable(boxes)), dtype=np.float64).reshape(-1, 6)
-        self._rowed = [rowed(s.bar) for s in shown]
+        self._rowed = [s.rowed for s in shown]
         self._in_rows = [0, *accumulate(len(bar.members) for bar in self._rowed)]
         self._systems = [0, *accumulate(a.system != b.system for a, b in pairwise(self._rowed))]
 
@@ -75,7 +75,7 @@ class Skylines:
             bottom += np.where(bottom != 0, move, 0.0)
         wide = np.maximum(stretch, 1.0)[owner]
         at = x[owner] + left * stretch[owner]
-        strip = np.clip((at / STRIP).astype(np.intp), 0, count - 1)
+        strip = (at / STRIP).astype(np.intp).clip(0, count - 1)
         last = np.minimum(((at + (right - left) * wide) / STRIP).astype(np.intp), count - 1)
         which, cell = _ranges(line[owner] * count + strip, np.maximum(last - strip, 0) + 1)
         np.maximum.at(up.ravel(), cell, top[which])
@@ -132,6 +132,6 @@ class Skylines:
 
 def _ranges(starts: Ints, lengths: Ints) -> tuple[Ints, Ints]:
     """The numbers of ranges of `lengths` from `starts` on, one range after the other, and each one's range."""
-    which = np.repeat(np.arange(len(lengths)), lengths)
-    before = np.cumsum(lengths) - lengths
+    which = np.arange(len(lengths)).repeat(lengths)
+    before = lengths.cumsum() - lengths
     return which, starts[which] + np.arange(len(which)) - before[which]

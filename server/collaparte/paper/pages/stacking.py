@@ -6,7 +6,9 @@ Lengths are staff spaces; x from the bar's left edge, heights up from the first 
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+
+import msgspec
+from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import BarCut, Bracket, Extent, Line, PieceTable, Word
 from collaparte.paper.pages.blocks import CLEAR, Block, over_or_under, rise
@@ -36,11 +38,10 @@ LABEL_ROOM = 0.35
 """A label's letters need so much more white under them than signs do."""
 
 
-@dataclass(slots=True)
-class Stack:
+class Stack(msgspec.Struct):
     """Where things over the left edge stand."""
 
-    moved: dict[int, tuple[float, float]] = field(default_factory=dict)
+    moved: dict[int, tuple[float, float]] = {}
     """By piece: how far to the right and up of its printed place."""
     number: tuple[float, float] = (0.0, JOIN_FOOT)
     """Within a line: the join sign's right edge and its foot, the number stands left of it. At a line's head: the
@@ -96,8 +97,7 @@ def rows_reach(table: PieceTable) -> Reach:
     return out
 
 
-@dataclass(slots=True)
-class Over:
+class Over(msgspec.Struct):
     """One bar's ink over its first stave, and what of it stands at its left edge."""
 
     table: PieceTable
@@ -116,7 +116,7 @@ class Over:
     def extent(self, piece: int) -> Extent:
         return self.table.extents[piece]
 
-    edge: list[Word] = field(init=False)
+    edge: Sequence[Word] = ()
     """The words at the left edge that may be raised, lowest first; an accent stays by its note."""
 
     def __post_init__(self) -> None:
@@ -164,8 +164,8 @@ class Over:
             line = Block(e.left, e.right, -e.top - 0.3, -e.top + self._climb(b), *self._rides(b))
             out.append(line)
             if e.bottom - e.top > 0.6:
-                ends = line._replace(low=-e.bottom)
-                out += [ends._replace(x1=e.left + 0.3), ends._replace(x0=e.right - 0.3)]
+                ends = replace(line, low=-e.bottom)
+                out += [ends.across(e.left, e.left + 0.3), ends.across(e.right - 0.3, e.right)]
         return out
 
     def nearest(self, x: float) -> float:
@@ -278,9 +278,9 @@ def _as_printed(over: Over, to: float = float("inf")) -> list[Block]:
         for word in words:
             top, high = word.high - word.climb, block.high - block.climb
             if block.low - CLEAR < top < block.low + TOUCH:
-                block = block._replace(low=top + CLEAR)
+                block = replace(block, low=top + CLEAR)
             elif high - TOUCH < word.low < high + CLEAR:
-                block = block._replace(high=word.low - CLEAR + block.climb)
+                block = replace(block, high=word.low - CLEAR + block.climb)
         out.append(block)
     return out
 
@@ -357,7 +357,7 @@ def _on_rows(over: Over, blocks: Sequence[Block], place: Block) -> list[Block]:
     near = [b for b in blocks if b.row in own and b.climb > 0 and over_or_under(b, place)]
     under = {b.row: b.climb for b in near}
     return [
-        place._replace(high=place.high + climb, climb=climb, row=row, base=own[row]) for row, climb in under.items()
+        replace(place, high=place.high + climb, climb=climb, row=row, base=own[row]) for row, climb in under.items()
     ]
 
 
@@ -365,11 +365,11 @@ def _spread(over: Over, block: Block) -> Block:
     """Wherever it may stand when the bar's gaps shrink or grow; a first space never does."""
     left = block.x0 if block.x0 <= 1 else over.nearest(block.x0)
     right = block.x1 if block.x1 <= 1 else 1 + (block.x1 - 1) * LOOSE
-    return Block(left, right, *block[2:])
+    return block.across(left, right)
 
 
 def _from_end(block: Block, width: float, between: float) -> Block:
     """A block of the bar before, seen from this bar's left edge."""
     left, right = block.x0 - width, block.x1 - width
     left, right = left * (LOOSE if left < 0 else 1), right * (TIGHT if right < 0 else 1)
-    return Block(left - between, right - between, *block[2:])
+    return block.across(left - between, right - between)
