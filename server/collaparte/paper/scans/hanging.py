@@ -48,9 +48,9 @@ def hung(
     tall = high - low
     sides = []
     for edge, way, room in ((left, -1, before), (right - 1, 1, after)):
-        columns = [edge + way * k for k in range(2, min(reach, room - 2) + 1)]
-        sides.append([tall * (c - x0) for c in columns if x0 <= c < x1])
-    runs = [_runs_of(near, side[0], tall) if side else [] for side in sides]
+        columns = range(edge + 2 * way, edge + way * (min(reach, room - 2) + 1), way)
+        sides.append([near[tall * (c - x0) : tall * (c - x0 + 1)] for c in columns if x0 <= c < x1])
+    runs = [_runs_of(side[0]) if side else [] for side in sides]
     if not any(runs):
         return 0.0
     inked = ground[y0:y1, left:right].any(axis=1).tobytes()
@@ -66,7 +66,7 @@ def hung(
             or not any(o[0] < r[1] + by and o[1] > r[0] - by and o[1] - o[0] <= most for o in other)
         ]
         for column in side:
-            kept = [r for r in _runs_of(near, column, tall) if any(r[0] <= k[1] and r[1] >= k[0] for k in kept)]
+            kept = [r for r in _runs_of(column) if any(r[0] <= k[1] and r[1] >= k[0] for k in kept)]
             tallest = max(tallest, _tallest(kept, HOLE * space, ends, AT_END * space))
             if tallest >= enough:
                 return tallest
@@ -75,9 +75,9 @@ def hung(
     return tallest
 
 
-def _runs_of(pixels: bytes, begin: int, tall: int) -> list[tuple[int, int]]:
+def _runs_of(column: bytes) -> list[tuple[int, int]]:
     """The runs of ink in a column of pixels, by its rows."""
-    return [(run.start() - begin, run.end() - begin) for run in _INK.finditer(pixels, begin, begin + tall)]
+    return [run.span() for run in _INK.finditer(column)]
 
 
 def _tallest(runs: Sequence[tuple[int, int]], hole: float, ends: tuple[int, int], near: float) -> float:
@@ -87,7 +87,7 @@ def _tallest(runs: Sequence[tuple[int, int]], hole: float, ends: tuple[int, int]
         if n == 0 or y0 - end > hole:
             begin = y0
         end = y1
-        if any(begin - near < at < end + near for at in ends):
+        if begin - near < ends[0] < end + near or begin - near < ends[1] < end + near:
             best = max(best, float(end - begin))
     return best
 

@@ -1,6 +1,7 @@
 """Signs and letters on a scan: connected parts of ink told by their looks, as shapes in a drawing are."""
 
 from collections.abc import Sequence
+from statistics import median
 from typing import NamedTuple
 
 import numpy as np
@@ -213,7 +214,7 @@ def _of_few_sizes(glyphs: list[Glyph]) -> list[Glyph]:
             groups[-1].append(size)
         else:
             groups.append([size])
-    known = {size: usual for group in groups for usual in (float(np.median(group)),) for size in group}
+    known = {size: usual for group in groups for usual in (median(group),) for size in group}
     return [g._replace(size=known[g.size]) if g.kind == "letter" else g for g in glyphs]
 
 

@@ -252,9 +252,10 @@ def _smoothed(rows: Floats) -> Floats:
     """Rows without leaps: the median of five, then the mean of seven."""
     if len(rows) < 9:
         return np.full(len(rows), float(np.median(rows)))
-    wide = np.pad(rows, 2, mode="edge")
+    wide = np.concatenate((rows[:1], rows[:1], rows, rows[-1:], rows[-1:]))
     middle = np.sort(np.stack([wide[n : n + len(rows)] for n in range(5)]), axis=0)[2]
-    wide = np.pad(middle, 3, mode="reflect", reflect_type="odd")
+    before, after = 2 * middle[0] - middle[3:0:-1], 2 * middle[-1] - middle[-2:-5:-1]
+    wide = np.concatenate((before, middle, after))
     out: Floats = np.stack([wide[n : n + len(rows)] for n in range(7)]).mean(axis=0)
     return out
 

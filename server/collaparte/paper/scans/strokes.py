@@ -78,11 +78,12 @@ class Dots:
         half, thin = max(1, round(0.16 * space)), max(1, int(0.1 * space))
         inner = [_ink_along(bare, middle + step * space, half) for step in (-0.5, 0.5)]
         outer = [_ink_along(bare, middle + step * space, half) for step in (-1.5, 1.5)]
-        between = _ink_along(bare, middle, thin)
-        self._dots = np.minimum(*(_within(sums, half) for sums in inner))
+        ink = np.stack((*inner, *outer, _ink_along(bare, middle, thin)))
+        near = _within(ink, half)
+        self._dots = near[:2].min(axis=0)
         self._dotted: list[int] = np.flatnonzero(self._dots >= DOTTED).tolist()
-        self._around = np.maximum.reduce([_within(sums, half) for sums in (*outer, between)])
-        self._beyond = np.maximum(*(_within(sums, thin) for sums in inner))
+        self._around = near[2:].max(axis=0)
+        self._beyond = _within(ink[:2], thin).max(axis=0)
 
     def beside(self, stroke: Stroke, side: int) -> float | None:
         """The middle of two dots right beside a stroke, at its right (1) or left (-1); None when there are none."""
@@ -108,9 +109,12 @@ def _ink_along(bare: Bitmap, y: float, half: int) -> Floats:
 
 
 def _within(shares: Floats, half: int) -> Floats:
-    """The mean over the columns about each."""
-    sums = np.concatenate((np.zeros(half + 1), np.cumsum(shares), np.full(half, shares.sum())))
-    out: Floats = (sums[2 * half + 1 :] - sums[: -2 * half - 1]) / (2 * half + 1)
+    """The mean over the columns about each, for several rows."""
+    many, width = shares.shape
+    sums = np.zeros((many, width + 2 * half + 1))
+    inner = np.cumsum(shares, axis=1, out=sums[:, half + 1 : half + 1 + width])
+    sums[:, half + 1 + width :] = inner[:, -1:]
+    out: Floats = (sums[:, 2 * half + 1 :] - sums[:, : -2 * half - 1]) / (2 * half + 1)
     return out
 
 
