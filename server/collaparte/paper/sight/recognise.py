@@ -139,11 +139,12 @@ def _at_home(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
 
 
 def _placed(sign: Glyph, staves: Sequence[StaveLines]) -> Glyph:
-    """Whole and half rests have one shape; the stave's lines tell them apart."""
+    """Whole and half rests have one shape; the stave's lines tell them apart. What lies on none is no longer than it
+    must be: it may be no rest, and a page is not turned on it."""
     if sign.kind == "rest" and sign.value in ("whole", "half"):
         for stave in staves:
             if stave.top - stave.space < sign.y0 < stave.bottom + stave.space and stave.x0 < sign.x0 < stave.x1:
-                return sign._replace(value=_hanging(sign, stave) or sign.value)
+                return sign._replace(value=_hanging(sign, stave) or "half")
     return sign
 
 

@@ -5,11 +5,10 @@ beside it. The known ones (`shapes.npz`, made by tests/paper/glyph_shapes.py fro
 with their size in staff spaces, and letters and figures, with their size and foot in em.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from importlib import resources
 from io import BytesIO
-from math import isfinite
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -18,10 +17,12 @@ import numpy.typing as npt
 CELLS = 16
 CLOSE = 40
 """So many of the known signs, the nearest at first sight, are looked at closely."""
-FEW = 8
+FEW = 12
 """The same, where many are looked up at once,"""
 BLOCK = 48
 """so many of them in one go."""
+ALIKE = 1e-4
+"""A sign off by one space in size is so much further off than one that is not."""
 ASPECT = 0.45
 """A letter's width over its height is at most so far from the known one's, as logarithms."""
 _LINES = 4
@@ -127,22 +128,24 @@ def picture(outline: Sequence[npt.NDArray[np.float64]]) -> Picture:
 class _Known(NamedTuple):
     cells: Cells
     coarse: Cells
-    """4 x 4 cells of the same, to leave out most of the known before looking closely."""
+    """4 x 4 cells of the same, to leave out most of the known before looking closely,"""
+    rough: Cells
+    """and 8 x 8 (sums of four)."""
     width: npt.NDArray[np.float32]
     height: npt.NDArray[np.float32]
     foot: npt.NDArray[np.float32]
     aspect: npt.NDArray[np.float32]
     """The logarithm of width over height."""
     square: npt.NDArray[np.float32]
-    """Sums of the cells' squares."""
+    """Sums of the rough cells' squares."""
     names: list[tuple[str, str]]
 
     def some(self, which: npt.NDArray[np.intp] | slice) -> "_Known":
         """Some of them, in the order that is asked for."""
         names = self.names[which] if isinstance(which, slice) else [self.names[n] for n in which]
-        arrays = (self.cells, self.coarse, self.width, self.height, self.foot, self.aspect, self.square)
-        cells, coarse, width, height, foot, aspect, square = (array[which] for array in arrays)
-        return _Known(cells, coarse, width, height, foot, aspect, square, names)
+        arrays = (self.cells, self.coarse, self.rough, self.width, self.height, self.foot, self.aspect, self.square)
+        cells, coarse, rough, width, height, foot, aspect, square = (array[which] for array in arrays)
+        return _Known(cells, coarse, rough, width, height, foot, aspect, square, names)
 
 
 @lru_cache(maxsize=1)
@@ -156,9 +159,10 @@ def _known() -> tuple[_Known, _Known]:
         cells = store[f"{group}_cells"].astype(np.float32).reshape(len(names), -1) / 15
         sizes = store[f"{group}_sizes"].astype(np.float32)
         aspect = np.log(sizes[:, 0] / sizes[:, 1])
-        square = (cells**2).sum(axis=1)
+        rough = _rough(cells)
+        square = (rough**2).sum(axis=1)
         named = [(name[0], name[1]) for name in names]
-        known = _Known(cells, _coarse(cells), sizes[:, 0], sizes[:, 1], sizes[:, 2], aspect, square, named)
+        known = _Known(cells, _coarse(cells), rough, sizes[:, 0], sizes[:, 1], sizes[:, 2], aspect, square, named)
         out.append(known.some(np.argsort(sizes[:, 0] if group == "music" else aspect, kind="stable")))
     return out[0], out[1]
 
@@ -183,6 +187,12 @@ def letter(shape: Picture) -> Match:
 def _coarse(cells: Cells) -> Cells:
     blocks: Cells = cells.reshape(-1, 4, CELLS // 4, 4, CELLS // 4).mean(axis=(2, 4)).reshape(len(cells), -1)
     return blocks
+
+
+def _rough(cells: Cells) -> Cells:
+    fours = cells.reshape(-1, CELLS // 2, 2, CELLS // 2, 2)
+    upper, lower = fours[:, :, 0], fours[:, :, 1]
+    return (upper[..., 0] + upper[..., 1] + lower[..., 0] + lower[..., 1]).reshape(len(cells), -1)
 
 
 def _nearest(
@@ -210,51 +220,40 @@ def nearest_signs(
     """The nearest music sign for many pictures (n x 256 cells) at once; sizes in one unit."""
     signs, _ = _known()
     wide, high = widths / space, heights / space
+    rough = _rough(cells)
     out = [NO_MATCH] * len(cells)
-    for mine, known in _blocks(signs, (wide - 0.15) / 1.22, (wide + 0.15) / 0.78):
-        fits = (np.abs(known.width - wide[mine, None]) < 0.22 * known.width + 0.15) & (
-            np.abs(known.height - high[mine, None]) < 0.22 * known.height + 0.15
-        )
-        malus = np.where(fits, np.float32(0.0), np.float32(np.inf))
-        for n, match in zip(mine, _near_each(known, cells[mine], heights[mine], malus), strict=True):
-            out[n] = match
+    order = np.argsort(wide)
+    for mine in (order[n : n + BLOCK] for n in range(0, len(order), BLOCK)):
+        first, last = np.searchsorted(signs.width, ((wide[mine[0]] - 0.15) / 1.22, (wide[mine[-1]] + 0.15) / 0.78))
+        if first == last:
+            continue
+        known = signs.some(slice(int(first), int(last)))
+        off_size = np.abs(known.width - wide[mine, None]), np.abs(known.height - high[mine, None])
+        fits = (off_size[0] < 0.22 * known.width + 0.15) & (off_size[1] < 0.22 * known.height + 0.15)
+        piece, sign = _first_by_rough(known, rough[mine], fits)
+        off = np.abs(known.cells[sign] - cells[mine[piece]]).mean(axis=1)
+        # Blocks of several rests have one picture, all ink: what is nearest in size is it.
+        size = (off_size[0] + off_size[1])[piece, sign]
+        nearest = np.argsort(piece + off.astype(np.float64) + ALIKE * size, kind="stable")
+        best = nearest[np.flatnonzero(np.diff(piece[nearest], prepend=-1))]
+        whose, which = mine[piece[best]], sign[best]
+        sizes = heights[whose] / known.height[which]
+        feet = known.foot[which] * sizes
+        found = zip(whose.tolist(), which.tolist(), off[best].tolist(), sizes.tolist(), feet.tolist(), strict=True)
+        for n, at, distance, tall, foot in found:
+            kind, value = known.names[at]
+            out[n] = Match(kind, value, distance, tall, foot)
     return out
 
 
-def _blocks(
-    known: _Known, low: npt.NDArray[Any], high: npt.NDArray[Any]
-) -> Iterator[tuple[npt.NDArray[np.intp], _Known]]:
-    """Pictures in blocks that are alike, each with the known ones that are as wide as any in it may be."""
-    order = np.argsort(low)
-    for n in range(0, len(order), BLOCK):
-        mine = order[n : n + BLOCK]
-        first, last = np.searchsorted(known.width, (low[mine].min(), high[mine].max()))
-        if last > first:
-            yield mine, known.some(slice(int(first), int(last)))
-
-
-def _near_each(
-    known: _Known, cells: Cells, heights: npt.NDArray[np.float32], malus: npt.NDArray[np.float32]
-) -> list[Match]:
-    """The nearest known one for each picture: eight by their squares, then the best of these."""
-    square = cells @ known.cells.T
+def _first_by_rough(
+    known: _Known, rough: Cells, fits: npt.NDArray[np.bool_]
+) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+    """The few known ones that fit and are nearest to each picture in rough cells: pairs of their places."""
+    square = rough @ known.rough.T
     square *= -2
-    square += known.square + (cells**2).sum(axis=1)[:, None]
-    square /= cells.shape[1]
-    square += malus
+    square += known.square
+    np.copyto(square, np.inf, where=~fits)
     few = min(FEW, square.shape[1])
-    first = np.argpartition(square, few - 1, axis=1)[:, :few]
-    apart = known.cells[first]
-    apart -= cells[:, None, :]
-    np.abs(apart, out=apart)
-    off = apart.mean(axis=2) + np.take_along_axis(malus, first, axis=1)
-    every, best = np.arange(len(cells)), off.argmin(axis=1)
-    nearest, distances = first[every, best], off[every, best]
-    tall = known.height[nearest]
-    sizes = np.where(tall > 0, heights / np.where(tall > 0, tall, 1), 0)
-    feet = known.foot[nearest] * sizes
-    names = [known.names[n] for n in nearest.tolist()]
-    found = zip(names, distances.tolist(), sizes.tolist(), feet.tolist(), strict=True)
-    return [
-        Match(kind, value, off, size, foot) if isfinite(off) else NO_MATCH for (kind, value), off, size, foot in found
-    ]
+    most = np.partition(square, few - 1, axis=1)[:, few - 1 : few]
+    return np.divmod(np.flatnonzero((square <= most) & fits), square.shape[1])
