@@ -4,6 +4,7 @@ How they stand is common practice: the count of old rest signs is printed over t
 line goes on right behind the next line's head, a barline ends at its stave's outer lines.
 """
 
+import numpy as np
 import pytest
 from msgspec.structs import replace
 
@@ -18,6 +19,7 @@ from collaparte.paper.sight.heads import NOTHING
 from collaparte.paper.sight.lines import ONE, MusicLine, Printed
 from collaparte.paper.sight.marks import find_marks
 from collaparte.paper.sight.rests import count_bars
+from collaparte.paper.sight.shapes import nearest_signs
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Glyph, Rule
 from collaparte.paper.sight.systems import Skeleton
@@ -129,3 +131,12 @@ def test_large_figures_that_are_their_bars_own_numbers_are_marks(tall: float, fo
     marks, _ = find_marks([([line], words, [])])
     assert [(mark.text, mark.bar) for mark in marks] == [("1", 1), ("9", 9), ("10", 10)][:found]
     assert all(mark.confidence < SURE for mark in marks)
+
+
+def test_a_block_is_the_rest_that_is_as_high() -> None:
+    """All ink: a half or whole rest is about half a space high, more when it has spread; a double whole one is as high
+    as a space (common practice, and SMuFL's fonts)."""
+    wide, high = np.tile(np.linspace(0.9, 1.5, 40), 2), np.repeat([0.66, 1.05], 40)
+    found = nearest_signs(np.ones((80, 256), np.float32), wide.astype(np.float32), high.astype(np.float32), space=1.0)
+    assert {match.value for match in found[:40]} <= {"half", "whole"}
+    assert {match.value for match in found[40:]} == {"breve"}
