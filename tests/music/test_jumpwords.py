@@ -2,7 +2,7 @@
 
 import pytest
 
-from collaparte.music.jumpwords import Asked, about_jumps, asked, is_open, times_of
+from collaparte.music.jumpwords import Asked, about_jumps, asked, is_open, side_by_side, times_of
 
 SAID = {
     "D.S. al Coda": Asked("ds-al-coda"),
@@ -168,3 +168,25 @@ def test_how_often(words: str, times: int | None) -> None:
 )
 def test_what_leaves_a_repeat_to_a_cue(words: str, open_: bool) -> None:
     assert is_open(words) == open_
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ("D.S. al Coda", "To Coda"),
+        ("To Coda (2nd time)", "D.C. al Fine"),
+        ("To ⊕", "D.S. al ⊕"),
+        ("To Coda 2", "D. S. al Coda 2"),
+        ("Fine", "D.C."),
+        ("(Fine)", "(D.S. al Coda)"),
+    ],
+)
+def test_two_in_a_row_are_two(first: str, second: str) -> None:
+    assert side_by_side(f"{first} {second}") == len(first) + 1
+
+
+@pytest.mark.parametrize(
+    "words", ["D.S. to Coda", "D.S. al Fine", "To the top, then to Coda", "Fine (after D.C.)", "To Coda on D.S. only"]
+)
+def test_one_that_goes_on_is_one(words: str) -> None:
+    assert side_by_side(words) is None

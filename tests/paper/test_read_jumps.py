@@ -58,6 +58,11 @@ CASES = {
         \bars 4 \over "D.S." \bar "||" \bars 1""",
         "1-5 3-9 1-10",
     ),
+    "two side by side": (
+        r"""\segnoMark 1 \bars 4 \over "To Coda Fine" \bars 2 \over "D.S. al Coda" \bar "||" \break
+        \codaMark 1 \bars 2 \over "D.S. al Fine" \bar "||" """,
+        "1-6 1-4 7-8 1-4",
+    ),
     "2nd time to Coda, in a repeat": (
         r"""\bars 1 \repeat volta 2 { \bars 2 \over "2nd time to Coda" \bars 2 } \break \bars 3 \bar "||" \break
         \codaMark 1 \bars 3""",

@@ -120,6 +120,11 @@ _OPEN = re.compile(
     r"|\b(?:repeat|play) (?:ad ?lib|as needed|& fade|and fade)|\btill? ready\b"
 )
 
+_FURTHER = re.compile(r"(?<=[a-z.)\]2-9⊕𝄌]) (?=\(?(?:to |fine\b|d ?\. ?[sc]|d[sc]\b|d[ae]l? s|da ?capo))", re.IGNORECASE)
+"""Where other jump words may begin; what goes back and says no further is said on by those behind it ("D.S. to Coda").
+"""
+_COMPLETE = ("ds-al-coda", "ds-al-fine", "dc-al-coda", "dc-al-fine", "to-coda", "fine")
+
 LONGEST = 100
 """Letters of jump words, at most."""
 
@@ -164,6 +169,15 @@ def asked(words: str) -> Asked | None:
     turns = re.findall(rf"{_NTH}|\d+", turn["turns"])
     passes = tuple(sorted({n for turn in turns if (n := ordinal_of(turn) or number_of(turn))}))
     return rest._replace(passes=passes, last=not passes)
+
+
+def side_by_side(words: str) -> int | None:
+    """Where the second begins of two jump words that stand in one row ("Fine D.S. al Coda"); None: these are not two."""
+    for found in _FURTHER.finditer(words) if len(words) <= LONGEST else ():
+        first, second = asked(words[: found.start()]), asked(words[found.end() :])
+        if first and second and first.kind in _COMPLETE and second.kind in (*_COMPLETE, "ds", "dc"):
+            return found.end()
+    return None
 
 
 def _kind(said: str) -> Asked | None:

@@ -7,6 +7,7 @@ from math import inf
 from operator import attrgetter
 from typing import NamedTuple
 
+from collaparte.music.jumpwords import side_by_side
 from collaparte.paper.reading import Box
 from collaparte.paper.sight.strokes import OUTLINE, Glyph
 
@@ -196,6 +197,14 @@ def _stands_between(left: float, right: float, y: float, lines: Sequence[tuple[f
 
 def _end(run: list[Glyph], text: str, out: list[Phrase]) -> None:
     if not run:
+        return
+    at = side_by_side(text) if " " in text else None
+    if at is not None:
+        letters, first = len(text[:at].replace(" ", "")), 0
+        while letters > 0:
+            letters, first = letters - len(run[first].value), first + 1
+        _end(run[:first], text[: at - 1], out)
+        _end(run[first:], text[at:], out)
         return
     left, top, right, bottom, _, y, size, kind, _, font, _ = run[0]
     music = kind == "digit"
