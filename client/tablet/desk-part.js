@@ -11,7 +11,7 @@
 import { inspector, say } from './desk-inspector.js';
 import { LaidPage } from './desk-laid.js';
 import { DeskPage, ZOOMS } from './desk-page.js';
-import { SIGNS, gone } from './desk-things.js';
+import { SIGNS, gone, halves } from './desk-things.js';
 import { h, key } from './dom.js';
 import { newId } from './ids.js';
 
@@ -235,9 +235,11 @@ export class DeskPart {
     const { facts } = this.#parts;
     if (facts.contains(document.activeElement) && document.activeElement instanceof HTMLInputElement) return;
     const told = [...row.doubts, ...row.differs];
+    const shared = halves(reading);
     facts.replaceChildren(
       h('p', { role: 'status' }, `${reading.bars} bars${reading.pickup ? ' and a pickup' : ''}, ${reading.marks.length} marks.${mending ? ' Being laid anew …' : row.as_printed ? ' Shown as printed.' : ''}`),
       ...told.map((words) => h('p.why', {}, words)),
+      ...(shared.length ? [h('div.desk-kinds', { role: 'group', 'aria-label': 'Which part' }, ...shared.map(({ words, said }, n) => key(words, () => this.correct(said), { 'data-half': String(n + 1) })))] : []),
       ...(legible ? [h('p', { 'data-of': 'legible' }, legible), h('div.desk-kinds', { role: 'group', 'aria-label': 'Seen from' }, ...DISTANCES.map(from))] : []),
       h('h2', {}, 'Corrections'),
       corrections.length ? h('ul.desk-list', {}, ...corrections.map(one)) : h('p.quiet', {}, 'None: it is as it was read.'),

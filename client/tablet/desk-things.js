@@ -17,7 +17,7 @@
  * @property {number | null} printed_number
  * @property {number} confidence
  * @property {string} doubt
- * @typedef {{width: number, height: number, systems: System[], as_printed: string}} PageReading
+ * @typedef {{width: number, height: number, systems: System[], as_printed: string, area?: Box | null}} PageReading
  * @typedef {{text: string, bar: number, page: number, box: Box, confidence: number}} Mark
  * @typedef {{kind: string, bar: number, at: string, page: number, box: Box, text: string, confidence: number}} Sign
  * @typedef {{passes: number[], bar: number, last_bar: number, page: number, box: Box, confidence: number}} Ending
@@ -30,6 +30,8 @@
  * @property {PageReading[]} pages
  * @property {number} confidence
  * @property {string[]} doubts
+ * @property {{text: string}[]} [head]
+ * @property {Reading[]} [shares] what each of the parts that share its pages is read as alone
  * @property {{bar: number, fewer: number}[]} [uncounted] where the printed numbers fall behind the count
  *
  * @typedef {'system' | 'bar' | 'barline' | 'mark' | 'sign' | 'ending'} ThingKind
@@ -292,4 +294,17 @@ export function passesFrom(words) {
     return to >= from && to - from < 20 ? Array.from({ length: to - from + 1 }, (_, n) => from + n) : [];
   });
   return [...new Set(found)].filter((n) => n >= 1 && n <= 99);
+}
+
+/** The parts that share pages, in words, and what takes each of them alone. @param {Reading} reading @returns {{words: string, said: Said}[]} */
+export function halves({ shares = [] }) {
+  const page = shares[0]?.pages.findIndex(({ area }) => area && area[2] > area[0]) ?? -1;
+  const boxes = shares.flatMap(({ pages }) => pages[page]?.area ?? []).length === 4 * shares.length ? shares.map(({ pages }) => /** @type {Box} */ (pages[page].area)) : [];
+  const titles = shares.map(({ head = [] }) => head[0]?.text);
+  return boxes.map(([x0, y0, x1, y1], n) => {
+    const two = boxes.length === 2;
+    const where = !two ? `part ${n + 1} of ${boxes.length}` : boxes[0][2] <= boxes[1][0] ? ['the left half', 'the right half'][n] : ['the upper half', 'the lower half'][n];
+    const head = new Set(titles).size > 1 ? titles[n] : '';
+    return { words: `Take ${where}${head ? `: ${head}` : ''}`, said: { type: 'half', at: [page, (x0 + x1) / 2, (y0 + y1) / 2] } };
+  });
 }

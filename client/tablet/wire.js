@@ -64,7 +64,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
 /** @typedef {{type: 'seat-parts', tune: string, chair: string, parts: string[]}} SeatParts */
 /** A point of a part's page, in points from its top-left corner. @typedef {[page: number, x: number, y: number]} OnPage */
 /** @typedef {{type: 'barline', at: OnPage, kind: string, to: number | null}} BarlineHere */
-/** @typedef {{type: 'no-barline' | 'no-system' | 'line-is-right' | 'no-mark' | 'no-sign' | 'no-ending', at: OnPage}} NotHere */
+/** @typedef {{type: 'no-barline' | 'no-system' | 'line-is-right' | 'no-mark' | 'no-sign' | 'no-ending' | 'half', at: OnPage}} NotHere */
 /** @typedef {{type: 'system', page: number, staves: [x0: number, top: number, x1: number, bottom: number][]}} SystemHere */
 /** @typedef {{type: 'mark', at: OnPage, text: string, to: OnPage | null}} MarkHere */
 /** @typedef {{type: 'rest', at: OnPage, count: number}} RestHere */

@@ -83,6 +83,7 @@ def test_corrections_that_cannot_be_meant_are_one_sentence(tmp_path: Path, text:
         (["."], ". is a folder: name a file in it."),
         ([__file__], "not a PDF"),
         ([str(PART), "--pages", "7-3"], "names no pages"),
+        ([str(PART), "--half", "2"], "has no page that parts share and that can be cut between them: leave --half out"),
         ([str(PART), "--pages", "1", "--picture", f"{PART}/page.png"], "page.png cannot be written to"),
     ],
 )

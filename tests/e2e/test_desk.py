@@ -8,6 +8,7 @@ import pymupdf
 import pytest
 from playwright.async_api import Locator, Page
 
+from collaparte.demo import BAND
 from collaparte.paper.read import read_part
 from e2e.stage import PATIENCE, Stage, Stand, on_stage
 from hub import sheets_of_music as sheets
@@ -124,6 +125,48 @@ async def test_a_part_is_sent_in_mended_and_shown_on_a_stand(demo_band: Path, tm
         await page.locator("[data-correction]").first.locator("[data-do=take-back]").click()
         await until_bars(stand, [f"{n}/1" for n in range(34)])
         assert errors == []
+
+
+async def test_one_half_of_a_sheet_with_two_copies_is_taken(demo_band: Path, tmp_path: Path) -> None:
+    """Two copies beside each other on a sheet, to be cut apart with scissors (common practice); none names a chair."""
+    copy = pymupdf.open(next(BAND.rglob("The Lamp You Left On/Trombone.pdf")))
+    copy[0].draw_rect(pymupdf.Rect(30, 50, 125, 75), color=None, fill=(1, 1, 1))  # over the name of its chair
+    sheet = pymupdf.open()
+    page = sheet.new_page(width=1190.6, height=841.9)
+    for n in (0, 1):
+        page.show_pdf_page(pymupdf.Rect(595.3 * n, 0, 595.3 * (n + 1), 841.9), copy, 0)
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        desk = await desk_of(stage)
+        await desk.click("[data-drawer=coming]")
+        file: Any = {
+            "name": "Blue Harbour - Alto 1.pdf",
+            "mimeType": "application/pdf",
+            "buffer": bytes(sheet.tobytes()),
+        }
+        await desk.set_input_files("[data-field=files]", [file])
+        # A tune of that title is there, and its Alto 1 has another part.
+        await desk.wait_for_selector("[data-became=question]", timeout=PATIENCE)
+        await desk.locator("[data-field=told-tune]").fill("Blue Harbour")
+        await desk.click("[data-do=answer]")
+        await desk.wait_for_selector("[data-became=new]", timeout=PATIENCE)
+        await desk.click("[data-drawer=parts]")
+        await row(desk, "Alto 1", "Blue Harbour").click(timeout=PATIENCE)
+        await desk.wait_for_selector(".desk-part[data-bars='104'][data-mending=false]", timeout=PATIENCE)
+        told = desk.locator(".desk-facts .why", has_text="take one half at the desk")
+        assert await told.count() == 1
+        right = desk.locator("[data-half='2']")
+        assert await right.inner_text() == "Take the right half"
+        await right.click()
+        await settled(desk, 52)
+        lines = (await reading(desk))["pages"][0]["systems"]
+        assert min(line["bbox"][0] for line in lines) > 595
+        assert await desk.locator(".desk-facts .why").count() == 0 and await right.count() == 0
+        stand = await stage.sit("Alto 1", stage.hub.settings.codes.leader)
+        await stand.call("Blue Harbour")
+        assert len(await some_bars(stand)) == 52
+        await desk.click("[data-correction] [data-do=take-back]")
+        await desk.wait_for_selector(".desk-part[data-bars='104'][data-mending=false]", timeout=PATIENCE)
+        assert await desk.locator("[data-half]").count() == 2
 
 
 async def test_a_score_is_chosen_beside_its_parts(demo_band: Path, tmp_path: Path) -> None:

@@ -22,6 +22,7 @@ from collaparte.hub.gathering import GatherError, gather
 from collaparte.hub.incoming import Became, Incoming, Told
 from collaparte.hub.jobs import Kept
 from collaparte.hub.keeping import CommitError, commit, keep
+from collaparte.hub.mending import reading_of
 from collaparte.hub.workers import Pool
 from collaparte.paper.pages.laying import Pieces
 from collaparte.paper.reading import SURE, Reading
@@ -222,6 +223,26 @@ async def test_a_sheet_whose_parts_name_no_chair_stays_whole_and_is_said(band: B
     band.put({"Lamp - Trombone.pdf": two_up((ENGRAVED / "Trombone.pdf").read_bytes(), pdf.tobytes())})
     (came,) = (await band.bring()).values()
     assert came.pages is None and any("on pages of its own" in doubt for doubt in came.doubts)
+
+
+async def test_one_half_of_a_sheet_is_taken_when_told(band: Band) -> None:
+    """The sheet that stays whole above; what is kept beside its reading can be taken back."""
+    pdf = pymupdf.open(ENGRAVED / "Trombone.pdf")
+    pdf[0].draw_rect(pymupdf.Rect(30, 50, 125, 75), color=None, fill=(1, 1, 1))  # over the name of its chair
+    band.put({"Lamp - Trombone.pdf": two_up((ENGRAVED / "Trombone.pdf").read_bytes(), pdf.tobytes())})
+    for number in (2, 1):
+        (came,) = (await band.bring(told=Told(half=number, take=True))).values()
+        assert came.comes_in and came.name == "Trombone" and not came.doubts
+        tune = await band.tune(came.proposal.title)
+        (kept,) = tune.parts.values()
+        assert tune.chart and len(tune.chart.bars) == 52 and len(kept.current.bars) == 52
+        now = await asyncio.to_thread(reading_of, kept, band.files)
+        assert now.bars == 52 and {system.bbox[0] > 595 for system in now.pages[0].systems} == {number == 2}
+    (again,) = (await band.bring()).values()
+    assert again.became is Became.AGAIN
+    (left,) = (await band.bring(told=Told(half=3))).values()
+    assert left.became is Became.LEFT
+    assert left.why == "Lamp - Trombone.pdf has 2 parts on a page, and no number 3: name one with --half."
 
 
 async def test_a_copy_that_has_lost_a_bar_is_laid_and_said(band: Band) -> None:

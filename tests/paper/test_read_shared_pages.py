@@ -13,8 +13,12 @@ import pymupdf
 import pytest
 
 import engraving
+from collaparte.paper.corrected import corrected
+from collaparte.paper.cutting.pieces import cut
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE, Reading
+from collaparte.paper.shared import half
+from collaparte.wire.corrections import Correction, HalfHere, Place
 from seeded import SEED
 
 pytestmark = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
@@ -67,6 +71,34 @@ def said(reading: Reading) -> bool:
     return reading.confidence < SURE and "on pages of its own" in reading.doubts[0]
 
 
+def taken(reading: Reading, number: int) -> Reading:
+    """The reading with one half of its pages taken, as by `--half`."""
+    said = half(reading, number)
+    assert said is not None
+    return corrected(reading, [Correction("half", "", said)])
+
+
+def test_two_copies_of_a_part_on_a_sheet_are_the_same_part(tmp_path: Path) -> None:
+    copy = engrave(one(14, SEED), tmp_path)
+    reading = read_part(beside(copy, copy))
+    assert said(reading) and half(reading, 3) is None
+    left, right = taken(reading, 1), taken(reading, 2)
+    assert left.bars == right.bars == 14 and min(left.confidence, right.confidence) >= SURE
+    a, b = left.pages[0].systems[0].bbox, right.pages[0].systems[0].bbox
+    assert b[0] - a[0] == pytest.approx(421, abs=0.5)  # places stay those of the sheet
+    one_of, other = (cut(beside(copy, copy), alone) for alone in (left, right))
+    assert [(t.align, t.y) for t in one_of.title] == [(t.align, t.y) for t in other.title] != []
+    assert [round(bar.width, 1) for bar in one_of.bars] == [round(bar.width, 1) for bar in other.bars]
+    alone = cut(copy, read_part(copy))
+    assert [len(bar.words) for bar in one_of.bars] == [len(bar.words) for bar in alone.bars]
+
+
+def test_a_half_that_cannot_be_told_apart_any_more_is_said(tmp_path: Path) -> None:
+    reading = read_part(engrave(one(14, SEED), tmp_path))
+    lost = corrected(reading, [Correction("half", "", HalfHere(Place(0, 100, 100)))])
+    assert lost.bars == 14 and "cannot be told apart there any more" in lost.doubts[0]
+
+
 @pytest.mark.parametrize("numbers", ["", NO_NUMBERS])
 def test_two_players_staves_that_no_line_joins_are_one_system(tmp_path: Path, numbers: str) -> None:
     music = PLAYERS.format(part(40, SEED), part(40, SEED + 1), NO_LINE, numbers)
@@ -114,8 +146,13 @@ def test_two_pages_of_one_part_beside_each_other_are_read_on(tmp_path: Path) -> 
 @pytest.mark.parametrize("numbers", ["", NO_NUMBERS])
 def test_two_parts_on_one_sheet_are_said(tmp_path: Path, together: Callable[..., bytes], numbers: str) -> None:
     first = engrave(one(14, SEED, numbers), tmp_path)
-    second = engrave(one(14, SEED + 1, numbers), tmp_path, "Slow Ferry")
-    assert said(read_part(together(first, second)))
+    second = engrave(one(18, SEED + 1, numbers), tmp_path, "Slow Ferry")
+    reading = read_part(together(first, second))
+    assert said(reading)
+    for number, title, bars in ((1, "Paper Lanterns", 14), (2, "Slow Ferry", 18)):
+        alone = taken(reading, number)
+        assert (alone.head[0].text, alone.bars, alone.doubts) == (title, bars, ())
+        assert alone.confidence >= SURE
 
 
 @pytest.mark.parametrize("together", [beside, over])

@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { again, called, countOf, endingFrom, gone, moved, passesFrom, pick, thingsOn } from '../../client/tablet/desk-things.js';
+import { again, called, countOf, endingFrom, gone, halves, moved, passesFrom, pick, thingsOn } from '../../client/tablet/desk-things.js';
 
 /** Two lines of four bars of 100 points, staves 20 points high; a mark over bar 5, an ending over bars 7 and 8. */
 function reading() {
@@ -83,4 +83,16 @@ test('bars that go by earlier numbers are called as they are printed, and found 
   assert.deepEqual([4, 5, 8].map((bar) => called(read, bar)), [4, 3, 6]);
   assert.deepEqual([countOf(read, 3, 1), countOf(read, 3, 8), countOf(read, 6, 1), countOf(read, 2, 8)], [3, 5, 8, 2]);
   assert.deepEqual(thingsOn(read, 0).filter((one) => one.kind === 'mark' || one.kind === 'ending').map((one) => one.says), ['Mark B at bar 3', 'Ending 1. bars 5 to 6']);
+});
+
+test('parts that share a page are taken by where they stand', () => {
+  const share = (/** @type {[number, number, number, number]} */ box, /** @type {string} */ text) => ({ ...reading(), head: [{ text }], pages: [reading().pages[0], { ...reading().pages[0], area: box }] });
+  const words = (/** @type {ReturnType<typeof share>[]} */ shares) => halves({ ...reading(), shares }).map((one) => one.words);
+  assert.deepEqual(halves(reading()), []);
+  const beside = [share([0, 0, 300, 842], 'Paper Lanterns'), share([300, 0, 595, 842], 'Slow Ferry')];
+  assert.deepEqual(words(beside), ['Take the left half: Paper Lanterns', 'Take the right half: Slow Ferry']);
+  assert.deepEqual(halves({ ...reading(), shares: beside })[1].said, { type: 'half', at: [1, 447.5, 421] });
+  const over = [share([0, 0, 595, 400], 'Alto 1'), share([0, 400, 595, 842], 'Alto 1')];
+  assert.deepEqual(words(over), ['Take the upper half', 'Take the lower half']);
+  assert.deepEqual(words([...over, share([0, 700, 595, 842], 'Alto 1')])[2], 'Take part 3 of 3');
 });

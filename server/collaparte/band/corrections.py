@@ -21,6 +21,7 @@ from collaparte.wire.corrections import (
     WORDS_MOST,
     BarlineHere,
     EndingHere,
+    HalfHere,
     LineIsRight,
     MarkHere,
     NoBarline,
@@ -163,6 +164,8 @@ def _what(said: Said) -> str:
             return f"ending {', '.join(map(str, passes))}"
         case NumberHere(number=number):
             return f"this bar is {number}" if number else "this bar is the pickup"
+        case HalfHere():
+            return "only the part that stands here"
         case NoBarline():
             return "no barline"
         case NoSystem():

@@ -38,13 +38,17 @@ def bring(
     files: Annotated[list[Path], typer.Argument(help="PDF files, a tune's MusicXML, or folders of them.")],
     tune: Annotated[str, typer.Option(help="The tune that all these files are of.")] = "",
     chair: Annotated[str, typer.Option(help="The chair that they are for.")] = "",
+    half: Annotated[
+        int | None,
+        typer.Option(min=1, help="Of parts that share a page only this one: 1 is the first in reading order."),
+    ] = None,
     as_new: Annotated[bool, typer.Option("--as-new", help="A further part, even where the chair has one.")] = False,
     yes: Annotated[bool, typer.Option("--yes", "-y", help="Ask nothing; take what is proposed.")] = False,
     name: Annotated[str, typer.Option(help="The name of a new band (default: the folder's).")] = "",
     json: Annotated[bool, typer.Option("--json", help="Print JSON.")] = False,
 ) -> None:
     """Bring parts in: tune and chair are understood from names, folders and the heads of the pages."""
-    told = Told(tune, chair, as_new, yes)
+    told = Told(tune, chair, as_new, yes, half or 0)
     try:
         code = asyncio.run(run(band_folder, gather(files), told, name, ask=not (yes or json), json=json))
     except (GatherError, FolderError) as error:

@@ -15,6 +15,7 @@ from collaparte.cli.alone import alone
 from collaparte.cli.files import FileError, read_file
 from collaparte.hub.jobs import Pages
 from collaparte.hub.workers import JobFailed, Pool
+from collaparte.paper import shared
 from collaparte.paper.corrected import corrected
 from collaparte.paper.legibility import Legibility, View, legibility, words
 from collaparte.paper.opening import ReadingError
@@ -46,6 +47,10 @@ def read(
         Path | None, typer.Option(help="Put these corrections in first: a JSON list (docs/how-to/mend-a-reading.md).")
     ] = None,
     pages: Annotated[str, typer.Option(help='Only these pages: "2" or "3-5".')] = "",
+    half: Annotated[
+        int | None,
+        typer.Option(min=1, help="Of parts that share a page only this one: 1 is the first in reading order."),
+    ] = None,
     tablet: Annotated[str, typer.Option(help="The tablet's glass, width x height in mm.")] = "148x197",
     distance: Annotated[float, typer.Option(help="From eye to page, in cm.")] = 75.0,
     stave: Annotated[float, typer.Option(help="The height of a stave as laid, in mm.")] = 7.0,
@@ -59,7 +64,8 @@ def read(
 
         async def job(pool: Pool) -> tuple[Reading, tuple[bytes, ...]]:
             last = len((await pool.look(pdf, file.name)).heads) - 1
-            reading = corrected(await pool.read(pdf, file.name, wanted or (0, last), scans=True), said)
+            whole = await pool.read(pdf, file.name, wanted or (0, last), scans=True)
+            reading = corrected(whole, [*_halved(whole, half, file.name), *said])
             drawn = await pool.overlay(pdf, file.name, wanted, reading) if picture is not None else ()
             return reading, drawn
 
@@ -74,6 +80,14 @@ def read(
         typer.echo(msgspec.json.encode(msgspec.to_builtins(reading) | seen).decode())
     else:
         _print(reading, legibility(reading, view))
+
+
+def _halved(reading: Reading, number: int | None, name: str) -> list[Correction]:
+    """The correction that takes one half of the pages. Raises ReadingError."""
+    found = shared.half(reading, number) if number else None
+    if number and found is None:
+        raise ReadingError(shared.no_half(name, number, reading))
+    return [Correction("half", "", found)] if found else []
 
 
 def _uncounted(reading: Reading) -> list[str]:

@@ -22,14 +22,16 @@ from collaparte.hub.limits import MB, Refused, check_bytes
 from collaparte.hub.replacing import Replacing, same_part
 from collaparte.hub.scores import is_score, reference, ruler_by
 from collaparte.hub.seating import Seating
-from collaparte.hub.taken_apart import mark_copies, names_all, sheets, taken_apart
+from collaparte.hub.taken_apart import mark_copies, names_all, one_half, sheets, taken_apart
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.agree import Disagreement, disagreements
 from collaparte.music.align import agreeing, align
+from collaparte.paper import shared
 from collaparte.paper.confirmed import confirmed, is_scan
 from collaparte.paper.ruler import chart_outline, outline
 from collaparte.store.files import Files, content_hash
 from collaparte.wire.chart import Chart
+from collaparte.wire.corrections import Correction
 from collaparte.wire.outline import Outline
 
 MISREAD = 0.95
@@ -106,12 +108,14 @@ class _Understanding:
                 # A file of several parts is opened again: one of them may have been a question. So is what is shown as
                 # printed: earlier releases did not read scans.
                 whole = all(part.current.pages is None and not part.current.as_printed for _, part in known)
-                if known and whole and not (self.told.tune or self.told.chair or self.told.as_new):
+                if known and whole and not any((self.told.tune, self.told.chair, self.told.as_new, self.told.half)):
                     self._step(came.name)
                     return [self._again(came.name, tune, part) for tune, part in known]
                 looked = await self.pool.look(pdf, came.name)
                 fetch, of_sheets = came.path.read_bytes, list[int]()
-                if looked.unfolded and names_all(came, looked):
+                if self.told.half:
+                    looked = one_half(looked, self.told.half)
+                elif looked.unfolded and names_all(came, looked):
                     pdf = looked.unfolded.pdf
                     fetch, original = partial(bytes, pdf), content_hash(pdf)
                     of_sheets = sheets(looked.heads)
@@ -121,6 +125,8 @@ class _Understanding:
                 for part in parts:
                     last = len(looked.heads) - 1
                     part.reading = await self.pool.read(pdf, came.name, part.pages or (0, last), scans=True)
+                    if self.told.half:
+                        _take_half(part, self.told.half)
                     part.doubts += dict.fromkeys(part.reading.doubts)
                     part.fetch = fetch
                     self._step(came.name)
@@ -306,6 +312,16 @@ class _Understanding:
                 again.fetch = partial(self.kept.get, known.original)
                 found.append(again)
         return found
+
+
+def _take_half(part: Incoming, number: int) -> None:
+    """Take one of the parts that share its pages. Raises `Refused`."""
+    assert part.reading is not None
+    said = shared.half(part.reading, number)
+    if said is None:
+        raise Refused(shared.no_half(part.file, number, part.reading))
+    part.whole, part.reading = part.reading, shared.half_at(part.reading, said.at)
+    part.half = Correction(secrets.token_hex(8), part.version, said)
 
 
 def _still_in_doubt(part: Incoming, ruler: Chart | None) -> list[str]:

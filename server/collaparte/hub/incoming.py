@@ -15,7 +15,7 @@ from collaparte.music.musicxml import Score
 from collaparte.paper.reading import Reading
 from collaparte.store.files import content_hash
 from collaparte.wire.chart import Chart
-from collaparte.wire.corrections import Said
+from collaparte.wire.corrections import Correction, Said
 
 Progress = Callable[[int, int, str], None]
 """Steps done, steps in all so far known, and what was just done."""
@@ -30,6 +30,8 @@ class Told(msgspec.Struct, frozen=True):
     """A part of its own, even where the chair has one of that tune already."""
     take: bool = False
     """Take what is proposed without asking: a part that differs much is a new version all the same."""
+    half: int = 0
+    """Of parts that share pages only this one, from 1 in reading order; 0: all that is there."""
 
 
 class Became(StrEnum):
@@ -63,6 +65,10 @@ class Incoming:
     """The part's id in the tune."""
     corrections: list[Said] = field(default_factory=list)
     """Of the pages that it replaces, put on these."""
+    half: Correction | None = None
+    """That only one of the parts that share its pages is taken; `reading` is of this one."""
+    whole: Reading | None = None
+    """What is read of all that is there, where a half is taken."""
     fit: Fit = field(default_factory=lambda: Fit(()))
     fetch: Callable[[], bytes] = bytes
     score: Score | None = None

@@ -79,7 +79,8 @@ async def keep(
         for part in coming
         for said in part.corrections
     ]
-    return [*commands, *brought, *taken_over, *_seats(coming, state)]
+    halves = [Correct(part.tune, part.part, part.half) for part in coming if part.half]
+    return [*commands, *brought, *halves, *taken_over, *_seats(coming, state)]
 
 
 async def stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:
@@ -91,7 +92,7 @@ async def stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:
     except (JobFailed, OSError) as error:
         part.leave(str(error))
         return None
-    original, read, table, pieces = await asyncio.to_thread(_put, files, pdf, part.reading, cut)
+    original, read, table, pieces = await asyncio.to_thread(_put, files, pdf, part.whole or part.reading, cut)
     if original != part.original:
         part.leave(f"{part.file} was changed while it was brought in: bring it again.")
         return None
@@ -111,6 +112,7 @@ async def stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:
         # What differs on a scan was misread more likely than copied wrong.
         outline=None if is_scan(part.reading) else outline(part.reading),
         asides=asides(part.reading),
+        corrected=(part.half.id,) if part.half else (),
     )
 
 

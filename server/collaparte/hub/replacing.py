@@ -41,7 +41,11 @@ class Replacing:
             part.part = secrets.token_hex(4)
             return
         part.part = there.id
-        if there.current.original == part.original and there.current.pages == part.pages:
+        same_pages = there.current.original == part.original and there.current.pages == part.pages
+        if same_pages and part.half:
+            part.became = Became.VERSION
+            return
+        if same_pages:
             if await self._is_read_now(there, part):
                 part.became = Became.VERSION
             else:

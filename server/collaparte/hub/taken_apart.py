@@ -54,6 +54,15 @@ def names_all(came: Came, looked: jobs.Looked) -> bool:
     return all(propose(Clue(came.path.name, came.folders, _words([head]), True)).chair for head in heads)
 
 
+def one_half(looked: jobs.Looked, number: int) -> jobs.Looked:
+    """The file as if only one of the parts that share its sheets were there, from 1; its pages stay as they are."""
+    if looked.unfolded is None:
+        return looked
+    apart = iter(looked.unfolded.heads)
+    each = [[next(apart) for _ in head.halves or (None,)] for head in looked.heads]
+    return jobs.Looked(tuple(own[min(number, len(own)) - 1] for own in each), looked.mended)
+
+
 def sheets(heads: Sequence[PageHead]) -> list[int]:
     """For each page of the unfolded file the sheet that it is of, by number."""
     return [n for n, head in enumerate(heads) for _ in head.halves or (None,)]

@@ -120,7 +120,9 @@ _OPEN = re.compile(
     r"|\b(?:repeat|play) (?:ad ?lib|as needed|& fade|and fade)|\btill? ready\b"
 )
 
-_FURTHER = re.compile(r"(?<=[a-z.)\]2-9⊕𝄌]) (?=\(?(?:to |fine\b|d ?\. ?[sc]|d[sc]\b|d[ae]l? s|da ?capo))", re.IGNORECASE)
+_FURTHER = re.compile(
+    r"(?<=[a-z.)\]2-9⊕𝄌]) (?=\(?(?:to |fine\b|d ?\. ?[sc]|d[sc]\b|d[ae]l? s|da ?capo))", re.IGNORECASE
+)
 """Where other jump words may begin; what goes back and says no further is said on by those behind it ("D.S. to Coda").
 """
 _COMPLETE = ("ds-al-coda", "ds-al-fine", "dc-al-coda", "dc-al-fine", "to-coda", "fine")
@@ -172,7 +174,7 @@ def asked(words: str) -> Asked | None:
 
 
 def side_by_side(words: str) -> int | None:
-    """Where the second begins of two jump words that stand in one row ("Fine D.S. al Coda"); None: these are not two."""
+    """Where the second of two jump words in one row begins ("Fine D.S. al Coda"); None: these are not two."""
     for found in _FURTHER.finditer(words) if len(words) <= LONGEST else ():
         first, second = asked(words[: found.start()]), asked(words[found.end() :])
         if first and second and first.kind in _COMPLETE and second.kind in (*_COMPLETE, "ds", "dc"):

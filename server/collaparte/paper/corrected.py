@@ -24,11 +24,13 @@ from collaparte.paper.reading import (
     SignKind,
     Uncounted,
 )
+from collaparte.paper.shared import half_at
 from collaparte.paper.things import Anchor, Standing, Thing, anchor, found, standing
 from collaparte.wire.corrections import (
     BarlineHere,
     Correction,
     EndingHere,
+    HalfHere,
     LineIsRight,
     MarkHere,
     NoBarline,
@@ -47,6 +49,9 @@ from collaparte.wire.corrections import (
 NEAR = 1.5
 """Staff spaces within which a printed mark or sign is the one meant."""
 NOWHERE = "A correction on page {} found no line of music there any more: look at that page."
+NO_HALF = (
+    "One of the parts on page {} was to be taken, but they cannot be told apart there any more: look at that page."
+)
 _AT_BAR = re.compile(r"\b([Bb]ar) (\d+) on page (\d+)\b")
 
 
@@ -57,7 +62,15 @@ def corrected(reading: Reading, corrections: Sequence[Correction]) -> Reading:
     """
     if not corrections:
         return reading
-    return _Correcting(reading).run([correction.said for correction in corrections])
+    halves = [one.said for one in corrections if isinstance(one.said, HalfHere)]
+    lost = []
+    if halves:
+        alone = half_at(reading, halves[-1].at)
+        lost = [] if alone else [NO_HALF.format(halves[-1].at.page + 1)]
+        reading = alone or reading
+    others = [one.said for one in corrections if not isinstance(one.said, HalfHere)]
+    out = _Correcting(reading).run(others) if others else reading
+    return msgspec.structs.replace(out, doubts=(*lost, *out.doubts)) if lost else out
 
 
 class _Correcting:

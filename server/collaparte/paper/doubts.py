@@ -62,11 +62,12 @@ def lies(ink: PageInk) -> bool:
     return len(letters) >= FEW_LETTERS and 2 * sum(not g.upright for g in letters) > len(letters)
 
 
-def shared(page: int, line: int) -> str:
+def shared(page: int, line: int, *, can_be_cut: bool) -> str:
     """The sentence for a page (from 0) on which another part begins at a line (from 0)."""
+    do = "take one half at the desk or with --half, or put each" if can_be_cut else "put each"
     return (
         f"Another part or movement seems to begin on page {page + 1} at line {line + 1}: "
-        "put each on pages of its own and bring those, so that each is counted alone."
+        f"{do} on pages of its own and bring those, so that each is counted alone."
     )
 
 

@@ -32,6 +32,7 @@ from collaparte.paper.scans.back import placed_back
 from collaparte.paper.scans.chances import Chance, Left, chances
 from collaparte.paper.scans.scan import PICTURE
 from collaparte.paper.scans.settled import settle as settle_scanned
+from collaparte.paper.shared import Areas, areas, doubt_shared, parts_of
 from collaparte.paper.sight import pickups
 from collaparte.paper.sight.beats import mark_beats
 from collaparte.paper.sight.changes import find_changes
@@ -45,8 +46,6 @@ from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.lyrics import lyrics
 from collaparte.paper.sight.marks import find_marks
 from collaparte.paper.sight.numbers import settle
-from collaparte.paper.sight.shared_pages import beginning
-from collaparte.paper.sight.sheets_shared import halves
 from collaparte.paper.sight.signs import find_signs
 from collaparte.paper.sight.tempos import find_tempos
 from collaparte.paper.sight.title import head_words, runs_on, starts_part, titles
@@ -68,6 +67,15 @@ def read_part(
 
     Raises ReadingError when the bytes are no PDF, are encrypted or hold no page.
     """
+    reading, shared = _read(pdf, pages, clock, scans, ())
+    parts = parts_of(shared, len(reading.pages))
+    return replace(reading, shares=tuple(_read(pdf, pages, clock, scans, own)[0] for own in parts))
+
+
+def _read(
+    pdf: bytes, pages: range | None, clock: Callable[[], float] | None, scans: bool, own: Areas
+) -> tuple[Reading, dict[int, tuple[Box, ...]]]:
+    """What is read of a part's own areas (none: of all), and the areas of the pages that several parts share."""
     document = opened(pdf)
     seen: dict[int, Font] = {}
     wanted = range(len(document)) if pages is None else pages
@@ -76,10 +84,17 @@ def read_part(
         if not 0 <= number < len(document):
             raise ReadingError(f"There is no page {number + 1}: the file has {len(document)}.")
         began = clock() if clock else 0.0
-        page = upright_page(document, number, place, seen, read, scans)
+        page = upright_page(document, number, place, seen, read, scans, own[place] if own else None)
         page.ms = (clock() - began) * 1000 if clock else 0.0
         read.append(page)
-    return _whole(read, bool(document.is_repaired))
+    reading, shared = _whole(read, bool(document.is_repaired))
+    if own:
+        reading = replace(reading, pages=tuple(map(_limited, reading.pages, own)))
+    return reading, shared
+
+
+def _limited(page: PageReading, area: Box | None) -> PageReading:
+    return replace(page, area=area)
 
 
 def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
@@ -108,8 +123,7 @@ def _head_of(page: ReadPage, alone: bool) -> list[HeadWord]:
 def _halves(page: ReadPage) -> tuple[Box, ...]:
     """The areas of a page whose bars are counted, one for each part on it."""
     things, used = _things([page])
-    begins = _begins(page, used - {(tempo.page, tempo.box) for tempo in things.tempos})
-    return halves(page.lines, begins, page.ink) if begins and not page.turned else ()
+    return areas(page, used - {(tempo.page, tempo.box) for tempo in things.tempos}) if not page.turned else ()
 
 
 class _Things(NamedTuple):
@@ -143,7 +157,8 @@ def _titles(pages: Sequence[ReadPage]) -> set[tuple[int, Box]]:
     return {(page.number, phrase.box) for page in pages[:1] for phrase in titles(page.phrases, page.lines)}
 
 
-def _whole(pages: list[ReadPage], mended: bool) -> Reading:
+def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tuple[Box, ...]]]:
+    """What the pages say, and the areas of those that several parts share."""
     lines = [line for page in pages for line in page.lines]
     settle(lines)
 
@@ -226,7 +241,10 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
     in_doubt = pickup and not (bare and (numbered or start < scan_numbers.LIMIT))  # figures or a mark may tell it
     said = doubts.check_all(lines, in_doubt, things.marks, uncounted, unsettled, counted_short, scanned_pages)
     said += scan_count.doubt(scanned_lines, sure, blurred)
-    said = _shared(pages, used - {(tempo.page, tempo.box) for tempo in things.tempos}) + (_other_parts(pages) or said)
+    titled = used - {(tempo.page, tempo.box) for tempo in things.tempos}
+    own_page = (page for page in pages if not (page.turned or page.scan))
+    shared = {page.number: found for page in own_page if (found := areas(page, titled))}
+    said = doubt_shared(pages, titled, shared) + (_other_parts(pages) or said)
     if mended:
         said.append("The PDF is damaged and was mended; look whether anything is missing.")
     reading = Reading(
@@ -246,7 +264,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> Reading:
         instructions=tuple(find_instructions([(page.lines, page.phrases) for page in pages], used | _titles(pages))),
         uncounted=tuple(uncounted),
     )
-    return placed_back(reading, {page.number: page.scan.bent for page in pages if page.scan})
+    return placed_back(reading, {page.number: page.scan.bent for page in pages if page.scan}), shared
 
 
 _Placed = TypeVar("_Placed", Mark, MultiRest, Sign, Ending)
@@ -267,28 +285,6 @@ def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
         return []
     where = ", ".join(map(str, begins))
     return [f"New parts seem to begin on page {where}; bring takes such a file apart, so that each is counted alone."]
-
-
-def _begins(page: ReadPage, used: set[tuple[int, Box]]) -> list[MusicLine]:
-    return beginning(page.lines, page.phrases, used)
-
-
-def _shared(pages: Sequence[ReadPage], used: set[tuple[int, Box]]) -> list[str]:
-    """What is said of pages that several parts share; lowers the confidence of the lines that it concerns.
-
-    `used`: the phrases (page, box) that are no titles; a tempo word may be one ("Waltz").
-    """
-    said: list[str] = []
-    for n, page in enumerate(pages):
-        begins = _begins(page, used)
-        if begins:
-            said.append(doubts.shared(page.number, page.lines.index(begins[0])))
-            behind = [line for later in pages[n + 1 :] for line in later.lines]
-            doubts.doubt_all(page.lines[page.lines.index(begins[0]) :] + behind, said[-1])
-        if page.small and page.lines:
-            said.append(doubts.TWO_SIZES.format(page.number + 1))
-            doubts.doubt_all(page.lines, said[-1])
-    return said
 
 
 def _count(lines: Sequence[MusicLine], pickup: bool, printed: Mapping[int, int] = MappingProxyType({})) -> int:

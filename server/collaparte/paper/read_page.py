@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import pymupdf
 
@@ -27,10 +28,12 @@ from collaparte.paper.sight.recognise import MEMORY, known_shapes, rest_blocks
 from collaparte.paper.sight.rests import count_bars
 from collaparte.paper.sight.shared_pages import lone_small
 from collaparte.paper.sight.staves import ON_STAVES, distinct, few_line_staves, find_staves, level_lines
-from collaparte.paper.sight.strokes import PageInk, Rule
+from collaparte.paper.sight.strokes import Blob, Glyph, PageInk, Rule
 from collaparte.paper.sight.systems import Skeleton, find_systems, usual_space
 from collaparte.paper.sight.tempos import metronome_notes
 from collaparte.paper.sight.words import Phrase, phrases
+
+_Boxed = TypeVar("_Boxed", Rule, Blob, Glyph)
 
 
 @dataclass(slots=True)
@@ -63,24 +66,33 @@ def _ran_out(error: BaseException | None) -> bool:
 
 
 def upright_page(
-    document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], before: Sequence[ReadPage], scans: bool
+    document: pymupdf.Document,
+    number: int,
+    place: int,
+    seen: dict[int, Font],
+    before: Sequence[ReadPage],
+    scans: bool,
+    area: Box | None = None,
 ) -> ReadPage:
-    """One page, turned first when it lies on its side or its head; `before`: those read before it."""
+    """One page, turned first when it lies on its side or its head; `before`: those read before it.
+
+    `area`: what of it is read, as it is displayed upright; None: all of it.
+    """
     each = {len(line.system.staves) for page in before for line in page.lines}
     together = each.pop() if len(each) == 1 else 1
-    page = _page(document, number, place, seen, together, scans)
+    page = _page(document, number, place, seen, together, scans, area)
     if scans and page.ink.picture > PICTURE and not doubts.lies(page.ink):
         degrees = scan_lying.turn_needed(document[number], page.scan.alike if page.scan else None)
         if degrees:
             lying.turn(document[number], degrees)
-            page = _page(document, number, place, seen, together, scans)
+            page = _page(document, number, place, seen, together, scans, area)
             page.turned = degrees
     if page.scan:
         return page
     if doubts.lies(page.ink):
         degrees = lying.turn_by_words(document[number])
         lying.turn(document[number], degrees)
-        other = _page(document, number, place, seen, together, scans)
+        other = _page(document, number, place, seen, together, scans, area)
         # A line of small print up the margin turns no page of music.
         if lying.clefs(other.lines) > lying.clefs(page.lines) or not page.lines:
             other.turned = degrees
@@ -91,7 +103,7 @@ def upright_page(
             return page
     for degrees in lying.turns_to_try(page.ink, page.lines):
         lying.turn(document[number], degrees)
-        other = _page(document, number, place, seen, together, scans)
+        other = _page(document, number, place, seen, together, scans, area)
         if 2 * lying.clefs(other.lines) > len(other.lines):
             other.turned = degrees
             return other
@@ -100,11 +112,17 @@ def upright_page(
 
 
 def _page(
-    document: pymupdf.Document, number: int, place: int, seen: dict[int, Font], together: int, scans: bool
+    document: pymupdf.Document,
+    number: int,
+    place: int,
+    seen: dict[int, Font],
+    together: int,
+    scans: bool,
+    area: Box | None,
 ) -> ReadPage:
     scan = None
     try:
-        ink = page_ink(document[number], seen)
+        ink = _within(page_ink(document[number], seen), area)
         if scans and ink.picture > PICTURE:
             scan = scanned(document[number], ink)
     except Exception as error:  # the library raises several kinds for damaged pages
@@ -118,7 +136,7 @@ def _page(
     if scan is None and staves and not any(g.kind in TELLING for g in ink.glyphs):
         unmasked = [font for font in seen.values() if font.unmask()]
         if unmasked:
-            ink = page_ink(document[number], seen)
+            ink = _within(page_ink(document[number], seen), area)
             level = level_lines(ink.rules, side)
     space = usual_space(staves) if staves else 5.0
     frames = outer = find_frames(ink.rules, ink.blobs, space)
@@ -153,6 +171,18 @@ def _page(
     reason = doubts.unread(ink, lines)
     small = scan is None and bool(lone_small(staves))
     return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0, scan=scan, small=small)
+
+
+def _within(ink: PageInk, area: Box | None) -> PageInk:
+    """What of a page's ink has its middle in an area; all of it without one."""
+    if area is None:
+        return ink
+    x0, y0, x1, y1 = area
+
+    def kept(boxes: list[_Boxed]) -> list[_Boxed]:
+        return [b for b in boxes if x0 <= (b[0] + b[2]) / 2 < x1 and y0 <= (b[1] + b[3]) / 2 < y1]
+
+    return ink._replace(rules=kept(ink.rules), blobs=kept(ink.blobs), glyphs=kept(ink.glyphs))
 
 
 def _is_side(rule: Rule, frame: Box) -> bool:

@@ -245,6 +245,8 @@ class PageReading(msgspec.Struct, frozen=True):
     """Degrees, clockwise, that the page was turned before it was read, since it lay on its side or head in the file."""
     scanned: bool = False
     """What was read was seen on a picture."""
+    area: Box | None = None
+    """What of it is this part's, where parts share it: an empty box: nothing; None: all of it."""
 
 
 class Reading(msgspec.Struct, frozen=True):
@@ -269,6 +271,8 @@ class Reading(msgspec.Struct, frozen=True):
     instructions: tuple[Instruction, ...] = ()
     uncounted: tuple[Uncounted, ...] = ()
     """Where the printed numbers fall behind the count, in order; all bar numbers in a reading are of the count."""
+    shares: tuple["Reading", ...] = ()
+    """Where parts share its pages and can be told apart: what each is read as alone, in reading order."""
 
     def called(self, bar: int) -> int:
         """The number that musicians call a bar of the count by."""

@@ -118,6 +118,12 @@ class NumberHere(msgspec.Struct, frozen=True, tag="number"):
     number: int
 
 
+class HalfHere(msgspec.Struct, frozen=True, tag="half"):
+    """Of the parts that share pages only the one that stands here is meant."""
+
+    at: Place
+
+
 Said = (
     BarlineHere
     | NoBarline
@@ -132,6 +138,7 @@ Said = (
     | EndingHere
     | NoEnding
     | NumberHere
+    | HalfHere
 )
 
 

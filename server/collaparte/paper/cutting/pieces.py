@@ -7,6 +7,7 @@ from typing import Literal
 from msgspec.structs import replace
 
 from collaparte.paper.cutting import groups, scan_clean, scan_systems
+from collaparte.paper.cutting.areas import within
 from collaparte.paper.cutting.barcut import SQUEEZE, BarCutter
 from collaparte.paper.cutting.carried import carried
 from collaparte.paper.cutting.evened import evened
@@ -75,7 +76,7 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
             flat.append(scan_clean.whole_page(document[n], fonts))
             owned.append(Owned())
         else:
-            flat.append(flatten(document, n, fonts))
+            flat.append(within(flatten(document, n, fonts), page.area))
             owned.append(own(flat[-1], reading, place) if page.systems else Owned())
     level(flat, [o.items for o in owned], reading)
     read = [p for p in reading.pages if p.systems]
@@ -171,10 +172,11 @@ def _lines(
 
 def _measure(page: Page, reading: Reading, number: int) -> tuple[float, float]:
     """What lines of type are set to: the page's width; where the music leaves much of it white, the first stave's."""
-    systems = reading.pages[number].systems
-    x0 = min((v.x0 for system in systems for v in system.staves), default=0.0)
-    x1 = systems[0].bbox[2] if systems else page.width
-    return (x0, x1) if page.width - x1 > x0 + 0.15 * page.width else (0.0, page.width)
+    systems, area = reading.pages[number].systems, reading.pages[number].area
+    left, right = (area[0], area[2]) if area else (0.0, page.width)
+    x0 = min((v.x0 for system in systems for v in system.staves), default=left)
+    x1 = systems[0].bbox[2] if systems else right
+    return (x0, x1) if right - x1 > x0 - left + 0.15 * (right - left) else (left, right)
 
 
 def _aligned(box: Box, measure: tuple[float, float]) -> Literal["left", "centre", "right"]:
