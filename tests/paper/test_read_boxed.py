@@ -167,3 +167,14 @@ def test_marks_that_are_all_set_under_their_lines_are_at_those(tmp_path: Path) -
     under = "\\layout { \\context { \\Score \\override RehearsalMark.direction = #DOWN } }"
     reading = read(f'\\score {{ \\new Staff {{ {music} \\bar "|." }} {under} }}', tmp_path)
     assert marks(reading) == [("A", 1), ("B", 5), ("C", 8), ("D", 13), ("E", 17)]
+
+
+def test_the_players_short_name_beside_every_line_is_no_tempo(tmp_path: Path) -> None:
+    """ "A." (alto) reads like the first word of a tempo; the words over the staves stay what they are."""
+    reading = read(
+        r"""\score { \new Staff \with { instrumentName = "Alto" shortInstrumentName = "A." } {
+        \tempo "Slow" c''4 d'' e'' f'' | g''1 \break c''4 d'' e'' f'' | g''1 \break
+        \tempo "A tempo" c''4 d'' e'' f'' | g''1 \bar "|." } }""",
+        tmp_path,
+    )
+    assert [(tempo.text, tempo.bar) for tempo in reading.tempos] == [("Slow", 1), ("A tempo", 5)]

@@ -93,6 +93,8 @@ def find_tempos(
             line = line_below(lines, phrase.box)
             if line is None or line.system.bbox[1] - phrase.y1 > HIGHEST * line.space:
                 continue
+            if phrase.x1 < line.system.x0:  # the player's name beside the stave ("A.")
+                continue
             box = (
                 min(p.x0 for p in group),
                 min(p.y0 for p in group),
