@@ -62,6 +62,8 @@ def _row(*words: tuple[str, float]) -> list[Phrase]:
         (_row(("D.", 0), ("S. a/Fjne", 14)), ["D.S. al Fine"]),
         (_row(("D. C.", 0), ("aJ", 36), ("Coda", 54)), ["D.C. al Coda"]),
         (_row(("D.S.", 0), ("al Fine", 80)), ["D.S.", "al Fine"]),  # too far apart to be one
+        (_row(("D.C.", 0), ("Fine", 44)), ["D.C. al Fine"]),  # "al" was not read
+        (_row(("D.C.", 0), ("Fine", 50)), ["D.C.", "Fine"]),
         (_row(("D.S. al", 0), ("Coda", 54), ("14", 90)), ["D.S. al Coda", "14"]),  # the next mark is none of them
         (_row(("al", 0), ("Fine", 18)), ["al", "Fine"]),  # D.S. or D.C. cannot be told
         (_row(("cup", 0), ("mute", 24)), ["cup", "mute"]),

@@ -30,6 +30,9 @@ BLOCK = 48
 """The paper's brightness is taken from blocks so wide, in pixels: larger than any sign's ink."""
 INK = 0.72
 """Darker than this share of the paper's brightness (with black at 0) is ink."""
+DARKEST = 0.12
+"""Paper lighter than ink by less than this share of what most of the page is, is none (a desk, a copier's open lid): no
+ink is told there, only noise."""
 STEEPEST = 0.045
 """Tilts up to this slope are looked for: 2.6 degrees."""
 STEP = 8
@@ -97,7 +100,8 @@ def darkness(grey: Grey) -> Bitmap:
     rows, columns = paper.shape
     darkest = _darkest(grey[::7, ::7], 0.01)
     floor = min(darkest, 0.4 * float(np.median(paper)))
-    limits = floor + INK * (paper - floor)
+    lighter = paper - floor
+    limits = np.where(lighter < DARKEST * np.percentile(lighter, 90), 0, floor + INK * lighter)
     left, share = _between(width, 1, columns)
     wide = limits[:, left] * (1 - share) + limits[:, left + 1] * share
     top, share = _between(height, STEP, rows)

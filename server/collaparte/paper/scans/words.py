@@ -18,6 +18,8 @@ JUMPS = ("To Coda", "D.S. al Coda", "D.S. al Fine", "D.C. al Coda", "D.C. al Fin
 """Words of jumps that may be read in pieces."""
 APART, MOST = 1.3, 5
 """Pieces of one row stand at most so far apart, in sizes, and are at most so many."""
+WITHOUT_AL = 2.2
+"""Between D.C. or D.S. and Fine or Coda is so much room where "al" was not read."""
 NEARER = 0.01
 """Fewer phrases make the better jump when they come nearer to it by so much, a letter."""
 CLEARER = 0.08
@@ -77,7 +79,7 @@ def rows_set_right(found: Sequence[Phrase]) -> list[Phrase]:
     """All phrases of a page set right; words of a jump that were read as several phrases are one."""
     out: list[Phrase] = []
     left = sorted(found, key=lambda p: p.x0)
-    far = APART * max((p.size for p in found), default=0.0)
+    far = WITHOUT_AL * max((p.size for p in found), default=0.0)
     while left:
         row = _row_from(left, far)
         whole, word = _jump([left[n] for n in row])
@@ -100,14 +102,22 @@ def _row_from(left: Sequence[Phrase], far: float) -> list[int]:
         if gap >= far or len(row) == MOST:
             break
         level = min(phrase.y1, last.y1) - max(phrase.y0, last.y0) > 0.4 * min(phrase.y1 - phrase.y0, last.y1 - last.y0)
-        if level and -0.3 * last.size < gap < APART * max(phrase.size, last.size):
+        most = WITHOUT_AL if _lost_al(last, phrase) else APART
+        if level and -0.3 * last.size < gap < most * max(phrase.size, last.size):
             row.append(n)
             last = phrase
     return row
 
 
+def _lost_al(one: Phrase, other: Phrase) -> bool:
+    """Whether only an "al" is wanting between two phrases to make them a jump."""
+    return _plain(one.text) in ("dc", "ds") and _plain(other.text) in ("fine", "coda")
+
+
 def _jump(row: Sequence[Phrase]) -> tuple[int, str]:
     """How many phrases from a row's first on are words of a jump, and which; 0 when none are near enough."""
+    if len(row) > 1 and _lost_al(*row[:2]):
+        row = [row[0]._replace(text=row[0].text + "al"), *row[1:]]
     best = (WORST, 0, "")
     for n in range(len(row), 0, -1):
         plain = _plain("".join(phrase.text for phrase in row[:n]))
