@@ -6,7 +6,7 @@ import numpy as np
 import pymupdf
 import pytest
 
-from collaparte.paper.scans.page import DPI, grey_page
+from collaparte.paper.scans.page import BLOCK, DPI, darkness, grey_page
 from collaparte.paper.scans.picture import own_picture
 
 Edit = Callable[[pymupdf.Page], object]
@@ -77,3 +77,19 @@ def test_a_picture_of_other_pixels_is_drawn() -> None:
     page = _scan(1240, 1754)[0]
     assert own_picture(page, DPI / 72) is None
     assert grey_page(page)[0].shape == _drawn(page).shape == (2339, 1654)
+
+
+def test_a_dark_desk_round_the_paper_has_no_ink_and_a_deep_shadow_has() -> None:
+    dice = np.random.default_rng(4)
+    page = np.full((1600, 1200), 30.0)  # a dark desk
+    page[300:1300, 200:1000] = 235
+    page[300:1300, 200:400] *= 0.35  # a shadow
+    for y in range(400, 1200, 10):
+        page[y : y + 2, 250:950] = np.where(page[y, 250:950] > 100, 20, 12)
+    dark = darkness(np.clip(page + dice.normal(0, 4, page.shape), 0, 255).astype(np.uint8)).rows(0, 1600)
+    desk = np.ones(page.shape, dtype=bool)
+    desk[300 - BLOCK : 1300 + BLOCK, 200 - BLOCK : 1000 + BLOCK] = False
+    assert not dark[desk].any()
+    lines = dark[400:1200:10, 250:950]
+    assert lines[:, :100].mean() > 0.95
+    assert lines[:, 200:].mean() > 0.99
