@@ -165,3 +165,42 @@ def _coded(grey: Grey, how: Damage) -> bytes:
     if how.file == "jpeg":
         return bytes(cv2.imencode(".jpg", grey, [cv2.IMWRITE_JPEG_QUALITY, 75])[1])
     return bytes(cv2.imencode(".png", grey)[1])
+
+
+def photographed(pdf: bytes, seed: int, slant: float = 0.02) -> tuple[bytes, list[Place]]:
+    """As `scanned`, by a camera: sheets that curl, corners off by up to `slant` widths, uneven light, a dark desk."""
+    dice = np.random.default_rng(seed)
+    out, places = pymupdf.open(), []
+    for page in pymupdf.open(stream=pdf):
+        picture = page.get_pixmap(dpi=220, colorspace=pymupdf.csGRAY)
+        sheet = np.frombuffer(picture.samples, np.uint8).reshape(picture.height, picture.stride)[:, : picture.width]
+        height, width = sheet.shape
+        x, y = np.meshgrid(np.arange(width, dtype=np.float32), np.arange(height, dtype=np.float32))
+        curl, phase = 0.006 * height, float(dice.uniform(0, 1))
+        rise = curl * np.sin(np.pi * np.arange(width) / width + phase)
+        sheet = cv2.remap(sheet, x, y + rise.astype(np.float32), cv2.INTER_LINEAR, borderValue=255)
+        corners = np.array([[0, 0], [width, 0], [width, height], [0, height]], np.float32)
+        edge = 0.06 * width
+        seen = corners + edge + dice.uniform(-slant, slant, (4, 2)).astype(np.float32) * width
+        lens = cv2.getPerspectiveTransform(corners, seen.astype(np.float32))
+        size = (round(width + 2 * edge), round(height + 2 * edge))
+        photo = cv2.warpPerspective(sheet, lens, size, flags=cv2.INTER_AREA, borderValue=60).astype(np.float32)
+        u, v = np.meshgrid(np.linspace(0, 1, size[0]), np.linspace(0, 1, size[1]))
+        light = 1 - 0.3 * (dice.random() * u + dice.random() * v)
+        grey = np.clip(cv2.GaussianBlur(photo * light, (0, 0), 1.0) + dice.normal(0, 5, photo.shape), 0, 255)
+        made = out.new_page(width=page.rect.width, height=page.rect.width * size[1] / size[0])
+        made.insert_image(made.rect, stream=bytes(cv2.imencode(".jpg", grey.astype(np.uint8))[1]))
+        places.append(_through(lens, rise, size[0], page.rect.width))
+    return out.tobytes(), places
+
+
+def _through(lens: npt.NDArray[np.float64], rise: npt.NDArray[np.float64], wide: int, points: float) -> Place:
+    """Where a place of the sheet lies on a photograph that is `wide` pixels and so many points wide."""
+
+    def place(x: float, y: float) -> tuple[float, float]:
+        px, py = x * 220 / 72, y * 220 / 72
+        py -= float(rise[min(max(int(px), 0), len(rise) - 1)])
+        qx, qy, q = lens @ (px, py, 1.0)
+        return float(qx / q * points / wide), float(qy / q * points / wide)
+
+    return place

@@ -132,6 +132,18 @@ def test_scans_are_shown_as_printed_unless_asked_for(tmp_path: Path) -> None:
 
 
 @needs_engraver
+def test_a_photograph_on_a_desk_is_read_and_what_is_sure_is_right(tmp_path: Path) -> None:
+    pdf, _ = engraving.engrave(engraving.chart(4), tmp_path)
+    photo, places = scanning.photographed(pdf, SEED)
+    read, engraved = read_part(photo, scans=True), read_part(pdf)
+    found, missed, right, wrong = _compared(read, engraved, places)
+    assert (found, missed) == (sum(len(page.systems) for page in engraved.pages), 0)
+    assert sum(len(page.systems) for page in read.pages) == found  # none on the desk
+    assert right > 4 * wrong
+    _check_sure(read, engraved, places)
+
+
+@needs_engraver
 @pytest.mark.parametrize(("lies", "turned"), [(0, 0), (90, 270), (180, 180), (270, 90)])
 def test_a_scan_on_its_side_or_its_head_is_turned_by_its_clefs(lies: int, turned: int, tmp_path: Path) -> None:
     """Every stave begins with a clef (common practice), whatever comes at its end."""
