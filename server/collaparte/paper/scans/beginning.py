@@ -20,6 +20,8 @@ HIDDEN = 0.5
 """How likely a pickup's barline was missed before a rest of many bars that stands off its bar's middle."""
 NOT_TOLD = 0.2
 """How likely a first bar is no first bar where a wide gap in the line's head may hold a pickup."""
+CLEF = 4.0
+"""A clef begins within so many spaces of its line's beginning."""
 ROOM = 2.0
 """Between a line's head and a repeat's start wider than this, in spaces, there may be a pickup."""
 
@@ -47,7 +49,7 @@ def wrong(lines: Sequence[MusicLine], whole: bool, few: float, many: float) -> f
     """
     pickup = pickup_chance(lines)
     so, other = (1 - pickup, pickup * few) if whole else (pickup, (1 - pickup) * many)
-    plain = begins_plainly(lines) if whole else _is_bar(lines)
+    plain = begins_plainly(lines) if whole else _is_bar(lines) and _has_clef(lines[0])
     return other / (so + other) + NOT_TOLD * (not plain)
 
 
@@ -84,6 +86,12 @@ def _is_bar(lines: Sequence[MusicLine]) -> bool:
     return after.kind is BarlineKind.SINGLE or _has_meter(lines[0]) or room_of_first(lines, 0.0) > MOST_ROOM
 
 
+def _has_clef(first: MusicLine) -> bool:
+    """Whether a part's first line begins with its clef (common practice); without it the line's beginning was lost."""
+    most = first.system.bbox[0] + CLEF * first.space
+    return any(sign.kind == "clef" and sign.x0 < most for sign in first.system.glyphs)
+
+
 def _has_meter(first: MusicLine) -> bool:
     return any(sign.kind == "meter" and sign.x1 <= first.head.x1 for sign in first.system.glyphs)
 
@@ -91,7 +99,7 @@ def _has_meter(first: MusicLine) -> bool:
 def begins_plainly(lines: Sequence[MusicLine]) -> bool:
     """Whether nothing that was left out as the first line's head may be a pickup whose notes were not seen."""
     first = lines[0] if lines else None
-    if first is None or not first.parts:
+    if first is None or not first.parts or not _has_clef(first):
         return False
     before = first.parts[0].before
     if before is None:
