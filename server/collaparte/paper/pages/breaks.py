@@ -10,8 +10,11 @@ from typing import NamedTuple
 
 from collaparte.paper.pages.meeting import SPARSE, Ahead, Joints, Line, PageShape, look_ahead, reckon, step
 
-SHARES = 0.25, 0.5, 1.0
-"""Of the way from the least that the best can cost to what a good way costs, the search looks so far, one by one."""
+SHARES = 0.1, 0.3, 1.0
+"""Of the way from the least that the best can cost to what a good way costs, the search looks so far, one by one,"""
+AT_ONCE = 40.0
+"""but at once where no more than this is between them: then the good way is mostly the best (716 choices of 80 parts
+took half as long as when the search always began near, the longest as well)."""
 CLOSE = 1e-6
 """Costs nearer than this are the same."""
 
@@ -131,7 +134,8 @@ class _Search:
         """The cheapest way to the end, if it costs no more than `bound`."""
         # Of a bound twice as far from the least that it can cost, a search follows many times the ways: first nearer.
         least, most = self._at_least(0, 0, 0.0), min(self._a_good_way(), bound)
-        for share in SHARES if most < float("inf") else ():
+        shares = SHARES[-1:] if most - least <= AT_ONCE else SHARES
+        for share in shares if most < float("inf") else ():
             if found := self._within(least + share * (most - least) + CLOSE, None):
                 return min(found, key=lambda x: x.cost)
         return None

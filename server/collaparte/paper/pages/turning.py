@@ -67,6 +67,8 @@ class Turning:
             rests = bar.silence[end] or (1.0 if (bar.starts_in_rest, bar.ends_in_rest)[end] else 0.0)
             if bar.count > 1 and bar.whole < 0:
                 rests = quarters
+            if not rests:
+                break
             total += max(1, one.count) * min(rests, quarters) * second
             if rests < quarters or total >= ENOUGH:
                 break
