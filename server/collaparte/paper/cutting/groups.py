@@ -15,17 +15,21 @@ A_LINE = 0.3
 """An upright no wider than this, in spaces, joins the staves as a line."""
 
 
-def of_part(systems: Iterable[tuple[Page, System]]) -> tuple[Group, ...]:
-    """What most of the systems with all the staves have."""
-    all_systems = list(systems)
-    most = max((len(system.staves) for _, system in all_systems), default=1)
-    if most < 2:
+Joined = tuple[Group, ...]
+
+
+def of_part(systems: Iterable[tuple[System, Joined]]) -> Joined:
+    """What most of the systems with all the staves have; of each is told what joins its own."""
+    every = list(systems)
+    most = max((len(system.staves) for system, _ in every), default=1)
+    full = [joined for system, joined in every if len(system.staves) == most]
+    return Counter(full).most_common(1)[0][0] if most > 1 else ()
+
+
+def of_system(page: Page, system: System) -> Joined:
+    """What joins a system's staves."""
+    if len(system.staves) < 2:
         return ()
-    full = [_groups(page, system) for page, system in all_systems if len(system.staves) == most]
-    return Counter(full).most_common(1)[0][0]
-
-
-def _groups(page: Page, system: System) -> tuple[Group, ...]:
     sp, staves = system.space, system.staves
     left = min(s.x0 for s in staves)
     pieces = [
@@ -38,7 +42,12 @@ def _groups(page: Page, system: System) -> tuple[Group, ...]:
         joined = [n for n, s in enumerate(staves) if box[1] < s.top + sp and box[3] > s.bottom - sp]
         if len(joined) > 1 and box[3] - box[1] < staves[joined[-1]].bottom - staves[joined[0]].top + 4 * sp:
             out.add(Group(joined[0], joined[-1], brace))
-    return tuple(sorted(out, key=lambda g: (g.first, -g.last, g.brace)))
+    return in_order(out)
+
+
+def in_order(groups: Iterable[Group]) -> Joined:
+    """From top to bottom, the outer ones first."""
+    return tuple(sorted(groups, key=lambda g: (g.first, -g.last, g.brace)))
 
 
 def _columns(pieces: Iterable[Mark], sp: float) -> list[tuple[Box, bool]]:

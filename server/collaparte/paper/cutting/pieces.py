@@ -23,7 +23,7 @@ from collaparte.paper.cutting.stock import Part, PieceInk, Stock
 from collaparte.paper.cutting.systemcut import SystemCutter
 from collaparte.paper.cutting.table import VERSION, BarCut, Extent, PieceTable, TitleWord
 from collaparte.paper.cutting.ties import Mender
-from collaparte.paper.reading import Box, Reading
+from collaparte.paper.reading import Box, Reading, System
 from collaparte.paper.sight import lying
 
 PAGE_SPACES = 84.0
@@ -66,18 +66,22 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
     reading = _without_unread(reading)
     flat: list[Page] = []
     owned: list[Owned] = []
+    joined: list[tuple[System, groups.Joined]] = []
     for place, (n, page) in enumerate(zip(numbers, reading.pages, strict=False)):
         if page.scanned and page.systems:
             apart = scan_systems.apart(document[n], reading, place, fonts, known)
             flat.append(apart.page)
             owned.append(apart.owned)
             reading = apart.reading
+            systems = reading.pages[place].systems
+            joined += [(system, apart.joined[s]) for s, system in enumerate(systems) if s in apart.joined]
         elif not page.systems and scan_clean.is_scan(document[n]):
             flat.append(scan_clean.whole_page(document[n], fonts))
             owned.append(Owned())
         else:
             flat.append(within(flatten(document, n, fonts), page.area))
             owned.append(own(flat[-1], reading, place) if page.systems else Owned())
+            joined += [(system, groups.of_system(flat[-1], system)) for system in page.systems]
     level(flat, [o.items for o in owned], reading)
     read = [p for p in reading.pages if p.systems]
     stock = Stock()
@@ -105,7 +109,7 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         foot=foot,
         page_pieces=printed,
         meters=tuple(cutter.meters),
-        groups=groups.of_part((flat[n], s) for n, page in enumerate(reading.pages) for s in page.systems),
+        groups=groups.of_part(joined),
         notes=tuple(f"Page {n + 1} has no staves and is left out." for n in covers),
     )
     return Cut(table, stock.inks, flat)

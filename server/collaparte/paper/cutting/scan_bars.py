@@ -15,35 +15,19 @@ from collaparte.paper.cutting.headcut import HEAD, SIGN
 from collaparte.paper.cutting.ink import Shape
 from collaparte.paper.cutting.items import Item, Role, bar_at, grown
 from collaparte.paper.cutting.scan_brackets import WIDE, bracket
+from collaparte.paper.cutting.scan_clefs import HeadInk, line_head
 from collaparte.paper.cutting.scan_columns import columns, strips, whose
 from collaparte.paper.cutting.scan_dust import dust
-from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
-from collaparte.paper.cutting.scan_staff import left_over, without_barlines, without_staff
+from collaparte.paper.cutting.scan_heads import KnownHeads
+from collaparte.paper.cutting.scan_staff import left_over, without_barlines, without_joined, without_staff
+from collaparte.paper.cutting.scan_staves import divided, of_staves, without_joint
 from collaparte.paper.cutting.scan_words import Loose, Numbers, Pixels, Which, beside, round_it, side_by_side
 from collaparte.paper.reading import Box, Change, Reading
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import connected
 
-NEAR = 0.3
-"""What comes so near to the stave, in spaces, is music."""
-CLEF = (2.3, 4.6)
-"""A clef ends so far behind its beginning, in spaces, an F clef's dots among them (SMuFL fonts);"""
-ALONE = 3.7
-"""a head narrower than this is a clef alone."""
-KEY = 8.0
-"""A key is no wider than so many spaces."""
-SIGN_TALL, TIGHT = (1.9, 5.2), 0.4
-"""A sign of a key, or two, is so high at least and at most, in spaces, and begins so near behind the one before."""
-SIGN_WIDE = 2.2
-"""Two signs are no wider, in spaces."""
-METER, METER_ROOM = 4.0, 0.5
-"""A meter begins so near behind where the head was read to end, in spaces, and is so far behind what is before it."""
-BLUR = 0.3
-"""A figure of a meter fills its half of the stave but for so many spaces (common practice: it is two spaces high)."""
-FIGURES = 3.3
-"""Two figures side by side are no wider, in spaces;"""
-C_TALL, C_WIDE = (1.8, 3.2), (1.4, 2.2)
-"""a C, with its stroke or without, is so high and so wide at least and at most (SMuFL fonts: 2.0 or 2.9 by 1.7)."""
+METER_ROOM = 0.5
+"""A meter is so far behind what is before it, in spaces."""
 LONG = 1.6
 """Words wider than so many spaces begin where they begin."""
 NUMBER = (3.0, 1.5)
@@ -66,7 +50,7 @@ class Strip(NamedTuple):
 
 
 class Line:
-    """System `place` of page `number`, of one stave, in pixels from the topmost and leftmost of `mine`, its own ones.
+    """System `place` of page `number`, in pixels from the topmost and leftmost of `mine`, its own ones.
 
     The reading lies on the page as the pixels do, each of `unit` points.
     """
@@ -77,120 +61,64 @@ class Line:
         rows, columns = np.flatnonzero(mine.any(axis=1)), np.flatnonzero(mine.any(axis=0))
         self.top, self.left = int(rows[0]), int(columns[0])
         self.ink = mine[self.top : rows[-1] + 1, self.left : columns[-1] + 1].copy()
-        self.space = self.system.space / unit
-        stave = self.system.staves[0]
-        self.stave = stave.top / unit - self.top, stave.bottom / unit - self.top
-        lines = [y / unit - self.top for y in stave.lines]
-        thick = without_staff(self.ink, lines, self.space)
-        without_barlines(
-            self.ink, self.stave, [(self._x(b.x0), self._x(b.x1)) for b in self.system.barlines], self.space
-        )
+        self.space = sp = self.system.space / unit
+        self.staves = [(stave.top / unit - self.top, stave.bottom / unit - self.top) for stave in self.system.staves]
+        lines = [y / unit - self.top for stave in self.system.staves for y in stave.lines]
+        barlines = [(self._x(b.x0), self._x(b.x1)) for b in self.system.barlines]
+        thick = without_staff(self.ink, lines, sp)
+        begins = self._x(min(stave.x0 for stave in self.system.staves))
+        self.joined, self.begins = without_joint(self.ink, self.staves, begins, sp)
+        """What joins its staves, and where they begin."""
+        for stave in self.staves:
+            without_barlines(self.ink, stave, barlines, sp)
+        for (_, bottom), (top, _) in pairwise(self.staves):
+            without_joined(self.ink, (bottom, top), barlines, sp)
         self.parts = connected(self.ink)
-        parts, sp = self.parts, self.space
-        self.loose = (parts.y1 < self.stave[0] - NEAR * sp) | (parts.y0 > self.stave[1] + NEAR * sp)
-        self.free = ~left_over(parts, lines, thick) & ~dust(parts, self.loose, sp)
+        divided(self.parts, self.staves, sp)
+        free = ~left_over(self.parts, lines, thick)
+        self.of, self.loose = of_staves(self.parts, free, self.staves, sp)
+        """Each part's stave, and whether it stands in none."""
+        self.free = free & ~dust(self.parts, self.loose, sp)
         self.under: list[tuple[int, int]] = []
         """Where brackets of endings open, in pixels."""
         self.words = list(self._named())
 
+    @property
+    def heads(self) -> list[HeadInk]:
+        """What may be the line's head, of each stave."""
+        solid = self.free & ~self.loose & (self.parts.x0 > self.begins - self.space)
+        bar = self._x(self.system.bars[0].x0)
+        return [HeadInk(self.parts, solid & (self.of == k), v, bar, self.space) for k, v in enumerate(self.staves)]
+
     def head(self, known: KnownHeads) -> tuple[list[Strip], str, float]:
-        """The line's clef and key, what its key is called, and where its first bar begins (points)."""
-        parts, sp, bar = self.parts, self.space, self._x(self.system.bars[0].x0)
-        there = (parts.x0 > self._x(self.system.staves[0].x0) - sp) & self.free & ~self.loose
-        signs = np.flatnonzero(there & ((parts.x0 + parts.x1) / 2 < bar))
+        """The line's clefs and keys, what its keys are called, and where its first bar begins (points).
+
+        A line of several staves without a clef for each is not sure: it has none.
+        """
+        sp, heads = self.space, self.heads
+        found, meter = line_head(heads, known, first=self.number == self.place == 0)
+        out: list[Strip] = []
+        keys = []
         begins = self.system.bars[0].x0
-        if not len(signs):
-            return [], "", begins
-        cut = self._behind_clef(signs)
-        near = np.flatnonzero(there & (parts.x0 < bar + METER * sp) & (parts.x0 >= cut))
-        meter = self._meter(near) if self.number == self.place == 0 else None
-        if meter is not None:
-            there &= parts.x1 <= meter
-            signs = np.flatnonzero(there)
-        if parts.x1[signs].max() > cut:
-            signs = self._extended(signs, there)
-        else:
-            signs = np.concatenate((signs, self._missed(there & (parts.x0 > cut), known)))
-        self.free[signs] = False
-        out, called = [], ""
-        for kind, strip in self._cut_at(signs, cut):
-            middle = sum(self.stave) / 2
-            name = known.name(kind, strip.mask, strip.row - self.top - middle, sp)
-            strip.item.style = (*HEAD, kind, name)
-            out.append(strip)
-            called = name if kind == "key" else called
-            begins = max(begins, strip.item.box[2])
-        if meter is not None:  # it stands in the first bar: lines that begin later have none
+        for k, (head, signs) in enumerate(zip(heads, found, strict=False)):
+            self.free[signs.numbers] = False
+            keys.append("")
+            for kind, pixels, mask in head.cut_at(*signs):
+                name = known.name(kind, mask, pixels[1] - sum(head.stave) / 2, sp)
+                item = Item([], self._box(pixels), Role.SOLID, (*HEAD, kind, name), system=self.place, stave=k)
+                out.append(Strip(item, pixels[1] + self.top, pixels[0] + self.left, mask))
+                keys[k] = name if kind == "key" else keys[k]
+        ends = max((strip.item.box[2] for strip in out), default=begins)
+        begins = ends if ends > begins or self._has_notes(ends, begins) else begins
+        if meter is not None and out:  # it stands in the first bar: lines that begin later have none
             begins = (meter - METER_ROOM * sp + self.left) * self.unit
-        return out, called, begins
+        return out, "|".join(keys), begins
 
-    def _behind_clef(self, signs: Numbers) -> int:
-        """The column between a clef and what stands behind it: the middle of the widest white where a clef may end,
-        else of the least ink."""
-        box = round_it(signs, self.parts)
-        if box[2] - box[0] < ALONE * self.space:
-            return box[2]
-        much = self.parts.drawn(signs.tolist(), box).sum(axis=0)
-        first, last = (round(at * self.space) for at in CLEF)
-        here = much[first : min(last, len(much) - first // 5)]
-        edges = np.flatnonzero(np.diff(np.concatenate(([False], here == here.min(), [False])).astype(np.int8)))
-        a, b = max(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True), key=lambda gap: gap[1] - gap[0])
-        return int(box[0] + first + (a + b) // 2)
-
-    def _cut_at(self, signs: Numbers, cut: int) -> Iterator[tuple[Kind, Strip]]:
-        """A head's signs before a column, its clef, and behind it, its key."""
-        left, top, right, bottom = round_it(signs, self.parts)
-        mask = self.parts.drawn(signs.tolist(), (left, top, right, bottom))
-        kinds: tuple[tuple[Kind, int, int], ...] = (("clef", left, min(cut, right)), ("key", max(cut, left), right))
-        for kind, x0, x1 in kinds:
-            mine = mask[:, x0 - left : x1 - left]
-            rows, columns = np.flatnonzero(mine.any(axis=1)), np.flatnonzero(mine.any(axis=0))
-            if len(rows):
-                mine = mine[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
-                x, y = x0 + int(columns[0]), top + int(rows[0])
-                box = self._box((x, y, x + mine.shape[1], y + mine.shape[0]))
-                yield kind, Strip(Item([], box, Role.SOLID, system=self.place), y + self.top, x + self.left, mine)
-
-    def _meter(self, numbers: Numbers) -> int | None:
-        """Where a meter begins, two figures that fill the stave or a C round its middle."""
-        parts, sp, (top, _) = self.parts, self.space, self.stave
-        for group in side_by_side(numbers, parts):
-            x0, y0, x1, y1 = round_it(group, parts)
-            high, low, wide = (y0 - top) / sp, (y1 - top) / sp, (x1 - x0) / sp
-            halves = (parts.y1[group] < top + (2 + BLUR) * sp) | (parts.y0[group] > top + (2 - BLUR) * sp)
-            figures = abs(high) < BLUR and abs(low - 4) < BLUR and wide < FIGURES
-            if figures and (halves.all() or len(group) == 1):
-                return x0
-            if abs(high + low - 4) < 2 * BLUR and C_TALL[0] < low - high < C_TALL[1] and C_WIDE[0] < wide < C_WIDE[1]:
-                return x0
-        return None
-
-    def _extended(self, key: Numbers, there: Which) -> Numbers:
-        """A key with those of its signs (`there`) that stand behind where it was read to end."""
-        parts, sp = self.parts, self.space
-        tall = parts.y1 - parts.y0
-        sign = there & (tall > SIGN_TALL[0] * sp) & (tall < SIGN_TALL[1] * sp)
-        sign &= parts.x1 - parts.x0 < SIGN_WIDE * sp
-        while True:
-            right = int(parts.x1[key].max())
-            more = np.setdiff1d(np.flatnonzero(sign & (parts.x0 > right - sp) & (parts.x0 < right + TIGHT * sp)), key)
-            more = more[parts.x1[more] > right]
-            if not len(more):
-                return key
-            key = np.concatenate((key, more[:1]))
-
-    def _missed(self, there: Which, known: KnownHeads) -> Numbers:
-        """The signs of a key that was not read, at the left of those given."""
-        parts, sp, none = self.parts, self.space, np.zeros(0, np.intp)
-        numbers = np.flatnonzero(there & ~self.loose)
-        if not len(numbers):
-            return none
-        left = int(parts.x0[numbers].min())
-        near = numbers[parts.x0[numbers] < left + KEY * sp]
-        x0, y0, x1, y1 = round_it(near, parts)
-        mask = parts.drawn(near.tolist(), (x0, y0, x1, y1))
-        wide = known.key_in(mask, y0 - sum(self.stave) / 2, sp)
-        return none if wide is None else near[parts.x1[near] <= left + wide]
+    def _has_notes(self, x0: float, x1: float) -> bool:
+        """Whether there is music from the end of the head to where the first bar was read to begin (points)."""
+        middle = (self.parts.x0 + self.parts.x1) / 2
+        between = (middle > self._x(x0)) & (middle < self._x(x1)) & self.free & ~self.loose
+        return bool(between.any()) and not any(x0 < line.x < x1 for line in self.system.barlines)
 
     def key_change(self, change: Change) -> list[Strip]:
         """The signs of a change of key that was read in the line's course, one by one."""
@@ -199,6 +127,7 @@ class Line:
         middle = (parts.y0 + parts.y1) / 2
         inside = (parts.x0 > x0) & (parts.x1 < x1) & (middle > y0) & (middle < y1)
         bar = bar_at(self.system.bars, (change.box[0] + change.box[2]) / 2)
+        inside &= self.of == change.stave
         signs = side_by_side(self._take(inside & self.free & ~self.loose), parts)
         return [self._strip(Item([], NOWHERE, Role.SOLID, SIGN, bar=bar), sign) for sign in signs]
 
@@ -206,7 +135,7 @@ class Line:
         """Endings' brackets as strokes."""
         parts, sp = self.parts, self.space
         for n in np.flatnonzero(
-            self.free & self.loose & (parts.x1 - parts.x0 > WIDE * sp) & (parts.y1 < self.stave[0])
+            self.free & self.loose & (parts.x1 - parts.x0 > WIDE * sp) & (parts.y1 < self.staves[0][0])
         ):
             found = bracket(parts.mask(int(n)), sp)
             if found is None:
@@ -225,9 +154,11 @@ class Line:
         """Words, and each bar's music in strips: what no head and no change of key has taken."""
         for item, numbers in self.words:
             yield self._strip(item, numbers)
-        for numbers in Loose(self.parts, self.stave, self.space).words(self.free & self.loose):
-            self.free[numbers] = False
-            yield self._strip(self._word(numbers, -1, ""), numbers)
+        for k, stave in enumerate(self.staves):
+            mine = self.free & self.loose & (self.of == k)
+            for numbers in Loose(self.parts, stave, self.space).words(mine):
+                self.free[numbers] = False
+                yield self._strip(self._word(numbers, -1, ""), numbers)
         yield from self._music()
 
     def _x(self, points: float) -> float:
@@ -247,7 +178,7 @@ class Line:
 
     def _strip(self, item: Item, numbers: Numbers) -> Strip:
         box = round_it(numbers, self.parts)
-        item.box, item.system = self._box(box), self.place
+        item.box, item.system, item.stave = self._box(box), self.place, int(np.bincount(self.of[numbers]).argmax())
         return Strip(item, box[1] + self.top, box[0] + self.left, self.parts.drawn(numbers.tolist(), box))
 
     def _named(self) -> Iterator[tuple[Item, Numbers]]:
@@ -279,7 +210,7 @@ class Line:
     def _word(self, numbers: Numbers, bar: int, at: str) -> Item:
         """Words that stand in a bar, at `at` of it where that was read."""
         x0, _, x1, y1 = self._box(round_it(numbers, self.parts))
-        sp, stave = self.system.space, self.system.staves[0]
+        sp, stave = self.system.space, self.system.staves[np.bincount(self.of[numbers]).argmax()]
         item = Item([], NOWHERE, Role.WORDS, ("scanned",), above=y1 < (stave.top + stave.bottom) / 2, bar=bar)
         number = self._of_bracket(numbers)
         if number is not None:
@@ -304,25 +235,31 @@ class Line:
         return None
 
     def _music(self) -> Iterator[Strip]:
-        """Each bar's music as one picture, with the columns that must not be stretched and what lies between them."""
+        """Each bar's music as one picture a stave, with the columns that must not be stretched and what lies between
+        them."""
         over = np.array([(self._x(a.x1) + self._x(b.x0)) / 2 for a, b in pairwise(self.system.bars)])
         of_bar = whose(self.parts, self.free, over, self.space)
-        for n, bar in enumerate(self.system.bars):
-            mine = of_bar == n
-            there = np.flatnonzero(mine.any(axis=0))
-            if not len(there):
-                continue
-            left, right = int(there[0]), int(there[-1]) + 1
-            solid = [(left, right)] if bar.count > 1 else columns(self.parts, mine, left, right, self.space)
-            found = []
-            for x0, x1, role in strips(solid, left, right):
-                rows = np.flatnonzero(mine[:, x0:x1].any(axis=1))
-                if len(rows):
-                    box = self._box((x0, int(rows[0]), x1, int(rows[-1]) + 1))
-                    found.append(Item([], box, role, system=self.place, bar=n))
-            rows = np.flatnonzero(mine.any(axis=1))
-            y0, y1 = int(rows[0]), int(rows[-1]) + 1
-            # The picture is no column, as it stretches; as high as it is only in places, it has a strip's box.
-            whole = Item([], found[0].box, Role.BEAM, system=self.place, bar=n)
-            yield Strip(whole, y0 + self.top, left + self.left, mine[y0:y1, left:right])
-            yield from (Strip(item, 0, 0, NOTHING) for item in found)
+        of_stave = self.of[self.parts.labels] if len(self.staves) > 1 else None
+        for n in range(len(self.system.bars)):
+            for k in range(len(self.staves)):
+                mine = of_bar == n if of_stave is None else (of_bar == n) & (of_stave == k)
+                there = np.flatnonzero(mine.any(axis=0))
+                if len(there):
+                    yield from self._strips(mine, int(there[0]), int(there[-1]) + 1, n, k)
+
+    def _strips(self, mine: Dark, left: int, right: int, bar: int, stave: int) -> Iterator[Strip]:
+        """A bar's own music in a stave, from left to right."""
+        many = self.system.bars[bar].count > 1
+        solid = [(left, right)] if many else columns(self.parts, mine, left, right, self.space)
+        found = []
+        for x0, x1, role in strips(solid, left, right):
+            rows = np.flatnonzero(mine[:, x0:x1].any(axis=1))
+            if len(rows):
+                box = self._box((x0, int(rows[0]), x1, int(rows[-1]) + 1))
+                found.append(Item([], box, role, system=self.place, stave=stave, bar=bar))
+        rows = np.flatnonzero(mine.any(axis=1))
+        y0, y1 = int(rows[0]), int(rows[-1]) + 1
+        # The picture is no column, as it stretches; as high as it is only in places, it has a strip's box.
+        whole = Item([], found[0].box, Role.BEAM, system=self.place, stave=stave, bar=bar)
+        yield Strip(whole, y0 + self.top, left + self.left, mine[y0:y1, left:right])
+        yield from (Strip(item, 0, 0, NOTHING) for item in found)

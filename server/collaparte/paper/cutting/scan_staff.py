@@ -107,6 +107,23 @@ def without_barlines(
             ink[first:end, left:right] &= over[:, None]
 
 
+def without_joined(
+    ink: Dark, between: tuple[float, float], barlines: Sequence[tuple[float, float]], space: float
+) -> None:
+    """Take the strokes of barlines out of `ink` between two staves that they join, as `without_barlines`."""
+    soft, out = (round(share * space) for share in BARLINE)
+    first, end = round(between[0]) + out, round(between[1]) - out + 1
+    if end <= first:
+        return
+    upright = ink[first:end].mean(axis=0) > UPRIGHT
+    for x0, x1 in barlines:
+        a, b = max(round(x0) - soft, 2), min(round(x1) + soft + 1, ink.shape[1] - 2)
+        for left, right in _stretches(upright[a:b]):
+            left, right = a + left - 1, a + right + 1
+            over = _near(ink[first:end, left - 1]) & _near(ink[first:end, right])
+            ink[first:end, left:right] &= over[:, None]
+
+
 def _near(column: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
     """Whether there is ink at a row or near it."""
     out = column.copy()

@@ -7,7 +7,6 @@ from msgspec.structs import replace
 
 from collaparte.paper.cutting.items import grown, union
 from collaparte.paper.reading import (
-    SURE,
     Box,
     Change,
     Ending,
@@ -28,8 +27,6 @@ AWAY = (6.0, 4.0)
 """What stands farther before its bar or behind it, in spaces, was set at the end of the line before."""
 BLUR = 0.5
 """Soft edges reach so far round what was read, in spaces."""
-WHOLE = SURE - 0.1
-"""No system of several staves is surer than this to laying, which lays it whole then: it is not cut into bars."""
 
 Thing = TypeVar("Thing", Mark, MultiRest, Sign, TempoWord, HeadWord, Change, Instruction)
 
@@ -121,7 +118,6 @@ def _system(system: System, bent: Bent) -> System:
         barlines=tuple(replace(b, x=across(b.x), x0=across(b.x0), x1=across(b.x1)) for b in system.barlines),
         head_x1=across(system.head_x1),
         printed_number_box=number and _box(number, bent),
-        confidence=system.confidence if len(staves) == 1 else min(system.confidence, WHOLE),
     )
 
 

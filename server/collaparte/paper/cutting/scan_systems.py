@@ -10,6 +10,7 @@ import pymupdf
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.flattened import Fonts
+from collaparte.paper.cutting.groups import Joined
 from collaparte.paper.cutting.ink import Mark, Page
 from collaparte.paper.cutting.items import Item, Role, inside
 from collaparte.paper.cutting.ownership import Owned
@@ -61,6 +62,8 @@ class Apart(NamedTuple):
     owned: Owned
     reading: Reading
     """The reading, what is of this page where it lies on the page set straight."""
+    joined: dict[int, Joined]
+    """What joins the staves of each system that is cut into bars, by its place."""
 
 
 def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known: KnownHeads) -> Apart:
@@ -71,7 +74,8 @@ def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known
     over = [box for box, _ in brackets(reading, number)]
     owner, loose = _owners(clean, read, list(named(reading, number)), over, first=number == 0)
     kept = _Kept(clean, owner != -1)
-    items, reading = _in_bars(_lines(owner, clean.unit, reading, number), reading, number, known, kept)
+    lines = _lines(owner, clean.unit, reading, number)
+    items, reading = _in_bars(lines, reading, number, known, kept)
     owned = Owned(items)
     whole = {item.system for item in items}
     for s in range(len(read.systems)):
@@ -82,7 +86,8 @@ def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known
     lists = {len(read.systems): owned.head, len(read.systems) + 1: owned.foot}
     for box, whose, mine in loose:
         lists[whose].append(kept.picture(Item([], clean.points(box), Role.SOLID), box[1], box[0], mine))
-    return Apart(Page(page.rect.width, page.rect.height, kept.marks, fonts.fonts), owned, reading)
+    joined = {s: line.joined for s, line in lines.items()}
+    return Apart(Page(page.rect.width, page.rect.height, kept.marks, fonts.fonts), owned, reading, joined)
 
 
 class _Kept:
@@ -114,8 +119,14 @@ def _in_bars(
     items: list[Item] = []
     keys: dict[int, str] = {}
     begins: dict[int, float] = {}
-    for s in sorted(lines, key=lambda s: not _has_key(read.systems[s])):
-        signs, keys[s], begins[s] = lines[s].head(known)
+    # The first line may have a meter in its head as well, and takes from others what a key looks like.
+    without = {s: not any(head.has_key() for head in line.heads) for s, line in lines.items()}
+    for s in sorted(lines, key=lambda s: (without[s], number == s == 0)):
+        signs, key, x = lines[s].head(known)
+        if not signs and len(read.systems[s].staves) > 1:
+            del lines[s]
+            continue
+        keys[s], begins[s] = key, x
         items += [kept.picture(*strip) for strip in signs]
     maybe = [c for c in reading.changes if c.page == number and c.fifths is not None]
     changes = [c for c in reading.changes if c not in maybe]
@@ -125,29 +136,27 @@ def _in_bars(
         signs = [strip for change in new for strip in line.key_change(change)]
         items += [kept.stroke(*stroke) for stroke in line.brackets()]
         items += [kept.picture(*strip) for strip in (*signs, *line.rest())]
-    systems = tuple(_from(system, begins.get(s)) for s, system in enumerate(read.systems))
+    systems = tuple(_from(v, begins[s]) if s in lines else _unsure(v) for s, v in enumerate(read.systems))
     pages = (*reading.pages[:number], replace(read, systems=systems), *reading.pages[number + 1 :])
     return items, replace(reading, changes=tuple(changes), pages=pages)
 
 
 def _lines(owner: npt.NDArray[np.int16], unit: float, reading: Reading, number: int) -> dict[int, Line]:
-    """The systems of one stave that are sure, to be cut into bars, by their place."""
+    """The systems that are sure, to be cut into bars, by their place."""
     systems = reading.pages[number].systems
     sure = (s for s, system in enumerate(systems) if system.confidence >= SURE and (owner == s).any())
     return {s: Line(owner == s, unit, reading, number, s) for s in sure}
 
 
-def _has_key(system: System) -> bool:
-    head = system.staves[0].head
-    return head is not None and head.key is not None
-
-
-def _from(system: System, x: float | None) -> System:
+def _from(system: System, x: float) -> System:
     """A system whose first bar begins at x."""
-    if x is None:
-        return system
     first, *others = system.bars
     return replace(system, bars=(replace(first, x0=min(x, first.x1)), *others))
+
+
+def _unsure(system: System) -> System:
+    """A system that is laid whole."""
+    return replace(system, confidence=min(system.confidence, SURE - 0.1))
 
 
 def _is_in(change: Change, system: System) -> bool:

@@ -22,7 +22,6 @@ FIRST_STAVE = 50.0
 """mm from the top margin to the first stave of a first page (common practice)."""
 LATER_STAVE = 5.0
 """The same on later pages."""
-SCANNED = "Systems of several staves are not cut into bars on a scan: each stands whole, at most as wide as the page."
 SPLIT = "Bar {} is wider than the page and goes on on the next line."
 PAGE_COST = 100.0
 EMPTY_COST = 1500.0
@@ -74,7 +73,6 @@ def lay(
     if not shown or table.page_pieces:
         return as_printed(reading, table, page, stave, side, top, bottom)
     layer = _Layer(table, shown, page, stave, side, top, bottom, first_page, workings, reading.tempos)
-    layer.scanned = any(p.scanned and p.systems for p in reading.pages)
     laying = layer.run()
     if all(line.y1 <= page[1] - bottom + 0.01 for sheet in laying.pages for line in sheet.lines):
         return laying
@@ -112,7 +110,6 @@ class _Layer:
         self.side, self.top, self.bottom, self.first_page = side, top, bottom, first_page
         self.width = (page[0] - 2 * side) / self.u
         self.notes: list[str] = list(table.notes)
-        self.scanned = False
         self.turning = Turning(table, shown, tempos)
         self.foot_words = _closed(table)
         self.foot = sum(table.extents[w.piece].bottom - table.extents[w.piece].top + FOOT_LINE for w in table.foot)
@@ -168,10 +165,7 @@ class _Layer:
     def _note(self, first: Shown, squash: float) -> None:
         """Say what of a line is not as it should be."""
         bar = first.bar
-        if bar.whole >= 0 and self.scanned and self.table.staves > 1:
-            if SCANNED not in self.notes:
-                self.notes.append(SCANNED)
-        elif bar.whole >= 0:
+        if bar.whole >= 0:
             scale, last = whole_place(self.table, first, self.width).scale, bar.number + bar.count - 1
             said = f"Bars {bar.number} to {last} were not read for sure and stand as printed, at {scale:.0%}."
             self.notes.append(said)

@@ -93,6 +93,24 @@ class Parts:
         out[np.repeat(begins, many) + np.arange(int(many.sum()))] = np.repeat(number, many)
         return out.reshape(self.shape)
 
+    def divide(self, number: int, row: int) -> None:
+        """Make a part's pixels from a row within it on a part of their own, which has the next number."""
+        mine = self.runs.of(number)
+        at = mine.start + int(np.searchsorted(self.runs.row[mine], row))
+        left, right = self.runs.left, self.runs.right
+        halves = slice(mine.start, at), slice(at, mine.stop)
+        new = {
+            "x0": [left[half].min() for half in halves],
+            "y0": [self.y0[number], row],
+            "x1": [right[half].max() for half in halves],
+            "y1": [row, self.y1[number]],
+            "area": [(right[half] - left[half]).sum() for half in halves],
+        }
+        for name, values in new.items():
+            of = getattr(self, name)
+            setattr(self, name, np.concatenate((of[:number], values, of[number + 1 :])))
+        self.runs.first = np.insert(self.runs.first, number + 1, at)
+
     def free(self, number: int, within: Dark) -> bool:
         """Make the parts of `within`, pixels in part `number`'s box, parts of their own; False when there are none."""
         x0, y0 = int(self.x0[number]), int(self.y0[number])
