@@ -19,7 +19,7 @@ from collaparte.paper.cutting.scan_clefs import HeadInk, line_head
 from collaparte.paper.cutting.scan_columns import columns, strips, whose
 from collaparte.paper.cutting.scan_dust import dust
 from collaparte.paper.cutting.scan_heads import KnownHeads
-from collaparte.paper.cutting.scan_staff import left_over, without_barlines, without_joined, without_staff
+from collaparte.paper.cutting.scan_staff import left_over, settled, without_barlines, without_joined, without_staff
 from collaparte.paper.cutting.scan_staves import divided, of_staves, without_joint
 from collaparte.paper.cutting.scan_words import Loose, Numbers, Pixels, Which, beside, round_it, side_by_side
 from collaparte.paper.reading import Box, Change, Reading
@@ -50,7 +50,7 @@ class Strip(NamedTuple):
 
 
 class Line:
-    """System `place` of page `number`, in pixels from the topmost and leftmost of `mine`, its own ones.
+    """System `place` of page `number`, in pixels from over the topmost and from the leftmost of `mine`, its own ones.
 
     The reading lies on the page as the pixels do, each of `unit` points.
     """
@@ -59,16 +59,20 @@ class Line:
         self.reading, self.number, self.place, self.unit = reading, number, place, unit
         self.system = reading.pages[number].systems[place]
         rows, columns = np.flatnonzero(mine.any(axis=1)), np.flatnonzero(mine.any(axis=0))
-        self.top, self.left = int(rows[0]), int(columns[0])
-        self.ink = mine[self.top : rows[-1] + 1, self.left : columns[-1] + 1].copy()
         self.space = sp = self.system.space / unit
+        room = round(sp)  # over and under an outermost staff line
+        self.top, self.left = max(int(rows[0]) - room, 0), int(columns[0])
+        self.ink = mine[self.top : rows[-1] + 1 + room, self.left : columns[-1] + 1].copy()
         self.staves = [(stave.top / unit - self.top, stave.bottom / unit - self.top) for stave in self.system.staves]
-        lines = [y / unit - self.top for stave in self.system.staves for y in stave.lines]
+        read = [y / unit - self.top for stave in self.system.staves for y in stave.lines]
+        lines = settled(self.ink, read, sp)
         barlines = [(self._x(b.x0), self._x(b.x1)) for b in self.system.barlines]
         thick = without_staff(self.ink, lines, sp)
         begins = self._x(min(stave.x0 for stave in self.system.staves))
         self.joined, self.begins = without_joint(self.ink, self.staves, begins, sp)
-        """What joins its staves, and where they begin."""
+        """What joins its staves, and where they begin;"""
+        self.begins_at = (self.begins + self.left) * unit
+        """the same in points."""
         for stave in self.staves:
             without_barlines(self.ink, stave, barlines, sp)
         for (_, bottom), (top, _) in pairwise(self.staves):

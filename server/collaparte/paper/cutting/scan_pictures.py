@@ -3,12 +3,31 @@
 import numpy as np
 import pymupdf
 
-from collaparte.paper.cutting.ink import Picture
+from collaparte.paper.cutting.ink import Mark, Picture
+from collaparte.paper.cutting.items import Item
 from collaparte.paper.cutting.scan_clean import Clean
 from collaparte.paper.scans.page import Dark, Grey
 
 FRINGE = 2
 """Pixels round ink that are its soft edge."""
+
+
+class Kept:
+    """The marks of a page that are taken off it so far; `ink`: where there is any on the page."""
+
+    def __init__(self, clean: Clean, ink: Dark) -> None:
+        self.clean, self.ink = clean, ink
+        self.marks: list[Mark] = []
+
+    def picture(self, item: Item, row: int, column: int, mine: Dark) -> Item:
+        """The item with its pixels, which begin at a row and a column of the page, if it has any."""
+        return self.stroke(item, picture(self.clean, row, column, mine, self.ink)) if mine.size else item
+
+    def stroke(self, item: Item, mark: Mark) -> Item:
+        """The item with its mark."""
+        self.marks.append(mark)
+        item.marks.append(len(self.marks) - 1)
+        return item
 
 
 def picture(clean: Clean, row: int, column: int, mine: Dark, ink: Dark) -> Picture:

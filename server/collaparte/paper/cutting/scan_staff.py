@@ -10,6 +10,8 @@ from collaparte.paper.scans.parts import Parts
 
 LINE = 0.3
 """A staff line's ink lies within so many spaces of where the line was read, and is no thicker."""
+OFF = 0.25
+"""Lines were read so near to where they are, in spaces (one part of a hundred of a stave's height)."""
 STRETCH = 6.0
 """A line is as thick for so many spaces."""
 ARCH = 1.2
@@ -26,6 +28,18 @@ ACROSS = 2
 """What goes on on both sides of a barline, no more than so many pixels higher or lower, goes over it."""
 
 Rows = npt.NDArray[np.intp]
+
+
+def settled(ink: Dark, lines: Sequence[float], space: float) -> list[float]:
+    """The rows of staff lines that were read a little off their ink; `space` in pixels."""
+    reach = round(OFF * space)
+    out = []
+    for y in lines:
+        first = max(round(y) - reach, 0)
+        many = ink[first : round(y) + reach + 1].sum(axis=1)
+        rows = np.flatnonzero(many > many.max(initial=0) / 2)
+        out.append(first + float(rows.mean()) if len(rows) and rows[-1] - rows[0] <= LINE * space else y)
+    return out
 
 
 def without_staff(ink: Dark, lines: Sequence[float], space: float) -> float:

@@ -21,7 +21,7 @@ JOINED = 3.5
 """The line that joins staves is so near to where they were read to begin, in spaces, a brace or a bracket to it;"""
 FULL, SOFT = 0.9, 0.15
 """it has ink in so much of its height, and a soft edge so wide, in spaces."""
-CUSP = 0.15
+CUSP = 0.2
 """A brace is farther left in its middle than near its end by this share of its width; a bracket is straight."""
 
 Which = npt.NDArray[np.bool_]
@@ -108,7 +108,7 @@ def without_joint(ink: Dark, staves: Staves, left: float, space: float) -> tuple
     found = in_order(set(_groups(beside, staves, space)))
     reach = round(NEAR * space)
     ink[max(top - reach, 0) : bottom + reach, : b + soft] = False
-    return found, float(b)
+    return found, float(a)
 
 
 def _groups(beside: Dark, staves: Staves, space: float) -> Iterator[Group]:
@@ -118,6 +118,6 @@ def _groups(beside: Dark, staves: Staves, space: float) -> Iterator[Group]:
         joined = [k for k, (top, bottom) in enumerate(staves) if y0 < top and bottom < y1]
         if len(joined) > 1:
             mask = parts.mask(n)
-            end, middle = (mask[round(at * len(mask)) :][: max(1, len(mask) // 20)] for at in (0.05, 0.45))
+            end, middle = (mask[round(at * len(mask)) :][: max(1, len(mask) // 20)] for at in (0.03, 0.45))
             cusp = int(end.any(axis=0).argmax()) - int(middle.any(axis=0).argmax())
             yield Group(joined[0], joined[-1], bool(cusp > CUSP * mask.shape[1]))

@@ -7,21 +7,20 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 import pymupdf
-from msgspec.structs import replace
 
 from collaparte.paper.cutting.flattened import Fonts
 from collaparte.paper.cutting.groups import Joined
-from collaparte.paper.cutting.ink import Mark, Page
+from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role, inside
 from collaparte.paper.cutting.ownership import Owned
-from collaparte.paper.cutting.scan_bars import Line
 from collaparte.paper.cutting.scan_clean import Clean, cleaned
 from collaparte.paper.cutting.scan_dust import dust
 from collaparte.paper.cutting.scan_heads import KnownHeads
-from collaparte.paper.cutting.scan_pictures import picture
+from collaparte.paper.cutting.scan_lines import in_bars, lines_of
+from collaparte.paper.cutting.scan_pictures import Kept
 from collaparte.paper.cutting.scan_straight import brackets, named, straight
 from collaparte.paper.cutting.scan_words import Numbers, round_it, taken_apart
-from collaparte.paper.reading import SURE, Box, Change, PageReading, Reading, System
+from collaparte.paper.reading import Box, PageReading, Reading, System
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected
 
@@ -73,9 +72,9 @@ def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known
     read = reading.pages[number]
     over = [box for box, _ in brackets(reading, number)]
     owner, loose = _owners(clean, read, list(named(reading, number)), over, first=number == 0)
-    kept = _Kept(clean, owner != -1)
-    lines = _lines(owner, clean.unit, reading, number)
-    items, reading = _in_bars(lines, reading, number, known, kept)
+    kept = Kept(clean, owner != -1)
+    lines = lines_of(owner, clean.unit, reading, number)
+    items, reading = in_bars(lines, reading, number, known, kept)
     owned = Owned(items)
     whole = {item.system for item in items}
     for s in range(len(read.systems)):
@@ -88,81 +87,6 @@ def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known
         lists[whose].append(kept.picture(Item([], clean.points(box), Role.SOLID), box[1], box[0], mine))
     joined = {s: line.joined for s, line in lines.items()}
     return Apart(Page(page.rect.width, page.rect.height, kept.marks, fonts.fonts), owned, reading, joined)
-
-
-class _Kept:
-    """The marks of a page that are taken off it so far; `ink`: where there is any on the page."""
-
-    def __init__(self, clean: Clean, ink: Dark) -> None:
-        self.clean, self.ink = clean, ink
-        self.marks: list[Mark] = []
-
-    def picture(self, item: Item, row: int, column: int, mine: Dark) -> Item:
-        """The item with its pixels, which begin at a row and a column of the page, if it has any."""
-        return self.stroke(item, picture(self.clean, row, column, mine, self.ink)) if mine.size else item
-
-    def stroke(self, item: Item, mark: Mark) -> Item:
-        """The item with its mark."""
-        self.marks.append(mark)
-        item.marks.append(len(self.marks) - 1)
-        return item
-
-
-def _in_bars(
-    lines: dict[int, Line], reading: Reading, number: int, known: KnownHeads, kept: _Kept
-) -> tuple[list[Item], Reading]:
-    """The objects of lines that are cut into bars; and the reading with its first bars and changes of key as seen here.
-
-    An accidental may look like a new key: it is one where the next line has another.
-    """
-    read = reading.pages[number]
-    items: list[Item] = []
-    keys: dict[int, str] = {}
-    begins: dict[int, float] = {}
-    # The first line may have a meter in its head as well, and takes from others what a key looks like.
-    without = {s: not any(head.has_key() for head in line.heads) for s, line in lines.items()}
-    for s in sorted(lines, key=lambda s: (without[s], number == s == 0)):
-        signs, key, x = lines[s].head(known)
-        if not signs and len(read.systems[s].staves) > 1:
-            del lines[s]
-            continue
-        keys[s], begins[s] = key, x
-        items += [kept.picture(*strip) for strip in signs]
-    maybe = [c for c in reading.changes if c.page == number and c.fifths is not None]
-    changes = [c for c in reading.changes if c not in maybe]
-    for s, line in lines.items():
-        new = [c for c in maybe if keys.get(s + 1, keys[s]) != keys[s] and _is_in(c, read.systems[s])]
-        changes += new
-        signs = [strip for change in new for strip in line.key_change(change)]
-        items += [kept.stroke(*stroke) for stroke in line.brackets()]
-        items += [kept.picture(*strip) for strip in (*signs, *line.rest())]
-    systems = tuple(_from(v, begins[s]) if s in lines else _unsure(v) for s, v in enumerate(read.systems))
-    pages = (*reading.pages[:number], replace(read, systems=systems), *reading.pages[number + 1 :])
-    return items, replace(reading, changes=tuple(changes), pages=pages)
-
-
-def _lines(owner: npt.NDArray[np.int16], unit: float, reading: Reading, number: int) -> dict[int, Line]:
-    """The systems that are sure, to be cut into bars, by their place."""
-    systems = reading.pages[number].systems
-    sure = (s for s, system in enumerate(systems) if system.confidence >= SURE and (owner == s).any())
-    return {s: Line(owner == s, unit, reading, number, s) for s in sure}
-
-
-def _from(system: System, x: float) -> System:
-    """A system whose first bar begins at x."""
-    first, *others = system.bars
-    return replace(system, bars=(replace(first, x0=min(x, first.x1)), *others))
-
-
-def _unsure(system: System) -> System:
-    """A system that is laid whole."""
-    return replace(system, confidence=min(system.confidence, SURE - 0.1))
-
-
-def _is_in(change: Change, system: System) -> bool:
-    """It was read in the course of a system, not in its head."""
-    across = system.bars[0].x1 < change.box[2] < system.bbox[2]
-    return across and change.box[1] < system.bbox[3] and change.box[3] > system.bbox[1]
 
 
 def _where(mine: Dark) -> tuple[int, int, int, int] | None:

@@ -1,0 +1,71 @@
+"""The lines of a scanned page that are cut into bars, and what the lines beside each say about it."""
+
+import numpy as np
+import numpy.typing as npt
+from msgspec.structs import replace
+
+from collaparte.paper.cutting.items import Item
+from collaparte.paper.cutting.scan_bars import Line
+from collaparte.paper.cutting.scan_heads import KnownHeads
+from collaparte.paper.cutting.scan_pictures import Kept
+from collaparte.paper.reading import SURE, Change, Reading, System
+
+
+def in_bars(
+    lines: dict[int, Line], reading: Reading, number: int, known: KnownHeads, kept: Kept
+) -> tuple[list[Item], Reading]:
+    """The objects of lines that are cut into bars; and the reading with its first bars and changes of key as seen here.
+
+    An accidental may look like a new key: it is one where the next line has another.
+    """
+    read = reading.pages[number]
+    items: list[Item] = []
+    keys: dict[int, str] = {}
+    begins: dict[int, float] = {}
+    # The first line may have a meter in its head as well, and takes from others what a key looks like.
+    without = {s: not any(head.has_key() for head in line.heads) for s, line in lines.items()}
+    for s in sorted(lines, key=lambda s: (without[s], number == s == 0)):
+        signs, key, x = lines[s].head(known)
+        if not signs and len(read.systems[s].staves) > 1:
+            del lines[s]
+            continue
+        keys[s], begins[s] = key, x
+        items += [kept.picture(*strip) for strip in signs]
+    maybe = [c for c in reading.changes if c.page == number and c.fifths is not None]
+    changes = [c for c in reading.changes if c not in maybe]
+    for s, line in lines.items():
+        new = [c for c in maybe if keys.get(s + 1, keys[s]) != keys[s] and _is_in(c, read.systems[s])]
+        changes += new
+        signs = [strip for change in new for strip in line.key_change(change)]
+        items += [kept.stroke(*stroke) for stroke in line.brackets()]
+        items += [kept.picture(*strip) for strip in (*signs, *line.rest())]
+    systems = tuple(
+        _from(v, begins[s], lines[s].begins_at) if s in lines else _unsure(v) for s, v in enumerate(read.systems)
+    )
+    pages = (*reading.pages[:number], replace(read, systems=systems), *reading.pages[number + 1 :])
+    return items, replace(reading, changes=tuple(changes), pages=pages)
+
+
+def lines_of(owner: npt.NDArray[np.int16], unit: float, reading: Reading, number: int) -> dict[int, Line]:
+    """The systems that are sure, to be cut into bars, by their place."""
+    systems = reading.pages[number].systems
+    sure = (s for s, system in enumerate(systems) if system.confidence >= SURE and (owner == s).any())
+    return {s: Line(owner == s, unit, reading, number, s) for s in sure}
+
+
+def _from(system: System, x: float, left: float) -> System:
+    """A system whose first bar begins at x, and whose staves do at `left` if there are several."""
+    first, *others = system.bars
+    staves = tuple(replace(stave, x0=left) for stave in system.staves) if len(system.staves) > 1 else system.staves
+    return replace(system, bars=(replace(first, x0=min(x, first.x1)), *others), staves=staves)
+
+
+def _unsure(system: System) -> System:
+    """A system that is laid whole."""
+    return replace(system, confidence=min(system.confidence, SURE - 0.1))
+
+
+def _is_in(change: Change, system: System) -> bool:
+    """It was read in the course of a system, not in its head."""
+    across = system.bars[0].x1 < change.box[2] < system.bbox[2]
+    return across and change.box[1] < system.bbox[3] and change.box[3] > system.bbox[1]
