@@ -28,6 +28,8 @@ from collaparte.paper.scans.parts import connected
 
 METER_ROOM = 0.5
 """A meter is so far behind what is before it, in spaces."""
+NEAR = 0.3
+"""Signs reach so little over where they were read, in spaces."""
 LONG = 1.6
 """Words wider than so many spaces begin where they begin."""
 NUMBER = (3.0, 1.5)
@@ -126,14 +128,23 @@ class Line:
 
     def key_change(self, change: Change) -> list[Strip]:
         """The signs of a change of key that was read in the line's course, one by one."""
+        bar = bar_at(self.system.bars, (change.box[0] + change.box[2]) / 2)
+        signs = side_by_side(self._signs(change, self.system.space), self.parts)
+        return [self._strip(Item([], NOWHERE, Role.SOLID, SIGN, bar=bar), sign) for sign in signs]
+
+    def clef(self, change: Change) -> list[Strip]:
+        """A clef that was read in the line's course."""
+        bar = bar_at(self.system.bars, change.box[0])
+        sign = self._signs(change, NEAR * self.system.space)
+        return [self._strip(Item([], NOWHERE, Role.SOLID, bar=bar), sign)] if len(sign) else []
+
+    def _signs(self, change: Change, room: float) -> Numbers:
+        """Take the signs of a change, which are up to so far over and under its box (points)."""
         parts = self.parts
-        x0, y0, x1, y1 = self._pixels(grown(change.box, 0.3 * self.system.space, self.system.space))
+        x0, y0, x1, y1 = self._pixels(grown(change.box, NEAR * self.system.space, room))
         middle = (parts.y0 + parts.y1) / 2
         inside = (parts.x0 > x0) & (parts.x1 < x1) & (middle > y0) & (middle < y1)
-        bar = bar_at(self.system.bars, (change.box[0] + change.box[2]) / 2)
-        inside &= self.of == change.stave
-        signs = side_by_side(self._take(inside & self.free & ~self.loose), parts)
-        return [self._strip(Item([], NOWHERE, Role.SOLID, SIGN, bar=bar), sign) for sign in signs]
+        return self._take(inside & self.free & ~self.loose & (self.of == change.stave))
 
     def brackets(self) -> Iterator[tuple[Item, Shape]]:
         """Endings' brackets as strokes."""

@@ -37,6 +37,8 @@ def in_bars(
         new = [c for c in maybe if keys.get(s + 1, keys[s]) != keys[s] and _is_in(c, read.systems[s])]
         changes += new
         signs = [strip for change in new for strip in line.key_change(change)]
+        clefs = [c for c in reading.changes if c.page == number and c.clef and c.box[0] > begins[s]]
+        signs += [strip for change in clefs if _is_level(change, read.systems[s]) for strip in line.clef(change)]
         items += [kept.stroke(*stroke) for stroke in line.brackets()]
         items += [kept.picture(*strip) for strip in (*signs, *line.rest())]
     systems = tuple(
@@ -67,5 +69,8 @@ def _unsure(system: System) -> System:
 
 def _is_in(change: Change, system: System) -> bool:
     """It was read in the course of a system, not in its head."""
-    across = system.bars[0].x1 < change.box[2] < system.bbox[2]
-    return across and change.box[1] < system.bbox[3] and change.box[3] > system.bbox[1]
+    return system.bars[0].x1 < change.box[2] < system.bbox[2] and _is_level(change, system)
+
+
+def _is_level(change: Change, system: System) -> bool:
+    return change.box[1] < system.bbox[3] and change.box[3] > system.bbox[1]
