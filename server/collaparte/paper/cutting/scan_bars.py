@@ -11,6 +11,8 @@ from typing import NamedTuple
 import numpy as np
 
 from collaparte.paper.cutting.barcut import BRACKET
+from collaparte.paper.cutting.clefs import SMALL
+from collaparte.paper.cutting.clefs import WIDE as WIDE_CLEF
 from collaparte.paper.cutting.headcut import HEAD, SIGN
 from collaparte.paper.cutting.ink import Shape
 from collaparte.paper.cutting.items import Item, Role, bar_at, grown
@@ -30,6 +32,8 @@ METER_ROOM = 0.5
 """A meter is so far behind what is before it, in spaces."""
 NEAR = 0.3
 """Signs reach so little over where they were read, in spaces."""
+CLEF_TALL = {"g": 7.4, "f": 3.1, "c": 4.1}
+"""How high clefs are in a line's head, in spaces (SMuFL fonts)."""
 LONG = 1.6
 """Words wider than so many spaces begin where they begin."""
 NUMBER = (3.0, 1.5)
@@ -130,21 +134,30 @@ class Line:
         """The signs of a change of key that was read in the line's course, one by one."""
         bar = bar_at(self.system.bars, (change.box[0] + change.box[2]) / 2)
         signs = side_by_side(self._signs(change, self.system.space), self.parts)
+        for sign in signs:
+            self.free[sign] = False
         return [self._strip(Item([], NOWHERE, Role.SOLID, SIGN, bar=bar), sign) for sign in signs]
 
     def clef(self, change: Change) -> list[Strip]:
-        """A clef that was read in the line's course."""
-        bar = bar_at(self.system.bars, change.box[0])
+        """A clef that was read in the line's course, if it is as large as one there."""
         sign = self._signs(change, NEAR * self.system.space)
-        return [self._strip(Item([], NOWHERE, Role.SOLID, bar=bar), sign)] if len(sign) else []
+        if not len(sign):
+            return []
+        x0, y0, x1, y1 = round_it(sign, self.parts)
+        usual = CLEF_TALL.get(change.clef, 0.0) * self.space
+        low, high = (share * usual for share in SMALL)
+        if not (low < y1 - y0 < high and WIDE_CLEF[0] * self.space < x1 - x0 < WIDE_CLEF[1] * self.space):
+            return []
+        self.free[sign] = False
+        return [self._strip(Item([], NOWHERE, Role.SOLID, bar=bar_at(self.system.bars, change.box[0])), sign)]
 
     def _signs(self, change: Change, room: float) -> Numbers:
-        """Take the signs of a change, which are up to so far over and under its box (points)."""
+        """The signs of a change, which are up to so far over and under its box (points)."""
         parts = self.parts
         x0, y0, x1, y1 = self._pixels(grown(change.box, NEAR * self.system.space, room))
         middle = (parts.y0 + parts.y1) / 2
         inside = (parts.x0 > x0) & (parts.x1 < x1) & (middle > y0) & (middle < y1)
-        return self._take(inside & self.free & ~self.loose & (self.of == change.stave))
+        return np.flatnonzero(inside & self.free & ~self.loose & (self.of == change.stave))
 
     def brackets(self) -> Iterator[tuple[Item, Shape]]:
         """Endings' brackets as strokes."""

@@ -14,6 +14,8 @@ REACH, WIDE = 4.5, 8.0
 """so many spaces up and down from the stave's middle, and so far from their left."""
 DIFFER = {"clef": 0.35, "key": 0.28}
 """Those that differ in less than this share of their ink are alike (the same sign anew: 0.16, one sign more: 0.36)."""
+ASIDE = {"clef": 2, "key": 1}
+"""So many squares aside they are tried: scraps of what joins staves may stand before a clef."""
 MISSED = 0.2
 """Where no key was read, what differs so little from another line's is one."""
 WIDER = 0.5
@@ -40,7 +42,7 @@ class KnownHeads:
         picture, wide = _picture(mask, top, space), mask.shape[1] / space
         for other_kind, other, width, name in self._met:
             near = kind == "clef" or abs(width - wide) < WIDER
-            if other_kind == kind and near and _apart(picture, other) < DIFFER[kind]:
+            if other_kind == kind and near and _apart(picture, other, ASIDE[kind]) < DIFFER[kind]:
                 return name
         name = f"clef {len(self._met)}" if kind == "clef" else _signs(mask, top, space)
         self._met.append((kind, picture, wide, name))
@@ -71,10 +73,10 @@ def _picture(mask: Dark, top: float, space: float) -> Picture:
     return out
 
 
-def _apart(one: Picture, other: Picture) -> float:
-    """How much of two pictures differs, where one is laid best upon the other."""
+def _apart(one: Picture, other: Picture, aside: int = 1) -> float:
+    """How much of two pictures differs, where one is laid best upon the other, no more than so many squares aside."""
     most = max(one.sum(), other.sum(), 1e-6)
-    shifts = [(a, b) for a in (-1, 0, 1) for b in (-1, 0, 1)]
+    shifts = [(a, b) for a in (-1, 0, 1) for b in range(-aside, aside + 1)]
     return float(min(np.abs(one - np.roll(other, shift, (0, 1))).sum() for shift in shifts) / most / 2)
 
 

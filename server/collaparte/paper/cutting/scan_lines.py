@@ -37,8 +37,12 @@ def in_bars(
         new = [c for c in maybe if keys.get(s + 1, keys[s]) != keys[s] and _is_in(c, read.systems[s])]
         changes += new
         signs = [strip for change in new for strip in line.key_change(change)]
-        clefs = [c for c in reading.changes if c.page == number and c.clef and c.box[0] > begins[s]]
-        signs += [strip for change in clefs if _is_level(change, read.systems[s]) for strip in line.clef(change)]
+        for clef in [c for c in changes if c.page == number and c.clef and c.box[0] > begins[s]]:
+            if _is_level(clef, read.systems[s]):
+                found = line.clef(clef)
+                signs += found
+                if not found:  # it was read in something else
+                    changes.remove(clef)
         items += [kept.stroke(*stroke) for stroke in line.brackets()]
         items += [kept.picture(*strip) for strip in (*signs, *line.rest())]
     systems = tuple(
