@@ -80,3 +80,13 @@ def test_an_ending_s_number_is_no_part_of_the_chord_behind_it() -> None:
     row = [letter("2", 59, 513, 521), letter(".", 64.5, 519, 521), letter("G", 70, 516, 526), letter("7", 76, 516, 526)]
     told = settled([(glyph, None) for glyph in row], [])
     assert [phrase.text for phrase in phrases(told)] == ["2.", "G7"]
+
+
+def test_a_note_behind_an_ending_s_number_is_no_second_point() -> None:
+    """A head of one stroke is as round as a point; this one is four times as large, a staff space behind "1."."""
+    one = Glyph(145.1, 128.1, 148.7, 133.2, 145.1, 133.2, 10.2, "digit", "1", OUTLINE)
+    point = Glyph(149.0, 132.2, 150.0, 133.2, 149.0, 133.1, 5.9, "letter", ".", OUTLINE)
+    head = Glyph(151.8, 130.5, 157.0, 134.9, 151.8, 134.9, 16.0, "head", "half", OUTLINE)
+    round_one = head._replace(kind="letter", value=".", size=33.6, y=134.4)
+    told = settled([(one, None), (point, point._replace(kind="dot", value="")), (round_one, head)], [])
+    assert [(glyph.kind, glyph.value) for glyph in told] == [("digit", "1"), ("letter", "."), ("head", "half")]

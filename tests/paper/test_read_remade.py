@@ -54,6 +54,20 @@ def test_a_chart_of_paths_drawn_by_another_maker_is_read_the_same(seed: int) -> 
     _held(pdf, truth, notes, _makers(seed + len(SINGLE) // 2), seed)
 
 
+ONCE_WRONG = (
+    (3300013, replace(PLAIN, music="grouped")),  # an F clef, its dots and a sharp in one path: a line without a head
+    (3300014, PLAIN),  # a bar of nothing but the sign that repeats a bar, before a repeat's start at its line's head
+)
+
+
+@needs_engraver
+@pytest.mark.parametrize(("seed", "by"), ONCE_WRONG)
+def test_what_was_once_read_wrong_is_read_right(seed: int, by: Maker, tmp_path: Path) -> None:
+    chart = engraving.chart(seed)
+    pdf, truth = engraving.engrave(chart, tmp_path)
+    assert not differences(read_part(remade(pdf, by, seed)), truth), chart.notes
+
+
 @needs_engraver
 @pytest.mark.parametrize("seed", [81029, 81039, 82047, 2 * SEED + 1])
 def test_what_is_told_by_shapes_alone_is_not_sure_and_wrong(seed: int, tmp_path: Path) -> None:

@@ -96,6 +96,18 @@ def check_numbers(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted] = (
     return said
 
 
+def off_numbers(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted]) -> set[int]:
+    """The bars, by number, of lines on which the printed numbers part from the count, or have not come back to it."""
+    off, out = False, set[int]()
+    for line in lines:
+        was = off
+        for printed in line.numbers if line.bars else ():
+            off = printed.number != called(uncounted, line.bars[printed.bar].number)
+        if was or off:
+            out |= {bar.number + n for bar in line.bars for n in range(bar.count)}
+    return out
+
+
 def _sentence(
     lines: Sequence[MusicLine],
     since: tuple[int, int],

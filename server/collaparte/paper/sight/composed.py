@@ -1,6 +1,7 @@
 """Signs put together of several strokes.
 
-A coda is a ring with a cross through it, a segno an S with a bar and two dots, a short rest a stalk with hooks.
+A coda is a ring with a cross through it, a segno an S with a bar and two dots, a short rest a stalk with hooks, the
+sign that repeats a bar a stroke between two dots.
 
 Fonts draw them as one shape; engravers without a music font draw their parts one by one.
 """
@@ -19,6 +20,8 @@ OFF_CENTRE = 0.15
 """The parts share one middle, within this share of the sign's size."""
 RESTS = {1: "8th", 2: "16th", 3: "32nd"}
 """By their hooks."""
+PERCENT = 1.5
+"""The stroke of the sign that repeats a bar is at least so many spaces high: it fills the middle two."""
 RINGS, SNAKES = "O0o", "Ss"
 """Letters that are set for the ring and for the S."""
 
@@ -65,6 +68,11 @@ def composed(
             box = (min(b.x0 for b in strokes_of), min(b.y0 for b in strokes_of), stalk.x1, stalk.y1)
             signs.append(Glyph(*box, box[0], box[3], 4 * space, "rest", RESTS[len(hooks)], OUTLINE))
             used_blobs += strokes_of
+    for slash, dots in _percents(blobs, glyphs, staves):
+        box = slash[:4]
+        signs.append(Glyph(*box, box[0], box[3], 4 * space, "repeat-bar", "1", OUTLINE))
+        used_glyphs += dots
+        used_blobs.append(slash)
     return Composed(signs, used_glyphs, used_blobs, used_rules)
 
 
@@ -94,6 +102,28 @@ def _bars(blobs: Sequence[Blob], space: float) -> Iterator[tuple[str, Box, tuple
         width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
         if SMALLEST * space < height < LARGEST * space and 0.5 < width / height < 2:
             yield "segno", blob[:4], ()
+
+
+def _percents(
+    blobs: Sequence[Blob], glyphs: Sequence[Glyph], staves: Sequence[StaveLines]
+) -> Iterator[tuple[Blob, list[Glyph]]]:
+    """Thick strokes that rise to the right round a stave's middle, a dot over and a dot under each: repeat this bar."""
+    dots = [g for g in glyphs if g.kind == "dot"]
+    for blob in blobs if dots else ():
+        x0, y0, x1, y1 = blob[:4]
+        if not blob.filled or len(blob.items) > 6 or not 0.6 * (y1 - y0) < x1 - x0 < 2 * (y1 - y0):
+            continue
+        if any(item[0] == "c" for item in blob.items):
+            continue
+        stave = next((s for s in staves if s.x0 < x0 and x1 < s.x1 and s.top <= y0 and y1 <= s.bottom), None)
+        middle = (y0 + y1) / 2
+        if stave is None or y1 - y0 < PERCENT * stave.space or abs(middle - stave.middle) > 0.3 * stave.space:
+            continue
+        near = [g for g in dots if x0 - stave.space < g.x0 and g.x1 < x1 + stave.space and y0 < g.y0 and g.y1 < y1]
+        over = [g for g in near if g.y1 < middle + 0.1 * stave.space and g.x1 < (x0 + x1) / 2]
+        under = [g for g in near if g.y0 > middle - 0.1 * stave.space and g.x0 > (x0 + x1) / 2]
+        if len(over) == len(under) == 1 and len(near) == 2:
+            yield blob, near
 
 
 def _slanting(blobs: Sequence[Blob]) -> Iterator[Blob]:

@@ -19,6 +19,9 @@ INITIAL = (0.24, 0.12)
 LOWER = 0.75
 """Feet of letters of one word differ by less than so many sizes: a descender reaches down about .25."""
 
+POINT = 2.5
+"""A point of so many times its neighbour's size is no point of a word: a note's head is round, too."""
+
 Doubtful = tuple[Glyph, Glyph | None]
 """A shape as a letter, and as the music sign that it might be instead."""
 
@@ -115,6 +118,8 @@ def _without_initial(word: list[Doubtful]) -> list[list[Doubtful]]:
 
 def _follows(last: Glyph, glyph: Glyph) -> bool:
     if glyph.x0 - last.x1 >= 0.34 * max(last.size, glyph.size):
+        return False
+    if any(one.value == "." and one.size > POINT * other.size for one, other in ((last, glyph), (glyph, last))):
         return False
     tall = max(last.y1 - last.y0, glyph.y1 - glyph.y0)
     short = min(last.y1 - last.y0, glyph.y1 - glyph.y0)

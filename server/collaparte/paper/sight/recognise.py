@@ -62,6 +62,11 @@ def known_shapes(
         parts = [(part, named(part, *_matches(part, space, memory), staves, space)) for part in _parts(blob, space)]
         if len(parts) == 1 and parts[0][1] == (None, None):  # figures that stand close may be one path
             several = [(piece, named(piece, *_matches(piece, space, memory), staves, space)) for piece in _pieces(blob)]
+            for n in range(len(several) - 1, 0, -1):  # such as an F clef and its dots
+                both = _joined(several[n - 1][0], several[n][0])
+                if several[n - 1][1] == (None, None) and both:
+                    told = named(both, *_matches(both, space, memory), staves, space)
+                    several[n - 1 : n + 1] = [(both, told)] if told != (None, None) else several[n - 1 : n + 1]
             parts = several if all(name != (None, None) for _, name in several) else parts
         if not parts and not blob.stepped:
             unknown.append(blob)
@@ -257,6 +262,14 @@ def _pieces(blob: Blob) -> list[Blob]:
         else:
             pieces.append((list(box), items))
     return [Blob(b[0], b[1], b[2], b[3], tuple(items), True) for b, items in pieces]
+
+
+def _joined(one: Blob, next_to: Blob) -> Blob | None:
+    """Two pieces of a path as one, where they stand closer than the first is wide."""
+    if next_to.x0 - one.x1 > one.x1 - one.x0:
+        return None
+    low, high = min(one.y0, next_to.y0), max(one.y1, next_to.y1)
+    return Blob(one.x0, low, max(one.x1, next_to.x1), high, (*one.items, *next_to.items), True)
 
 
 def _matches(blob: Blob, space: float, memory: Memory) -> tuple[Match, Match]:
