@@ -76,7 +76,9 @@ def at_end(found: Found, lines: Sequence[MusicLine], bars: Bars) -> Sign | None:
     """Words at a bar's end: over or under the line that they are near to and whose barlines they suit."""
     kind, text, box, _, outlined, _ = found
     costs, clear = [], {}
-    astride: set[int] = set()  # words over a barline that end at the next one: either may be meant
+    astride: set[int] = (
+        set()
+    )  # words over a barline that end at the next one, or begin at the last: either may be meant
     for line in lines:
         x0, _, x1, _ = line.system.bbox
         if (
@@ -92,7 +94,8 @@ def at_end(found: Found, lines: Sequence[MusicLine], bars: Bars) -> Sign | None:
                 begun = BEGUN if under and not aligned and line.begins_at(under, box[0]) else 0
                 costs.append((_cost(kind, box, line, bar, end, bars) + clash - begun, line.page, bar))
                 clear[bar] = _clear(line, box, bars)
-                if under and under.kind not in STRONG and _is_astride(box, bar, line):
+                over_next = begun and any(e and under and under.x1 < e.x0 < box[2] for _, e in ending)
+                if over_next or (under and under.kind not in STRONG and _is_astride(box, bar, line)):
                     astride.add(bar)
     if not costs:
         return None
