@@ -1,12 +1,11 @@
 """Scanned sheets that lie on their side or their head: staves begin alike, with their clefs, and end in what comes."""
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 import numpy as np
 import pymupdf
 
-from collaparte.paper.scans.bits import Bitmap
+from collaparte.paper.scans.bits import WORD, Bitmap, unpacked
 from collaparte.paper.scans.page import Floats
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.scans.straight import set_straight
@@ -52,9 +51,12 @@ def _cells(bare: Bitmap, stave: ScannedStave, x0: float) -> Floats:
     x = np.rint(x0 + step * np.arange(int((FAR - NEAR) * CELLS) + 1)).astype(int)
     y = np.clip(y, 0, len(bare.bits))
     x = np.clip(x, 0, bare.width)
-    ink = bare.rows(y[0], y[-1])
-    rows = [ink[low:high].sum(axis=0) for low, high in pairwise(y - y[0])]
-    cells = np.array([[row[low:high].sum() for low, high in pairwise(x)] for row in rows], dtype=np.float64).ravel()
+    word = x[0] // WORD
+    words = np.ascontiguousarray(bare.bits[y[0] : y[-1], word : x[-1] // WORD + 1])
+    ink = unpacked(words, WORD * words.shape[1])[:, x[0] - WORD * word : x[-1] - WORD * word]
+    down, across = (np.minimum(edges[:-1], edges[-1] - 1) - edges[0] for edges in (y, x))
+    rows = np.add.reduceat(ink, down, axis=0, dtype=np.intp)
+    cells = np.add.reduceat(rows, across, axis=1).ravel()
     return np.asarray(cells - cells.mean(), dtype=np.float64)
 
 
