@@ -32,6 +32,10 @@ REACH = {"clef": 1.0, "meter": 0.5, "rest": 4.0, "head": 6.0, "accidental": 6.0,
 FILLING = 0.9
 """A block higher than this share of a stave of few lines is a thick barline."""
 
+TOGETHER = 3
+"""A sign is of so many pieces side by side at most: a C clef is two strokes and a curve."""
+_Name = tuple[Glyph | None, Glyph | None]
+
 Memory = dict[Any, tuple[Match, Match]]
 """Matches as a music sign and as a letter, by shape."""
 
@@ -62,11 +66,8 @@ def known_shapes(
         parts = [(part, named(part, *_matches(part, space, memory), staves, space)) for part in _parts(blob, space)]
         if len(parts) == 1 and parts[0][1] == (None, None):  # figures that stand close may be one path
             several = [(piece, named(piece, *_matches(piece, space, memory), staves, space)) for piece in _pieces(blob)]
-            for n in range(len(several) - 1, 0, -1):  # such as an F clef and its dots
-                both = _joined(several[n - 1][0], several[n][0])
-                if several[n - 1][1] == (None, None) and both:
-                    told = named(both, *_matches(both, space, memory), staves, space)
-                    several[n - 1 : n + 1] = [(both, told)] if told != (None, None) else several[n - 1 : n + 1]
+            for n in reversed(range(len(several) - 1)):  # such as an F clef and its dots, a C clef's strokes
+                several[n:] = _rejoined(several[n:], staves, space, memory)
             parts = several if all(name != (None, None) for _, name in several) else parts
         if not parts and not blob.stepped:
             unknown.append(blob)
@@ -264,12 +265,23 @@ def _pieces(blob: Blob) -> list[Blob]:
     return [Blob(b[0], b[1], b[2], b[3], tuple(items), True) for b, items in pieces]
 
 
-def _joined(one: Blob, next_to: Blob) -> Blob | None:
-    """Two pieces of a path as one, where they stand closer than the first is wide."""
-    if next_to.x0 - one.x1 > one.x1 - one.x0:
-        return None
-    low, high = min(one.y0, next_to.y0), max(one.y1, next_to.y1)
-    return Blob(one.x0, low, max(one.x1, next_to.x1), high, (*one.items, *next_to.items), True)
+def _rejoined(
+    pieces: list[tuple[Blob, _Name]], staves: Sequence[StaveLines], space: float, memory: Memory
+) -> list[tuple[Blob, _Name]]:
+    """A path's pieces with the first joined to one or two close behind it, where one of them is nothing alone and all
+    are a sign."""
+    whole, name = pieces[0]
+    nameless = name == (None, None)
+    for n, (piece, name) in enumerate(pieces[1:TOGETHER], 2):
+        nameless = nameless or name == (None, None)
+        if piece.x0 - whole.x1 > whole.x1 - whole.x0:
+            break
+        low, high = min(whole.y0, piece.y0), max(whole.y1, piece.y1)
+        whole = Blob(whole.x0, low, max(whole.x1, piece.x1), high, (*whole.items, *piece.items), True)
+        told = named(whole, *_matches(whole, space, memory), staves, space) if nameless else (None, None)
+        if told != (None, None):
+            return [(whole, told), *pieces[n:]]
+    return pieces
 
 
 def _matches(blob: Blob, space: float, memory: Memory) -> tuple[Match, Match]:
