@@ -117,7 +117,7 @@ export function rebase(before, now) {
 const TIMES = ['', '', ' second time', ' third time', ' fourth time'];
 
 /** How a time through is said after a place; the first is not said. @param {number} pass */
-export const timeSaid = (pass) => TIMES[pass] ?? '';
+export const timeSaid = (pass) => TIMES[pass] ?? ` ${pass}${pass > 20 ? (['th', 'st', 'nd', 'rd'][pass % 10] ?? 'th') : 'th'} time`;
 
 /** @param {LaidPage} page */
 export const barsOf = (page) => page.lines.flatMap((line) => line.bars);

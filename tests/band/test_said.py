@@ -210,6 +210,26 @@ bar 99|?
 E|?
 D sharp|?
 halfway through D|?
+C again|?
+letter C again|?
+D again|29
+C 2x|?
+repeat C twice|?
+C twice|?
+cut the D.S.|?
+skip the D|?
+no repeats|?
+vamp 2 bars before D|?
+vamp at D|?
+page 2|?
+the repeat|?
+second bar|2
+thirty-third bar|33
+second last bar|39
+4 after the D.S.|13/3
+4 bars after the DS|13/3
+one more time at D|29
+skip to D|?
 the break|?
 solos|?
 four before|?
@@ -265,6 +285,15 @@ four before D to D|25 29
 from 4 before C to D|14 29
 from C to 4 before D|20 25
 C to the end|20 end
+C only|20 29
+everything before C|0 20
+between bars 20 and 28|20 29
+the whole tune|?
+second time through C|?
+pick it up at C|?
+back to C|?
+cut C to D|?
+last time through C|?
 C to end|20 end
 from D on|29 end
 D onwards|29 end

@@ -13,7 +13,7 @@ import verovio
 from collaparte.music.form import run_length, written_order
 from collaparte.music.musicxml import read_score
 from collaparte.music.scorefile import CONTAINER
-from music.musicxml import END, START, direction, end, ending, score
+from music.musicxml import END, START, direction, end, ending, part, score
 
 SEGNO, CODA = direction(glyph="segno"), direction(glyph="coda")
 V, M = "verovio", "music21"
@@ -154,6 +154,70 @@ FORMS = {
         score(8, {}, {2: END, 4: END + direction("Fine"), 6: END, 8: END + direction("D.C. al Fine")}),
         "1-2 1-4 3-6 5-8 7-8 1-4",
         (),
+    ),
+    "a repeat within the second ending": Form(
+        score(
+            9,
+            {1: START, 4: ending("1", "start"), 5: ending("2", "start"), 6: START},
+            {4: ending("1", "stop", True), 7: END, 8: ending("2", "stop")},
+        ),
+        "1-4 1-3 5-7 6-9",
+        (V,),
+    ),
+    "a repeat within the first ending": Form(
+        score(
+            9,
+            {1: START, 3: ending("1", "start"), 4: START, 7: ending("2", "start")},
+            {5: END, 6: ending("1", "stop", True), 7: ending("2", "stop")},
+        ),
+        "1-9",
+        (),
+        "The repeats around bar 4 lie one inside the other, so their order is not sure. "
+        "The bars stand in printed order.",
+    ),
+    "a second ending that begins the next repeat": Form(
+        score(
+            8,
+            {1: START, 3: ending("1", "start"), 4: ending("2", "start") + START},
+            {3: ending("1", "stop", True), 4: ending("2", "stop"), 6: END},
+        ),
+        "1-3 1-2 4-6 4-8",
+        (),
+    ),
+    "endings in an exporter's own numbers": Form(
+        score(
+            7,
+            {2: START, 4: ending("1.2.3", "start"), 5: ending("4.", "start")},
+            {4: ending("1.2.3", "stop", True), 5: ending("4.", "stop")},
+        ),
+        "1-4 2-4 2-4 2-3 5-7",
+        (),
+    ),
+    "D.C. al 𝄌 e poi la Coda": Form(
+        score(8, {7: CODA}, {3: direction("al 𝄌"), 6: direction("D.C. al 𝄌 e poi la Coda")}),
+        "1-6 1-3 7-8",
+        (),
+    ),
+    "D.S. al 2nd ending, of three": Form(
+        score(
+            9,
+            {2: SEGNO + START, 4: ending("1", "start"), 5: ending("2", "start"), 6: ending("3", "start")},
+            {
+                4: ending("1", "stop", True),
+                5: ending("2", "stop", True),
+                6: ending("3", "stop"),
+                8: direction("D.S. al 2nd ending"),
+            },
+        ),
+        "1-4 2-3 5 2-3 6-8 2-3 5 7-9",
+        (),
+        "The D.S. at bar 8 names the second ending; from there on the order goes on behind the last one.",
+    ),
+    "a D.C. printed outside the music": Form(
+        score(4).replace(b"<part-list>", b'<credit page="1"><credit-words>D.C.</credit-words></credit><part-list>'),
+        "1-4",
+        (V, M),
+        'The page says "D.C." outside the music; a jump is followed where it stands at a bar.',
     ),
     "four times": Form(score(4, {2: START}, {3: end("4")}), "1-3 2-3 2-3 2-4", (V, M)),
     "one bar three times": Form(score(4, {3: START}, {3: end("3")}), "1-3 3 3-4", (V, M)),
@@ -345,6 +409,17 @@ def test_movements_in_one_file() -> None:
     """Common practice: bars are counted anew, and nobody repeats back into the movement before."""
     data = numbered(score(8, {}, {4: line("light-heavy"), 6: END}), *((n + 4, f'number="{n}"') for n in range(1, 5)))
     assert run_length(int(step.bar) for step in written_order(read_score(data).chart).steps) == "1-6 5-8"
+
+
+def test_one_parts_count_is_everybodys() -> None:
+    """Common practice: "3x" stands over the top stave, or in the part that somebody marked."""
+    plain, counted = part(5, {2: START}, {3: END}), part(5, {2: START}, {3: direction("3x") + END})
+    for parts in ((plain, counted), (counted, plain)):
+        listed = "".join(f'<score-part id="P{n}"><part-name>{n}</part-name></score-part>' for n in (1, 2))
+        bodies = "".join(one.replace('id="P1"', f'id="P{n}"') for n, one in enumerate(parts, start=1))
+        read = read_score(f"<score-partwise><part-list>{listed}</part-list>{bodies}</score-partwise>".encode())
+        assert run_length(int(step.bar) for step in written_order(read.chart).steps) == "1-3 2-3 2-5"
+        assert read.diagnosis == ""
 
 
 def test_a_zip_whose_container_names_more_than_the_score() -> None:

@@ -217,6 +217,19 @@ def test_no_edit_invents_a_bar(case: tuple[Chart, list[Edit]]) -> None:
     assert (again.cut, again.again, again.folds) == (now.cut, now.again, now.folds)
 
 
+def test_what_waits_leaves_nothing_out() -> None:
+    """A "go to" leads on at one time and back at another; where it waits for a later edit it does neither. "Once only"
+    of a stretch whose last time is cut waits, too: else nothing of it would be played."""
+    da_capo = chart(2, signs=[("dc", 2)])
+    edits = [Edit("0", "t", GoTo("b2", "b1")), Edit("1", "t", PlayTimes("b1", None, times=3), made=1)]
+    now = evaluate(written_order(da_capo), [bar.id for bar in da_capo.bars], edits)
+    assert (now.cut, [one.edit for one in now.held_off]) == ((), ["0"])
+    edits = [Edit("0", "t", PlayTimes("b3", "b7", times=1)), Edit("1", "t", Cut("b3", "b7", (3,)), made=1)]
+    now = evaluate(written_order(VAMP), [bar.id for bar in VAMP.bars], edits)
+    assert run_length(places(now.steps())) == "1-6 3-20"
+    assert [one.edit for one in now.held_off] == ["0"]
+
+
 LONG_FIRST = chart(14, starts=[2], ends={10: 2, 11: 2}, endings=[((1,), 9, 10), ((2,), 11, 11), ((3,), 12, 12)])
 """1-8 with a first ending of two bars, 9-10, and two of one: nine bars are written out, eight stand between signs."""
 

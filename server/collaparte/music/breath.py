@@ -16,17 +16,27 @@ from collaparte.wire.chart import BarId, Chart
 _LEAD = r"(?:(?:from|the|bar|just|only) )*"
 _TO = r"(?: ?[-–] ?| (?:up )?(?:to|till|until|through|thru) )"
 _TIME = r"(?P<time>,? (?:the )?\w+ time(?: through| around| only)?)?"
-_NUMBERED = re.compile(rf"{_LEAD}(?P<first>\d+[a-z]?)(?:{_TO}|(?P<and> and ))(?:bar )?(?P<last>\d+[a-z]?){_TIME}")
+_NUMBERED = re.compile(
+    rf"{_LEAD}(?P<between>between )?(?:bar )?(?P<first>\d+[a-z]?)(?:{_TO}|(?P<and> and ))(?:bar )?(?P<last>\d+[a-z]?)"
+    rf"{_TIME}"
+)
 _ALONE = re.compile(r"(?:just|only) bar (?P<one>\d+[a-z]?)|bar (?P<other>\d+[a-z]?) (?:only|alone)")
 _ITSELF = re.compile(rf"(?:the )?(?P<of>pickup|coda(?: \d)?|\w+ ending|ending \d)(?P<whose> (?:of|in|at) .+?)?{_TIME}")
 """A stretch that has an end of its own."""
 _ON = re.compile(r"(?:from )?(?P<first>.+?) (?:on|onwards?)|everything (?:after|from) (?P<after>(?!.* to ).+)")
 _LAST = re.compile(rf"{_LEAD}(?P<first>last \w+(?: bar)?(?: (?:of|in) (?P<of>.+))?)")
 _FIRST = re.compile(rf"{_LEAD}first (?P<n>\w+)(?: bar)? (?:of|in) (?P<of>(?!bar$).+)")
-_ALL = re.compile(rf"{_LEAD}(?:all|whole|entire)(?: of)? (?:the )?(?P<of>.+)")
+_TUNE = re.compile(r"(?:the )?(?:whole|entire) (?:tune|chart|song|piece|thing)|everything|all(?: of it)?|top to bottom")
+_ALL = re.compile(
+    rf"{_LEAD}(?:all|whole|entire)(?: of)? (?:the )?(?P<of>.+)|(?P<only>(?!.*\btime\b|bar \d).+) (?:only|alone)"
+)
+_BEFORE = re.compile(r"everything (?:before|up to) (?P<until>.+)")
 _BETWEEN = re.compile(r"between (?P<first>.+?) and (?P<until>.+)")
-_BOTH = re.compile(rf"(?:everything )?(?:from )?(?P<first>.+?){_TO}(?P<until>.+)")
-_WAYS = (_NUMBERED, _ALONE, _LAST, _FIRST, _ALL, _ITSELF, _ON, _BETWEEN, _BOTH)
+_BOTH = re.compile(
+    r"(?:everything )?(?:from )?(?P<first>(?!(?:the )?\w+ time through|(?:go )?back to|(?:jump|skip|go|up) to)"
+    rf".+?)(?P<to>{_TO})(?P<until>.+)"
+)
+_WAYS = (_NUMBERED, _ALONE, _TUNE, _LAST, _FIRST, _ALL, _ITSELF, _ON, _BEFORE, _BETWEEN, _BOTH)
 
 
 def in_one_breath(words: str) -> bool:
@@ -44,18 +54,21 @@ def ends_of(words: str, chart: Chart, order: Sequence[Step]) -> tuple[str, str]:
             return found["first"], found["last"]
         at = indices(chart)
         begins, last = (at[find(f"bar {found[side]}", chart, order).bar] for side in ("first", "last"))
-        if found["and"] and last != begins + 1:
+        if found["and"] and not found["between"] and last != begins + 1:
             raise PlaceError(f'"{words.strip()}" may be two bars or all between them; say "bars 33-40", or each alone.')
         return f"bar {found['first']}{found['time'] or ''}", _begins(chart, last + 1)
     if found := _ALONE.fullmatch(said):
         bar = f"bar {found['one'] or found['other']}"
         return bar, _begins(chart, indices(chart)[find(bar, chart, order).bar] + 1)
+    if _TUNE.fullmatch(said):
+        return "top", "end"
     if found := _LAST.fullmatch(said):
         return found["first"], _next_mark(found["of"], chart, order) if found["of"] else "end"
     if found := _FIRST.fullmatch(said):
         return found["of"], f"{found['n']} after {found['of']}"
     if found := _ALL.fullmatch(said):
-        return found["of"], _next_mark(found["of"], chart, order)
+        of = found["of"] or found["only"]
+        return of, _next_mark(of, chart, order)
     if found := _ITSELF.fullmatch(said):
         of = f"{found['of']}{found['whose'] or ''}{found['time'] or ''}"
         if found["of"] == "pickup":
@@ -63,6 +76,8 @@ def ends_of(words: str, chart: Chart, order: Sequence[Step]) -> tuple[str, str]:
         return of, _next_mark(of, chart, order)
     if found := _ON.fullmatch(said):
         return found["first"] or found["after"], "end"
+    if found := _BEFORE.fullmatch(said):
+        return "top", found["until"]
     if found := _BETWEEN.fullmatch(said) or _BOTH.fullmatch(said):
         return found["first"], found["until"]
     raise PlaceError(f'Say up to where as well, as "{words.strip()} to the end".')

@@ -43,6 +43,7 @@ _DC = rf"(?:d ?\. ?c ?\.?|dc|da ?capo|{_BACK}(?:top|beginning|start))"
 _WHICH = r"(?:no\. ?|#)?(?:\d|[ivx]+)"
 _SIGN = rf"(?: ?(?:segno|(?P<segno>{_WHICH})(?![a-z.]))){{0,2}}"
 _CODA = rf"(?:the )?(?P<double>double |doppia )?coda(?: sign)?(?: ?(?P<coda>{_WHICH})\.?)?"
+_THEN = r"(?:,? (?:(?:e |and )?(?:poi|then)|dann)(?: to)?(?: la| the)? coda)?"
 _AL = (
     r",? ?(?:al?|to|alla|ala|(?:e )?poi(?: la)?|e|and|(?:and )?then(?: to)?|&|play to|sin'? al|(?:sino|fino) al?|till?"
     r"|bis(?: zu[rm])?),?"
@@ -61,9 +62,9 @@ _BETWEEN = re.compile(rf"(?<=[\w.]) \(?(?:{_AGAIN}|{_STRAIGHT})\)?(?= a)")
 _WORDS = tuple(
     (kind, re.compile(pattern))
     for kind, pattern in (
-        ("ds-al-coda", rf"(?:{_DSS}|{_DS}|(?=segno)){_SIGN} ?{_AL} ?(?:to )?{_CODA}{_TAIL}"),
+        ("ds-al-coda", rf"(?:{_DSS}|{_DS}|(?=segno)){_SIGN} ?{_AL} ?(?:to )?{_CODA}{_THEN}{_TAIL}"),
         ("ds-al-fine", rf"(?:{_DSS}|{_DS}|(?=segno)){_SIGN} ?{_AL} ?(?:the )?fine?{_TAIL}"),
-        ("dc-al-coda", rf"{_DC} ?{_AL} ?(?:to )?{_CODA}{_TAIL}"),
+        ("dc-al-coda", rf"{_DC} ?{_AL} ?(?:to )?{_CODA}{_THEN}{_TAIL}"),
         ("dc-al-fine", rf"{_DC} ?{_AL} ?(?:the )?fine?{_TAIL}"),
         ("to-coda", rf"(?:(?:go|jump|skip|play|then|and|on) )?(?:to|al|alla),? ?{_CODA}"),
         ("ds", rf"(?:{_DSS}|{_DS}){_SIGN}{_TAIL}"),

@@ -12,6 +12,7 @@ from xml.etree.ElementTree import Element
 import msgspec
 
 from collaparte.music.barsigns import Bar, bar_of
+from collaparte.music.jumpwords import asked
 from collaparte.music.ruler import fault
 from collaparte.music.scorefile import NotMusicXml, score_tree
 from collaparte.music.scorerepeats import alone, endings, repeats
@@ -45,6 +46,7 @@ def read_score(data: bytes, ids: Callable[[int], Sequence[BarId]] = numbered) ->
     if not parts or not parts[0]:
         raise NotMusicXml("The score has no bars.")
     lead = parts[0]
+    title = _title(root)
     if len(lead) > MOST_BARS:
         raise NotMusicXml(f"The score has {len(lead)} bars, which no band's score has.")
     same = [part for part in parts if len(part) == len(lead)]
@@ -60,8 +62,19 @@ def read_score(data: bytes, ids: Callable[[int], Sequence[BarId]] = numbered) ->
         for bars in places
         for words in dict.fromkeys(_all(bar.about for bar in bars))
     ]
+    notes += [
+        f'The page says "{words}" outside the music; a jump is followed where it stands at a bar.'
+        for words in _beside(root)
+        if words != title and (said := asked(words)) and said.kind[:2] in ("ds", "dc")
+    ]
     minted = ids(len(lead))
     found = signs(same)
+    for bars in places:
+        # One part's "4x" is everybody's.
+        counts = next((bar.counts for bar in bars if bar.counts), [])
+        left_open = next((bar.open for bar in bars if bar.open), [])
+        for bar in bars:
+            bar.counts, bar.open = counts, left_open
     by_bracket = [endings(part, notes) for part in same]
     brackets = _first(by_bracket)
     by_part = [repeats(part, minted, notes) for part in same]
@@ -108,7 +121,7 @@ def read_score(data: bytes, ids: Callable[[int], Sequence[BarId]] = numbered) ->
     )
     if not fault(chart):
         chart = msgspec.structs.replace(chart, signs=with_turns(chart, found))
-    return Score(_title(root), chart, " ".join(dict.fromkeys(notes)))
+    return Score(title, chart, " ".join(dict.fromkeys(notes)))
 
 
 _Thing = TypeVar("_Thing")
@@ -139,6 +152,11 @@ def _parts(root: Element) -> list[list[Bar]]:
             own.extend(part)
             by_part.setdefault(part.get("id", ""), []).append(bar_of(own))
     return list(by_part.values())
+
+
+def _beside(root: Element) -> list[str]:
+    """What is printed on the pages outside the music (`credit-words`)."""
+    return [" ".join("".join(words.itertext()).split()) for words in root.iterfind("credit/credit-words")]
 
 
 def _title(root: Element) -> str:

@@ -181,21 +181,26 @@ def evaluate(written: Written, bars: Iterable[BarId], edits: Iterable[Edit], *, 
     place = {bar: index for index, bar in enumerate(bars)}
     newest = sorted({edit.id: edit for edit in edits}.values(), key=lambda edit: (edit.made, edit.id), reverse=True)
     loops, held_off = _loops(written, place, newest)
-    by = {
-        position: edit.id
-        for edit in newest
-        for position in left_out_by(written, place, edit, tuple(loop.block for loop in loops))
-    }
+    while True:
+        # What waits leaves nothing out either.
+        waiting = {one.edit for one in held_off}
+        holding = [edit for edit in newest if edit.id not in waiting]
+        blocks = tuple(loop.block for loop in loops)
+        by = {p: edit.id for edit in holding for p in left_out_by(written, place, edit, blocks)}
+        left = [loop for loop in loops if any(p not in by for p in range(loop.span.first, loop.span.last + 1))]
+        if len(left) == len(loops):
+            break
+        still = {loop.edit for loop in left}
+        gone = {loop.edit: by[loop.span.first] for loop in loops if loop.edit not in still}
+        held_off += [HeldOff(edit, cut) for edit, cut in gone.items()]
+        loops = left
     dropped = (span for loop in loops for span in loop.dropped)
     out = set(by) | {position for span in dropped for position in range(span.first, span.last + 1)}
     again = []
     for loop in loops:
-        left = [position for position in range(loop.span.first, loop.span.last + 1) if position not in out]
-        if not left:
-            held_off.append(HeldOff(loop.edit, by[loop.span.first]))
-        elif loop.more or loop.times == OPEN:
-            signs = loop.times == OPEN or len(left) <= short
-            again.append(Again(loop.edit, *loop.span, loop.more, loop.times, signs))
+        if loop.more or loop.times == OPEN:
+            length = sum(position not in out for position in range(loop.span.first, loop.span.last + 1))
+            again.append(Again(loop.edit, *loop.span, loop.more, loop.times, loop.times == OPEN or length <= short))
     again.sort(key=lambda one: one.first)
     return Played(
         written.steps,

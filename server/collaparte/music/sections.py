@@ -80,9 +80,7 @@ def sections(chart: Chart) -> Sections:
     for body_end, last, endings in _closures(chart, starts, ends):
         opened = starts[bisect_left(starts, used) : bisect_right(starts, body_end)]
         if not opened and unclosed:
-            raise Nonsense(
-                f"The repeats around {_bar(chart, unclosed[-1])} lie one inside the other, so their order is not sure."
-            )
+            raise _nested(chart, unclosed[-1])
         coda = [place for place in codas if used <= place <= body_end]
         first = opened[-1] if opened else coda[-1] if coda else used
         unclosed += opened[:-1]
@@ -119,11 +117,15 @@ def _ending_groups(chart: Chart, starts: list[int], ends: dict[int, int]) -> lis
     """Endings that belong together: each starts where the one before it stops, the first with pass 1."""
     at = indices(chart)
     groups: list[list[Ending]] = []
+    follows = {at[bracket.bar] for bracket in chart.endings if 1 not in bracket.passes}
     for bracket in sorted(set(chart.endings), key=lambda bracket: at[bracket.bar]):
         first, last = at[bracket.bar], at[bracket.last]
         # A bracket over the start of the next repeat is over where that begins.
         next_start = bisect_right(starts, first)
-        last = min(last, starts[next_start] - 1) if next_start < len(starts) else last
+        if next_start < len(starts) and starts[next_start] <= last:
+            if last in ends and last + 1 in follows:
+                raise _nested(chart, starts[next_start])
+            last = starts[next_start] - 1
         ending = Ending(first, last, frozenset(bracket.passes))
         where = _bar(chart, ending.first)
         if not ending.passes:
@@ -131,6 +133,10 @@ def _ending_groups(chart: Chart, starts: list[int], ends: dict[int, int]) -> lis
         if min(ending.passes) < 1:
             raise Nonsense(f"The ending at {where} is numbered {min(ending.passes)}.")
         before = groups[-1][-1] if groups else None
+        if before and first == before.last + 1 and first in starts and before.last in ends and 1 not in bracket.passes:
+            if len(groups[-1]) > 1:
+                raise _nested(chart, first)
+            continue  # a bracket over the next repeat's first bars: one goes on there after the last time
         # A bracket is sometimes drawn shorter than its bars: the end-repeat right before the next bracket tells.
         if before and ending.first - 1 in ends and before.last < ending.first - 1 and 1 not in ending.passes:
             before = Ending(before.first, ending.first - 1, before.passes)
@@ -177,6 +183,10 @@ def _as_often(endings: tuple[Ending, ...], times: int, said: int) -> tuple[tuple
     *before, again, last = endings
     again = Ending(again.first, again.last, again.passes | frozenset(range(times, said)))
     return (*before, again, Ending(last.first, last.last, frozenset((said,)))), said
+
+
+def _nested(chart: Chart, start: int) -> Nonsense:
+    return Nonsense(f"The repeats around {_bar(chart, start)} lie one inside the other, so their order is not sure.")
 
 
 def _jump_edges(chart: Chart) -> set[int]:

@@ -7,12 +7,13 @@ from collections.abc import Callable, Sequence
 import msgspec
 
 from collaparte.music.counting import Counting, PlaceError
+from collaparte.music.deciding import answer
 from collaparte.music.form import Step
 from collaparte.music.marks import marked
 from collaparte.music.ruler import bar_in_words
 from collaparte.music.stretches import landings_of
 from collaparte.music.wording import LONGEST, plain, tidied, without_lead
-from collaparte.music.words import ORDINALS, count, number_of, ordinal, ordinal_of
+from collaparte.music.words import CARDINALS, ORDINALS, count, number_of, ordinal, ordinal_of
 from collaparte.wire.chart import BarId, Chart
 
 LAST_TIME = -1
@@ -42,13 +43,15 @@ def is_end(words: str) -> bool:
 
 
 _NTH_TIME = r"(?P<n>\w+) time(?: through| around| round| only)?"
+_COUNT = rf"(?:\d+|{'|'.join(CARDINALS)})"
 _TIMED = tuple(
     re.compile(pattern)
     for pattern in (
         rf"(?P<place>.+?) (?:on |of )?(?:the )?{_NTH_TIME}",
         rf"(?:the )?{_NTH_TIME}(?: at| of| from)? (?:the )?(?P<place>(?!bar\b).+)",
-        r"(?P<place>.+?) (?:on|after) (?:the )?(?P<jump>ds|dc)(?: al (?:coda|fine))?",
-        r"(?P<place>.+?) (?P<again>again|on the repeat)|(?:on )?(?:the )?(?P<repeat>repeat) of (?P<repeated>.+)",
+        r"(?P<place>.+?) on (?:the )?(?P<jump>ds|dc)(?: al (?:coda|fine))?",
+        rf"(?P<place>(?!{_COUNT}(?: bar)? after).+?) after (?:the )?(?P<after>ds|dc)(?: al (?:coda|fine))?",
+        r"(?P<place>.+?) (?P<again>on the repeat)|(?:on )?(?:the )?(?P<repeat>repeat) of (?P<repeated>.+)",
     )
 )
 
@@ -71,16 +74,32 @@ class _Speech:
             return self._understand(said)
         if len(said) > LONGEST:
             raise PlaceError(f'"{self.words[:30]}..." is too long for a place; say it as "4 before C".')
+        if found := _ONCE_MORE.fullmatch(said):
+            self._no_guess(found)
+            said = found["place"]
         said, pass_ = self._timed(tidied(said))
         place = self._understand(said)
         return place if pass_ is None else msgspec.structs.replace(place, pass_=pass_)
+
+    def _no_guess(self, match: re.Match[str]) -> None:
+        """Raises for "C again", "C 2x" where that may be C once more or its second time."""
+        place = find(match["place"], self.chart, self.order)
+        called = next((mark.text.strip() for mark in self.chart.marks if mark.bar == place.bar), match["place"])
+        if match["often"]:
+            raise PlaceError(
+                f'Say "{called} second time" for that time, or "{called}" and choose Times to play it twice.'
+            )
+        if sum(step.bar == place.bar for step in self.order) > 1:
+            raise PlaceError(
+                f'"{self.words}" may be once more or its second time; say "{called}" or "{called} second time".'
+            )
 
     def _timed(self, said: str) -> tuple[str, int | None]:
         """The words without the time that they name, and the time."""
         for pattern in () if marked(said, self.chart) else _TIMED:
             if timed := pattern.fullmatch(said):
                 found = timed.groupdict()
-                if found.get("jump"):
+                if found.get("jump") or found.get("after"):
                     return timed["place"], ON_JUMP
                 if found.get("again") or found.get("repeat"):
                     return timed["place"] or timed["repeated"], 2
@@ -101,6 +120,8 @@ class _Speech:
         bare = without_lead(said)
         if bare != said:
             return self._understand(bare)
+        if told := answer(self.words) or answer(said):
+            raise PlaceError(told)
         if found := _STRETCH.fullmatch(said):
             self._no_stretch(found)
         raise PlaceError(self._unknown(said))
@@ -135,6 +156,12 @@ class _Speech:
             raise PlaceError(f"There are {len(bars)} bars numbered {number}; say which from a mark.")
         return Place(bars[0])
 
+    def nth(self, match: re.Match[str]) -> Place | None:
+        """ "second bar": from the top, a pickup not counted."""
+        number = ordinal_of(match["n"])
+        first = next((bar.id for bar in self.chart.bars if bar.counted and bar.number), None)
+        return Place(self.counting.on(number - 1, first)) if number and first else None
+
     def _no_stretch(self, match: re.Match[str]) -> None:
         """Raises where these are two places ("bars 33-40", "C to D")."""
         try:
@@ -160,13 +187,14 @@ class _Speech:
             edge, anchor = self._edge(match["place"])
             of_the_repeat = match["place"].startswith("repeat")
             return Place(self.counting.back(number, edge, of_the_repeat=of_the_repeat), anchor)
-        anchor = self._understand(match["place"]).bar
+        place = self._understand(match["place"])
+        anchor = place.bar
         if nth is not None:
             of, after = self._named(self.counting.on(nth - 1, anchor)), self._named(self.counting.on(nth, anchor))
             called = self._called(match["place"])
             ways = f'"{ordinal(nth)} bar of {called}" or "{nth} after {called}"'
             raise PlaceError(f'"{self.words}" may be {of} or {after}; say {ways}.')
-        return Place(self.counting.on(number, anchor), anchor)
+        return Place(self.counting.on(number, anchor), anchor, place.pass_)
 
     def added(self, match: re.Match[str]) -> Place | None:
         """ "D plus 2", "C minus 4"."""
@@ -302,7 +330,7 @@ class _Speech:
             mark = plain(text)
             if len(said) == len(mark) == 1:
                 return 0, abs(ord(mark) - ord(said))
-            return 1 + (mark not in said.split()), -difflib.SequenceMatcher(None, said, mark).ratio()
+            return 1 + (mark == "a" or mark not in said.split()), -difflib.SequenceMatcher(None, said, mark).ratio()
 
         nearest = min(texts, key=distance)
         if plain(nearest) in said.split():
@@ -311,17 +339,21 @@ class _Speech:
         return f'There is no "{self.words}" in this tune; the nearest mark is "{nearest}".'
 
 
-_LAST = {"last": 1, "final": 1, "penultimate": 2, "second to last": 2, "2nd to last": 2, "next to last": 2}
+_LAST = {"last": 1, "final": 1} | dict.fromkeys(
+    ("penultimate", "second to last", "2nd to last", "next to last", "second last", "2nd last", "last but one"), 2
+)
 _NTH_LAST = "|".join(_LAST)
 _PLACE = r"(?:the )?(?P<place>.+)"
 _OF = r"(?:of|in|at)"
 _NTH = rf"\d+(?:st|nd|rd|th)|{'|'.join(ORDINALS[1:])}"
+_ONCE_MORE = re.compile(r"(?P<place>.+?) (?:again|(?P<often>2 ?[x×]))")
 _AT_END = re.compile(r"(?:the )?(?P<kind>fine|to coda|ds|dc|repeat)(?: sign)?")
 _GRAMMAR: tuple[tuple[re.Pattern[str], Callable[[_Speech, re.Match[str]], Place | None]], ...] = tuple(
     (re.compile(pattern), kind)
     for pattern, kind in (
         (r"(?:very )?(?:top|beginning|start|head)(?: of the (?:tune|chart|song|piece))?", _Speech.top),
         (r"(?:very )?end(?: of the tune)?", _Speech.end),
+        (rf"(?:the )?(?P<n>{_NTH}) bar", _Speech.nth),
         (r"pickup(?: bar)?", _Speech.pickup),
         (r"(?P<rest>rest of )?(?:bar ?)?(?P<digits>\d+[a-z]?)|bar (?P<word>\w+)", _Speech.numbered),
         (rf"(?:(?P<n>\w+) )?(?:bar )?(?P<way>before|after) {_PLACE}", _Speech.counted),
