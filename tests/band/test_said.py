@@ -286,6 +286,9 @@ from 4 before C to D|14 29
 from C to 4 before D|20 25
 C to the end|20 end
 C only|20 29
+D second time to verse 2|?
+C third time to D|?
+D to verse 2 second time|?
 everything before C|0 20
 between bars 20 and 28|20 29
 the whole tune|?

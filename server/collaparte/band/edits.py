@@ -93,8 +93,7 @@ def _spoken(tune: Tune, chart: Chart, command: SayEdit) -> EditWhat:
             return Tacet(*_two_places(chart, order, command))
         case "go-to":
             first, to = (places.find(words, chart, order) for words in (command.first, command.until))
-            passes = places.passes_said(command.first, first, chart, order) if _time_matters(first, order) else ()
-            return GoTo(first.bar, to.bar, passes)
+            return GoTo(first.bar, to.bar, _time_said(command.first, first, chart, order))
         case "no-repeats":
             return Signs("repeats")
         case "no-jumps":
@@ -111,7 +110,7 @@ def _two_places(chart: Chart, order: tuple[Step, ...], command: SayEdit) -> tupl
     if not until.strip():
         first, until = breath.ends_of(first, chart, order)
     begin = places.find(first, chart, order)
-    passes = places.passes_said(first, begin, chart, order) if _time_matters(begin, order) else ()
+    passes = _time_said(first, begin, chart, order)
     if places.is_end(until):
         return begin.bar, None, passes
     end = places.find(until, chart, order)
@@ -126,6 +125,8 @@ def _two_places(chart: Chart, order: tuple[Step, ...], command: SayEdit) -> tupl
     elif end.pass_ is not None and end.pass_ > 1 and not passes and _time_matters(begin, order):
         # "C to D second time" where D comes once: the second time through C, however far that leads.
         passes = places.passes_said(first, msgspec.structs.replace(begin, pass_=end.pass_), chart, order)
+    else:
+        _time_said(until, end, chart, order)
     return begin.bar, end.bar, passes
 
 
@@ -143,6 +144,12 @@ def _before_jumps(tune: Tune, chart: Chart, what: PlayTimes | Open) -> PlayTimes
 def _leading_to(position: int, begin: places.Place, order: tuple[Step, ...]) -> int | None:
     """Which time through a bar leads to a position of the order."""
     return next((step.pass_ for step in reversed(order[:position]) if step.bar == begin.bar), None)
+
+
+def _time_said(words: str, place: places.Place, chart: Chart, order: tuple[Step, ...]) -> tuple[int, ...]:
+    """The passes that a place was said for, () where it comes but once; raises `PlaceError` for a time too many."""
+    passes = places.passes_said(words, place, chart, order)
+    return passes if _time_matters(place, order) else ()
 
 
 def _time_matters(place: places.Place, order: tuple[Step, ...]) -> bool:

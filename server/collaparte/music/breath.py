@@ -80,6 +80,7 @@ def ends_of(words: str, chart: Chart, order: Sequence[Step]) -> tuple[str, str]:
         return "top", found["until"]
     if found := _BETWEEN.fullmatch(said) or _BOTH.fullmatch(said):
         return found["first"], found["until"]
+    find(words, chart, order)  # what is no place at all is told as that
     raise PlaceError(f'Say up to where as well, as "{words.strip()} to the end".')
 
 
