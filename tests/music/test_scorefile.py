@@ -49,6 +49,8 @@ BAD = {
     "an external parameter entity": (PARAMETER, "entities"),
     "not XML": (b"Dear band,", "not well-formed"),
     "nothing": (b"", "not well-formed"),
+    "an encoding of no text": (b'<?xml version="1.0" encoding="rot13"?><score-partwise/>', "encoding"),
+    "an encoding that XML cannot have": (b'<?xml version="1.0" encoding="utf-7"?><score-partwise/>', "encoding"),
     "half a file": (SCORE[: len(SCORE) // 2], "not well-formed"),
     "other XML": (b"<opus/>", "begins with <opus>"),
     "endless depth": (b"<a>" * 200, "more than any score"),

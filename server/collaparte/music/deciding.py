@@ -13,35 +13,28 @@ _ANSWERS = tuple(
     for pattern, answer in (
         (
             rf"{_LEAVE}(?: the| any| all)* (?:repeats?|rpts?)|straight through|play (?:it )?straight",
-            'For the tune without its repeats choose "No repeats"; for one of them say from where to where, and "Once '
-            'only".',
+            'Choose "No repeats" for the tune, "Once only" for one of them.',
         ),
         (
             rf"{_LEAVE}(?: the| any)? (?:d\.? ?[sc]\.?|dal segno|da capo)(?: al (?:coda|fine))?",
-            'For the tune without its jump back choose "No D.S., D.C.".',
+            'Choose "No D.S., D.C." for the tune.',
         ),
         (
             rf"(?:repeat|play|do|take) (?P<what>.+?) {_OFTEN}|(?P<alone>.+) (?:twice|thrice|{_OFTEN})",
-            'Say "{what}" and choose Times, with how often in all: 2 for twice, 3 for twice more.',
+            'Say "{what}" and choose Times: 2 is twice in all, 3 twice more.',
         ),
         (
             r"(?:cut|skip|jump|go) (?:straight )?to(?: the)? (?P<what>.+)",
             'Say from where, up to "{what}", and choose Cut.',
         ),
-        (rf"{_LEAVE}(?: the)? (?P<what>.+)", 'To leave it out say "{what}", up to where, and choose Cut.'),
-        (
-            rf"(?:open|vamp|loop)(?: up)?{_OF}",
-            'To have it go round until a cue say "{what}", up to where, and choose Open.',
-        ),
-        (
-            rf"(?:tacet|lay out|sit out|rest){_OF}",
-            'To rest say "{what}", up to where, and choose Tacet with the chairs.',
-        ),
-        (rf"repeat{_OF}", 'To play it twice say "{what}", up to where, and choose Times, 2 in all.'),
+        (rf"{_LEAVE}(?: the)? (?P<what>.+)", 'Say "{what}", up to where, and choose Cut.'),
+        (rf"(?:open|vamp|loop)(?: up)?{_OF}", 'Say "{what}", up to where, and choose Open.'),
+        (rf"(?:tacet|lay out|sit out|rest){_OF}", 'Say "{what}", up to where, and choose Tacet.'),
+        (rf"repeat{_OF}", 'Say "{what}", up to where, and choose Times.'),
         (r"(?:on |at |after )?(?:the )?repeat", 'Say of what, as "B second time", or "4 before the repeat".'),
         (
             r"(?:.* )?(?:page|line|system|stave|staff|row)s?(?: .*)?",
-            "Pages and lines are others on each stand; say a mark or a bar.",
+            "Pages and lines differ from stand to stand; say a mark or a bar.",
         ),
     )
 )

@@ -80,10 +80,12 @@ def _tree(data: bytes) -> Element:
         root: Element = parser.close()
     except DefusedXmlException as error:
         raise NotMusicXml("The file defines entities or names other files, which a score never needs.") from error
-    except (ParseError, LookupError, ValueError) as error:
-        if isinstance(error, NotMusicXml):
-            raise
+    except NotMusicXml:
+        raise
+    except ParseError as error:
         raise NotMusicXml(f"The file is not well-formed XML ({error}); export it again.") from error
+    except (LookupError, ValueError) as error:  # what Python makes of an encoding that is none, or no text's
+        raise NotMusicXml("The file is in an encoding that cannot be read; export it again as UTF-8.") from error
     return root
 
 

@@ -86,12 +86,10 @@ class _Speech:
         place = find(match["place"], self.chart, self.order)
         called = next((mark.text.strip() for mark in self.chart.marks if mark.bar == place.bar), match["place"])
         if match["often"]:
-            raise PlaceError(
-                f'Say "{called} second time" for that time, or "{called}" and choose Times to play it twice.'
-            )
+            raise PlaceError(f'Say "{called} second time", or "{called}" and choose Times to play it twice.')
         if sum(step.bar == place.bar for step in self.order) > 1:
             raise PlaceError(
-                f'"{self.words}" may be once more or its second time; say "{called}" or "{called} second time".'
+                f'"{self.words}" may be its second time or once more; say "{called} second time" or "{called}".'
             )
 
     def _timed(self, said: str) -> tuple[str, int | None]:
