@@ -222,6 +222,12 @@ no repeats|?
 vamp 2 bars before D|?
 vamp at D|?
 page 2|?
+four bars at C|?
+-4|?
+take the second ending|18
+next to last bar of D|31
+from the repeat sign|?
+tag the ending|?
 the repeat|?
 second bar|2
 thirty-third bar|33
@@ -292,6 +298,11 @@ D to verse 2 second time|?
 everything before C|0 20
 between bars 20 and 28|20 29
 the whole tune|?
+bars five to eight|5 9
+bars 20 to 28 on the D.S.|20 29 p2
+the last 8 bars of the tune|21 end p2
+cut to the coda|?
+two bars of C|?
 second time through C|?
 pick it up at C|?
 back to C|?

@@ -11,11 +11,14 @@ from collaparte.music.form import Step
 from collaparte.music.places import PlaceError, find, say
 from collaparte.music.ruler import indices
 from collaparte.music.wording import plain, tidied
+from collaparte.music.words import CARDINALS, number_of
 from collaparte.wire.chart import BarId, Chart
 
 _LEAD = r"(?:(?:from|the|bar|just|only) )*"
 _TO = r"(?: ?[-–] ?| (?:up )?(?:to|till|until|through|thru) )"
-_TIME = r"(?P<time>,? (?:the )?\w+ time(?: through| around| only)?)?"
+_TIME = r"(?P<time>,? (?:the )?\w+ time(?: through| around| only)?|,? on (?:the )?(?:repeat|ds|dc))?"
+_FIGURE = rf"(?:{'|'.join(CARDINALS[1:])}|\d+)"
+_IN_WORDS = re.compile(rf"{_LEAD}(?:between )?(?:bar )?{_FIGURE}(?:{_TO}| and )(?:bar )?{_FIGURE}{_TIME}")
 _NUMBERED = re.compile(
     rf"{_LEAD}(?P<between>between )?(?:bar )?(?P<first>\d+[a-z]?)(?:{_TO}|(?P<and> and ))(?:bar )?(?P<last>\d+[a-z]?)"
     rf"{_TIME}"
@@ -33,7 +36,8 @@ _ALL = re.compile(
 _BEFORE = re.compile(r"everything (?:before|up to) (?P<until>.+)")
 _BETWEEN = re.compile(r"between (?P<first>.+?) and (?P<until>.+)")
 _BOTH = re.compile(
-    r"(?:everything )?(?:from )?(?P<first>(?!(?:the )?\w+ time through|(?:go )?back to|(?:jump|skip|go|up) to)"
+    r"(?:everything )?(?:from )?(?P<first>(?!(?:the )?\w+ time through|(?:go )?back to"
+    r"|(?:jump|skip|cut|straight|go|up) to|(?:next|second|2nd) to last)"
     rf".+?)(?P<to>{_TO})(?P<until>.+)"
 )
 _WAYS = (_NUMBERED, _ALONE, _TUNE, _LAST, _FIRST, _ALL, _ITSELF, _ON, _BEFORE, _BETWEEN, _BOTH)
@@ -41,13 +45,13 @@ _WAYS = (_NUMBERED, _ALONE, _TUNE, _LAST, _FIRST, _ALL, _ITSELF, _ON, _BEFORE, _
 
 def in_one_breath(words: str) -> bool:
     """Whether these words say a stretch and not one place."""
-    said = tidied(plain(words))
+    said = _tidied(words)
     return any(pattern.fullmatch(said) for pattern in _WAYS)
 
 
 def ends_of(words: str, chart: Chart, order: Sequence[Step]) -> tuple[str, str]:
     """From where and up to, not including, where: words that find the two places. Raises `PlaceError`."""
-    said = tidied(plain(words))
+    said = _tidied(words)
     if found := _NUMBERED.fullmatch(said):
         # A figure alone is a mark where there is one, as it is for a single place.
         if "bar" not in said.split() and {found["first"], found["last"]} <= {plain(mark.text) for mark in chart.marks}:
@@ -82,6 +86,14 @@ def ends_of(words: str, chart: Chart, order: Sequence[Step]) -> tuple[str, str]:
         return found["first"], found["until"]
     find(words, chart, order)  # what is no place at all is told as that
     raise PlaceError(f'Say up to where as well, as "{words.strip()} to the end".')
+
+
+def _tidied(words: str) -> str:
+    """The words in the grammar's wording; "bars five to eight" in figures, since there the last one is meant too."""
+    said = tidied(plain(words))
+    if not _IN_WORDS.fullmatch(said):
+        return said
+    return re.sub(r"\w+", lambda word: str(number_of(word[0]) or word[0]), said)
 
 
 def _next_mark(words: str, chart: Chart, order: Sequence[Step]) -> str:

@@ -30,8 +30,8 @@ _ANSWERS = tuple(
         (rf"{_LEAVE}(?: the)? (?P<what>.+)", 'Say "{what}", up to where, and choose Cut.'),
         (rf"(?:open|vamp|loop)(?: up)?{_OF}", 'Say "{what}", up to where, and choose Open.'),
         (rf"(?:tacet|lay out|sit out|rest){_OF}", 'Say "{what}", up to where, and choose Tacet.'),
-        (rf"repeat{_OF}", 'Say "{what}", up to where, and choose Times.'),
-        (r"(?:on |at |after )?(?:the )?repeat", 'Say of what, as "B second time", or "4 before the repeat".'),
+        (rf"repeat(?! sign){_OF}", 'Say "{what}", up to where, and choose Times.'),
+        (r"(?:.* )?(?:the )?repeat(?: sign)?", 'Say of what, as "B second time", or "4 before the repeat".'),
         (
             r"(?:.* )?(?:page|line|system|stave|staff|row)s?(?: .*)?",
             "Pages and lines differ from stand to stand; say a mark or a bar.",

@@ -216,6 +216,11 @@ class _Speech:
         """ "bar 3 of D", "third bar of D", "third of D", "last bar of D", "D bar 3"; also said the other way round."""
         said = match["n"]
         number = number_of(said) if said not in _LAST else None
+        if number and number > 1 and re.search(r"\b(?:bars|measures)\b", plain(self.words)):
+            of = self._called(match["place"])
+            raise PlaceError(
+                f'"{self.words}" may be a stretch; say "{ordinal(number)} bar of {of}" or "first {number} of {of}".'
+            )
         number = ordinal_of(said) if number is None else number
         if number is None and said not in _LAST:
             return None
@@ -368,8 +373,8 @@ _GRAMMAR: tuple[tuple[re.Pattern[str], Callable[[_Speech, re.Match[str]], Place 
         (rf"beat \w+ {_OF} {_PLACE}|(?P<before>.+) beat \w+", _Speech.beat),
         (rf"(?P<n>{_NTH_LAST}|\w+) (?:bar )?{_OF} {_PLACE}", _Speech.nth_of),
         (
-            rf"(?:(?P<n>\w+) ending|ending (?P<number>\w+))(?: (?:of|in|at|after) {_PLACE})?"
-            r"|(?P<before>(?!the ).+) (?P<nth>\w+) ending",
+            rf"(?:(?P<n>(?!the\b)\w+) ending|ending (?P<number>\w+))(?: (?:of|in|at|after) {_PLACE})?"
+            r"|(?P<before>(?!(?:the|take|to|from|at|play) ).+) (?P<nth>(?!the\b)\w+) ending",
             _Speech.ending,
         ),
         (rf"bar (?P<n>\w+) {_OF} {_PLACE}", _Speech.nth_of),

@@ -38,6 +38,7 @@ _CHANGES = tuple(
         (r"^(?P<place>.+) (?P<n>\w+) bar in$", r"\g<n> bar after \g<place>"),
         (r"\bpick(?:ed)?[- ]?ups?\b|\bup-?beats?\b|\banacrusis\b|\blead[- ]?in\b", "pickup"),
         (r"\btime bar\b|\bvolta\b|\btime ending\b", "ending"),
+        (r"(?<=\w) of the (?:tune|chart|song|piece)$", ""),
         (r"\bdouble (?P<letter>[a-z])\b", r"\g<letter>\g<letter>"),
         (r"\b(?P<n>\d+) ?x\b", r"\g<n>th time"),
         (r"\b(?P<nth>\d+(?:st|nd|rd|th)|first|second|third|fourth|last) ?(?:x|pass|go)\b", r"\g<nth> time"),
@@ -68,7 +69,7 @@ def tidied(said: str) -> str:
         said = str(CARDINALS.index(said))
     for pattern, change in _CHANGES:
         said = " ".join(pattern.sub(change, said).split())
-    return said.strip(" .-–")
+    return re.sub(r"^[ .–-]+(?!\d)", "", said).rstrip(" .-–")
 
 
 def without_lead(said: str) -> str:
