@@ -50,6 +50,14 @@ FORMS = {
         ),
         "1-6 2-3 7-10 2-9 11-12",
     ),
+    "the coda in a box, as a mark": (
+        score(
+            8,
+            {2: SEGNO, 7: "<direction><direction-type><rehearsal>CODA</rehearsal></direction-type></direction>"},
+            {3: direction("To Coda"), 6: direction("D.S. al Coda")},
+        ),
+        "1-6 2-3 7-8",
+    ),
     "words that end at a barline are its, wherever they begin": (
         score(6, {}, {2: direction("Fine"), 6: direction("D.C. al Fine")}).replace(
             b"<words>Fine</words>", b'<words halign="right">Fine</words>'

@@ -38,7 +38,7 @@ _BETWEEN = re.compile(r"between (?P<first>.+?) and (?P<until>.+)")
 _BOTH = re.compile(
     r"(?:everything )?(?:from )?(?P<first>(?!(?:the )?\w+ time through|(?:go )?back to"
     r"|(?:jump|skip|cut|straight|go|up) to|(?:next|second|2nd) to last)"
-    rf".+?)(?P<to>{_TO})(?P<until>.+)"
+    rf".+?){_TO}(?P<until>.+)"
 )
 _WAYS = (_NUMBERED, _ALONE, _TUNE, _LAST, _FIRST, _ALL, _ITSELF, _ON, _BEFORE, _BETWEEN, _BOTH)
 

@@ -4,7 +4,7 @@ Positions are 0-based places in document order, the pickup included.
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterator, Sequence
 from typing import Literal, NamedTuple, TypeVar
 
 import msgspec
@@ -97,6 +97,7 @@ def chart(readings: Sequence[Reading], ids: Sequence[BarId]) -> Chart:
         raise ValueError("the parts that make a ruler have as many bars as there are ids")
     first = 0 if readings[0].pickup else 1
     signs = [(sign.at, _as_said(sign, readings)) for sign in _held(readings, _signs)]
+    signs = sorted([*signs, *_boxed(readings, {sign.base for _, sign in signs})], key=lambda one: one[0])
     again = next((sign.again for _, sign in signs if sign.again is not None), None)
     made = Chart(
         bars=tuple(_bars(readings, ids, first)),
@@ -111,6 +112,15 @@ def chart(readings: Sequence[Reading], ids: Sequence[BarId]) -> Chart:
         tempo=next((r.tempos[0].text for r in readings if r.tempos and r.tempos[0].bar <= 1), ""),
     )
     return msgspec.structs.replace(made, signs=with_turns(made, signs))
+
+
+def _boxed(readings: Sequence[Reading], bases: Container[str]) -> Iterator[tuple[int, barsigns.Sign]]:
+    """Marks that say "Coda" where one leaves for a coda and no sign says where to land (common practice)."""
+    if "to-coda" in bases and "coda" not in bases:
+        for mark in _one_a_bar(readings):
+            said = asked(mark.text)
+            if said and said.kind == "coda":
+                yield mark.at, barsigns.Sign("coda", "start", label=said.coda)
 
 
 def _as_said(sign: _Sign, readings: Sequence[Reading]) -> barsigns.Sign:
