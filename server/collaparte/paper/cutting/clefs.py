@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from collaparte.paper.cutting.headcut import FoundHead, HeadFinder
+from collaparte.paper.cutting.headcut import FoundHead, HeadFinder, octave
 from collaparte.paper.cutting.items import Item, Role, union
 from collaparte.paper.reading import Reading, System
 
@@ -52,9 +52,11 @@ def _read(reading: Reading, page: int, system: System, items: Sequence[Item]) ->
         inside = c.page == page and abs(c.box[1] - stave.top) <= sp and c.box[0] >= bars[0].x0
         solid = [i for i in items if inside and i.stave == c.stave and i.role is Role.SOLID]
         ink = [i for i in solid if c.box[0] - 0.3 * sp < i.box[0] and i.box[2] < c.box[2] + 0.3 * sp]
+        middle = _measures(union(i.box for i in ink), system, c.stave)[1] if ink else 0.0
+        ink += octave(ink, items, sp)
         place = FIRST_SHARP.get(c.clef)
         if ink and place is not None and c.clef == "c":
-            place += _measures(union(i.box for i in ink), system, c.stave)[1]
+            place += middle
         if ink:
             old = held.get(c.stave)
             bar = max(n for n, bar in enumerate(bars) if bar.x0 <= c.box[0])

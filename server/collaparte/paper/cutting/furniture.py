@@ -13,6 +13,8 @@ A_SENTENCE = 10
 
 A_NAME = 4
 """A mark or a chord's name is shorter."""
+SMALL_TYPE, RIGHT_OVER, TYPE_EDGE = 2.3, 1.2, 1.0
+"""Words lower than this, so near over notes and so far from their line's ends, in spaces, are the music's."""
 SPACE = 1.7
 """Words of one line are nearer than so many of their heights: a space of a typewriter face is wide."""
 
@@ -34,6 +36,8 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     # Whatever stands lower than a mark of the first line belongs to the music.
     named = [b[1] for b in named_boxes(reading, number) if b[1] < first.bbox[1]]
     boxes = [b for b in boxes if (b[1] + b[3]) / 2 < min(named, default=first.bbox[1])]
+    ink = Rows([i for i in items if i.role not in (Role.DROPPED, Role.WORDS)])
+    boxes = [b for b in boxes if not _is_over_music(b, ink, first)]
     for item in items:
         found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
         if not found and number and item.role is Role.WORDS and item.box[3] < first.bbox[1] - 3 * first.space:
@@ -49,6 +53,15 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
             rest.remove(item)
             head.append(item)
     return _beside(head, rest, first.space)
+
+
+def _is_over_music(box: Box, ink: Rows, first: System) -> bool:
+    """Small words right over notes of the first line, not set to its left or right end as chairs and names are."""
+    sp, (x0, _, x1, _) = first.space, first.bbox
+    if box[3] - box[1] > SMALL_TYPE * sp or box[0] < x0 + TYPE_EDGE * sp or box[2] > x1 - TYPE_EDGE * sp:
+        return False
+    under = ink.near((box[0], box[3] - 0.5 * sp, box[2], box[3] + RIGHT_OVER * sp))
+    return any(i.box[1] > box[1] and i.box[3] > box[3] for i in under)
 
 
 def _ends_line(one: Box, other: Box) -> bool:

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable
+from itertools import pairwise
 
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape
 from collaparte.paper.cutting.items import union
@@ -11,6 +12,8 @@ from collaparte.paper.reading import Box, System
 REACH = 4.0
 """Spaces left of the staves that are looked at."""
 WIDEST = 3.0
+FEW = 0.3
+"""Barlines of which fewer than this share go through from stave to stave do not."""
 A_LINE = 0.3
 """An upright no wider than this, in spaces, joins the staves as a line."""
 
@@ -24,6 +27,28 @@ def of_part(systems: Iterable[tuple[System, Joined]]) -> Joined:
     most = max((len(system.staves) for system, _ in every), default=1)
     full = [joined for system, joined in every if len(system.staves) == most]
     return Counter(full).most_common(1)[0][0] if most > 1 else ()
+
+
+def parted(systems: Iterable[tuple[Page, System]]) -> tuple[int, ...]:
+    """The staves (from 0) whose barlines do not go on to the next one in most of the systems with all the staves."""
+    all_systems = list(systems)
+    most = max((len(system.staves) for _, system in all_systems), default=1)
+    full = [one for one in all_systems if len(one[1].staves) == most]
+    through: Counter[int] = Counter()
+    bars = 0
+    for page, system in full if most > 1 else ():
+        left = min(s.x0 for s in system.staves) + REACH * system.space
+        xs = [line.x for line in system.barlines if line.x > left]
+        bars += len(xs)
+        for n, (upper, lower) in enumerate(pairwise(system.staves)):
+            low, high = upper.bottom + 0.2 * system.space, lower.top - 0.2 * system.space
+            uprights = [m.box for m in page.ink if m.box[1] < low and m.box[3] > high and _is_upright(m.box)]
+            through[n] += sum(any(b[0] - system.space < x < b[2] + system.space for b in uprights) for x in xs)
+    return tuple(n for n in range(most - 1) if bars and through[n] < FEW * bars)
+
+
+def _is_upright(box: Box) -> bool:
+    return box[2] - box[0] < 0.2 * (box[3] - box[1])
 
 
 def of_system(page: Page, system: System) -> Joined:

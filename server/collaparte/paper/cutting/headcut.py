@@ -11,6 +11,7 @@ HEAD = ("head",)
 """The style of a scan's clef or key, with which of them it is and what it is called,"""
 SIGN = ("sign",)
 """and of one of a new key's signs in mid-line."""
+OCTAVES = ("8", "15")
 
 
 @dataclass(slots=True)
@@ -53,13 +54,13 @@ class HeadFinder:
             clef, key, meter = _by_name(head) or (
                 _as_read(groups, stave.head, sp) if stave.head else _by_shape(groups, middle, sp)
             )
-            found.clef.append(clef)
+            found.clef.append(clef + octave(clef, items, sp))
             found.key.append(key)
             found.meter.append(meter)
             if meter:
                 x = min(i.box[0] for i in meter)
                 found.meter_x = x if found.meter_x is None else min(x, found.meter_x)
-            clefs.append(sign_name(clef, middle, sp))
+            clefs.append(sign_name(found.clef[-1], middle, sp))
             keys.append(sign_name(key, middle, sp))
         found.clef_name, found.key_name = "|".join(clefs), "|".join(keys)
         return found
@@ -132,6 +133,16 @@ def _signs_in(key: Change, items: Sequence[Item], sp: float) -> list[Item]:
     if key.meter:
         groups = groups[:-1]
     return [i for group in groups if _is_accidental(group, sp) for i in group]
+
+
+def octave(clef: Sequence[Item], items: Sequence[Item], sp: float) -> list[Item]:
+    """The figure right over or under a clef that says how many notes higher or lower it is (common practice)."""
+    if not clef:
+        return []
+    x0, y0, x1, y1 = _size(clef)
+    figures = (i for i in items if i.role is Role.WORDS and i.letters.strip("() ") in OCTAVES)
+    near = (i for i in figures if x0 < (i.box[0] + i.box[2]) / 2 < x1 and i.box[3] > y0 - sp and i.box[1] < y1 + sp)
+    return list(near)
 
 
 Parts = tuple[list[Item], list[Item], list[Item]]

@@ -29,6 +29,11 @@ ONE_WORD = 0.3
 """Spaces between letters and signs of one chord name, at most."""
 CHORD = re.compile(r"N\.?C\.?|[A-H](?:maj|min|dim|aug|sus|add|alt|m|M|[^a-zA-Z]|/[A-H])*")
 """A chord's name, which stands above its stave (common practice); its sharp and flat are signs without a letter."""
+LYRIC = ("lyric",)
+"""The style of words sung."""
+HYPHEN = "-"
+"""What stands between two syllables says so, drawn or not."""
+VERSE = re.compile(r"[1-9]\.")
 A_WORD = 3
 DYNAMICS = frozenset("pmfszrn")
 """Dynamics stand below (common practice), whatever is below them."""
@@ -239,7 +244,7 @@ def _upon_words(items: Sequence[Item], below: Sequence[tuple[Item, int]], read: 
     beside its mark, go with them: a tempo over a row of chord names is further from notes than it is from that row."""
     words = Rows([i for i in items if i.role is Role.WORDS and i.above and i.system >= 0] if below else [])
     for item, down in reversed(below):
-        if item.role is not Role.WORDS or item.style == ("lyric",):
+        if item.role is not Role.WORDS or item.style == LYRIC:
             continue
         if len(item.letters.strip()) < A_WORD or set(item.letters) <= DYNAMICS:
             continue
@@ -261,15 +266,20 @@ def _level(word: Box, mark: Box) -> bool:
 
 
 def _with_lyrics(items: list[Item], read: PageReading) -> None:
-    """A hyphen or a line between two syllables goes where they go."""
-    sung = Rows([i for i in items if i.style == ("lyric",)])
+    """A hyphen or a line between two syllables goes where they go, and so does the number of a verse before them."""
+    sung = Rows([i for i in items if i.style == LYRIC])
     for item in items:
         sp = read.systems[item.system].space
+        if item.role is Role.WORDS and VERSE.fullmatch(item.letters.strip()):
+            row = sung.near(grown(item.box, 8 * sp, -0.3 * (item.box[3] - item.box[1])))
+            if row and all(word.box[0] > item.box[2] for word in row):
+                item.system, item.above = row[0].system, False
+            continue
         if item.letters or item.style[:1] not in (("shape",), ("line",)) or item.box[3] - item.box[1] > 0.4 * sp:
             continue
         beside = sung.near(grown(item.box, 8 * sp, 0.3 * sp))
         if beside:
-            item.system, item.above = beside[0].system, False
+            item.system, item.above, item.letters = beside[0].system, False, HYPHEN
 
 
 def _stave(item: Item, solid: list[Item], system: System) -> None:
@@ -284,7 +294,11 @@ def _stave(item: Item, solid: list[Item], system: System) -> None:
                     edge0, edge1 = min(edge0, s.box[1]), max(edge1, s.box[3])
         return max(edge0 - y, y - edge1, 0.0)
 
-    item.stave = min(range(len(staves)), key=away)
+    over = [k for k, stave in enumerate(staves) if stave.bottom < y]
+    # Words sung stand under their stave (common practice), however near the next one is.
+    item.stave = (
+        over[-1] if over and (item.style == LYRIC or item.letters == HYPHEN) else min(range(len(staves)), key=away)
+    )
     item.above = y < (staves[item.stave].top + staves[item.stave].bottom) / 2
 
 

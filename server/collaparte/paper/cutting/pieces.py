@@ -110,6 +110,9 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         page_pieces=printed,
         meters=tuple(cutter.meters),
         groups=groups.of_part(joined),
+        parted=groups.parted(
+            (flat[n], s) for n, page in enumerate(reading.pages) if not page.scanned for s in page.systems
+        ),
         notes=tuple(f"Page {n + 1} has no staves and is left out." for n in covers),
     )
     return Cut(table, stock.inks, flat)

@@ -228,5 +228,7 @@ class PieceTable(msgspec.Struct, frozen=True):
     """For a part of which some page has no bars that could be read, and which is shown as printed: one piece a page."""
     meters: tuple[Meter, ...] = ()
     groups: tuple[Group, ...] = ()
+    parted: tuple[int, ...] = ()
+    """The staves (from 0) whose barlines do not go on to the next one, as over lyrics."""
     notes: tuple[str, ...] = ()
     """What of the part is on no piece, in sentences."""

@@ -41,11 +41,12 @@ class Text(msgspec.Struct, frozen=True):
 @dataclass(slots=True)
 class Across:
     """What stands on one line, `space` mm a staff space, all places across in mm; `lines` of each stave, and what
-    joins the staves."""
+    joins the staves; barlines do not go on below `parted`."""
 
     space: float
     lines: tuple[int, ...]
     groups: tuple[Group, ...] = ()
+    parted: tuple[int, ...] = ()
     left: float = 0.0
     right: float = 0.0
     """The ends of its staff lines."""
@@ -61,12 +62,15 @@ class Across:
     """So many strokes stand before the staff lines, the others behind them."""
     bars: list[tuple[float, float]] = field(default_factory=list)
     _heights: dict[tuple[int, tuple[float, ...]], int] = field(default_factory=dict)
-    _ends: tuple[int, int] = field(init=False)
-    """The heights of barlines' ends."""
+    _ends: list[tuple[int, int]] = field(init=False)
+    """The heights of barlines' ends, of each stretch of staves."""
 
     def __post_init__(self) -> None:
-        upper, lower = rules.half(self.lines[0]), rules.half(self.lines[-1])
-        self._ends = self.height(0, -upper * self.space), self.height(-1, lower * self.space)
+        last, half, space = len(self.lines) - 1, rules.half, self.space
+        self._ends = [
+            (self.height(first, -half(self.lines[first]) * space), self.height(end, half(self.lines[end]) * space))
+            for first, end in zip((0, *(n + 1 for n in self.parted)), (*self.parted, last), strict=True)
+        ]
 
     def height(self, stave: int, *by: float) -> int:
         """The number of a height: so many mm, one after the other, below `stave`'s middle line."""
@@ -78,9 +82,9 @@ class Across:
         if kind == "dashed":
             self.dashed.append((len(self.strokes), x))
         elif drawn.strokes:
-            top, bottom = self._ends
             self.strokes += [
                 (round(x + offset * space, 3), round(x + (offset + width) * space, 3), top, bottom)
+                for top, bottom in self._ends
                 for offset, width in drawn.strokes
             ]
         if drawn.dots:

@@ -59,7 +59,7 @@ class LineComposer:
         self.u = frame.space
         self._scale = round(frame.space, 4)
         self._found = found
-        self._line = Across(self.u, table.lines, table.groups)
+        self._line = Across(self.u, table.lines, table.groups, table.parted)
 
     def line(self, sheet: Sheet, shown: Sequence[Shown], middles: list[float], fit: Fit) -> None:
         """Draw the line, spaced as `fit` says."""
@@ -77,7 +77,7 @@ class LineComposer:
 
     def _across(self, shown: Sequence[Shown], fit: Fit) -> Across:
         table, u, squash = self.table, self.u, fit.squash
-        line = self._line = Across(u, table.lines, table.groups)
+        line = self._line = Across(u, table.lines, table.groups, table.parted)
         line.left, right = self.frame.left + inset(table) * u, self.frame.right
         first = shown[0]
         self._head(table.heads[first.bar.head_here], line.left)
