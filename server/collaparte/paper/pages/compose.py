@@ -59,7 +59,7 @@ class LineComposer:
         self.u = frame.space
         self._scale = round(frame.space, 4)
         self._found = found
-        self._line = Across(self.u, table.lines, table.groups, table.parted)
+        self._line = self._empty(table.staves)
 
     def line(self, sheet: Sheet, shown: Sequence[Shown], middles: list[float], fit: Fit) -> None:
         """Draw the line, spaced as `fit` says."""
@@ -77,7 +77,7 @@ class LineComposer:
 
     def _across(self, shown: Sequence[Shown], fit: Fit) -> Across:
         table, u, squash = self.table, self.u, fit.squash
-        line = self._line = Across(u, table.lines, table.groups, table.parted)
+        line = self._line = self._empty(len(shown[0].bar.main))
         line.left, right = self.frame.left + inset(table) * u, self.frame.right
         first = shown[0]
         self._head(table.heads[first.bar.head_here], line.left)
@@ -126,6 +126,13 @@ class LineComposer:
             if first.step.join:
                 self._join_sign(left + (figures(first.step.number) + 1.1) * u, up, -0.1 * u)
         return line
+
+    def _empty(self, staves: int) -> Across:
+        """A line of so many staves; a part may have more in some lines than in others."""
+        table = self.table
+        groups = tuple(group for group in table.groups if group.last < staves)
+        parted = tuple(stave for stave in table.parted if stave < staves - 1)
+        return Across(self.u, table.lines[:staves], groups, parted)
 
     def _whole(self, sheet: Sheet, shown: Shown, y: float) -> None:
         """A system that is not cut into bars: as printed, over the line's whole width; bars left out are struck out."""
@@ -185,7 +192,7 @@ class LineComposer:
 
     def _naturals(self, signs: Signs, x: float, squash: float) -> None:
         u = self.u
-        for k, places in enumerate(signs.naturals[: self.table.staves]):
+        for k, places in enumerate(signs.naturals[: len(self._line.lines)]):
             for n, place in enumerate(places):
                 at = x + (0.4 + n * NATURAL) * u * squash
                 self._strokes(rules.natural(at, u), k, place * u)
@@ -195,7 +202,7 @@ class LineComposer:
             self._rigid(piece, x + 0.4 * self.u * squash, k, squash)
 
     def _rigid(self, piece: int, x: float, stave: int, squash: float = 1.0) -> None:
-        if piece < 0:
+        if piece < 0 or stave >= len(self._line.lines):
             return
         e = self.table.extents[piece]
         u = self.u
@@ -277,7 +284,7 @@ class LineComposer:
             count = bar.count
             left = knots[1][1] + (cut.meter_width * u if bar.step.bar == cut.index else 0.0)
             pad = min(REST_LEAD * u, 0.2 * (x1 - left))
-            for k in range(table.staves):
+            for k in range(len(cut.main)):
                 self._strokes(rules.bars_rest(left + pad, x1 - pad, u, count), k)
             if count > 1:
                 middle, height = round((left + x1) / 2, 3), line.height(0, -COUNT_FOOT * u)
@@ -289,7 +296,7 @@ class LineComposer:
             shown = cut.main if bar.parted else (*cut.main, *cut.courtesy)
             for k, piece in enumerate(shown):
                 if piece >= 0:
-                    self._stretched(piece, line.height(k % table.staves), knots)
+                    self._stretched(piece, line.height(k % len(cut.main)), knots)
             for b in cut.brackets:
                 self._stretched(b.piece, line.height(0, moved.get(b.row, 0.0) * u), knots)
                 if opens:

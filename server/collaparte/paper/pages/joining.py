@@ -65,8 +65,8 @@ def due(
         if join and old.clef_name != new.clef_name:
             clef_width = new.clef_width + CLEF_ROOM
         # A printed change is one from the bar before it in print; a jump may come from another key.
-        restated = join and key_printed and _signs(old) != _signs(table.heads[bar.head])
-        if (restated or not key_printed) and old is not new and _signs(old) != _signs(new):
+        restated = join and key_printed and not _one_key(old, table.heads[bar.head])
+        if (restated or not key_printed) and old is not new and not _one_key(old, new):
             if new.key_width:
                 key_width = KEY_ROOM + new.key_width
             elif not clef_width:  # behind a new clef, a key of no signs is plain
@@ -76,6 +76,11 @@ def due(
     meter = bar.meter_here if bar.meter_here not in (was, -1) and not meter_printed else -1
     meter_width = table.meters[meter].width + METER_ROOM if meter >= 0 else 0.0
     return Signs(bar.head_here, clef_width, key_width, naturals, meter, meter_width, restated)
+
+
+def _one_key(one: Head, other: Head) -> bool:
+    """Whether the staves that both have are in the same keys."""
+    return all(a == b for a, b in zip(_signs(one), _signs(other), strict=False))
 
 
 def _signs(head: Head) -> list[list[bool]]:

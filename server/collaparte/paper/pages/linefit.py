@@ -90,8 +90,10 @@ class LineFitter:
         self._least = _sums(s.flex * s.bar.squeeze for s in shown)
         self._rest = _sums(s.flex if s.bar.count > 1 else 0.0 for s in shown)
         self._joints = _sums([*self._between, 0.0])
-        self._closing = [*(s.bar.whole >= 0 for s in shown), True]
-        """Nothing can be added to a line that ends before bar j: the music ends there, or a system follows whole."""
+        follows = [b.bar.whole >= 0 or len(b.bar.main) != len(a.bar.main) for a, b in pairwise(shown)]
+        self._closing = [False, *follows, True]
+        """Nothing can be added to a line that ends before bar j: the music ends there, a system follows whole, or bars
+        of more or fewer staves do."""
         self._breaks = self._break_costs()
         self._rows = self._find_rows()
 
@@ -119,7 +121,7 @@ class LineFitter:
 
     def inner(self, i: int, j: int) -> list[float]:
         """The distances between the middle lines of neighbouring staves."""
-        return [max(b.inner[k] for b in self.shown[i:j]) for k in range(self.table.staves - 1)]
+        return [max(b.inner[k] for b in self.shown[i:j]) for k in range(len(self.shown[i].inner))]
 
     def _room(self, i: int, j: int) -> tuple[float, float, float]:
         """Of the line of bars i..j-1: the width left for its gaps, their printed width, and their least factor."""

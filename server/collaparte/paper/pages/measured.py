@@ -165,7 +165,7 @@ def _over(table: PieceTable, shown: Shown, reach: Reach) -> Over:
 
 def _heights(table: PieceTable, shown: Shown) -> None:
     bar = shown.bar
-    staves = table.staves
+    staves = len(bar.main)
     tops, bottoms = [2.0] * staves, [2.0] * staves
     if shown.redrawn:
         tops[0] = 4.6
