@@ -28,16 +28,16 @@ def named_boxes(reading: Reading, number: int) -> list[Box]:
 def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item], list[Item]]:
     """The words at the head of the page (with the page's own number and running title), and the rest."""
     read = reading.pages[number]
-    boxes = [grown(h.box, 1, 1) for h in reading.head if h.page == number]
+    first = min(read.systems, key=lambda s: s.bbox[1])
+    ink = Rows([i for i in items if i.role not in (Role.DROPPED, Role.WORDS)])
+    words = (h.box for h in reading.head if h.page == number)
+    boxes = [grown(box, 1, 1) for box in words if not _is_over_music(box, ink, first)]
     known = {_plain(w) for h in reading.head for w in (h.text, *h.text.split())} | {"", "page", str(number + 1)}
     head: list[Item] = []
     rest: list[Item] = []
-    first = min(read.systems, key=lambda s: s.bbox[1])
     # Whatever stands lower than a mark of the first line belongs to the music.
     named = [b[1] for b in named_boxes(reading, number) if b[1] < first.bbox[1]]
     boxes = [b for b in boxes if (b[1] + b[3]) / 2 < min(named, default=first.bbox[1])]
-    ink = Rows([i for i in items if i.role not in (Role.DROPPED, Role.WORDS)])
-    boxes = [b for b in boxes if not _is_over_music(b, ink, first)]
     for item in items:
         found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
         if not found and number and item.role is Role.WORDS and item.box[3] < first.bbox[1] - 3 * first.space:

@@ -6,6 +6,7 @@ Thresholds are in staff spaces unless an em is named; they were set by eye on en
 from collections import Counter
 from collections.abc import Sequence
 
+from collaparte.paper.cutting.diagrams import DIAGRAM, diagrams
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Picture, Shape
 from collaparte.paper.cutting.items import Item, Role, Rows, inside, nearest_system, union
 from collaparte.paper.cutting.words import letter, words_of
@@ -186,7 +187,9 @@ def build(page: Page, read: PageReading, marks: Sequence[Box] = (), counts: Sequ
         items.append(Item([n], mark.box, role, _style(mark, music, sp, role, ledger), letters=letter(mark)))
     items = _twins(items)
     _repeat_strokes(items, systems)
-    return words_of(items, page, systems, marks, counts)
+    items = diagrams(items, systems)
+    drawn = [i for i in items if i.style == DIAGRAM]
+    return words_of([i for i in items if i.style != DIAGRAM], page, systems, marks, counts) + drawn
 
 
 def _repeat_strokes(items: Sequence[Item], systems: Sequence[System]) -> None:

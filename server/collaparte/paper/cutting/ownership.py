@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from collaparte.paper.cutting.brackets import endings, hooks, rest_counts
+from collaparte.paper.cutting.diagrams import DIAGRAM
 from collaparte.paper.cutting.furniture import feet, heads, named_boxes, without_numbers
 from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role, Rows, absorb, bar_at, grown, nearest_system
@@ -205,6 +206,9 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
             votes[item.style] += (2.0 if under else -2.0) if sure else 0.0
             continue
         up, down = over[-1], under[0]
+        if item.style == DIAGRAM:  # above its stave (common practice)
+            item.system, item.above = down, True
+            continue
         if item.style[:1] == ("curve",):
             ends = [_end_gap(item.box, solid[k], systems[k]) for k in (up, down)]
             item.system, item.above = (up, False) if ends[0] <= ends[1] else (down, True)
