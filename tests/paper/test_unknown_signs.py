@@ -1,11 +1,11 @@
 """Music fonts that no table tells: their signs are letters or nothing at all, as of one engraver's own font."""
 
 from collaparte.paper.reading import SURE, BarlineKind
-from collaparte.paper.sight.barlines import Row, Upright, find_barlines
+from collaparte.paper.sight.barlines import Row, find_barlines
 from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.rests import count_bars
 from collaparte.paper.sight.staves import StaveLines
-from collaparte.paper.sight.strokes import Glyph
+from collaparte.paper.sight.strokes import Glyph, Rule
 from collaparte.paper.sight.systems import Skeleton
 from collaparte.paper.sight.words import Phrase
 
@@ -17,7 +17,7 @@ def colon(x: float, middle: float) -> Glyph:
 
 
 def kind_beside(dots: Glyph) -> BarlineKind:
-    strokes = [Upright(100.0, 102.0, 10.0, 26.0), Upright(103.5, 103.8, 10.0, 26.0)]
+    strokes = [Rule(100.0, 10.0, 102.0, 26.0), Rule(103.5, 10.0, 103.8, 26.0)]
     (barline,) = find_barlines([STAVE], strokes, Row.of([]), Row.of([dots]), 1.2)
     return barline.kind
 

@@ -44,9 +44,9 @@ def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
     levels = scan_levels.level_rules(bare, staves, pitch)
     glyphs, frames = find_shapes(bare, staves, strokes, levels, scale)
     for dot in (_scaled(d, scale) for d in dots):
-        glyphs.append(Glyph(*dot[:4], dot.x0, dot.y1, 4 * pitch * scale, "dot", "", OUTLINE))
+        glyphs.append(Glyph(*dot.box, dot.x0, dot.y1, 4 * pitch * scale, "dot", "", OUTLINE))
     for bar in (_scaled(r, scale) for r in scan_levels.long_rests(levels, staves)):
-        glyphs.append(Glyph(*bar[:4], bar.x0, bar.y1, 4 * pitch * scale, "h-bar", "", OUTLINE))
+        glyphs.append(Glyph(*bar.box, bar.x0, bar.y1, 4 * pitch * scale, "h-bar", "", OUTLINE))
     rules = strokes + levels + frames
     points = [_scaled(r, scale) for r in rules]
     weighed = [(_scaled(Rule(s.x0, s.y0, s.x1, s.y1), scale), float(s.chance)) for s in candidates]
@@ -57,5 +57,5 @@ def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
 
 
 def _scaled(rule: Rule, scale: float) -> Rule:
-    x0, y0, x1, y1 = (float(v) * scale for v in rule[:4])
+    x0, y0, x1, y1 = (float(v) * scale for v in rule.box)
     return Rule(x0, y0, x1, y1)

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
+from msgspec.structs import replace
 
 from collaparte.paper.scans.bits import Bitmap, Bits, unpacked, wipe
 from collaparte.paper.scans.cells import PixelBox, cells_of, cells_of_parts
@@ -176,7 +177,7 @@ def _told(
         elif on is not None and blob.y1 - blob.y0 > SIGN_TALL * on.space and blob.x1 - blob.x0 > 0.4 * on.space:
             glyphs.append(_plain(blob, "clef" if _is_clef(blob, on) else "head", "", on))
     # A figure may look like a music font's and the one beside it not: off the staves all are letters of one hand.
-    words = [g._replace(kind="letter") if g.kind == "digit" else g for g in settled(letters, ())]
+    words = [replace(g, kind="letter") if g.kind == "digit" else g for g in settled(letters, ())]
     return glyphs + _of_few_sizes(words)
 
 
@@ -202,7 +203,7 @@ def _either(
 
 def _as_figure(digit: Glyph) -> Glyph:
     """A music font's figure as a letter: off the staves they are read alike."""
-    return digit._replace(kind="letter", size=(digit.y1 - digit.y0) / FIGURE)
+    return replace(digit, kind="letter", size=(digit.y1 - digit.y0) / FIGURE)
 
 
 def _of_few_sizes(glyphs: list[Glyph]) -> list[Glyph]:
@@ -215,7 +216,7 @@ def _of_few_sizes(glyphs: list[Glyph]) -> list[Glyph]:
         else:
             groups.append([size])
     known = {size: usual for group in groups for usual in (median(group),) for size in group}
-    return [g._replace(size=known[g.size]) if g.kind == "letter" else g for g in glyphs]
+    return [replace(g, size=known[g.size]) if g.kind == "letter" else g for g in glyphs]
 
 
 def _sort_in(
@@ -308,7 +309,7 @@ def _blob(box: PixelBox, scale: float) -> Blob:
 
 
 def _plain(blob: Blob, kind: str, value: str, stave: StaveLines) -> Glyph:
-    return Glyph(*blob[:4], blob.x0, blob.y1, 4 * stave.space, kind, value, OUTLINE)
+    return Glyph(*blob.box, blob.x0, blob.y1, 4 * stave.space, kind, value, OUTLINE)
 
 
 def _stave_of(blob: Blob, staves: Sequence[StaveLines]) -> StaveLines | None:
@@ -336,7 +337,7 @@ def _is_meter(blob: Blob, stave: StaveLines, page: Bits, scale: float) -> bool:
         return False
     if max(abs(blob.y0 - stave.top), abs(blob.y1 - stave.bottom)) > 0.6 * space:
         return False
-    x0, y0, x1, y1 = (round(v / scale) for v in blob[:4])
+    x0, y0, x1, y1 = (round(v / scale) for v in blob.box)
     ink = unpacked(page[y0:y1], x1)[:, x0:]
     y, x = ink.shape[0] // 2, ink.shape[1] // 2
     return all(float(quarter.mean()) > QUARTER for quarter in (ink[:y, :x], ink[:y, x:], ink[y:, :x], ink[y:, x:]))

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from collaparte.paper.reading import Barline, BarlineKind
 from collaparte.paper.sight.staves import StaveLines
-from collaparte.paper.sight.strokes import Glyph, Rule, made
+from collaparte.paper.sight.strokes import Glyph, Rule
 
 THICK = 0.3
 """In staff spaces: SMuFL's engraving defaults have 0.16 for a thin barline and 0.5 for a thick one."""
@@ -35,16 +35,6 @@ NEAR_DOTS = 0.75
 """Dots nearer to a barline than this are its own, even behind notes."""
 
 
-class Upright(NamedTuple):
-    """An upright stroke: its edges and ends."""
-
-    x0: float
-    x1: float
-    y0: float
-    y1: float
-    dashed: bool = False
-
-
 class Row(NamedTuple):
     """Glyphs of some sorts in order of their left edge, for quick looking up."""
 
@@ -61,14 +51,14 @@ class Row(NamedTuple):
         return self.glyphs[bisect_left(self.starts, x0) : bisect_right(self.starts, x1)]
 
 
-def uprights(rules: Sequence[Rule], space: float) -> list[Upright]:
+def uprights(rules: Sequence[Rule], space: float) -> list[Rule]:
     """Upright strokes of a space's height or more; those that stand on each other also as one, dashes as dashed."""
     ordered = sorted(
-        ((x0 + x1) / 2, y0, n, made(Upright, (x0, x1, y0, y1, dashed)))
-        for n, (x0, y0, x1, y1, dashed) in enumerate(rules)
-        if y1 - y0 > 2 * (x1 - x0) and x1 - x0 < 1.4 * space and y1 - y0 > 0.15 * space
+        ((r.x0 + r.x1) / 2, r.y0, n)
+        for n, r in enumerate(rules)
+        if (tall := r.y1 - r.y0) > 2 * (wide := r.x1 - r.x0) and wide < 1.4 * space and tall > 0.15 * space
     )
-    middles, pieces = [one[0] for one in ordered], [one[3] for one in ordered]
+    middles, pieces = [one[0] for one in ordered], [rules[one[2]] for one in ordered]
     out = [u for u in pieces if u.y1 - u.y0 >= space]
     at = 0
     while at < len(pieces):
@@ -79,8 +69,8 @@ def uprights(rules: Sequence[Rule], space: float) -> list[Upright]:
     return out
 
 
-def _stacked(pieces: list[Upright], space: float) -> list[Upright]:
-    out: list[Upright] = []
+def _stacked(pieces: list[Rule], space: float) -> list[Rule]:
+    out: list[Rule] = []
     run, last_y1 = [pieces[0]], pieces[0].y1
     for piece in pieces[1:]:
         gap = piece.y0 - last_y1
@@ -96,14 +86,14 @@ def _stacked(pieces: list[Upright], space: float) -> list[Upright]:
     return out
 
 
-def _close(run: list[Upright], space: float, out: list[Upright]) -> None:
+def _close(run: list[Rule], space: float, out: list[Rule]) -> None:
     y0, y1 = run[0].y0, max(u.y1 for u in run)
     gaps = sum(max(0.0, b.y0 - a.y1) for a, b in pairwise(run))
     if y1 - y0 >= space:
-        out.append(Upright(run[0].x0, run[0].x1, y0, y1, run[0].dashed or gaps > 0.3 * space))
+        out.append(Rule(run[0].x0, y0, run[0].x1, y1, run[0].dashed or gaps > 0.3 * space))
 
 
-def without_rest_ends(strokes: Sequence[Upright], rules: Sequence[Rule], staves: Sequence[StaveLines]) -> list[Upright]:
+def without_rest_ends(strokes: Sequence[Rule], rules: Sequence[Rule], staves: Sequence[StaveLines]) -> list[Rule]:
     """The strokes but those at the two ends of an H-bar: on a stave of two or three lines they may be as tall as it."""
     low = [stave for stave in staves if 1 < len(stave.lines) < FEWEST]
     ends: list[tuple[float, float, StaveLines]] = []
@@ -123,13 +113,13 @@ def without_rest_ends(strokes: Sequence[Upright], rules: Sequence[Rule], staves:
     return [u for u in strokes if not any(_stands_at(u, x, stave) for x0, x1, stave in ends for x in (x0, x1))]
 
 
-def _stands_at(stroke: Upright, x: float, stave: StaveLines) -> bool:
+def _stands_at(stroke: Rule, x: float, stave: StaveLines) -> bool:
     middle = (stroke.y0 + stroke.y1) / 2
     near = abs((stroke.x0 + stroke.x1) / 2 - x) < AT_END * stave.space
     return near and abs(middle - stave.middle) < REACH * stave.space
 
 
-def joining(strokes: Sequence[Upright], upper: StaveLines, lower: StaveLines) -> list[Upright]:
+def joining(strokes: Sequence[Rule], upper: StaveLines, lower: StaveLines) -> list[Rule]:
     """Strokes that run through both staves, from the top line of the upper to the bottom line of the lower.
 
     Those of a stave of few lines lie within its barlines' ends, and the line at its left edge ends at them.
@@ -143,7 +133,7 @@ def joining(strokes: Sequence[Upright], upper: StaveLines, lower: StaveLines) ->
     ]
 
 
-def thick_from(strokes: Iterable[Upright], staves: Sequence[StaveLines]) -> float:
+def thick_from(strokes: Iterable[Rule], staves: Sequence[StaveLines]) -> float:
     """The width from which on a page's barlines are thick: thin ones are the commonest strokes as tall as a stave."""
     if not staves:
         return 0.0
@@ -165,7 +155,7 @@ def _is_near(y: float, ordered: Sequence[float], reach: float) -> bool:
 
 
 def find_barlines(
-    staves: Sequence[StaveLines], strokes: Sequence[Upright], heads: Row, dots: Row, thick: float
+    staves: Sequence[StaveLines], strokes: Sequence[Rule], heads: Row, dots: Row, thick: float
 ) -> list[Barline]:
     """The barlines of one system from left to right, its left edge line too; `thick`: see `thick_from`."""
     space = staves[0].space
@@ -175,12 +165,12 @@ def find_barlines(
         if staves[0].x0 - space <= stroke.x0 and stroke.x1 <= staves[0].x1 + space
     ]
     single.sort(key=lambda u: u.x0)
-    groups: list[list[Upright]] = []
+    groups: list[list[Rule]] = []
     for stroke in single:
         if groups and stroke.x0 - groups[-1][-1].x1 < 0.02 * space:
             last = groups[-1][-1]
             if stroke.x1 > last.x1 + 0.02 * space or stroke.x1 - stroke.x0 > last.x1 - last.x0:
-                groups[-1][-1] = Upright(last.x0, max(last.x1, stroke.x1), stroke.y0, stroke.y1, last.dashed)
+                groups[-1][-1] = Rule(last.x0, stroke.y0, max(last.x1, stroke.x1), stroke.y1, last.dashed)
         elif groups and stroke.x0 - groups[-1][-1].x1 < JOINED * space:
             groups[-1].append(stroke)
         else:
@@ -188,15 +178,15 @@ def find_barlines(
     return [_barline(group, staves, dots, heads, thick) for group in groups]
 
 
-def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Upright], heads: Row) -> list[Upright]:
+def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Rule], heads: Row) -> list[Rule]:
     """Strokes that cross more than half of the staves at one place, from outer line to outer line."""
-    found: list[tuple[Upright, set[int]]] = []
+    found: list[tuple[Rule, set[int]]] = []
     reach = REACH * max(stave.space for stave in staves)
     first, last = min(stave.top for stave in staves) - reach, max(stave.bottom for stave in staves) + reach
     inner = [(stave.top + REACH * stave.space, stave.bottom - REACH * stave.space) for stave in staves]
     lowest, highest = max(top for top, _ in inner), min(foot for _, foot in inner)
     for stroke in strokes:
-        _, _, y0, y1, _ = stroke
+        y0, y1 = stroke.y0, stroke.y1
         if not (first <= y0 <= lowest and highest <= y1 <= last):
             continue
         covered = {n for n, (top, foot) in enumerate(inner) if y0 <= top and y1 >= foot}
@@ -206,7 +196,7 @@ def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Upright], he
             continue
         found.append((stroke, covered))
     found.sort(key=lambda pair: pair[0].x0)
-    out: list[Upright] = []
+    out: list[Rule] = []
     at = 0
     while at < len(found):
         to, covered = at, set[int]()
@@ -222,14 +212,14 @@ def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Upright], he
     return out
 
 
-def _ends_at_staves(stroke: Upright, staves: Sequence[StaveLines]) -> bool:
+def _ends_at_staves(stroke: Rule, staves: Sequence[StaveLines]) -> bool:
     reach = REACH * staves[0].space
     return any(abs(stroke.y0 - s.top) <= reach for s in staves) and any(
         abs(stroke.y1 - s.bottom) <= reach for s in staves
     )
 
 
-def _is_stem(stroke: Upright, space: float, heads: Row) -> bool:
+def _is_stem(stroke: Rule, space: float, heads: Row) -> bool:
     middle = (stroke.x0 + stroke.x1) / 2
     near = max(0.25 * space, (stroke.x1 - stroke.x0) / 2 + 0.1 * space)  # a head's edge lies in its stem, however thick
     beside = heads.between(middle - 2.2 * space, middle + near)
@@ -240,7 +230,7 @@ def _is_stem(stroke: Upright, space: float, heads: Row) -> bool:
     )
 
 
-def _barline(group: list[Upright], staves: Sequence[StaveLines], dots: Row, heads: Row, thick_at: float) -> Barline:
+def _barline(group: list[Rule], staves: Sequence[StaveLines], dots: Row, heads: Row, thick_at: float) -> Barline:
     x0, x1 = group[0].x0, group[-1].x1
     left = right = None
     if len(group) > 1:
@@ -267,7 +257,7 @@ def _barline(group: list[Upright], staves: Sequence[StaveLines], dots: Row, head
     )
 
 
-def _are_unlike(group: Sequence[Upright], space: float) -> bool:
+def _are_unlike(group: Sequence[Rule], space: float) -> bool:
     """Whether one stroke is much wider than another: the two of a double barline are alike."""
     widths = [stroke.x1 - stroke.x0 for stroke in group]
     return max(widths) > UNLIKE[0] * min(widths) and max(widths) - min(widths) > UNLIKE[1] * space

@@ -48,18 +48,18 @@ class Scissors:
             return
         drawn, shapes, boxes = rules[since[0] :], blobs[since[1] :], outlined[since[2] :]
         if (
-            all(_holds(clip, one[:4]) for one in drawn)
-            and all(_holds(clip, one[:4]) for one in shapes)
+            all(_holds(clip, one.box) for one in drawn)
+            and all(_holds(clip, one.box) for one in shapes)
             and all(_holds(clip, one[0]) for one in boxes)
         ):
             return
-        rules[since[0] :] = [r for r in drawn if _holds(clip, r[:4]) or (_is_thick(r) and _share(r[:4], clip) > ENOUGH)]
+        rules[since[0] :] = [r for r in drawn if _holds(clip, r.box) or (_is_thick(r) and _share(r.box, clip) > ENOUGH)]
         self._pieces += [
-            Rule(max(x0, clip[0]), max(y0, clip[1]), min(x1, clip[2]), min(y1, clip[3]), dashed)
-            for x0, y0, x1, y1, dashed in (r for r in drawn if not _is_thick(r) and not _holds(clip, r[:4]))
-            if _share((x0, y0, x1, y1), clip) > 0
+            Rule(max(r.x0, clip[0]), max(r.y0, clip[1]), min(r.x1, clip[2]), min(r.y1, clip[3]), r.dashed)
+            for r in drawn
+            if not _is_thick(r) and not _holds(clip, r.box) and _share(r.box, clip) > 0
         ]
-        blobs[since[1] :] = [blob for blob in shapes if _share(blob[:4], clip) > ENOUGH]
+        blobs[since[1] :] = [blob for blob in shapes if _share(blob.box, clip) > ENOUGH]
         outlined[since[2] :] = [one for one in boxes if _share(one[0], clip) > ENOUGH]
         self.hid = True
 
@@ -73,13 +73,15 @@ def _joined(pieces: Sequence[Rule], along: int) -> list[Rule]:
     """Rules with the same sides, one behind the other from the left (`along` 0) or the top (1), as one."""
     across = 1 - along
     out: list[Rule] = []
-    for rule in sorted(pieces, key=lambda r: (round(r[across], 2), round(r[across + 2], 2), r[along])):
+    boxed = [(rule.box, rule) for rule in pieces]
+    boxed.sort(key=lambda pair: (round(pair[0][across], 2), round(pair[0][across + 2], 2), pair[0][along]))
+    for box, rule in boxed:
         last = out[-1] if out else None
         if (
             last is not None
-            and abs(last[across] - rule[across]) < TOUCH
-            and abs(last[across + 2] - rule[across + 2]) < TOUCH
-            and rule[along] - last[along + 2] < TOUCH
+            and abs(last.box[across] - box[across]) < TOUCH
+            and abs(last.box[across + 2] - box[across + 2]) < TOUCH
+            and box[along] - last.box[along + 2] < TOUCH
         ):
             out[-1] = Rule(last.x0, last.y0, max(last.x1, rule.x1), max(last.y1, rule.y1), last.dashed)
         else:

@@ -50,12 +50,12 @@ def composed(
         ):
             continue
         letters = RINGS if sort == "coda" else SNAKES
-        cores = [g for g in glyphs if g.kind == "letter" and g.value in letters and _is_core(g[:4], box)]
-        shapes = [b for b in blobs if _is_round(b) and _is_core(b[:4], box)]
-        dots = [g for g in glyphs if g.kind == "dot" and _holds(box, g[:4])] if sort == "segno" else []
+        cores = [g for g in glyphs if g.kind == "letter" and g.value in letters and _is_core(g.box, box)]
+        shapes = [b for b in blobs if _is_round(b) and _is_core(b.box, box)]
+        dots = [g for g in glyphs if g.kind == "dot" and _holds(box, g.box)] if sort == "segno" else []
         if not cores and not shapes:
             continue
-        parts = [*(g[:4] for g in (*cores, *dots)), *(b[:4] for b in shapes), box]
+        parts = [*(g.box for g in (*cores, *dots)), *(b.box for b in shapes), box]
         whole = (min(p[0] for p in parts), min(p[1] for p in parts), max(p[2] for p in parts), max(p[3] for p in parts))
         signs.append(Glyph(*whole, whole[0], whole[3], 4 * space, sort, "", OUTLINE))
         used_glyphs += [*cores, *dots]
@@ -93,7 +93,7 @@ def _crosses(rules: Sequence[Rule], space: float) -> Iterator[tuple[str, Box, tu
         for n in sorted(near):
             across = levels[n]
             box = (across.x0, up.y0, across.x1, up.y1)
-            if _same_middle(up[:4], box) and _same_middle(across[:4], box):
+            if _same_middle(up.box, box) and _same_middle(across.box, box):
                 yield "coda", box, (up, across)
 
 
@@ -101,7 +101,7 @@ def _bars(blobs: Sequence[Blob], space: float) -> Iterator[tuple[str, Box, tuple
     for blob in _slanting(blobs):
         width, height = blob.x1 - blob.x0, blob.y1 - blob.y0
         if SMALLEST * space < height < LARGEST * space and 0.5 < width / height < 2:
-            yield "segno", blob[:4], ()
+            yield "segno", blob.box, ()
 
 
 def _percents(

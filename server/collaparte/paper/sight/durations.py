@@ -6,6 +6,8 @@ from itertools import pairwise
 from statistics import median
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from collaparte.paper.reading import SILENT
 from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.heads import between, on_stave
@@ -159,7 +161,7 @@ def steps(stave: StaveLines, part: Segment, line: MusicLine, ink: Strokes) -> li
     usual = max(g.size for g in signs)
     signs = sorted((g for g in signs if g.size > 0.75 * usual), key=lambda g: g.x0)
     near = [
-        g._replace(kind="dot") if _is_point(g) else g
+        replace(g, kind="dot") if _is_point(g) else g
         for g in between(line.system.glyphs, part.x0 - space, part.x1)
         if (g.kind in ("dot", "flag") or _is_point(g)) and on_stave(g, stave, 8.0)
     ]
@@ -186,7 +188,7 @@ def _small_point(blob: Blob, stave: StaveLines) -> Glyph | None:
     wide, high = (blob.x1 - blob.x0) / stave.space, (blob.y1 - blob.y0) / stave.space
     if not blob.filled or not all(POINT[0] < side < POINT[1] for side in (wide, high)) or abs(wide - high) > 0.1:
         return None
-    dot = Glyph(*blob[:4], blob.x0, blob.y1, stave.space, "dot", "", OUTLINE, True)
+    dot = Glyph(*blob.box, blob.x0, blob.y1, stave.space, "dot", "", OUTLINE, True)
     return dot if on_stave(dot, stave, 8.0) else None
 
 

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from operator import attrgetter
 
 import numpy as np
+from msgspec.structs import replace
 
 from collaparte.paper.reading import Box
 from collaparte.paper.sight import shapes
@@ -34,7 +35,7 @@ def find_frames(rules: Sequence[Rule], blobs: Sequence[Blob], space: float) -> l
 
 def without_sides(rules: Sequence[Rule], frames: Sequence[Box], blobs: Sequence[Blob], space: float) -> Sequence[Rule]:
     """The rules but the upright sides of frames with round corners: they are as tall as letters."""
-    boxes = {blob[:4] for blob in blobs}
+    boxes = {blob.box for blob in blobs}
     rounded = [frame for frame in frames if frame in boxes]
     if not rounded:
         return rules
@@ -64,7 +65,7 @@ def figures_told(glyphs: Sequence[Glyph], frames: Sequence[Box]) -> list[Glyph]:
     Of some faces one figure looks more like a music font's, and "17" would be read in two hands.
     """
     return [
-        g._replace(kind="letter", size=(g.y1 - g.y0) / FIGURE if g.font == OUTLINE else g.size)
+        replace(g, kind="letter", size=(g.y1 - g.y0) / FIGURE if g.font == OUTLINE else g.size)
         if g.kind == "digit" and any(_is_close(f, g) for f in frames)
         else g
         for g in glyphs
@@ -120,7 +121,7 @@ def _side(sides: dict[int, list[Rule]], x: float, y0: float, y1: float, space: f
 
 def _curved(blobs: Sequence[Blob], space: float) -> list[Box]:
     return [
-        blob[:4]
+        blob.box
         for blob in blobs
         if HEIGHT[0] * space < blob.y1 - blob.y0 < HEIGHT[1] * space
         and LENGTH[0] * space < blob.x1 - blob.x0 < LENGTH[1] * space
@@ -130,7 +131,7 @@ def _curved(blobs: Sequence[Blob], space: float) -> list[Box]:
 
 def _is_closed_outline(blob: Blob) -> bool:
     """A stroked curve, or a filled ring, that touches all four sides of its box near their middles."""
-    x0, y0, x1, y1 = blob[:4]
+    x0, y0, x1, y1 = blob.box
     if not 2 <= len(blob.items) <= 40:
         return False
     curves = [item for item in blob.items if item[0] == "c"]

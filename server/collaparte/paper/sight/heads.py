@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from operator import attrgetter
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Glyph
 
@@ -80,7 +82,7 @@ def _near(stave: StaveLines, glyphs: Sequence[Glyph], x: float) -> list[Glyph]:
         if low < (glyph.y0 + glyph.y1) / 2 < high:
             if not near and glyph.kind in RHYTHM:
                 break
-            near.append(glyph._replace(kind="digit") if _is_text_meter(glyph, stave) else glyph)
+            near.append(replace(glyph, kind="digit") if _is_text_meter(glyph, stave) else glyph)
             if end == float("inf") and glyph.kind in RHYTHM:
                 end = glyph.x0 + FURTHER * stave.space
     return near

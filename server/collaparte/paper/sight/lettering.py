@@ -4,6 +4,8 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from statistics import median
 
+from msgspec.structs import replace
+
 from collaparte.paper.sight.strokes import OUTLINE, Glyph, Rule
 
 CASELESS = frozenset("CcOoSsVvWwXxZzUu")
@@ -149,7 +151,7 @@ def _lettered(word: list[Glyph]) -> list[Glyph]:
     out = []
     for n, glyph in enumerate(word):
         value = "1" if strokes else _value(glyph, n == 0, size, baseline, figures, alphas)
-        out.append(glyph._replace(value=value, size=size, y=baseline))
+        out.append(replace(glyph, value=value, size=size, y=baseline))
     return out
 
 

@@ -14,7 +14,7 @@ from collaparte.paper.sight.filled import take_filled
 from collaparte.paper.sight.fonts import Font, page_fonts
 from collaparte.paper.sight.masks import take_masks
 from collaparte.paper.sight.paths import Cover, Outlined, is_paper, is_white, take, take_outlined, take_upright
-from collaparte.paper.sight.strokes import Blob, Glyph, PageInk, Rule, made
+from collaparte.paper.sight.strokes import Blob, Glyph, PageInk, Rule
 
 FEW = 40
 """A page with fewer rules than this may be a picture of music; only then are its images looked at."""
@@ -132,7 +132,7 @@ def _glyphs(
                 x0, y0, x1, y1 = x + bx0 * size, y - by1 * size, x + bx1 * size, y - by0 * size
             else:
                 x0, y0, x1, y1 = _turned_box((bx0, by0, bx1, by1), x, y, size, cos, sin)
-            out.append(made(Glyph, (x0, y0, x1, y1, x, y, size, kind, value, style, upright)))
+            out.append(Glyph(x0, y0, x1, y1, x, y, size, kind, value, style, upright))
     return out
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from collaparte.paper.reading import Box
 from collaparte.paper.sight.filled import NO_AREA, add_blob, inside, ring_rules, take_filled
 from collaparte.paper.sight.path_boxes import is_closed, polygon_box, turned_item, upright_box
-from collaparte.paper.sight.strokes import Blob, Rule, made
+from collaparte.paper.sight.strokes import Blob, Rule
 
 WHITE = 0.93
 """Ink lighter than this, in each channel, is paper."""
@@ -52,11 +52,11 @@ def _take_plain(drawing: dict[str, Any], item: Any, rules: list[Rule], outlined:
             _, (xa, ya), (xb, yb) = item
             if xa == xb:
                 low, high = (ya, yb) if ya < yb else (yb, ya)
-                rules.append(made(Rule, (xa - half, low, xa + half, high, False)))
+                rules.append(Rule(xa - half, low, xa + half, high))
                 return True
             if ya == yb:
                 low, high = (xa, xb) if xa < xb else (xb, xa)
-                rules.append(made(Rule, (low, ya - half, high, ya + half, False)))
+                rules.append(Rule(low, ya - half, high, ya + half))
                 return True
         elif item[0] == "re" and drawing["width"]:
             outlined.append((item[1], half, False))
@@ -64,7 +64,7 @@ def _take_plain(drawing: dict[str, Any], item: Any, rules: list[Rule], outlined:
     elif sort == "f" and item[0] == "re" and drawing["fill"] == BLACK and drawing["fill_opacity"] == 1:
         x0, y0, x1, y1 = item[1]
         if x1 - x0 > NO_AREA and y1 - y0 > NO_AREA and not (outlined and _is_within(item[1], outlined[-1])):
-            rules.append(made(Rule, (x0, y0, x1, y1, False)))
+            rules.append(Rule(x0, y0, x1, y1))
         return True
     return False
 
@@ -135,16 +135,16 @@ def _cover(drawing: dict[str, Any], turn: Any, rules: list[Rule], blobs: list[Bl
         recent = rules[-RECENT:]
         del rules[-RECENT:]
         for rule in recent:
-            if inside(white, rule[:4]):
-                ring_rules(rule[:4], white, rules)
-            elif not inside(rule[:4], white):
+            if inside(white, rule.box):
+                ring_rules(rule.box, white, rules)
+            elif not inside(rule.box, white):
                 rules.append(rule)
         stroke = (
             len(drawing["items"]) == 1 and drawing["items"][0][0] == "l" and drawing.get("stroke_opacity", 1.0) == 1
         )
         if stroke or (drawing.get("fill") is not None and drawing.get("fill_opacity", 1.0) == 1):
-            rules[:] = [rule for rule in rules if not inside(rule[:4], white)]
-            blobs[:] = [blob for blob in blobs if not inside(blob[:4], white)]
+            rules[:] = [rule for rule in rules if not inside(rule.box, white)]
+            blobs[:] = [blob for blob in blobs if not inside(blob.box, white)]
             covers.append((white, drawing["seqno"]))
 
 
@@ -204,11 +204,11 @@ def take_outlined(outlined: list[Outlined], rules: list[Rule]) -> None:
     frames = [box for box, half, _ in outlined if not _is_thin(box, half)]
     filled = _filled(frames, rules) if frames else set()
     if filled:
-        rules[:] = [rule for rule in rules if rule[:4] not in filled]
+        rules[:] = [rule for rule in rules if rule.box not in filled]
     for box, half, dashed in outlined:
         if _is_thin(box, half) or box in filled:
             x0, y0, x1, y1 = box
-            rules.append(made(Rule, (x0 - half, y0 - half, x1 + half, y1 + half, dashed)))
+            rules.append(Rule(x0 - half, y0 - half, x1 + half, y1 + half, dashed))
         else:
             _sides(box, half, dashed, rules)
 
@@ -219,7 +219,7 @@ def _is_thin(box: Box, half: float) -> bool:
 
 def _filled(boxes: Sequence[Box], rules: Sequence[Rule]) -> set[Box]:
     """Those of the boxes that are rules too, if not to the last digit."""
-    painted = {rule[:4] for rule in rules}
+    painted = {rule.box for rule in rules}
     found = painted.intersection(boxes)
     bare = [box for box in boxes if box not in found]
     near: dict[int, list[Rule]] = defaultdict(list)
@@ -232,8 +232,7 @@ def _filled(boxes: Sequence[Box], rules: Sequence[Rule]) -> set[Box]:
 
 
 def _same(box: Box, rule: Rule) -> bool:
-    (xa, ya, xb, yb), (xc, yc, xd, yd, _) = box, rule
-    return abs(xa - xc) < 0.2 and abs(ya - yc) < 0.2 and abs(xb - xd) < 0.2 and abs(yb - yd) < 0.2
+    return all(abs(one - other) < 0.2 for one, other in zip(box, rule.box, strict=True))
 
 
 def _sides(box: Box, half: float, dashed: bool, rules: list[Rule]) -> None:

@@ -7,6 +7,8 @@ the same shape drawn again is known from memory.
 from collections.abc import Sequence
 from typing import Any
 
+from msgspec.structs import replace
+
 from collaparte.paper.reading import Box
 from collaparte.paper.sight import shapes
 from collaparte.paper.sight.frames import without_sides
@@ -150,7 +152,7 @@ def _placed(sign: Glyph, staves: Sequence[StaveLines]) -> Glyph:
     if sign.kind == "rest" and sign.value in ("whole", "half"):
         for stave in staves:
             if stave.top - stave.space < sign.y0 < stave.bottom + stave.space and stave.x0 < sign.x0 < stave.x1:
-                return sign._replace(value=_hanging(sign, stave) or "half")
+                return replace(sign, value=_hanging(sign, stave) or "half")
     return sign
 
 
@@ -178,7 +180,7 @@ def rest_blocks(rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequ
         for rule in _within(thick, stave):
             value = _block(rule, stave)
             if value and not _has_stroke(rule, rules, stave):
-                blocks.append(Glyph(*rule[:4], rule.x0, rule.y1, 4 * stave.space, "rest", value, OUTLINE))
+                blocks.append(Glyph(*rule.box, rule.x0, rule.y1, 4 * stave.space, "rest", value, OUTLINE))
     return [b for b in blocks if not any(_overlap(b, h) for h in heads)]
 
 

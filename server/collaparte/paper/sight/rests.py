@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from collaparte.paper.reading import Box
 from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.figures import figures
@@ -116,8 +118,8 @@ def _unknown(part: Segment, system: Skeleton, phrases: Sequence[Phrase]) -> Coun
         return ONE
     if abs((signs[0].y0 + signs[0].y1) / 2 - stave.middle) > 0.6 * stave.space:
         return ONE
-    number = _number(signs[0][:4], part, stave, phrases)
-    return Count(number[0], 0.7, signs[0][:4]) if number else ONE
+    number = _number(signs[0].box, part, stave, phrases)
+    return Count(number[0], 0.7, signs[0].box) if number else ONE
 
 
 def _holds(beam: Box, notes: Sequence[Glyph], space: float) -> bool:
@@ -143,7 +145,7 @@ def _h_bar(part: Segment, stave: StaveLines, rules: Sequence[Rule], least: float
             and abs((rule.y0 + rule.y1) / 2 - stave.middle) < 0.6 * space
             and (best is None or rule.x1 - rule.x0 > best[2] - best[0])
         ):
-            best = rule[:4]
+            best = rule.box
     return best
 
 
@@ -172,7 +174,7 @@ def _church_told(part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) ->
     """On a picture: old rest signs side by side with their sum printed over them, whatever else seems to be there."""
     space = stave.space
     signs = [
-        g._replace(value="breve") if g.kind == "head" else g
+        replace(g, value="breve") if g.kind == "head" else g
         for g in part.music
         if ((g.kind == "rest" and g.value in CHURCH) or _is_block(g, stave))
         and stave.top < (g.y0 + g.y1) / 2 < stave.bottom

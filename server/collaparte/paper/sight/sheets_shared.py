@@ -33,7 +33,7 @@ def _cut(before: Sequence[MusicLine], after: Sequence[MusicLine], area: Box, ink
     space = after[0].space
     right, left = max(line.system.x1 for line in before), min(line.system.x0 for line in after)
     foot, top = max(line.system.bbox[3] for line in before), min(line.system.bbox[1] for line in after)
-    boxes = [box[:4] for things in (ink.rules, ink.blobs, ink.glyphs) for box in things]
+    boxes = [one.box for things in (ink.rules, ink.blobs, ink.glyphs) for one in things]
     here = [box for box in boxes if box[0] < x1 and box[2] > x0 and box[1] < y1 and box[3] > y0]
     if right < left:
         x = _white(((box[0], box[2]) for box in here), right, left, WHITE * space)

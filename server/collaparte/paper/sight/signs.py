@@ -177,8 +177,8 @@ def _on_page(
         text = " ".join(_with_signs(phrases[m], [g for g in beside if _beside(g, phrases[m])]) for m in members)
         outlined = phrase.style[0] == OUTLINE
         said = "coda" in phrase.text.lower()
-        behind = next((g[:4] for g in beside if said and g.kind == "coda" and g.x1 > phrase.x1), None)
-        whole = _union([*boxes, *(g[:4] for g in beside)])
+        behind = next((g.box for g in beside if said and g.kind == "coda" and g.x1 > phrase.x1), None)
+        whole = _union([*boxes, *(g.box for g in beside)])
         out.append((Found(kind, text, whole, False, outlined, behind), boxes))
     for glyph in signs:
         if id(glyph) not in taken:
@@ -189,10 +189,10 @@ def _on_page(
                 "jump": SignKind.DS if glyph.value == "D.S." else SignKind.DC,
             }[glyph.kind]
             if number is not None:
-                text, box = f"{_sign(glyph)} {number.text}", _union([glyph[:4], number.box])
+                text, box = f"{_sign(glyph)} {number.text}", _union([glyph.box, number.box])
                 out.append((Found(kind, text, box, True), [number.box]))
                 continue
-            out.append((Found(kind, _sign(glyph) if glyph.value == TWICE else "", glyph[:4], True), []))
+            out.append((Found(kind, _sign(glyph) if glyph.value == TWICE else "", glyph.box, True), []))
     out.sort(key=lambda pair: (pair[0].box[1], pair[0].box[0]))
     return out
 
@@ -212,7 +212,7 @@ def _doubled(signs: Sequence[Glyph]) -> list[Glyph]:
         wide = glyph.x1 - glyph.x0
         beside = last and last.kind == glyph.kind != "jump" and abs(last.y0 - glyph.y0) < 0.2 * (glyph.y1 - glyph.y0)
         if last and beside and -0.2 * wide < glyph.x0 - last.x1 < 0.8 * wide:
-            out[-1] = last._replace(x1=glyph.x1, y1=max(last.y1, glyph.y1), value=TWICE)
+            out[-1] = replace(last, x1=glyph.x1, y1=max(last.y1, glyph.y1), value=TWICE)
         else:
             out.append(glyph)
     return out
@@ -222,7 +222,7 @@ def _bracketed(glyph: Glyph, brackets: Sequence[Phrase]) -> Glyph:
     """The sign with the brackets that stand by themselves around it, as typewriter faces set them."""
     for p in brackets:
         if _beside(glyph, p):
-            glyph = glyph._replace(x0=min(glyph.x0, p.x0), x1=max(glyph.x1, p.x1))
+            glyph = replace(glyph, x0=min(glyph.x0, p.x0), x1=max(glyph.x1, p.x1))
     return glyph
 
 
@@ -311,7 +311,7 @@ def _reaching(words: Phrase, signs: Sequence[Glyph]) -> Phrase:
 def _is_next_bars(glyph: Glyph, words: Phrase, lines: Sequence[MusicLine]) -> bool:
     """Whether a sign right behind words over a stave is the next bar's: it stands behind the barline, and the words
     before it, or but for their end if the sign is large."""
-    line = line_below(lines, glyph[:4])
+    line = line_below(lines, glyph.box)
     if line is None or line is not line_near(lines, words.box):
         return False
     large = glyph.y1 - glyph.y0 > LARGE * (words.y1 - words.y0)

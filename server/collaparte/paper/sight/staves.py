@@ -52,11 +52,11 @@ def level_lines(rules: list[Rule], side: float) -> list[Line]:
     """Thin level rules, those in one row that touch joined into one line; `side`: the page's long side in points."""
     unit = side / A4
     rows: list[tuple[float, float, float, float]] = []
-    for x0, y0, x1, y1, dashed in rules:
-        thick = y1 - y0
+    for rule in rules:
+        thick = rule.y1 - rule.y0
         # Short ones too: a stave may be drawn in pieces, and between two strokes of a barline there is a piece as well.
-        if thick <= 2.6 * unit and x1 - x0 > 0.5 * thick and not dashed:
-            rows.append(((y0 + y1) / 2, x0, x1, thick))
+        if thick <= 2.6 * unit and rule.x1 - rule.x0 > 0.5 * thick and not rule.dashed:
+            rows.append(((rule.y0 + rule.y1) / 2, rule.x0, rule.x1, thick))
     rows.sort()
     lines: list[Line] = []
     at = 0
@@ -212,14 +212,14 @@ def _with_barlines(group: list[Line], rules: list[Rule], glyphs: list[Glyph] | N
     if glyphs is not None and not signs:
         return None
     centred = [
-        (round(foot - top, 1), right)
-        for left, top, right, foot, _ in rules
-        if foot - top > 3 * unit
-        and abs((top + foot) / 2 - middle) < 0.1 * (foot - top)
-        and right - left < 0.3 * (foot - top)
-        and x0 - unit < left
-        and right < x1 + unit
-        and foot - top < 6 * SPACE_RANGE[1] * unit
+        (round(tall, 1), rule.x1)
+        for rule in rules
+        if (tall := rule.y1 - rule.y0) > 3 * unit
+        and abs((rule.y0 + rule.y1) / 2 - middle) < 0.1 * tall
+        and rule.x1 - rule.x0 < 0.3 * tall
+        and x0 - unit < rule.x0
+        and rule.x1 < x1 + unit
+        and tall < 6 * SPACE_RANGE[1] * unit
     ]
     # Stems may be centred on a line, too, and more of them than barlines: a stave ends in a barline.
     at_end = {tall for tall, right in centred if right > x1 - unit}

@@ -5,13 +5,15 @@ Lengths are points, origin top-left, the page as displayed.
 
 from typing import Any, NamedTuple
 
-made = tuple.__new__
-"""Makes a `Glyph` or the like of its values in half the time that naming them takes."""
+import msgspec
+
+from collaparte.paper.reading import Box
+
 OUTLINE = "outline"
 """The font that signs known by their shape are said to be of."""
 
 
-class Rule(NamedTuple):
+class Rule(msgspec.Struct, frozen=True, gc=False):
     """A filled box parallel to the page's edges, drawn as a line stroke, a rectangle or a polygon."""
 
     x0: float
@@ -20,8 +22,12 @@ class Rule(NamedTuple):
     y1: float
     dashed: bool = False
 
+    @property
+    def box(self) -> Box:
+        return (self.x0, self.y0, self.x1, self.y1)
 
-class Blob(NamedTuple):
+
+class Blob(msgspec.Struct, frozen=True, gc=False):
     """Any other painted path: its box and its segments, for a look at its shape."""
 
     x0: float
@@ -33,8 +39,12 @@ class Blob(NamedTuple):
     stepped: bool = False
     """Level and upright edges only: it is among the rules, too, and is nothing else unless it is a letter (E, F)."""
 
+    @property
+    def box(self) -> Box:
+        return (self.x0, self.y0, self.x1, self.y1)
 
-class Glyph(NamedTuple):
+
+class Glyph(msgspec.Struct, frozen=True, gc=False):
     """One sign of a font, or a shape known for one: its ink box, origin on the baseline, font size and sort."""
 
     x0: float
@@ -48,6 +58,10 @@ class Glyph(NamedTuple):
     value: str
     font: str
     upright: bool = True
+
+    @property
+    def box(self) -> Box:
+        return (self.x0, self.y0, self.x1, self.y1)
 
 
 class PageInk(NamedTuple):

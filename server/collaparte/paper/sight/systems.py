@@ -8,7 +8,6 @@ from operator import attrgetter
 from collaparte.paper.reading import Barline, Box
 from collaparte.paper.sight.barlines import (
     Row,
-    Upright,
     find_barlines,
     joining,
     thick_from,
@@ -16,7 +15,7 @@ from collaparte.paper.sight.barlines import (
     without_rest_ends,
 )
 from collaparte.paper.sight.staves import StaveLines
-from collaparte.paper.sight.strokes import OUTLINE, Glyph, PageInk
+from collaparte.paper.sight.strokes import OUTLINE, Glyph, PageInk, Rule
 from collaparte.paper.sight.unjoined import players
 
 SMALL = 0.84
@@ -119,14 +118,14 @@ def _may_be_head(glyph: Glyph, space: float) -> bool:
     )
 
 
-def _ends_at_a_stave(stroke: Upright, staves: Sequence[StaveLines]) -> bool:
+def _ends_at_a_stave(stroke: Rule, staves: Sequence[StaveLines]) -> bool:
     """Whether a stroke begins or ends about where a stave does, as what joins staves does and a page's border not."""
     return any(
         abs(stroke.y0 - s.top) < BRACKET * s.space or abs(stroke.y1 - s.bottom) < BRACKET * s.space for s in staves
     )
 
 
-def _joined(staves: list[StaveLines], strokes: list[Upright]) -> list[list[StaveLines]]:
+def _joined(staves: list[StaveLines], strokes: list[Rule]) -> list[list[StaveLines]]:
     groups: list[list[StaveLines]] = []
     for stave in staves:
         for group in groups:

@@ -3,6 +3,8 @@
 import re
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from collaparte.music.beats import NOTES
 from collaparte.paper.reading import Box, TempoWord
 from collaparte.paper.sight.lines import MusicLine, line_below
@@ -43,7 +45,7 @@ def metronome_notes(glyphs: Sequence[Glyph], staves: Sequence[StaveLines]) -> li
             y = (glyph.y0 + glyph.y1) / 2
             if not any(s.top < y < s.bottom for s in staves):
                 value = _NOTES.get(glyph.value, "") if glyph.kind == "head" else glyph.value
-                out[n] = glyph._replace(kind="note", value="dot" if glyph.kind == "dot" else value)
+                out[n] = replace(glyph, kind="note", value="dot" if glyph.kind == "dot" else value)
     return out
 
 

@@ -206,11 +206,12 @@ def _end(run: list[Glyph], text: str, out: list[Phrase]) -> None:
         _end(run[:first], text[: at - 1], out)
         _end(run[first:], text[at:], out)
         return
-    left, top, right, bottom, _, y, size, kind, _, font, _ = run[0]
-    music = kind == "digit"
-    for x0, y0, x1, y1, _, _, _, kind, _, _, _ in run[1:]:
-        left, top = x0 if x0 < left else left, y0 if y0 < top else top
-        right, bottom = x1 if x1 > right else right, y1 if y1 > bottom else bottom
-        music = music or kind == "digit"
-    style = font, 3.0 * round(size / 3) if font == OUTLINE else round(size, 1)
-    out.append(Phrase(text, left, top, right, bottom, y, size, style, music))
+    start = run[0]
+    left, top, right, bottom = start.x0, start.y0, start.x1, start.y1
+    music = start.kind == "digit"
+    for glyph in run[1:]:
+        left, top = glyph.x0 if glyph.x0 < left else left, glyph.y0 if glyph.y0 < top else top
+        right, bottom = glyph.x1 if glyph.x1 > right else right, glyph.y1 if glyph.y1 > bottom else bottom
+        music = music or glyph.kind == "digit"
+    style = start.font, 3.0 * round(start.size / 3) if start.font == OUTLINE else round(start.size, 1)
+    out.append(Phrase(text, left, top, right, bottom, start.y, start.size, style, music))
