@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from functools import cache, lru_cache
 
+from msgspec.structs import replace
+
 from collaparte.paper.reading import Box
 from collaparte.paper.sight.words import Phrase
 
@@ -57,7 +59,7 @@ def framed_set_right(found: Sequence[Phrase], frames: Sequence[Box]) -> list[Phr
         text = _framed_name("".join(p.text for p in inside)) if inside else ""
         if text and [text] != [p.text for p in inside]:
             out = [p for p in out if not any(p is one for one in inside)]
-            out.append(_as_one(sorted(inside, key=lambda p: -p.size), text)._replace(x0=min(p.x0 for p in inside)))
+            out.append(replace(_as_one(sorted(inside, key=lambda p: -p.size), text), x0=min(p.x0 for p in inside)))
     return out
 
 
@@ -129,7 +131,8 @@ def _jump(row: Sequence[Phrase]) -> tuple[int, str]:
 
 
 def _as_one(row: Sequence[Phrase], text: str) -> Phrase:
-    return row[0]._replace(
+    return replace(
+        row[0],
         text=text, y0=min(p.y0 for p in row), x1=max(p.x1 for p in row), y1=max(p.y1 for p in row),
         size=max(p.size for p in row),
     )  # fmt: skip
@@ -138,7 +141,7 @@ def _as_one(row: Sequence[Phrase], text: str) -> Phrase:
 def set_right(phrase: Phrase) -> Phrase:
     """The phrase, its text the one trade's word that it is nearest to, when it is near enough."""
     word = _nearest(phrase.text)
-    return phrase._replace(text=word) if word else phrase
+    return replace(phrase, text=word) if word else phrase
 
 
 def _plain(text: str) -> str:

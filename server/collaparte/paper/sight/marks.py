@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 from math import inf
 
+from msgspec.structs import replace
+
 from collaparte.paper.reading import Box, Mark
 from collaparte.paper.sight.bare_marks import own_numbers, rising_letters
 from collaparte.paper.sight.frames import is_framed
@@ -123,7 +125,7 @@ def _empty_frames(
             of_size = any(_same_size(frame, c.box) for c in like)
             if not of_size or not lines or any(p == lines[0].page and _meet(frame, box) for p, box in taken):
                 continue
-            candidate = _placed([like[0].phrase._replace(text="")], frame, True, lines)
+            candidate = _placed([replace(like[0].phrase, text="")], frame, True, lines)
             if candidate is not None and candidate.distance <= NEAR:
                 taken.add((lines[0].page, frame))
                 out.append(candidate)

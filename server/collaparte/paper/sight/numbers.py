@@ -4,6 +4,8 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from itertools import pairwise
 
+from msgspec.structs import replace
+
 from collaparte.paper.reading import Box
 from collaparte.paper.sight.figures import figures
 from collaparte.paper.sight.frames import HEIGHT, is_framed
@@ -40,7 +42,7 @@ def numbers_on(line: MusicLine, phrases: Sequence[Phrase], frames: Sequence[Box]
             if not beside and phrase.y1 - phrase.y0 > SMALL * line.space:
                 continue
             # Framed figures and bare ones were not meant alike, however like their size is.
-            phrase = phrase._replace(style=(f"{phrase.style[0]}{FRAMED}", phrase.style[1]))
+            phrase = replace(phrase, style=(f"{phrase.style[0]}{FRAMED}", phrase.style[1]))
         out.append(Printed(int(text), phrase, bar, at_head))
     return out
 

@@ -305,7 +305,7 @@ def _beside(glyph: Glyph, phrase: Phrase) -> bool:
 
 def _reaching(words: Phrase, signs: Sequence[Glyph]) -> Phrase:
     """Words as far as the sign that is set right behind them."""
-    return words._replace(x1=max([words.x1, *(g.x1 for g in signs if _beside(g, words))]))
+    return replace(words, x1=max([words.x1, *(g.x1 for g in signs if _beside(g, words))]))
 
 
 def _is_next_bars(glyph: Glyph, words: Phrase, lines: Sequence[MusicLine]) -> bool:

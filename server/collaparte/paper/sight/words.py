@@ -5,7 +5,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from math import inf
 from operator import attrgetter
-from typing import NamedTuple
+
+import msgspec
+from msgspec.structs import replace
 
 from collaparte.music.jumpwords import side_by_side
 from collaparte.paper.reading import Box
@@ -28,7 +30,7 @@ ACCIDENTALS = {"flat": "♭", "sharp": "♯"}
 IN_WORDS = frozenset(("letter", "digit"))
 
 
-class Phrase(NamedTuple):
+class Phrase(msgspec.Struct, frozen=True, gc=False):
     """Words on one line that belong together, with the box of their ink, their baseline, size and style."""
 
     text: str
@@ -120,7 +122,7 @@ def _with_accidentals(
                     and not any(phrase.middle < x < glyph.x1 and y0 < y < y1 for x, y0, y1 in sides)
                 ):
                     text = phrase.text + ACCIDENTALS[glyph.value]
-                    phrase = phrase._replace(text=text, x1=glyph.x1, y0=min(phrase.y0, glyph.y0))
+                    phrase = replace(phrase, text=text, x1=glyph.x1, y0=min(phrase.y0, glyph.y0))
                     break
         out.append(phrase)
     return out
