@@ -48,7 +48,7 @@ from collaparte.paper.sight.marks import find_marks
 from collaparte.paper.sight.numbers import settle
 from collaparte.paper.sight.signs import find_signs
 from collaparte.paper.sight.tempos import find_tempos
-from collaparte.paper.sight.title import head_words, runs_on, starts_part, titles
+from collaparte.paper.sight.title import head_words, may_start_part, runs_on, starts_part, titles
 from collaparte.paper.sight.uncounted import Lengths, find_uncounted
 from collaparte.paper.sight.words import Phrase
 
@@ -282,6 +282,7 @@ def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
     """A sentence when later pages seem to begin parts of their own."""
     music = [page for page in pages if page.lines or page.ink.picture > PICTURE]
     later = [page for page in music[1:] if page.lines and not runs_on(page.lines)]
+    later = [page for page in later if may_start_part(page.phrases, page.lines)]
     begins = [page.number + 1 for page in later if starts_part(_head_of(page, False), page.lines)]
     if not begins:
         return []

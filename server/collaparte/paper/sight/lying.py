@@ -26,7 +26,7 @@ def turn_by_words(page: Any) -> int:
 
 def turns_to_try(ink: PageInk, lines: Sequence[MusicLine]) -> tuple[int, ...]:
     """For a page whose signs are all paths: the turns after which its clefs may be told; none if it looks upright."""
-    if sum(g.kind == "letter" and g.font != OUTLINE for g in ink.glyphs) >= FEW_LETTERS or clefs(lines):
+    if clefs(lines) or sum(g.kind == "letter" and g.font != OUTLINE for g in ink.glyphs) >= FEW_LETTERS:
         return ()
     if lines:
         return (180,)

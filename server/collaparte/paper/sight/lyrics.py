@@ -25,8 +25,11 @@ WIDE = 0.3
 def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]:
     """The phrases of a page that are sung: "Fine" or "Coda" among them is no sign."""
     rows: dict[tuple[tuple[str, float], int], list[Phrase]] = defaultdict(list)
-    for phrase in phrases:
-        if not phrase.music and not JUMP.search(phrase.text):
+    jumps: list[Phrase] = []
+    for phrase in (one for one in phrases if not one.music):
+        if JUMP.search(phrase.text):
+            jumps.append(phrase)
+        else:
             rows[phrase.style, round(phrase.y)].append(phrase)
     sung: set[Phrase] = set()
     depths: dict[tuple[str, float], list[float]] = defaultdict(list)
@@ -49,11 +52,10 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
     for phrase in sung:
         row = phrase.style, round(phrase.y)
         ends[row] = max(ends[row], phrase.x1)
-    for phrase in phrases:
-        if not phrase.music and JUMP.search(phrase.text):
-            beyond = max(ends.get((phrase.style, round(phrase.y) + off), 0.0) for off in (-1, 0, 1))
-            if phrase.x1 < beyond:
-                sung.add(phrase)
+    for phrase in jumps:
+        beyond = max(ends.get((phrase.style, round(phrase.y) + off), 0.0) for off in (-1, 0, 1))
+        if phrase.x1 < beyond:
+            sung.add(phrase)
     return sung
 
 

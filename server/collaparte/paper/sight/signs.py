@@ -321,10 +321,11 @@ def _is_next_bars(glyph: Glyph, words: Phrase, lines: Sequence[MusicLine]) -> bo
 
 def _follows(first: Phrase, other: Phrase) -> bool:
     """The next words of a phrase: on the next line under it, or further on in the same line."""
-    below = 0 < other.y - first.y < 1.9 * first.size and other.x0 < first.x1 + first.size
-    overlaps = other.x1 > first.x0 - first.size
-    beyond = abs(other.y - first.y) < 0.5 * first.size and 0 < other.x0 - first.x1 < 2.2 * first.size
-    return (below and overlaps) or beyond
+    down, size = other.y - first.y, first.size
+    if not -0.5 * size < down < 1.9 * size:
+        return False
+    below = down > 0 and other.x0 < first.x1 + size and other.x1 > first.x0 - size
+    return below or (down < 0.5 * size and 0 < other.x0 - first.x1 < 2.2 * size)
 
 
 def _coda_signs(placed: list[tuple[Sign, bool]], kinds: Sequence[SignKind]) -> list[Sign]:

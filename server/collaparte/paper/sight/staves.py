@@ -2,7 +2,9 @@
 
 from collections import Counter
 from statistics import median
-from typing import NamedTuple
+
+import msgspec
+from msgspec.structs import replace
 
 from collaparte.paper.sight.strokes import Glyph, Rule
 
@@ -22,7 +24,7 @@ ALIKE_BARS = 2
 ON_STAVES = frozenset(("head", "rest", "clef", "meter", "repeat-bar"))
 
 
-class Line(NamedTuple):
+class Line(msgspec.Struct, frozen=True, gc=False):
     """A level line, its pieces joined: the middle of its thickness, its ends, its thickness."""
 
     y: float
@@ -31,7 +33,7 @@ class Line(NamedTuple):
     thick: float
 
 
-class StaveLines(NamedTuple):
+class StaveLines(msgspec.Struct, frozen=True, gc=False):
     """A stave as found: its lines from the top, its ends, its staff space, how far its barlines reach up and down."""
 
     lines: tuple[float, ...]
@@ -74,7 +76,7 @@ def _joined(row: list[tuple[float, float, float, float]], unit: float) -> list[L
     for y, x0, x1, thick in row:
         for n, line in enumerate(joined):
             if x0 <= line.x1 + JOINT * unit and abs(line.thick - thick) < 0.35 * max(line.thick, thick):
-                joined[n] = line._replace(x1=max(line.x1, x1))
+                joined[n] = replace(line, x1=max(line.x1, x1))
                 break
         else:
             joined.append(Line(y, x0, x1, thick))

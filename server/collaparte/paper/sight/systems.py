@@ -95,6 +95,8 @@ def find_systems(ink: PageInk, found: list[StaveLines], together: int = 1, *, no
 
 def _heads(glyphs: Sequence[Glyph], space: float) -> list[Glyph]:
     """Note heads, and shapes taken for letters that may be some: not those beside another letter of their row."""
+    if not any(g.font == OUTLINE for g in glyphs):
+        return [g for g in glyphs if g.kind == "head"]
     letters = Row.of(g for g in glyphs if g.font == OUTLINE and g.kind == "letter")
     return [g for g in glyphs if g.kind == "head" or (_may_be_head(g, space) and not _is_in_word(g, letters))]
 

@@ -30,6 +30,8 @@ _OF_NOTES = frozenset(("head", "dot", "flag", "rest"))
 _NOTES = {"whole": "whole", "half": "half", "black": "quarter"}
 """Which note a head is, if nothing hangs at its stem."""
 _SIGNS = dict(zip(("whole", "half", "quarter", "8th", "16th"), NOTES, strict=True))
+ABOVE, BELOW = 1.6, 0.25
+"""A note beside an equals sign has its middle at most so far above the sign's foot, and below it, in its sizes."""
 HIGHEST = 18.0
 """Tempo words stand at most so many spaces above their stave."""
 
@@ -40,12 +42,14 @@ def metronome_notes(glyphs: Sequence[Glyph], staves: Sequence[StaveLines]) -> li
     if not equals:
         return list(glyphs)
     out = list(glyphs)
+    low, high = min(e.y - ABOVE * e.size for e in equals), max(e.y + BELOW * e.size for e in equals)
     for n, glyph in enumerate(glyphs):
-        if glyph.kind in _OF_NOTES and any(_is_beside(glyph, e) for e in equals):
-            y = (glyph.y0 + glyph.y1) / 2
-            if not any(s.top < y < s.bottom for s in staves):
-                value = _NOTES.get(glyph.value, "") if glyph.kind == "head" else glyph.value
-                out[n] = replace(glyph, kind="note", value="dot" if glyph.kind == "dot" else value)
+        y = (glyph.y0 + glyph.y1) / 2
+        if not low < y < high or glyph.kind not in _OF_NOTES or any(s.top < y < s.bottom for s in staves):
+            continue
+        if any(_is_beside(glyph, e) for e in equals):
+            value = _NOTES.get(glyph.value, "") if glyph.kind == "head" else glyph.value
+            out[n] = replace(glyph, kind="note", value="dot" if glyph.kind == "dot" else value)
     return out
 
 
@@ -54,7 +58,7 @@ def _is_beside(glyph: Glyph, equals: Glyph) -> bool:
     size = equals.size
     return (
         -3.5 * size < glyph.x0 - equals.x0 < 3.5 * size
-        and equals.y - 1.6 * size < (glyph.y0 + glyph.y1) / 2 < equals.y + 0.25 * size
+        and equals.y - ABOVE * size < (glyph.y0 + glyph.y1) / 2 < equals.y + BELOW * size
     )
 
 

@@ -112,6 +112,11 @@ def runs_on(lines: Sequence[MusicLine]) -> bool:
     return lines[0].printed is not None and lines[0].printed.number > 1
 
 
+def may_start_part(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> bool:
+    """Whether `starts_part` is worth asking of a page with lines: a meter at the first, or words of a title's size."""
+    return bool(lines[0].head.meter) or any(phrase.size > TITLE * lines[0].space for phrase in phrases)
+
+
 def starts_part(words: Sequence[HeadWord], lines: Sequence[MusicLine]) -> bool:
     """Whether a new part seems to begin on a page: large words, a meter at the first line, no number running on."""
     if not lines:
