@@ -125,7 +125,7 @@ def test_large_figures_that_are_their_bars_own_numbers_are_marks(tall: float, fo
     line.bars[0] = replace(line.bars[0], count=8)
     line.bars[1:] = [replace(line.bars[1], number=9), replace(line.bars[2], number=10)]
     words = [
-        _word(text, x, 92 - tall)._replace(y1=92.0, y=92.0)
+        replace(_word(text, x, 92 - tall), y1=92.0, y=92.0)
         for text, x in (("1", 72), ("8", 130), ("9", 199), ("10", 368))
     ]
     marks, _ = find_marks([([line], words, [])])

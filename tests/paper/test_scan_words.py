@@ -1,6 +1,7 @@
 """Words and figures told by shapes: the trade's words are set right, other words stay as they are."""
 
 import pytest
+from msgspec.structs import replace
 
 from collaparte.paper.reading import SURE, BarBox, Barline, BarlineKind
 from collaparte.paper.scans.words import framed_set_right, rows_set_right, set_right
@@ -103,8 +104,8 @@ def test_a_jump_whose_last_word_was_not_read_leads_where_the_part_says(other: st
         line.bars = [BarBox(page + 1, page + 1, 1, 40.0, 499.0, 1.0)]
         line.next_number = page + 2
         lines.append(line)
-    first = [_row((other, 450.0))[0]._replace(y0=85.0, y1=95.0, y=95.0)] if other else []
-    last = [_row(("D.C. al", 450.0))[0]._replace(y0=85.0, y1=95.0, y=95.0)]
+    first = [replace(_row((other, 450.0))[0], y0=85.0, y1=95.0, y=95.0)] if other else []
+    last = [replace(_row(("D.C. al", 450.0))[0], y0=85.0, y1=95.0, y=95.0)]
     signs, _ = find_signs([(lines[:1], first, []), (lines[1:], last, [])], set())
     assert (meant, 2) in [(sign.kind.value, sign.bar) for sign in signs]
     assert all(sign.confidence < SURE for sign in signs if sign.bar == 2)

@@ -1,5 +1,7 @@
 """Music fonts that no table tells: their signs are letters or nothing at all, as of one engraver's own font."""
 
+from msgspec.structs import replace
+
 from collaparte.paper.reading import SURE, BarlineKind
 from collaparte.paper.sight.barlines import Row, find_barlines
 from collaparte.paper.sight.bars import Segment
@@ -40,4 +42,4 @@ def test_a_long_sign_that_no_font_tells_counts_what_stands_over_it_in_doubt() ->
     bars, confidence = counted(long, "3")
     assert bars == 3 and confidence < SURE
     assert counted(long, "") == (1, 1.0)
-    assert counted(long._replace(x1=134.0), "3") == (1, 1.0)
+    assert counted(replace(long, x1=134.0), "3") == (1, 1.0)

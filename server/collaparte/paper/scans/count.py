@@ -106,7 +106,7 @@ def _drop_weakest(lines: Sequence[MusicLine]) -> None:
     line = lines[k]
     one, other = line.parts[n], line.parts[n + 1]
     gone = one.after
-    line.parts[n : n + 2] = [replace(one, x1=other.x1, after=other.after, music=one.music + other.music)]
+    line.parts[n : n + 2] = [one._replace(x1=other.x1, after=other.after, music=one.music + other.music)]
     line.counts[n : n + 2] = [line.counts[n]]
     line.barlines[:] = [b for b in line.barlines if gone is None or b.x != gone.x]
 

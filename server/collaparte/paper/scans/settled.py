@@ -2,8 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 
-from msgspec.structs import replace
-
 from collaparte.paper.reading import SURE, Barline, BarlineKind
 from collaparte.paper.scans.chances import Chance, Left
 from collaparte.paper.scans.numbers import LIMIT, Stretch, counted
@@ -66,8 +64,8 @@ def _take(
     left = tuple(sign for sign in part.music if sign.x0 < stroke.x)
     right = tuple(sign for sign in part.music if sign.x0 >= stroke.x)
     line.parts[k : k + 1] = [
-        replace(part, x1=barline.x0, after=barline, music=left),
-        replace(part, x0=barline.x1, before=barline, music=right),
+        part._replace(x1=barline.x0, after=barline, music=left),
+        part._replace(x0=barline.x1, before=barline, music=right),
     ]
     line.counts[k : k + 1] = [line.counts[k]] * 2
     line.barlines[:] = sorted((*line.barlines, barline), key=lambda b: b.x)
@@ -83,7 +81,7 @@ def _leave(lines: Sequence[MusicLine], mine: range, off: Sequence[Chance]) -> No
     one, other = line.parts[k], line.parts[k + 1]
     if line.counts[k].box is not None or line.counts[k + 1].box is not None or one.after is None:
         return
-    line.parts[k : k + 2] = [replace(one, x1=other.x1, after=other.after, music=one.music + other.music)]
+    line.parts[k : k + 2] = [one._replace(x1=other.x1, after=other.after, music=one.music + other.music)]
     line.counts[k : k + 2] = [line.counts[k]]
     line.barlines[:] = [b for b in line.barlines if b.x != one.after.x]
 

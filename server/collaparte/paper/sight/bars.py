@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 from math import inf
+from typing import NamedTuple
 
-import msgspec
 from msgspec.structs import replace
 
 from collaparte.paper.reading import Barline, BarlineKind
@@ -60,7 +60,7 @@ OPEN, OWN = 1.0, 3.0
 nearer to it than the second: over a key for the next line may stand the line above's low note."""
 
 
-class Segment(msgspec.Struct, frozen=True, gc=False):
+class Segment(NamedTuple):
     """The room of one bar in its system, and the barlines at its ends (None at the ends of the line)."""
 
     x0: float

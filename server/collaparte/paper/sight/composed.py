@@ -90,7 +90,7 @@ def _crosses(rules: Sequence[Rule], space: float) -> Iterator[tuple[str, Box, tu
         middle, along = up.y0 + up.y1, up.x0 + up.x1
         beside = order[bisect_left(middles, middle - furthest) : bisect_right(middles, middle + furthest)]
         near = [n for n in beside if abs(levels[n].x0 + levels[n].x1 - along) < furthest]
-        for n in sorted(near):
+        for n in sorted(near) if near else ():
             across = levels[n]
             box = (across.x0, up.y0, across.x1, up.y1)
             if _same_middle(up.box, box) and _same_middle(across.box, box):

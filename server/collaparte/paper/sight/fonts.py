@@ -229,10 +229,10 @@ def segment_items(segments: Sequence[Segment]) -> list[tuple[Any, ...]]:
     return items
 
 
-def page_fonts(page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:
-    """The page's fonts by the name that the text trace uses; `seen` keeps those of earlier pages by their number."""
+def page_fonts(resources: Any, seen: dict[int, Font]) -> dict[str, Font]:
+    """A page's fonts by the name that the text trace uses; `seen` keeps those of earlier pages by their number."""
     fonts: dict[str, Font] = {}
-    for entry in fonts_listed(page):
+    for entry in fonts_listed(resources):
         number, name = entry.number, entry.name
         if entry.sort == "Type3":
             continue

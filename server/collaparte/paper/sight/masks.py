@@ -44,9 +44,9 @@ def inked(pixels: Any) -> npt.NDArray[np.uint8]:
     return rows[:, : pixels.w() * pixels.n() : pixels.n()]
 
 
-def take_masks(page: pymupdf.Page, rules: list[Rule], blobs: list[Blob]) -> None:
+def take_masks(page: pymupdf.Page, resources: Any, rules: list[Rule], blobs: list[Blob]) -> None:
     """Add what the page paints through masks, in points of the page as displayed."""
-    if not (has_objects(page) or _has_inline(page.read_contents())):
+    if not (has_objects(resources) or _has_inline(page.read_contents())):
         return
     finder = _Masks()
     raw = page.this if isinstance(page.this, mupdf.FzPage) else mupdf.FzPage(page.this)

@@ -14,6 +14,7 @@ from collaparte.paper.sight.filled import take_filled
 from collaparte.paper.sight.fonts import Font, page_fonts
 from collaparte.paper.sight.masks import take_masks
 from collaparte.paper.sight.paths import Cover, Outlined, is_paper, is_white, take, take_outlined, take_upright
+from collaparte.paper.sight.resources import resources_of
 from collaparte.paper.sight.strokes import Blob, Glyph, PageInk, Rule
 
 FEW = 40
@@ -50,11 +51,12 @@ def page_ink(page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
     take_outlined(outlined, rules)
     rules += scissors.pieces() if scissors else []
     trace = _text_trace(page)
-    fonts = _fonts(page, seen, trace)
+    resources = resources_of(page)
+    fonts = _fonts(page, resources, seen, trace)
     seen_at = seen_letters(page) if scissors and scissors.hid else None
     found = _glyphs(trace, fonts, turn, (rules, blobs), covers, seen_at)
     del trace
-    take_masks(page, rules, blobs)
+    take_masks(page, resources, rules, blobs)
     rules = [r for r in rules if r.x1 > 0 and r.y1 > 0 and r.x0 < width and r.y0 < height]
     blobs = [b for b in blobs if b.x1 > 0 and b.y1 > 0 and b.x0 < width and b.y0 < height]
     glyphs = [g for g in found if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height]
@@ -71,9 +73,11 @@ def _take_pen_off(page: pymupdf.Page) -> None:
         page.delete_annot(pen)
 
 
-def _fonts(page: pymupdf.Page, seen: dict[int, Font], trace: Sequence[dict[str, Any]]) -> dict[str, Font]:
+def _fonts(
+    page: pymupdf.Page, resources: Any, seen: dict[int, Font], trace: Sequence[dict[str, Any]]
+) -> dict[str, Font]:
     """The page's fonts by name; those that may not tell their letters are judged by the glyphs in use."""
-    fonts = page_fonts(page, seen)
+    fonts = page_fonts(resources, seen)
     if not fonts.keys() >= {span["font"] for span in trace}:  # one that is listed may be used in hidden layers only
         fonts |= drawn_fonts(page, seen)
     for name, font in fonts.items():

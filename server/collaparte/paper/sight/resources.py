@@ -38,20 +38,21 @@ class FontEntry(NamedTuple):
         return None
 
 
-def fonts_listed(page: pymupdf.Page) -> list[FontEntry]:
-    """The fonts of a page and of the forms on it, each as often as it is listed."""
-    return list(_fonts(_resources(page), set()))
-
-
-def has_objects(page: pymupdf.Page) -> bool:
-    """Whether a page lists pictures or forms, which may hold pictures."""
-    count: int = mupdf.pdf_dict_len(mupdf.pdf_dict_gets(_resources(page), "XObject"))
-    return count > 0
-
-
-def _resources(page: pymupdf.Page) -> Any:
+def resources_of(page: pymupdf.Page) -> Any:
+    """The library's handle of what a page lists."""
     raw = page.this if isinstance(page.this, mupdf.FzPage) else mupdf.FzPage(page.this)
     return mupdf.pdf_dict_get_inheritable(mupdf.pdf_page_from_fz_page(raw).obj(), mupdf.PDF_ENUM_NAME_Resources)
+
+
+def fonts_listed(resources: Any) -> list[FontEntry]:
+    """The fonts of a page and of the forms on it, each as often as it is listed."""
+    return list(_fonts(resources, set()))
+
+
+def has_objects(resources: Any) -> bool:
+    """Whether a page lists pictures or forms, which may hold pictures."""
+    count: int = mupdf.pdf_dict_len(mupdf.pdf_dict_gets(resources, "XObject"))
+    return count > 0
 
 
 def _fonts(resources: Any, forms: set[int]) -> Iterator[FontEntry]:
