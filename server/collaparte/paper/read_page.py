@@ -180,7 +180,7 @@ def _within(ink: PageInk, area: Box | None) -> PageInk:
     x0, y0, x1, y1 = area
 
     def kept(boxes: list[_Boxed]) -> list[_Boxed]:
-        return [b for b in boxes if x0 <= (b[0] + b[2]) / 2 < x1 and y0 <= (b[1] + b[3]) / 2 < y1]
+        return [b for b in boxes if x0 <= (b.x0 + b.x1) / 2 < x1 and y0 <= (b.y0 + b.y1) / 2 < y1]
 
     return ink._replace(rules=kept(ink.rules), blobs=kept(ink.blobs), glyphs=kept(ink.glyphs))
 

@@ -119,7 +119,7 @@ def _lost_al(one: Phrase, other: Phrase) -> bool:
 def _jump(row: Sequence[Phrase]) -> tuple[int, str]:
     """How many phrases from a row's first on are words of a jump, and which; 0 when none are near enough."""
     if len(row) > 1 and _lost_al(*row[:2]):
-        row = [row[0]._replace(text=row[0].text + "al"), *row[1:]]
+        row = [replace(row[0], text=row[0].text + "al"), *row[1:]]
     best = (WORST, 0, "")
     for n in range(len(row), 0, -1):
         plain = _plain("".join(phrase.text for phrase in row[:n]))

@@ -69,7 +69,7 @@ def composed(
             signs.append(Glyph(*box, box[0], box[3], 4 * space, "rest", RESTS[len(hooks)], OUTLINE))
             used_blobs += strokes_of
     for slash, dots in _percents(blobs, glyphs, staves):
-        box = slash[:4]
+        box = slash.box
         signs.append(Glyph(*box, box[0], box[3], 4 * space, "repeat-bar", "1", OUTLINE))
         used_glyphs += dots
         used_blobs.append(slash)
@@ -110,7 +110,7 @@ def _percents(
     """Thick strokes that rise to the right round a stave's middle, a dot over and a dot under each: repeat this bar."""
     dots = [g for g in glyphs if g.kind == "dot"]
     for blob in blobs if dots else ():
-        x0, y0, x1, y1 = blob[:4]
+        x0, y0, x1, y1 = blob.box
         if not blob.filled or len(blob.items) > 6 or not 0.6 * (y1 - y0) < x1 - x0 < 2 * (y1 - y0):
             continue
         if any(item[0] == "c" for item in blob.items):
