@@ -20,6 +20,7 @@ from pathlib import Path
 
 import pymupdf
 import pytest
+from msgspec.structs import replace
 
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE, BarlineKind
@@ -87,6 +88,6 @@ def test_a_note_behind_an_ending_s_number_is_no_second_point() -> None:
     one = Glyph(145.1, 128.1, 148.7, 133.2, 145.1, 133.2, 10.2, "digit", "1", OUTLINE)
     point = Glyph(149.0, 132.2, 150.0, 133.2, 149.0, 133.1, 5.9, "letter", ".", OUTLINE)
     head = Glyph(151.8, 130.5, 157.0, 134.9, 151.8, 134.9, 16.0, "head", "half", OUTLINE)
-    round_one = head._replace(kind="letter", value=".", size=33.6, y=134.4)
-    told = settled([(one, None), (point, point._replace(kind="dot", value="")), (round_one, head)], [])
+    round_one = replace(head, kind="letter", value=".", size=33.6, y=134.4)
+    told = settled([(one, None), (point, replace(point, kind="dot", value="")), (round_one, head)], [])
     assert [(glyph.kind, glyph.value) for glyph in told] == [("digit", "1"), ("letter", "."), ("head", "half")]
