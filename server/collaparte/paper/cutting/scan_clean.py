@@ -14,7 +14,7 @@ from collaparte.paper.reading import Box
 from collaparte.paper.scans import page as scan_page
 from collaparte.paper.scans import staves as scan_staves
 from collaparte.paper.scans.bits import Bitmap
-from collaparte.paper.scans.page import Bent, Floats, Grey
+from collaparte.paper.scans.page import Bent, Dark, Floats, Grey
 from collaparte.paper.scans.parts import connected
 
 PICTURE = 0.4
@@ -48,7 +48,10 @@ SPECK = 2
 """A spot of no more than so many squares, by itself in a margin, is dust: the page ends inside of it."""
 ROOM = 3.0
 """Points left round the ink."""
-ROWS = 256
+ROWS = 32
+"""Rows are worked on so many at a time: what is worked out for them stays at hand."""
+
+Lights = npt.NDArray[np.float32]
 
 
 class Clean(NamedTuple):
@@ -162,7 +165,7 @@ def _sheet(page: pymupdf.Page, scale: float) -> tuple[int, int, int, int]:
     return x0, y0, max(int(inside.x1 / side), x0 + 1), max(int(inside.y1 / side), y0 + 1)
 
 
-def _paper(grey: Grey, sheet: tuple[int, int, int, int]) -> npt.NDArray[np.float32]:
+def _paper(grey: Grey, sheet: tuple[int, int, int, int]) -> Lights:
     """The paper's brightness (0 to 255) in squares of `POOL` pixels: ink closed over, shadows and gutters followed."""
     squares = _pooled(grey, POOL, np.mean).astype(np.float32)
     x0, y0, x1, y1 = sheet
@@ -172,7 +175,7 @@ def _paper(grey: Grey, sheet: tuple[int, int, int, int]) -> npt.NDArray[np.float
     return np.pad(whole, ((0, max(rows - whole.shape[0], 0)), (0, max(columns - whole.shape[1], 0))), mode="edge")
 
 
-def _smoothed(values: npt.NDArray[np.float32]) -> npt.NDArray[np.float32]:
+def _smoothed(values: Lights) -> Lights:
     """Means over `SMOOTH` (odd) squares, up and down, left and right."""
     wide = np.pad(values, SMOOTH // 2, mode="edge")
     for axis in (0, 1):
@@ -183,7 +186,7 @@ def _smoothed(values: npt.NDArray[np.float32]) -> npt.NDArray[np.float32]:
     return wide
 
 
-def _slid(values: npt.NDArray[np.float32], size: int, most: Callable[..., None]) -> npt.NDArray[np.float32]:
+def _slid(values: Lights, size: int, most: Callable[..., None]) -> Lights:
     """The largest or smallest value within `size` (odd) squares, up and down, left and right."""
     half = size // 2
     for axis in (0, 1):
@@ -197,54 +200,81 @@ def _slid(values: npt.NDArray[np.float32], size: int, most: Callable[..., None])
     return values
 
 
-def _pooled(grey: Grey, side: int, how: Callable[..., npt.NDArray[np.float32]]) -> npt.NDArray[np.float32]:
+def _pooled(grey: Grey, side: int, how: Callable[..., Lights]) -> Lights:
     rows, columns = -(-grey.shape[0] // side), -(-grey.shape[1] // side)
     padded = np.pad(grey, ((0, rows * side - grey.shape[0]), (0, columns * side - grey.shape[1])), mode="edge")
     return how(padded.reshape(rows, side, columns, side), axis=(1, 3))
 
 
-def _white(grey: Grey, paper: npt.NDArray[np.float32], sheet: tuple[int, int, int, int]) -> Grey:
+class _Light:
+    """How bright the paper is at each pixel of a page so large, by its squares."""
+
+    def __init__(self, paper: Lights, shape: tuple[int, int]) -> None:
+        (height, width), (rows, columns) = shape, paper.shape
+        self.usual = float(np.median(paper))
+        off = paper < OFF * self.usual
+        x = np.clip((np.arange(width) + 0.5) / width * columns - 0.5, 0, columns - 1)
+        left = np.minimum(x.astype(int), max(columns - 2, 0))
+        part = (x - left).astype(np.float32)
+        self._wide = paper[:, left] * (1 - part) + paper[:, np.minimum(left + 1, columns - 1)] * part
+        self._beside = off[:, np.rint(x).astype(int)] if off.any() else None
+        self._y = np.clip((np.arange(height) + 0.5) / height * rows - 0.5, 0, rows - 1)
+
+    def on(self, rows: slice) -> Lights:
+        """The paper's brightness in some rows."""
+        y = self._y[rows]
+        top = np.minimum(y.astype(int), max(len(self._wide) - 2, 0))
+        low = np.minimum(top + 1, len(self._wide) - 1)
+        before, after = (part.astype(np.float32)[:, None] for part in (1 - (y - top), y - top))
+        out: Lights = self._wide[top] * before + self._wide[low] * after
+        return out
+
+    def shares(self, grey: Grey, rows: slice, light: Lights) -> Lights:
+        """The rows' brightness as shares of the paper's (`light`); what is beside the sheet is as bright as it."""
+        out: Lights = np.divide(grey[rows], light, dtype=np.float32)
+        if self._beside is not None:
+            out[self._beside[np.rint(self._y[rows]).astype(int)]] = 1.0
+        return out
+
+
+def _white(grey: Grey, paper: Lights, sheet: tuple[int, int, int, int]) -> Grey:
     """The page with its paper white and its ink black, in a few steps of grey."""
     height, width = grey.shape
     rows, columns = paper.shape
-    off = paper < OFF * float(np.median(paper))
-    x = np.clip((np.arange(width) + 0.5) / width * columns - 0.5, 0, columns - 1)
-    left = np.minimum(x.astype(int), max(columns - 2, 0))
-    part = (x - left).astype(np.float32)
-    right = np.minimum(left + 1, columns - 1)
-    wide = paper[:, left] * (1 - part) + paper[:, right] * part
-    beside = off[:, np.rint(x).astype(int)]
-    shares = np.empty(grey.shape, dtype=np.float32)
-    local = np.empty(grey.shape, dtype=np.float32)
-    for y in range(height):
-        place = min(max((y + 0.5) / height * rows - 0.5, 0.0), rows - 1.0)
-        top = min(int(place), max(rows - 2, 0))
-        low = min(top + 1, rows - 1)
-        local[y] = wide[top] * (1 - (place - top)) + wide[low] * (place - top)
-        shares[y] = grey[y] / local[y]
-        shares[y, beside[round(place)]] = 1.0
-    some = shares[::5, ::5]
-    light, ink = some[some > 0.8], some[some < 0.6]
-    middle = float(np.median(light)) if len(light) else 1.0
-    noise = 1.48 * float(np.median(np.abs(light - middle))) if len(light) else 0.0
-    white = min(max(middle - NOISES * noise, GREYEST), WHITEST)
-    black = min(float(np.percentile(ink, 30)) if len(ink) else 0.0, BLACKEST)
-    # A shadow is as noisy as the light, so its noise is a larger share of its brightness.
-    np.divide(float(np.median(paper)), local, out=local)
-    shares += (1 - white) * np.maximum(local - 1, 0)
+    light = _Light(paper, grey.shape)
+    few = np.s_[::5]
+    white, black = _ends(light.shares(grey, few, light.on(few))[:, ::5])
     x0, y0, x1, y1 = (
         round(at * size / squares)
         for at, size, squares in zip(sheet, (width, height) * 2, (columns, rows) * 2, strict=True)
     )
-    across, down = round(RIM * width / columns), round(RIM * height / rows)
-    for edge in (np.s_[:, : x0 + across], np.s_[:, x1 - across :], np.s_[: y0 + down], np.s_[y1 - down :]):
-        shares[edge] += SOFT
-    shares -= black
-    shares *= 255 / LEVELS / (white - black)
-    np.rint(shares, out=shares)
-    shares *= LEVELS
-    np.clip(shares, 0, 255, out=shares)
-    return shares.astype(np.uint8)
+    rim_x, rim_y = round(RIM * width / columns), round(RIM * height / rows)
+    soft_x, soft_y = np.zeros(width, np.float32), np.zeros((height, 1), np.float32)
+    for soft, low, high in ((soft_x, x0 + rim_x, x1 - rim_x), (soft_y, y0 + rim_y, y1 - rim_y)):
+        soft[:low] += SOFT
+        soft[high:] += SOFT
+    out = np.empty_like(grey)
+    for y in range(0, height, ROWS):
+        band = np.s_[y : y + ROWS]
+        local = light.on(band)
+        shares = light.shares(grey, band, local)
+        # A shadow is as noisy as the light, so its noise is a larger share of its brightness.
+        shares += (1 - white) * np.maximum(light.usual / local - 1, 0)
+        shares += soft_x
+        shares += soft_y[band]
+        shares -= black
+        shares *= 255 / LEVELS / (white - black)
+        out[band] = np.clip(np.rint(shares) * LEVELS, 0, 255)
+    return out
+
+
+def _ends(shares: Lights) -> tuple[float, float]:
+    """The shares of the paper's brightness from which a page is white and below which it is black."""
+    light, ink = shares[shares > 0.8], shares[shares < 0.6]
+    middle = float(np.median(light)) if len(light) else 1.0
+    noise = 1.48 * float(np.median(np.abs(light - middle))) if len(light) else 0.0
+    white = min(max(middle - NOISES * noise, GREYEST), WHITEST)
+    return white, min(float(np.percentile(ink, 30)) if len(ink) else 0.0, BLACKEST)
 
 
 def _straight(grey: Grey, bent: Bent, unit: float) -> Grey:
@@ -254,6 +284,8 @@ def _straight(grey: Grey, bent: Bent, unit: float) -> Grey:
     x: Floats = (np.arange(width, dtype=np.float64) + 0.5) * pixel - 0.5
     across = _across(bent.warp_x, x) if bent.warp_x is not None else None
     out = np.empty_like(grey)
+    # Most of a page is white: what is between four white pixels need not be worked out.
+    inked = _near_ink(grey)
     for y0 in range(0, height, ROWS):
         y = ((np.arange(y0, min(y0 + ROWS, height)) + 0.5) * pixel - 0.5)[:, None]
         from_y = np.broadcast_to(y, (len(y), width))
@@ -262,7 +294,7 @@ def _straight(grey: Grey, bent: Bent, unit: float) -> Grey:
             from_y = from_y + np.stack(columns, axis=1) @ across
         from_x = x - bent.lean * (from_y - bent.middle[1])
         from_y = from_y + bent.slope * (from_x - bent.middle[0])
-        out[y0 : y0 + ROWS] = _between(grey, (from_x + 0.5) / pixel - 0.5, (from_y + 0.5) / pixel - 0.5)
+        out[y0 : y0 + ROWS] = _between(grey, inked, (from_x + 0.5) / pixel - 0.5, (from_y + 0.5) / pixel - 0.5)
     return out
 
 
@@ -278,21 +310,31 @@ def _across(middles: Floats, x: Floats) -> Floats:
     return out
 
 
-def _between(grey: Grey, x: Floats, y: Floats) -> Grey:
-    """Grey at places between pixels; white beyond the page."""
+def _near_ink(grey: Grey) -> Dark:
+    """The pixels that are not white, or whose neighbours to the right and below are not."""
+    out = grey < 255
+    out[:, :-1] |= out[:, 1:].copy()
+    out[:-1] |= out[1:].copy()
+    return out
+
+
+def _between(grey: Grey, inked: Dark, x: Floats, y: Floats) -> Grey:
+    """Grey at places between pixels; white beyond the page, and where none of the four is `inked`."""
     height, width = grey.shape
+    out = np.full(x.shape, 255, np.uint8)
+    place = np.clip(y, 0, height - 1.001).astype(np.int32) * width + np.clip(x, 0, width - 1.001).astype(np.int32)
+    some = np.flatnonzero(inked.ravel().take(place))
+    x, y, place = x.ravel()[some], y.ravel()[some], place.ravel()[some]
     beyond = (x < -0.5) | (y < -0.5) | (x > width - 0.5) | (y > height - 0.5)
-    x, y = np.clip(x, 0, width - 1.001), np.clip(y, 0, height - 1.001)
-    left, top = x.astype(np.int32), y.astype(np.int32)
-    right_part, low_part = (x - left).astype(np.float32), (y - top).astype(np.float32)
-    place = top * width + left
+    right_part = (np.clip(x, 0, width - 1.001) - place % width).astype(np.float32)
+    low_part = (np.clip(y, 0, height - 1.001) - place // width).astype(np.float32)
     flat = grey.ravel()
     upper = flat[place] * (1 - right_part) + flat[place + 1] * right_part
     lower = flat[place + width] * (1 - right_part) + flat[place + width + 1] * right_part
     mixed = upper * (1 - low_part) + lower * low_part
     stepped = np.rint(mixed / LEVELS) * LEVELS
     stepped[beyond] = 255
-    out: Grey = stepped.astype(np.uint8)
+    out.ravel()[some] = stepped
     return out
 
 

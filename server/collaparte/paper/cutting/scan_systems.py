@@ -263,13 +263,19 @@ def _is_named(box: tuple[int, int, int, int], named: Sequence[tuple[Box, int]], 
 
 def _skylines(pixels: npt.NDArray[np.int16], systems: Sequence[System], unit: float) -> tuple[Numbers, Numbers]:
     """For each system and column the rows where its own ink begins and ends."""
-    height, width = pixels.shape
+    width = pixels.shape[1]
     over, under = np.empty((len(systems), width), np.intp), np.empty((len(systems), width), np.intp)
     for s, system in enumerate(systems):
+        over[s], under[s] = round(system.bbox[1] / unit), round(system.bbox[3] / unit)
         mine = pixels == s
+        rows = np.flatnonzero(mine.any(axis=1))
+        if not len(rows):
+            continue
+        first, last = int(rows[0]), int(rows[-1]) + 1
+        mine = mine[first:last]
         some = mine.any(axis=0)
-        over[s] = np.where(some, mine.argmax(axis=0), round(system.bbox[1] / unit))
-        under[s] = np.where(some, height - mine[::-1].argmax(axis=0), round(system.bbox[3] / unit))
+        over[s, some] = first + mine.argmax(axis=0)[some]
+        under[s, some] = last - mine[::-1].argmax(axis=0)[some]
     return over, under
 
 
