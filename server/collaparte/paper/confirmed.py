@@ -34,7 +34,7 @@ from collaparte.paper.scans.count import BLURRED
 from collaparte.wire.outline import Outline
 
 CONFIRMED = 0.995
-"""Confidence of a line that the tune bears out (measured: docs/reference/accuracy.md)."""
+"""Confidence of a line that the tune bears out (measured: docs/explanation/reading-measured.md)."""
 PROVEN = 0.98
 """A scan whose lines are all so sure has printed numbers that bear it out: it goes into a tune by itself, others only
 when the tune, or a person, bears them out."""

@@ -19,7 +19,7 @@ OVER = 4
 """The count is at most so many bars, or one in so many, too high: barlines are hardly seen where none are."""
 LIMIT = 0.02
 """Lines are sure while the chance that their count is off is less (of 1,000 sure bars fewer than one is wrong, since
-most chances are far less: docs/reference/accuracy.md)."""
+most chances are far less: docs/explanation/reading-measured.md)."""
 
 FEWEST = 4
 """Lower figures may number sections, and the first of these are their bars' numbers by chance."""
