@@ -18,6 +18,7 @@ from collaparte.paper.cutting.items import Item, Role, Rows, absorb, bar_at, gro
 from collaparte.paper.cutting.named import frames, things_read
 from collaparte.paper.cutting.objects import build, ledger_steps
 from collaparte.paper.cutting.spans import gathered, said
+from collaparte.paper.cutting.told import is_line
 from collaparte.paper.reading import Box, PageReading, Reading, System
 
 A_MARK = 3
@@ -189,6 +190,9 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
     order = sorted(range(len(systems)), key=lambda s: systems[s].bbox[1])
     floating: list[tuple[Item, int, int, float]] = []
     votes: dict[tuple[object, ...], float] = defaultdict(float)
+    sung = [
+        max((i.box[1] for i in items if i.style == LYRIC and _under(i.box, s, systems)), default=0.0) for s in systems
+    ]
     for item in items:
         if item.system >= 0:
             continue
@@ -208,6 +212,9 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
         up, down = over[-1], under[0]
         if item.style == DIAGRAM:  # above its stave (common practice)
             item.system, item.above = down, True
+            continue
+        if item.role is Role.WORDS and item.style != LYRIC and item.box[1] < sung[up]:
+            item.system, item.above = up, False  # its stave's sung words stand under it
             continue
         if item.style[:1] == ("curve",):
             ends = [_end_gap(item.box, solid[k], systems[k]) for k in (up, down)]
@@ -241,6 +248,12 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
     _upon_words(items, [(item, down) for item, _, down, _ in floating if not item.above], read)
     _with_lyrics(items, read)
     said(items, read)
+
+
+def _under(box: Box, system: System, systems: Sequence[System]) -> bool:
+    """It stands between a system and the next one down the page."""
+    following = min((s.bbox[1] for s in systems if s.bbox[1] > system.bbox[3]), default=1e9)
+    return system.bbox[3] < box[1] < following
 
 
 def _upon_words(items: Sequence[Item], below: Sequence[tuple[Item, int]], read: PageReading) -> None:
@@ -331,7 +344,8 @@ def _bar(item: Item, system: System) -> None:
             item.bar = bar_at(system.bars, item.box[2] + 2 * sp)
             item.anchor = "start"
             return
-        if item.above and item.box[2] - item.box[0] > 1.6 * sp and item.anchor == "centre" and item.letters:
+        begins = is_line(item.letters) or (item.above and item.box[2] - item.box[0] > 1.6 * sp and item.letters != "")
+        if begins and item.anchor == "centre":
             item.anchor = "left"
             x = item.box[0] + 0.7 * sp
     item.bar = bar_at(system.bars, x)

@@ -13,6 +13,9 @@ from collaparte.paper.cutting.table import BarCut, Bracket, Extent, Word
 SAME = 0.3
 """Baselines nearer than this (staff spaces) are one row."""
 
+LONG, AS_SLURS = 16.0, 10
+"""Words so wide, in spaces, are a line of type, and to end a line of music under them is as bad as in so many slurs."""
+
 
 @dataclass(slots=True)
 class Found:
@@ -165,12 +168,14 @@ def shifts(bars: Sequence[Rowed]) -> list[dict[int, float]]:
 
 
 def spread(bars: Sequence[BarCut], extents: Sequence[Extent]) -> list[BarCut]:
-    """The bars with the room that their rows of words need across barlines: `squeeze`, `overhang`, `inset`."""
+    """The bars with the room that their words need across barlines: `squeeze`, `overhang`, `inset`, `crossing`."""
     out: list[BarCut] = []
-    for n, bar in enumerate(bars):
+    for n, bar in enumerate(_under_lines(bars, extents)):
         rows = [w for w in bar.words if w.row >= 0]
-        long = [w for w in bar.words if w.anchor == "left" and w.above]
-        overhang = max((extents[w.piece].right - bar.width for w in (*rows, *long)), default=0.0)
+        begun = [extents[w.piece] for w in bar.words if w.anchor == "left" and w.row < 0]
+        over = [e.right for w in bar.words if w.anchor == "left" and w.above and not is_long(e := extents[w.piece])]
+        over += [min(e.right, bar.width + LONG) for e in begun if is_long(e)]
+        overhang = max((right - bar.width for right in [*over, *(extents[w.piece].right for w in rows)]), default=0.0)
         inset = min((extents[w.piece].left for w in rows), default=1.0)
         out.append(replace(bar, overhang=round(max(overhang, 0.0), 3), inset=round(inset, 3)))
         before = out[n - 1] if n else None
@@ -178,6 +183,23 @@ def spread(bars: Sequence[BarCut], extents: Sequence[Extent]) -> list[BarCut]:
             least = _across(before, bar, extents)
             out[n - 1] = replace(before, squeeze=max(before.squeeze, least))
             out[n] = replace(out[n], squeeze=max(out[n].squeeze, least))
+    return out
+
+
+def is_long(extent: Extent) -> bool:
+    """A line of words reaches over the bars behind its own, whatever they are, and little room is left for it."""
+    return extent.right - extent.left > LONG
+
+
+def _under_lines(bars: Sequence[BarCut], extents: Sequence[Extent]) -> list[BarCut]:
+    """The bars; a line of music had better not end within a line of words."""
+    out = list(bars)
+    for n, bar in enumerate(bars):
+        reach = max((extents[w.piece].right for w in bar.words if w.row < 0 and is_long(extents[w.piece])), default=0.0)
+        while n < len(bars) and bars[n].system == bar.system and reach > bars[n].width:
+            out[n] = replace(out[n], crossing=out[n].crossing + AS_SLURS)
+            reach -= bars[n].width + bars[n].margins[1]
+            n += 1
     return out
 
 

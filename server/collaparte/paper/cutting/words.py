@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape, path_box
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
+from collaparte.paper.cutting.told import heads, told
 from collaparte.paper.reading import Box, System
 
 
@@ -51,7 +52,7 @@ def words_of(
                 continue
             run = item
             runs.append(run)
-    lyrics = _lyrics(runs, page, systems)
+    lyrics = _lyrics(runs, page, systems, heads(rest, systems))
     rest, drawn = _drawn_letters(rest, runs, page, systems)
     runs += drawn
     chained = _chains([r for r in runs if r.style[0] != "lyric"], page, systems, counts)
@@ -87,17 +88,12 @@ def _level(sign: Box, word: Box) -> bool:
     return min(sign[3], word[3]) - max(sign[1], word[1]) > 0.6 * (sign[3] - sign[1])
 
 
-def _lyrics(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Item]:
+def _lyrics(runs: list[Item], page: Page, systems: Sequence[System], notes: Sequence[Box]) -> list[Item]:
     """Rows of sung words under a stave, each syllable by itself; the runs they came from are marked `lyric`."""
-    rows: dict[tuple[int, object], list[Item]] = {}
-    for run in runs:
-        mark = page.ink[run.marks[0]]
-        assert isinstance(mark, Glyph)
-        rows.setdefault((round(mark.m[5]), run.style), []).append(run)
     out: list[Item] = []
     sung: list[tuple[object, float]] = []
     short: list[tuple[float, list[Item]]] = []
-    for row in rows.values():
+    for row in _baselines(runs, page):
         box = union(r.box for r in row)
         y = (box[1] + box[3]) / 2
         above = [s for s in systems if s.bbox[1] < y]
@@ -111,7 +107,7 @@ def _lyrics(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
         wide = box[2] - box[0] > 0.4 * (system.bbox[2] - system.bbox[0])
         narrow = box[2] - box[0] < 0.55 * page.width
         foot = narrow and box[3] > 0.9 * page.height and abs((box[0] + box[2]) / 2 - page.width / 2) < 0.02 * page.width
-        if foot or _chordlike(row):
+        if foot or _chordlike(row) or told(row, page, system, notes):
             continue
         if words < 4 or not wide:
             short.append((below, row))
@@ -121,6 +117,19 @@ def _lyrics(runs: list[Item], page: Page, systems: Sequence[System]) -> list[Ite
     for below, row in short:  # the end of a song is on few words, or on one
         if any(row[0].style == style and abs(below - place) < VERSES for style, place in sung):
             out += _sung(row, page)
+    return out
+
+
+def _baselines(runs: Sequence[Item], page: Page) -> list[list[Item]]:
+    """Runs of one style on one baseline, to a point."""
+    out: list[list[Item]] = []
+    lowest: dict[object, tuple[float, list[Item]]] = {}
+    for y, run in sorted(((page.ink[run.marks[0]].m[5], run) for run in runs), key=lambda one: one[0]):  # type: ignore[union-attr]
+        begun = lowest.get(run.style)
+        if begun is None or y - begun[0] > 1.0:
+            begun = lowest[run.style] = (y, [])
+            out.append(begun[1])
+        begun[1].append(run)
     return out
 
 

@@ -4,7 +4,7 @@ from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from collaparte.paper.cutting.rows import shifts
+from collaparte.paper.cutting.rows import LONG, shifts
 from collaparte.paper.cutting.table import Bracket, Head, Line, PieceTable
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.across import Across, Sheet, Text
@@ -13,7 +13,17 @@ from collaparte.paper.pages.knots import Knots, at, strips
 from collaparte.paper.pages.laying import LaidLine, Placed, Slice
 from collaparte.paper.pages.linefit import Fit
 from collaparte.paper.pages.shown import LEAD, Shown, head_gap, inset, join_width
-from collaparte.paper.pages.stacking import AGAIN, COUNT_FOOT, LABEL, NUMBER, REST_LEAD, again, figures, label_width
+from collaparte.paper.pages.stacking import (
+    AGAIN,
+    COUNT_FOOT,
+    LABEL,
+    NUMBER,
+    REST_LEAD,
+    again,
+    figures,
+    label_width,
+    number_width,
+)
 from collaparte.paper.pages.whole import whole_bars, whole_place
 
 
@@ -44,6 +54,8 @@ COUNTED = 2.4
 """Half of a long rest's count, and the white before it, in spaces."""
 OFF_KEY = 0.2
 """What comes from the line before begins so far behind the key, in spaces."""
+NARROW = 0.8
+"""Type so narrow is still read with ease."""
 HOOK, UNDER = 1.9, 1.9
 """How far an ending's hook comes down, and the type size of its number, in spaces."""
 LAYINGS_KEPT = 4
@@ -80,6 +92,7 @@ class LineComposer:
         line = self._line = self._empty(len(shown[0].bar.main))
         line.left, right = self.frame.left + inset(table) * u, self.frame.right
         first = shown[0]
+        lead = number_width(first.step.number, first.step.join) * u if first.step.number > 1 else 0.0
         self._head(table.heads[first.bar.head_here], line.left)
         x = self.frame.left + first.head * u
         start = rules.at_start(first.left)
@@ -110,7 +123,7 @@ class LineComposer:
             if following and following.count > 1:
                 middle = (following.rigid + following.flex * fit.factors[place + 1]) / 2
                 limit = min(right, end + 2 * half + (middle - COUNTED) * u * squash)
-            self._bar(bar, shown[place - 1] if place else None, knots, end, limit, moved[place])
+            self._bar(bar, shown[place - 1] if place else None, knots, end, limit, moved[place], lead)
             torn = self._open(bar, knots, torn, following)
             line.bars.append((round(x, 2), round(end, 2)))
             if place == len(shown) - 1 and end + rules.KINDS[kind].width * u > right - 0.5 * u:
@@ -272,9 +285,17 @@ class LineComposer:
         return knots, place
 
     def _bar(
-        self, bar: Shown, before: Shown | None, knots: Knots, x1: float, limit: float, moved: dict[int, float]
+        self,
+        bar: Shown,
+        before: Shown | None,
+        knots: Knots,
+        x1: float,
+        limit: float,
+        moved: dict[int, float],
+        lead: float,
     ) -> None:
-        """Draw a bar that ends at x1; words at its end reach no further than `limit`."""
+        """Draw a bar that ends at x1; words at its end reach no further than `limit`, a line of words over it
+        no further back than `lead` behind the line's left end."""
         begins = before is None
         joins = bar.step.join and bar.bar.number > bar.bar.under[0] > 0
         opens = joins and (before is None or before.bar.under != bar.bar.under)
@@ -311,12 +332,9 @@ class LineComposer:
             across, up = stack.moved.get(word.piece, (0.0, 0.0))
             x = at(knots, max(word.at, knots[1][0])) + (across - word.at) * u
             left, right = x + e.left * u, x + e.right * u
-            over = right - (limit if word.anchor == "end" else self.frame.right)
-            if over > 0:
-                left, right = left - over, right - over
-            under = self.frame.left - left
-            if under > 0:
-                left, right = left + under, right + under
+            left, right = self._within(
+                left, right, lead if word.above else 0.0, limit if word.anchor == "end" else self.frame.right
+            )
             height = line.height(word.stave, (moved.get(word.row if word.row >= 0 else word.after, 0.0) - up) * u)
             cut_out = Slice(e.left, e.right, round(left, 2), round(right, 2))
             line.placed.append((word.piece, height, (cut_out,)))
@@ -327,6 +345,18 @@ class LineComposer:
             x = round(min(knots[1][1] + right * u, self.frame.right - label_width(bar.step.label) * u), 3)
             height = line.height(0, (moved.get(stack.label_row, 0.0) - up) * u)
             line.words.append(Text(bar.step.label, x, height, round(LABEL * u, 3), "pass"))
+
+    def _within(self, left: float, right: float, lead: float, limit: float) -> tuple[float, float]:
+        """Words that end at `limit` at most: a line of words is narrowed somewhat; then they are moved left,
+        and narrowed to the line where it is too short."""
+        long = right - left > LONG * self.u
+        if right > limit:
+            right = max(limit, left + NARROW * (right - left)) if long else right
+            left, right = left - right + limit, limit
+        begin = self.frame.left + (lead if long else 0.0)
+        if left < begin:
+            left, right = begin, begin + right - left
+        return left, min(right, max(limit, self.frame.right))
 
     def _spread_out(self, bar: Shown, one: Line, knots: Knots, begins: bool, moved: dict[int, float]) -> None:
         """A line of dashes or a trill's over a bar: from barline to barline where it comes from or goes on over them,

@@ -2,7 +2,7 @@
 
 from msgspec.structs import replace
 
-from collaparte.paper.cutting.rows import rowed
+from collaparte.paper.cutting.rows import is_long, rowed
 from collaparte.paper.cutting.table import BarCut, Open, PieceTable, Word
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.blocks import Block
@@ -76,8 +76,8 @@ def measure(
         shown.open = tuple(_landed(half, before) for half in bar.open if half.landed != -1 or _goes_on(half, before))
     shown.head, shown.room = head_width(table, shown)
     if shown.redrawn:
-        words = [table.extents[w.piece].right for w in bar.words if w.anchor == "left" and shown.keeps(w)]
-        wide = max(words, default=0.0)
+        words = [table.extents[w.piece] for w in bar.words if w.anchor == "left" and shown.keeps(w)]
+        wide = max((e.right for e in words if not is_long(e)), default=0.0)
         meter = bar.meter_width if shown.step.bar == bar.index else 0.0
         shown.rigid = max(4.0 + meter, wide + 0.6)
         shown.flex = max(REST_WIDTH + meter - shown.rigid, 2.0)

@@ -1,0 +1,65 @@
+"""Words that tell how to play: a line of type, which no note spaces."""
+
+from collections.abc import Sequence
+
+from collaparte.paper.cutting.ink import Page
+from collaparte.paper.cutting.items import Item, Role, union
+from collaparte.paper.reading import Box, System
+
+A_LINE = 4
+"""So many words a space apart are a line of type."""
+APART, EVEN = 0.15, 0.25
+"""Words stand further apart than letters, and the widest gap of a line of type is hardly wider than its narrowest
+(ems; what differs is their letters' sides)."""
+AT_NOTE, SUNG = 0.7, 0.75
+"""A word so near a head (spaces), by its middle or its left edge, stands at a note; where so large a share of a row
+does, it is sung. Of invented songs 0.85 and more do of a row, of instructions 0.6 at most."""
+HIGH = 6.0
+"""Heads are looked for so far above the staves, in spaces."""
+
+
+def is_line(letters: str) -> bool:
+    return len(letters.split()) >= A_LINE
+
+
+def told(row: Sequence[Item], page: Page, system: System, heads: Sequence[Box]) -> bool:
+    """Whether a row under a system tells and is not sung: its words are a space apart whatever notes are over them."""
+    words: list[Box] = []
+    for run in row:
+        if not is_line(run.letters):
+            return False
+        here, gaps = _words(run, page)
+        if max(gaps, default=0.0) - min(gaps, default=0.0) > EVEN:
+            return False
+        words += here
+    sp = system.space
+    over = [h for h in heads if system.bbox[1] - HIGH * sp < h[1] < words[0][1]]
+    at = sum(any(_at(word, head, AT_NOTE * sp) for head in over) for word in words)
+    return at < SUNG * len(words)
+
+
+def heads(items: Sequence[Item], systems: Sequence[System]) -> list[Box]:
+    """The boxes of what is as large as a note's head."""
+    sp = max((s.space for s in systems), default=1.0)
+    boxes = (i.box for i in items if i.role is Role.SOLID)
+    return [b for b in boxes if 0.9 * sp < b[2] - b[0] < 2 * sp and 0.7 * sp < b[3] - b[1] < 1.3 * sp]
+
+
+def _at(word: Box, head: Box, reach: float) -> bool:
+    middle = abs(word[0] + word[2] - head[0] - head[2]) / 2
+    return min(middle, abs(word[0] - head[0])) < reach
+
+
+def _words(run: Item, page: Page) -> tuple[list[Box], list[float]]:
+    """Its words, and the gaps between them in ems."""
+    boxes = sorted((page.ink[n].box for n in run.marks), key=lambda box: box[0])
+    em = max(abs(v) for v in page.ink[run.marks[0]].m[:4])  # type: ignore[union-attr]
+    words, gaps = [boxes[0]], []
+    for box in boxes[1:]:
+        gap = (box[0] - words[-1][2]) / em
+        if gap > APART:
+            gaps.append(gap)
+            words.append(box)
+        else:
+            words[-1] = union((words[-1], box))
+    return words, gaps
