@@ -43,6 +43,13 @@ def test_words_sung_stand_under_their_stave(items: list[Item]) -> None:
     assert {(i.stave, i.above) for i in items if i.letters == "-"} == {(0, False)}
 
 
+def test_hyphens_stand_in_the_row_of_their_syllables(the: Part) -> None:
+    """Which moves where bars of several printed lines come to stand on one."""
+    extents = the.cut.table.extents
+    words = [(w, extents[w.piece]) for bar in the.cut.table.bars for w in bar.words]
+    assert {w.row for w, e in words if e.bottom - e.top < 0.4} == {w.row for w, _ in words if w.row >= 0}
+
+
 def test_a_verses_number_stands_with_its_words(items: list[Item]) -> None:
     (verse,) = (i for i in items if i.letters.strip() == "1.")
     assert (verse.system, verse.stave, verse.above) == (0, 0, False)

@@ -204,8 +204,9 @@ class BarCutter:
         }[item.anchor]
         ink = self.pages[where.page].ink
         first = ink[min(item.marks, key=lambda m: ink[m].box[0])]
-        base = first.m[5] if isinstance(first, Glyph) else item.box[3]
-        self.words.append(Found(piece, item.style, item.above, where.number, item.stave, round((base - y) / sp, 3)))
+        base = item.base or (first.m[5] if isinstance(first, Glyph) else item.box[3])
+        style = item.style if item.base is None else ("lyric",)  # a hyphen moves with the syllables
+        self.words.append(Found(piece, style, item.above, where.number, item.stave, round((base - y) / sp, 3)))
         at = min(max(kept - edges.x0, 0.0), edges.x1 - edges.x0) / sp
         jump = any(s.page == where.page and _within(item.box, s.box) for s in self.reading.signs if s.kind != CODA)
         said = (i for i in self.reading.instructions if i.page == where.page and _within(item.box, i.box))

@@ -42,6 +42,8 @@ class Item:
     anchor: Literal["left", "centre", "start", "end"] = "centre"
     """`left`, `centre`, `start` or `end`: what of the bar it keeps to when the bar is stretched."""
     letters: str = ""
+    base: float | None = None
+    """The baseline of the sung words that a hyphen stands between (points)."""
 
 
 def union(boxes: Iterable[Box]) -> Box:

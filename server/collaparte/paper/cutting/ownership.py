@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from collaparte.paper.cutting.brackets import endings, hooks, rest_counts
 from collaparte.paper.cutting.diagrams import DIAGRAM
 from collaparte.paper.cutting.furniture import feet, heads, named_boxes, without_numbers
-from collaparte.paper.cutting.ink import Page
+from collaparte.paper.cutting.ink import Glyph, Page
 from collaparte.paper.cutting.items import Item, Role, Rows, absorb, bar_at, grown, nearest_system
 from collaparte.paper.cutting.named import frames, things_read
 from collaparte.paper.cutting.objects import build, ledger_steps
@@ -66,7 +66,7 @@ def own(page: Page, reading: Reading, number: int) -> Owned:
     rest_counts(items, read)
     solid = _grow(items, read)
     items = _gather(items, read)
-    _give(items, solid, read)
+    _give(items, solid, page, read)
     # Notes first: what stands between two staves goes with the nearer ones.
     for item in sorted(items, key=lambda i: i.role in (Role.WORDS, Role.THROUGH)):
         _stave(item, solid[item.system], read.systems[item.system])
@@ -184,7 +184,7 @@ def _is_small(box: Box, sp: float) -> bool:
     return box[2] - box[0] < 2 * sp and box[3] - box[1] < 1.4 * sp
 
 
-def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None:
+def _give(items: list[Item], solid: list[list[Item]], page: Page, read: PageReading) -> None:
     """Give what floats between two systems to the one it belongs to."""
     systems = read.systems
     order = sorted(range(len(systems)), key=lambda s: systems[s].bbox[1])
@@ -246,7 +246,7 @@ def _give(items: list[Item], solid: list[list[Item]], read: PageReading) -> None
                 score += 1.0
             item.system, item.above = (down, True) if score > 0 else (up, False)
     _upon_words(items, [(item, down) for item, _, down, _ in floating if not item.above], read)
-    _with_lyrics(items, read)
+    _with_lyrics(items, page, read)
     said(items, read)
 
 
@@ -282,7 +282,7 @@ def _level(word: Box, mark: Box) -> bool:
     return min(word[3], mark[3]) - max(word[1], mark[1]) > 0.5 * (word[3] - word[1])
 
 
-def _with_lyrics(items: list[Item], read: PageReading) -> None:
+def _with_lyrics(items: list[Item], page: Page, read: PageReading) -> None:
     """A hyphen or a line between two syllables goes where they go, and so does the number of a verse before them."""
     sung = Rows([i for i in items if i.style == LYRIC])
     for item in items:
@@ -297,6 +297,8 @@ def _with_lyrics(items: list[Item], read: PageReading) -> None:
         beside = sung.near(grown(item.box, 8 * sp, 0.3 * sp))
         if beside:
             item.system, item.above, item.letters = beside[0].system, False, HYPHEN
+            first = page.ink[beside[0].marks[0]]
+            item.base = first.m[5] if isinstance(first, Glyph) else None
 
 
 def _stave(item: Item, solid: list[Item], system: System) -> None:

@@ -54,6 +54,7 @@ COUNTED = 2.4
 """Half of a long rest's count, and the white before it, in spaces."""
 OFF_KEY = 0.2
 """What comes from the line before begins so far behind the key, in spaces."""
+A_HAIR = 0.01
 NARROW = 0.8
 """Type so narrow is still read with ease."""
 HOOK, UNDER = 1.9, 1.9
@@ -280,7 +281,10 @@ class LineComposer:
             place += (b - a) * u * squash
             knots.append((b, place))
             at = b
-        place += ((bar.width - at) * factor + tail) * u * squash
+        place += (bar.width - at) * factor * u * squash
+        if tail:  # what stands behind the last note keeps off the room for words
+            knots.append((bar.width - A_HAIR, place))
+        place += tail * u * squash
         knots.append((bar.width, place))
         return knots, place
 
