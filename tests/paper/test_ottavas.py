@@ -5,10 +5,13 @@ from itertools import pairwise
 import pymupdf
 import pytest
 
+from collaparte.paper.cutting.pieces import cut_ink
 from collaparte.paper.pages.draw_pdf import POINTS, draw_cut
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import Laying, Step
+from collaparte.paper.read import read_part
 from paper.laid import Part, engraved
+from second_engraving import engraved as engraved_second
 
 SOURCE = r"""
 \version "2.24.0"
@@ -132,3 +135,23 @@ def test_an_ottava_is_said_again_as_it_is_spelt(up: str, down: str) -> None:
     for bar, word in ((UP[2], up), (DOWN[1], down)):
         _, laying = landing_at(the, bar)
         assert next(w.text for page in laying.pages for w in page.words if w.style == "note") == f"({word})"
+
+
+def test_a_figure_in_brackets_at_a_lines_head_is_no_key() -> None:
+    """As a second engraver says an octave again on the line that it goes on over, close to the clef."""
+    notes = "".join(f'<note pname="{name}" oct="4" dur="4"/>' for name in "cgab")
+    bars = "".join(
+        f'<measure n="{n}"><staff n="1"><layer n="1">{notes}</layer></staff>%s</measure>' for n in range(1, 25)
+    )
+    line = '<octave staff="1" dis="8" dis.place="above" tstamp="1" tstamp2="20m+4"/>'
+    score = (
+        '<?xml version="1.0"?><mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0"><meiHead><fileDesc>'
+        "<titleStmt><title>Eight</title></titleStmt><pubStmt/></fileDesc></meiHead><music><body><mdiv><score>"
+        '<scoreDef meter.count="4" meter.unit="4"><staffGrp><staffDef n="1" lines="5" clef.shape="G" clef.line="2"/>'
+        f"</staffGrp></scoreDef><section>{bars.replace('%s', line, 1).replace('%s', '')}</section></score></mdiv>"
+        "</body></music></mei>"
+    )
+    pdf = engraved_second(score, "Leland", "auto", 36, (794, 1123))
+    cut = cut_ink(pdf, read_part(pdf))
+    assert len({bar.system for bar in cut.table.bars}) > 2
+    assert {head.key for head in cut.table.heads} == {(-1,)}

@@ -19,7 +19,7 @@ from collaparte.paper.cutting.named import frames, things_read
 from collaparte.paper.cutting.objects import build, ledger_steps
 from collaparte.paper.cutting.spans import gathered, said
 from collaparte.paper.cutting.told import is_line
-from collaparte.paper.reading import Box, PageReading, Reading, System
+from collaparte.paper.reading import Box, PageReading, Reading, Stave, System
 
 A_MARK = 3
 """A word of so few letters that is centred on a barline is a mark, read or not."""
@@ -39,6 +39,9 @@ VERSE = re.compile(r"[1-9]\.")
 A_WORD = 3
 DYNAMICS = frozenset("pmfszrn")
 """Dynamics stand below (common practice), whatever is below them."""
+A_CLEF, OFF, TALL = 2.5, 0.1, 1.2
+"""A clef's middle is no further from its stave's left end, in spaces; a key's signs reach into their stave, but for
+strokes of a sharp that are drawn by themselves."""
 LEANS = 0.7
 """Words stand on others that are so near under them, in spaces."""
 OVER = 0.5
@@ -328,6 +331,11 @@ def _over_barline(box: Box, system: System) -> bool:
     return wide and any(line.x0 - reach < middle < line.x1 + reach for line in system.barlines[:-1])
 
 
+def _behind_clef(box: Box, stave: Stave, sp: float) -> bool:
+    """A tall sign over a stave, behind its clef: the bracket of an octave line's figure, not of a key or a meter."""
+    return box[3] < stave.top - OFF * sp and box[0] > stave.x0 + A_CLEF * sp and box[3] - box[1] > TALL * sp
+
+
 def _bar(item: Item, system: System) -> None:
     """The bar an object stands in: by its left edge for words that begin at a note, by its middle for the rest."""
     if item.bar >= 0:
@@ -351,5 +359,7 @@ def _bar(item: Item, system: System) -> None:
             item.anchor = "left"
             x = item.box[0] + 0.7 * sp
     item.bar = bar_at(system.bars, x)
+    if item.bar < 0 and item.role is Role.SOLID and _behind_clef(item.box, system.staves[item.stave], sp):
+        item.role, item.bar = Role.WORDS, 0
     if item.bar < 0 and item.role in (Role.WORDS, Role.THROUGH):
         item.bar, item.anchor = 0, "start"
