@@ -99,3 +99,22 @@ def test_no_line_of_words_is_cut_off(the: Part, stave: float) -> None:
         e = table.extents[p.piece]
         assert (p.slices[0].sx0, p.slices[0].sx1) == (e.left, e.right)
         assert 0 <= p.slices[0].x0 < p.slices[0].x1 <= width
+
+
+PIANO = rf"""
+\version "2.24.0"
+#(set-global-staff-size 16)
+\header {{ title = "Hands" tagline = ##f }}
+\layout {{ indent = 0 }}
+\new PianoStaff <<
+  \new Staff \relative c'' {{ g4_"{TELLS}" b c b | a1 | g1 | f1 \bar "|." }}
+  \new Staff \relative c {{ \clef bass c4^"{TELLS}" e g e | f1 | c1 | f1 }}
+>>
+"""
+
+
+def test_two_lines_of_words_between_two_staves_keep_their_distance() -> None:
+    """Both go with the upper stave, however far the lower one is on the page."""
+    the = engraved(PIANO)
+    told = [i for i in _items(the) if i.letters == TELLS]
+    assert [(i.stave, i.above) for i in told] == [(0, False), (0, False)]

@@ -317,10 +317,10 @@ def _stave(item: Item, solid: list[Item], system: System) -> None:
         return max(edge0 - y, y - edge1, 0.0)
 
     over = [k for k, stave in enumerate(staves) if stave.bottom < y]
-    # Words sung stand under their stave (common practice), however near the next one is.
-    item.stave = (
-        over[-1] if over and (item.style == LYRIC or item.letters == HYPHEN) else min(range(len(staves)), key=away)
-    )
+    # Words sung stand under their stave (common practice), however near the next one is; two lines of words between
+    # staves keep their distance.
+    under = item.style == LYRIC or item.letters == HYPHEN or is_line(item.letters)
+    item.stave = over[-1] if over and under else min(range(len(staves)), key=away)
     item.above = y < (staves[item.stave].top + staves[item.stave].bottom) / 2
 
 
