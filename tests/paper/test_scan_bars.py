@@ -77,6 +77,9 @@ PIANO = r"""
 """
 """The same for two staves: a beam from one to the other, marks between them, a clef in mid-line."""
 
+TOUCHED = 1
+"""The place of a line whose key is joined to its first notes."""
+
 
 @cache
 def scan(how: scanning.Damage, chart: str = CHART) -> tuple[bytes, Reading, Cut]:
@@ -184,6 +187,22 @@ def test_lines_of_one_key_begin_alike_and_a_new_key_is_drawn_where_it_comes(how:
     assert len(keys[1].split()) == 2 and keys[1] == keys[5], "two sharps, and no accidental is taken for a third"
     assert len(keys[9].split()) == 4 and len({keys[n] for n in range(9, 17)}) == 1, "four flats"
     assert len({cut.table.heads[bar.head_here].clef_name for bar in bars.values()}) == 1
+
+
+def test_a_line_has_the_key_in_force_though_its_last_sign_touches_a_note() -> None:
+    """The key is repeated at each line's head (common practice): less of it at one line alone is a misreading."""
+    page = pymupdf.open(stream=engraved(PIANO).pdf)
+    source = read_part(engraved(PIANO).pdf).pages[0].systems[TOUCHED]
+    for stave in source.staves:
+        y, x = stave.lines[1] - 0.5 * source.space, source.bars[0].x0
+        page[0].draw_line((x - 1.2 * source.space, y), (x + 1.5 * source.space, y), width=0.2 * source.space)
+    pdf, _ = scanning.scanned(page.tobytes(), FLAT, 7)
+    reading = all_sure(read_part(pdf, scans=True))
+    cut = cut_ink(pdf, reading)
+    heads = {bar.number: cut.table.heads[bar.head_here] for bar in cut.table.bars}
+    assert heads[5].key_name == heads[1].key_name != heads[9].key_name
+    assert heads[5].key_width == pytest.approx(heads[1].key_width, abs=0.4), "with all its ink,"
+    _look_at_the_ink(pdf, reading, cut)
 
 
 @pytest.mark.parametrize("how", [FLAT, BENT])

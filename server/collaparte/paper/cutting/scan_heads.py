@@ -6,6 +6,7 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from collaparte.paper.cutting.scan_keys import Key
 from collaparte.paper.scans.page import Dark
 
 CELL = 0.25
@@ -31,6 +32,8 @@ Picture = npt.NDArray[np.float64]
 class KnownHeads:
     """The clefs and keys met so far, and what each is called."""
 
+    key: Key | None = None
+    """The one in force where the last page ended."""
     _met: list[tuple[Kind, Picture, float, str]] = field(default_factory=list)
 
     def name(self, kind: Kind, mask: Dark, top: float, space: float) -> str:

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 from collaparte.paper.cutting.items import Item
 from collaparte.paper.cutting.scan_bars import Line
 from collaparte.paper.cutting.scan_heads import KnownHeads
+from collaparte.paper.cutting.scan_keys import Key, in_force
 from collaparte.paper.cutting.scan_pictures import Kept
 from collaparte.paper.reading import SURE, Change, Reading, System
 
@@ -16,22 +17,32 @@ def in_bars(
 ) -> tuple[list[Item], Reading]:
     """The objects of lines that are cut into bars; and the reading with its first bars and changes of key as seen here.
 
-    An accidental may look like a new key: it is one where the next line has another.
+    An accidental may look like a new key: it is one where the next line has another. A line with a key that is not
+    the one in force was misread: its signs touch something, or accidentals stand behind them.
     """
     read = reading.pages[number]
     items: list[Item] = []
-    keys: dict[int, str] = {}
+    keys: dict[int, str] = dict.fromkeys(lines, "")
+    seen: dict[int, Key | None] = {}
     begins: dict[int, float] = {}
+    maybe = [c for c in reading.changes if c.page == number and c.fifths is not None]
     # The first line may have a meter in its head as well, and takes from others what a key looks like.
     without = {s: not any(head.has_key() for head in line.heads) for s, line in lines.items()}
     for s in sorted(lines, key=lambda s: (without[s], number == s == 0)):
-        signs, key, x = lines[s].head(known)
-        if not signs and len(read.systems[s].staves) > 1:
-            del lines[s]
-            continue
-        keys[s], begins[s] = key, x
+        seen[s] = lines[s].read_head(known)
+        if seen[s] is None and len(read.systems[s].staves) > 1:
+            del lines[s], seen[s]
+    with_clef = {s: key for s in lines if (key := seen[s])}
+    places = list(with_clef)
+    changing = [any(_is_in(c, read.systems[s]) for c in maybe) for s in places]
+    true = in_force(list(with_clef.values()), known.key, changing, lambda n, key: lines[places[n]].has_key(key))
+    for s, key in zip(places, true, strict=True):
+        if key.name != with_clef[s].name:
+            lines[s].change_key(key)
+        keys[s], known.key = key.name, key
+    for s, line in lines.items():
+        signs, begins[s] = line.head()
         items += [kept.picture(*strip) for strip in signs]
-    maybe = [c for c in reading.changes if c.page == number and c.fifths is not None]
     changes = [c for c in reading.changes if c not in maybe]
     for s, line in lines.items():
         new = [c for c in maybe if keys.get(s + 1, keys[s]) != keys[s] and _is_in(c, read.systems[s])]

@@ -111,6 +111,22 @@ class Parts:
             setattr(self, name, np.concatenate((of[:number], values, of[number + 1 :])))
         self.runs.first = np.insert(self.runs.first, number + 1, at)
 
+    def take_out(self, number: int, within: Dark) -> None:
+        """Take the pixels of `within`, some in a part's box but not all that it has, off the part."""
+        left = self.mask(number) & ~within
+        y, x = int(self.y0[number]), int(self.x0[number])
+        edges = np.diff(np.pad(left, ((0, 0), (1, 1))).astype(np.int8), axis=1)
+        (row, begins), (_, ends) = np.nonzero(edges == 1), np.nonzero(edges == -1)
+        mine = self.runs.of(number)
+        for name, values in (("row", row + y), ("left", begins + x), ("right", ends + x)):
+            of = getattr(self.runs, name)
+            setattr(self.runs, name, np.concatenate((of[: mine.start], values, of[mine.stop :])))
+        self.runs.first[number + 1 :] += len(row) - (mine.stop - mine.start)
+        self.x0[number], self.y0[number] = x + begins.min(), y + row.min()
+        self.x1[number], self.y1[number] = x + ends.max(), y + row.max() + 1
+        self.area[number] = int((ends - begins).sum())
+        self.__dict__.pop("labels", None)
+
     def free(self, number: int, within: Dark) -> bool:
         """Make the parts of `within`, pixels in part `number`'s box, parts of their own; False when there are none."""
         x0, y0 = int(self.x0[number]), int(self.y0[number])
