@@ -172,18 +172,27 @@ class Line:
         for k, (stave, signs) in enumerate(zip(self.signs, key.staves, strict=True)):
             stave.numbers = stave.numbers[self.parts.x0[stave.numbers] < stave.cut]
             stave.signs = [sign for sign in stave.signs if sign.kind == "clef"]
-            if signs and (at := self._place(k, signs)):
-                mine = self.free & ~self.loose & (self.of == k)
-                mine[stave.numbers] = False
-                box, mask = self._cut_out(np.flatnonzero(mine), at, signs.mask, stave.ends)
-                stave.signs.append(HeadSign("key", box, mask, signs.name))
+            at = self._place(k, signs) if signs else None
+            touching = self.parts.x1[stave.numbers] > stave.ends
+            for n in stave.numbers[touching].tolist():
+                mask = self.parts.mask(n)
+                mask[:, max(stave.ends - int(self.parts.x0[n]), 0) :] = False
+                self.parts.take_out(n, mask)
+            stave.numbers = stave.numbers[~touching]
+            mine = self.free & ~self.loose & (self.of == k)
+            mine[stave.numbers] = False
+            if signs and at and (found := self._cut_out(np.flatnonzero(mine), at, signs.mask, stave.ends)):
+                stave.signs.append(HeadSign("key", *found, signs.name))
 
-    def _cut_out(self, numbers: Numbers, at: tuple[int, int], mask: Dark, clef: int) -> tuple[Pixels, Dark]:
-        """Take the ink under a key's picture, and all of it before its end; the box round it and its pixels."""
+    def _cut_out(self, numbers: Numbers, at: tuple[int, int], mask: Dark, clef: int) -> tuple[Pixels, Dark] | None:
+        """Take the ink under a key's picture, and all behind the clef and before its end; the box round it and its
+        pixels, None where there is none."""
         parts, sp, reach = self.parts, self.space, round(SOFT * self.space)
         (row, column), (height, width) = at, mask.shape
         right = column + width + reach
         near = numbers[(parts.x0[numbers] < right) & (parts.x1[numbers] > clef)]
+        if not len(near):
+            return None
         x0, y0, x1, y1 = round_it(near, parts)
         x0, y0, x1, y1 = (min(x0, column - reach), min(y0, row - reach), max(x1, right), max(y1, row + height + reach))
         under = np.zeros((y1 - y0, x1 - x0), np.bool_)
@@ -201,6 +210,8 @@ class Line:
                 parts.take_out(n, inside[parts.y0[n] - y0 : parts.y1[n] - y0, parts.x0[n] - x0 : parts.x1[n] - x0])
                 out |= inside
         rows, columns = np.flatnonzero(out.any(axis=1)), np.flatnonzero(out.any(axis=0))
+        if not len(rows):
+            return None
         a, b, c, d = int(rows[0]), int(rows[-1]) + 1, int(columns[0]), int(columns[-1]) + 1
         return (x0 + c, y0 + a, x0 + d, y0 + b), out[a:b, c:d]
 
