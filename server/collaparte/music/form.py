@@ -224,7 +224,7 @@ class _Walk:
     def _called(self, section: Section, jump: Jump) -> Ending | None:
         """The ending of a section that a jump names; None: the last one, which is taken anyway."""
         ending = section.ending_called(jump.ending)
-        names = f"The {jump.name} at {self._bar(jump.edge - 1)} names the {ordinal(jump.ending)} ending"
+        names = self._names(jump)
         if ending is None:
             where = self._bar(section.endings[0].first)
             self.told.append(f"{names}, but from {where} on there is none; the last is taken.")
@@ -232,6 +232,9 @@ class _Walk:
             self.told.append(f"{names}; from there on the order goes on behind the last one.")
             return ending
         return None
+
+    def _names(self, jump: Jump) -> str:
+        return f"The {jump.name} at {self._bar(jump.edge - 1)} names the {ordinal(jump.ending)} ending"
 
     def _after(self, index: int) -> int | None:
         """The bar after this one; None: it was the last."""
@@ -311,9 +314,7 @@ class _Walk:
     def _settle(self) -> None:
         """A jump that promised a coda or a Fine must have come to it."""
         if self.names:
-            jump = self.names
-            names = f"The {jump.name} at {self._bar(jump.edge - 1)} names the {ordinal(jump.ending)} ending"
-            self.told.append(f"{names}, but comes to no endings.")
+            self.told.append(f"{self._names(self.names)}, but comes to no endings.")
             self.names = None
         if self.owes:
             jump, sign = self.taken[-1], {"coda": "To Coda", "fine": "Fine"}[self.owes]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from collaparte.paper.cutting.headcut import FoundHead, HeadFinder, octave
 from collaparte.paper.cutting.items import Item, Role, union
 from collaparte.paper.reading import Reading, System
+from collaparte.paper.sight.changes import FIRST_SHARP
 
 SMALL = (0.6, 0.95)
 """How high a clef in mid-line is, as a share of a line head's (common practice: it is set smaller);"""
@@ -13,9 +14,6 @@ WIDE = (1.2, 3.2)
 """how wide, in spaces;"""
 USUAL = 0.8
 """its usual share;"""
-FIRST_SHARP = {"g": 0.0, "f": 1.0, "c": 0.5}
-"""How many spaces under the top line a key's first sharp stands in each clef, a C clef on the middle line (common
-practice)."""
 LEVEL = 0.8
 """and how far its middle may stand from that of the same clef in a line's head, in spaces."""
 
@@ -55,7 +53,7 @@ def _read(reading: Reading, page: int, system: System, items: Sequence[Item]) ->
         middle = _measures(union(i.box for i in ink), system, c.stave)[1] if ink else 0.0
         ink += octave(ink, items, sp)
         place = FIRST_SHARP.get(c.clef)
-        if ink and place is not None and c.clef == "c":
+        if ink and place is not None and c.clef == "c":  # it may stand on any line
             place += middle
         if ink:
             old = held.get(c.stave)

@@ -10,7 +10,8 @@ from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import Glyph
 
 FIRST_SHARP = {"g": 0.0, "f": 1.0, "c": 0.5}
-"""How many spaces under the top line the first sharp of a key (F) stands in each clef; common practice."""
+"""How many spaces under the top line the first sharp of a key (F) stands in each clef, a C clef on the middle line;
+common practice."""
 FIRST_FLAT = {"g": 2.0, "f": 3.0, "c": 2.5}
 """The first flat's (B's) place, likewise; its sign reaches above it."""
 FLAT_RISE = 0.55
