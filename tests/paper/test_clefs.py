@@ -24,6 +24,15 @@ CLEFS = r"""
 """
 """Fourteen bars on three lines; new clefs before bars 3, 7, 10, 13 and within bar 13. No line begins in tenor clef."""
 
+KEYS = ("g", "f", "d", "bes")
+FEW_SIGNS = "\n".join(
+    rf"\clef {clef} "
+    + "".join(rf"\key {key} \major {pitch}1 {pitch} \key c \major {pitch} " for key in KEYS)
+    + r"\break"
+    for clef, pitch in (("treble", "a'"), ("bass", "c"), ("alto", "b"), ("tenor", "g"))
+)
+"""A line in each clef, whose bars go into each key of one or two signs and back."""
+
 
 @pytest.fixture(scope="module")
 def the() -> Part:
@@ -67,3 +76,12 @@ def test_before_a_cut_no_clef_stands_for_the_bar_left_out(the: Part, last: int, 
     there = [table.heads[table.bars[n - 1].head_here].clef[0] for n in (last, lands)]
     assert clefs == (there if clef else there[:1])
     assert set(courtesy) <= {placed.piece for placed in _page(the, last, last + 1).placed}
+
+
+def test_keys_of_one_or_two_signs_are_read_in_mid_line_in_every_clef() -> None:
+    """Found by counting: in the tenor clef they were read at the next line's head, and shown there again."""
+    source = rf'\version "2.24.0" \header {{ tagline = ##f }} {{ \numericTimeSignature \time 4/4 {FEW_SIGNS} }}'
+    read = [(c.bar, c.fifths) for c in engraved(source).reading.changes if c.fifths is not None]
+    signs = {"g": 1, "f": -1, "d": 2, "bes": -2}
+    asked = [(3 * n + at, fifths) for n, key in enumerate(KEYS * 4) for at, fifths in ((1, signs[key]), (3, 0))]
+    assert read == asked

@@ -12,6 +12,8 @@ from collaparte.paper.sight.strokes import Glyph
 FIRST_SHARP = {"g": 0.0, "f": 1.0, "c": 0.5}
 """How many spaces under the top line the first sharp of a key (F) stands in each clef, a C clef on the middle line;
 common practice."""
+TENOR_SHARP = 3.0
+"""The same of a C clef on the fourth line, whose higher F is over the stave."""
 FIRST_FLAT = {"g": 2.0, "f": 3.0, "c": 2.5}
 """The first flat's (B's) place, likewise; its sign reaches above it."""
 FLAT_RISE = 0.55
@@ -93,7 +95,7 @@ def _is_change(signs: Signature, line: MusicLine, stave: StaveLines, old: Signat
 def _stands_in_key(sign: Glyph, stave: StaveLines, clef: str) -> bool:
     place = ((sign.y0 + sign.y1) / 2 - stave.top) / stave.space
     sharp, flat = FIRST_SHARP.get(clef, 0.0), FIRST_FLAT.get(clef, 2.0)
-    sharps = (sharp, sharp + 3.5) if clef != "c" else (0.5, 1.0, 4.0)
+    sharps = (sharp, sharp + 3.5) if clef != "c" else (sharp, 1.0, TENOR_SHARP, 4.0)
     flats = (flat, flat - 3.5) if clef != "c" else (1.5, 2.5)
     if sign.value == "flat":
         return any(abs(place + FLAT_RISE - p) < PLACE for p in flats)
