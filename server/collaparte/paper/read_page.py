@@ -82,7 +82,7 @@ def upright_page(
     together = each.pop() if len(each) == 1 else 1
     page = _page(document, number, place, seen, together, scans, area)
     if scans and page.ink.picture > PICTURE and not doubts.lies(page.ink):
-        degrees = scan_lying.turn_needed(document[number], page.scan.alike if page.scan else None)
+        degrees = 180 * page.scan.on_head if page.scan else scan_lying.sideways(document[number])
         if degrees:
             lying.turn(document[number], degrees)
             page = _page(document, number, place, seen, together, scans, area)
@@ -122,9 +122,10 @@ def _page(
 ) -> ReadPage:
     scan = None
     try:
-        ink = _within(page_ink(document[number], seen), area)
+        page = document[number]
+        ink = _within(page_ink(page, seen), area)
         if scans and ink.picture > PICTURE:
-            scan = scanned(document[number], ink)
+            scan = scanned(page, ink)
     except Exception as error:  # the library raises several kinds for damaged pages
         if _ran_out(error):
             raise MemoryError from error  # the page may be sound: the worker says what its limit is
@@ -136,7 +137,7 @@ def _page(
     if scan is None and staves and not any(g.kind in TELLING for g in ink.glyphs):
         unmasked = [font for font in seen.values() if font.unmask()]
         if unmasked:
-            ink = _within(page_ink(document[number], seen), area)
+            ink = _within(page_ink(page, seen), area)
             level = level_lines(ink.rules, side)
     space = usual_space(staves) if staves else 5.0
     frames = outer = find_frames(ink.rules, ink.blobs, space)

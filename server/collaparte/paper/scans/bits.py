@@ -130,10 +130,17 @@ def either(bits: Bits) -> Bits:
 
 def runs(bits: Bits) -> tuple[Places, Places]:
     """Where level runs begin and end: places counted on from row to row, a row being `64 * words` places."""
-    change = (bits ^ from_left(bits, 1)).view(np.uint8).ravel()
-    some = np.flatnonzero(change != 0)
-    at = np.flatnonzero(np.unpackbits(change[some], bitorder="little").view(np.bool_))
-    at = 8 * some[at >> 3] + (at & 7)
+    words = bits.ravel()
+    # The paper at the end of each row keeps the rows apart.
+    change = words << np.uint64(1)
+    change[1:] |= words[:-1] >> np.uint64(WORD - 1)
+    change ^= words
+    word = np.flatnonzero(change != 0)
+    eighths = change[word].view(np.uint8)
+    some = np.flatnonzero(eighths != 0)
+    at = np.flatnonzero(np.unpackbits(eighths[some], bitorder="little").view(np.bool_))
+    some = WORD * word[some >> 3] + 8 * (some & 7)
+    at = some[at >> 3] + (at & 7)
     return at[::2], at[1::2]
 
 

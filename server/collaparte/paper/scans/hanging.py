@@ -25,8 +25,10 @@ def healed(dark: Bitmap, bare: Bitmap, y0: int, y1: int, staves: Sequence[Scanne
     """Some rows of the page without lines, heads cut by lines healed."""
     out = bare.bits[y0:y1].copy()
     for stave in staves:
+        reach = max(2, round(0.2 * stave.space))
+        if not (y0 <= stave.bottom + reach + 1 and stave.top - reach - 1 <= y1):
+            continue
         for y in stave.lines:
-            reach = max(2, round(0.2 * stave.space))
             low, high = round(y) - reach, round(y) + reach + 1
             if y0 < high and low < y1:
                 rows = slice(max(low, y0), min(high, y1))
@@ -66,7 +68,7 @@ def hung(
             or not any(o[0] < r[1] + by and o[1] > r[0] - by and o[1] - o[0] <= most for o in other)
         ]
         for column in side:
-            kept = [r for r in _runs_of(column) if any(r[0] <= k[1] and r[1] >= k[0] for k in kept)]
+            kept = _touching(_runs_of(column), kept)
             tallest = max(tallest, _tallest(kept, HOLE * space, ends, AT_END * space))
             if tallest >= enough:
                 return tallest
@@ -78,6 +80,17 @@ def hung(
 def _runs_of(column: bytes) -> list[tuple[int, int]]:
     """The runs of ink in a column of pixels, by its rows."""
     return [run.span() for run in _INK.finditer(column)]
+
+
+def _touching(runs: Sequence[tuple[int, int]], kept: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The runs that touch one of those that were kept in the column before."""
+    out = []
+    for run in runs:
+        for y0, y1 in kept:
+            if run[0] <= y1 and run[1] >= y0:
+                out.append(run)
+                break
+    return out
 
 
 def _tallest(runs: Sequence[tuple[int, int]], hole: float, ends: tuple[int, int], near: float) -> float:
@@ -99,8 +112,10 @@ def ends(dark: Bitmap, left: int, right: int, top: int, bottom: int) -> tuple[in
     first, inside = between(left - few, right + few)
     for low, high in ((max(0, top - reach), min(height, bottom + reach)), (0, height)):
         part = dark.bits[low:high, first : first + len(inside)] & inside
-        many = np.bitwise_count(part).sum(axis=1, dtype=np.uint8)
-        column = (many > (0.0 if few else 0.4 * (right - left))).tobytes()
+        if few:
+            column = np.logical_or.reduce(part, axis=1).tobytes()
+        else:
+            column = (np.bitwise_count(part).sum(axis=1, dtype=np.uint8) > 0.4 * (right - left)).tobytes()
         above, below = column.rfind(WHITE, 0, top - low), column.find(WHITE, bottom - low)
         if above >= 0 and below >= 0:
             break

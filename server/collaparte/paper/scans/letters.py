@@ -4,6 +4,8 @@ The weights (`letters.npz`) are made by tests/paper/scan_letters.py from open fo
 16 x 16 cells of coverage (`cells.py`) beside its shape and size.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
 from collaparte.paper.scans.bits import Dark
@@ -15,9 +17,13 @@ NONE = ""
 SIGNS = ("segno", "coda")
 CLASSES = (NONE, *SIGNS, *"0123456789", *"ABDEFGHJKLMNQRTY", *"abcdefghijklmnopqrstuvwxyz", *".,-&()'")
 """What a piece may be; letters that look alike in both cases are the small one, strokes (I, l) are l."""
+FIRST_LETTER = 1 + len(SIGNS)
+"""The letters come last among the classes."""
 DOUBT = 0.48
 """How far off a letter is for each share of the chance that it is another one."""
 FILE = "letters.npz"
+Likely = tuple[int, float]
+"""The number of a class, and how likely a piece is of it."""
 
 
 def features(cells: Cells, wide: Floats, high: Floats, space: float) -> Floats:
@@ -35,20 +41,31 @@ def letter_chance(mask: Dark, space: float) -> float:
     """How likely a piece of ink without white round it is a letter or figure; `space` in pixels."""
     high, wide = np.array(mask.shape, dtype=np.float32)
     told = classed(features(cells_of(mask)[None], wide[None], high[None], space))[0]
-    return float(told[1 + len(SIGNS) :].max())
+    return float(told[FIRST_LETTER:].max())
 
 
-def letter_match(chance: Floats, height: float) -> Match:
-    """The letter that a piece of this height most likely is, with its size in the height's unit."""
-    at = int(chance.argmax())
-    if CLASSES[at] in (NONE, *SIGNS):
+def likeliest(chances: Floats) -> list[Likely]:
+    """The class that each piece (one a row) most likely is of."""
+    return list(zip(chances.argmax(axis=1).tolist(), chances.max(axis=1).tolist(), strict=True))
+
+
+def letter_match(likely: Likely, height: float) -> Match:
+    """The letter that a piece of this height is, with its size in the height's unit."""
+    at, chance = likely
+    if at < FIRST_LETTER:
         return NO_MATCH
-    tall, foot = weights(FILE)["sizes"][at].tolist()
+    tall, foot = _sizes()[at]
     size = height / tall
-    return Match("letter", CLASSES[at], DOUBT * (1 - float(chance[at])), size, foot * size)
+    return Match("letter", CLASSES[at], DOUBT * (1 - chance), size, foot * size)
 
 
-def sign_match(chance: Floats) -> Match:
-    """The segno or coda that a piece most likely is."""
-    at = int(chance.argmax())
-    return Match(CLASSES[at], "", DOUBT * (1 - float(chance[at]))) if CLASSES[at] in SIGNS else NO_MATCH
+def sign_match(likely: Likely) -> Match:
+    """The segno or coda that a piece is."""
+    at, chance = likely
+    return Match(CLASSES[at], "", DOUBT * (1 - chance)) if CLASSES[at] in SIGNS else NO_MATCH
+
+
+@lru_cache(maxsize=1)
+def _sizes() -> list[tuple[float, float]]:
+    """How tall a letter of each class is and how far its foot is below the line, in em."""
+    return [(tall, foot) for tall, foot in weights(FILE)["sizes"].tolist()]

@@ -23,25 +23,40 @@ CLEAR = 0.3
 """An upright page's beginnings are so much more alike than its ends: on 60 scans the least was 0.36."""
 
 
-def turn_needed(page: pymupdf.Page, alike: float | None) -> int:
-    """Degrees, clockwise, that make a scanned page upright; `alike` as `beginnings` has it, if it has staves."""
-    if alike is not None:
-        return 180 if alike < -CLEAR else 0
+def sideways(page: pymupdf.Page) -> int:
+    """Degrees, clockwise, that make a scanned page upright that shows no staves as it lies; 0 when none do."""
     lying.turn(page, 90)
     straight = set_straight(page)
     lying.turn(page, -90)
-    alike = beginnings(straight.bare, straight.staves) if straight else 0.0
+    long = _long(straight.staves) if straight else []
+    if straight is None or len(long) < 2:
+        return 0
+    alike = _beginnings(straight.bare, long) - _ends(straight.bare, long)
     return 90 if alike > CLEAR else 270 if alike < -CLEAR else 0
 
 
-def beginnings(bare: Bitmap, staves: Sequence[ScannedStave]) -> float:
-    """How much more alike the staves' beginnings are than their ends, -2 to 2; 0 when there are not two staves."""
-    long = [s for s in staves if s.x1 - s.x0 > LONG * s.space]
+def on_head(bare: Bitmap, staves: Sequence[ScannedStave]) -> bool:
+    """Whether a page's staves end clearly more alike than they begin."""
+    long = _long(staves)
     if len(long) < 2:
-        return 0.0
-    begins = [_cells(bare, s, s.x0 + NEAR * s.space) for s in long]
-    ends = [_cells(bare, s, s.x1 - FAR * s.space) for s in long]
-    return _likeness(begins) - _likeness(ends)
+        return False
+    alike = _beginnings(bare, long)
+    # Ends are as good as the same at most, so that of most pages they need not be looked at.
+    return alike < 1 - CLEAR and alike - _ends(bare, long) < -CLEAR
+
+
+def _long(staves: Sequence[ScannedStave]) -> list[ScannedStave]:
+    return [s for s in staves if s.x1 - s.x0 > LONG * s.space]
+
+
+def _beginnings(bare: Bitmap, staves: Sequence[ScannedStave]) -> float:
+    """How alike the staves begin, -1 to 1."""
+    return _likeness([_cells(bare, s, s.x0 + NEAR * s.space) for s in staves])
+
+
+def _ends(bare: Bitmap, staves: Sequence[ScannedStave]) -> float:
+    """How alike the staves end, -1 to 1."""
+    return _likeness([_cells(bare, s, s.x1 - FAR * s.space) for s in staves])
 
 
 def _cells(bare: Bitmap, stave: ScannedStave, x0: float) -> Floats:

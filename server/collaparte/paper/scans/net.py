@@ -24,9 +24,10 @@ def chances(seen: Floats, file: str) -> Floats:
     count = sum(name.startswith("layer") for name in kept) // 2
     out = seen
     for n in range(count):
-        out = out @ kept[f"layer{2 * n}"] + kept[f"layer{2 * n + 1}"]
+        out = out @ kept[f"layer{2 * n}"]
+        out += kept[f"layer{2 * n + 1}"]
         if n + 1 < count:
-            out = np.maximum(out, 0)
+            np.maximum(out, 0, out=out)
     out = np.exp(out - out.max(axis=1, keepdims=True))
     told: Floats = out / out.sum(axis=1, keepdims=True)
     return told

@@ -1,7 +1,7 @@
 """Printed bar numbers of scanned lines: which of them hold, and which lines they bear out."""
 
 from collections.abc import Container, Iterable, Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from collaparte.paper.reading import Mark
@@ -47,14 +47,16 @@ def heads_that_hold(lines: Sequence[MusicLine]) -> dict[int, int]:
     A number holds when it is the best row's: rising, and led to by the count as often as can be.
     """
     found = [(n, p.number) for n, line in enumerate(lines) if n and (p := line.printed) is not None and p.bar == 0]
+    before_line = [0, *accumulate(counted(lines, n, n + 1) for n in range(len(lines)))]
     best: list[tuple[float, list[tuple[int, int]]]] = [(0.0, [(0, 1)])]
     for n, number in found:
         options = []
         for worth, row in best:
             at, before = row[-1]
-            off = number - before - counted(lines, at, n)
+            bars = before_line[n] - before_line[at]
+            off = number - before - bars
             right = off == 0 or (off == -1 and len(row) == 1)
-            high = max(OVER, counted(lines, at, n) // OVER)
+            high = max(OVER, bars // OVER)
             if number > before and (right or -high <= off < LEAPS):
                 options.append((worth + (AGREES if right else GOES_ON), [*row, (n, number)]))
         if options:

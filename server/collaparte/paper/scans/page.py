@@ -140,14 +140,21 @@ def _paper(grey: Grey) -> npt.NDArray[np.float32]:
     rows, columns = -(-grey.shape[0] // BLOCK), -(-grey.shape[1] // BLOCK)
     few = grey[step // 2 :: step, step // 2 :: step]
     side = BLOCK // step
-    padded = np.pad(few, ((0, rows * side - few.shape[0]), (0, columns * side - few.shape[1])), mode="edge")
+    height, width = few.shape
+    # Numbers of 16 bits are sorted several times as fast as those of 8.
+    padded = np.empty((rows * side, columns * side), dtype=np.uint16)
+    padded[:height, :width] = few
+    padded[:height, width:] = few[:, -1:]
+    padded[height:] = padded[height - 1]
     blocks = padded.reshape(rows, side, columns, side).swapaxes(1, 2).reshape(rows, columns, -1)
     most = int(0.8 * blocks.shape[2])
-    # Numbers of 16 bits are sorted several times as fast as those of 8.
-    paper = np.partition(blocks.astype(np.uint16), most, axis=2)[:, :, most].astype(np.float32)
+    blocks.partition(most, axis=2)
+    paper = blocks[:, :, most].astype(np.float32)
     around = np.pad(paper, 1, mode="edge")
     near = np.stack([around[i : i + rows, j : j + columns] for i in range(3) for j in range(3)])
-    return np.maximum(paper, np.median(near, axis=0))
+    near.partition(4, axis=0)
+    out: npt.NDArray[np.float32] = np.maximum(paper, near[4])
+    return out
 
 
 def tilt(dark: Bitmap, about: float = 0.0, reach: float = STEEPEST) -> float:

@@ -6,7 +6,7 @@ import pymupdf
 
 from collaparte.paper.scans import levels as scan_levels
 from collaparte.paper.scans import strokes as scan_strokes
-from collaparte.paper.scans.lying import beginnings
+from collaparte.paper.scans.lying import on_head
 from collaparte.paper.scans.page import Bent
 from collaparte.paper.scans.shapes import find_shapes
 from collaparte.paper.scans.straight import set_straight
@@ -25,8 +25,8 @@ class Scanned(NamedTuple):
     staves: list[StaveLines]
     strokes: list[tuple[Rule, float]]
     """All upright strokes through staves, and how likely each is a barline."""
-    alike: float
-    """How much more alike the staves' beginnings are than their ends: below 0 when the page lies on its head."""
+    on_head: bool
+    """Whether the page lies on its head: its staves end more alike than they begin."""
 
 
 def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
@@ -52,7 +52,7 @@ def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
     weighed = [(_scaled(Rule(s.x0, s.y0, s.x1, s.y1), scale), float(s.chance)) for s in candidates]
     lines = [s.in_points(scale, thick) for s in staves]
     return Scanned(
-        PageInk(ink.width, ink.height, points, [], glyphs, ink.picture), bent, lines, weighed, beginnings(bare, staves)
+        PageInk(ink.width, ink.height, points, [], glyphs, ink.picture), bent, lines, weighed, on_head(bare, staves)
     )
 
 

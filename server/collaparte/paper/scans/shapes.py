@@ -10,10 +10,9 @@ from msgspec.structs import replace
 
 from collaparte.paper.scans.bits import Bitmap, Bits, unpacked, wipe
 from collaparte.paper.scans.cells import PixelBox, cells_of, cells_of_parts
-from collaparte.paper.scans.frames import box_of, rings, rooms, sides
-from collaparte.paper.scans.letters import SIGNS, classed, features, letter_match, sign_match
+from collaparte.paper.scans.frames import rings, rooms, sides
+from collaparte.paper.scans.letters import SIGNS, Likely, classed, features, letter_match, likeliest, sign_match
 from collaparte.paper.scans.levels import BLOCK, rest_room
-from collaparte.paper.scans.net import Floats
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected_bits
 from collaparte.paper.scans.staves import ScannedStave
@@ -50,6 +49,8 @@ LEAST = 0.5
 """Letters and figures are taller than so many spaces; what is smaller and looks like one is dirt."""
 CLEAR = 0.16
 """A letter this near to a known one is not looked at as several that touch."""
+RIVAL = 0.04
+"""A sign this much further off than a letter is none."""
 LOW, HIGH, BROAD = 0.7, 3.2, 0.75
 """Letters that touch are so high, in spaces, and together at least so wide, in their heights."""
 
@@ -137,8 +138,10 @@ def _told(
     kept: list[Sequence[int]] = []
     boxes: list[PixelBox] = []
     unknown: list[Blob] = []
+    edges = (edge.tolist() for edge in (parts.x0, parts.y0, parts.x1, parts.y1))
+    each = list(zip(*edges, strict=True))
     for group in groups:
-        box = _round(parts, group)
+        box = each[group[0]] if len(group) == 1 else _round([each[number] for number in group])
         width, height = box[2] - box[0], box[3] - box[1]
         if 0.12 * space < height < 8.5 * space and 0.08 * space < width < 6 * space:
             kept.append(group)
@@ -150,7 +153,8 @@ def _told(
     blobs = [_blob(box, scale) for box in boxes]
     on_stave = [_stave_of(blob, staves) for blob in blobs]
     within = [s is not None and s.top < (b.y0 + b.y1) / 2 < s.bottom for s, b in zip(on_stave, blobs, strict=True)]
-    told = _looked_up(blobs, cells_of_parts(parts, kept, boxes), points, ~np.array(within))
+    free = np.array([on is None for on in on_stave])
+    told = _looked_up(blobs, cells_of_parts(parts, kept, boxes), points, ~np.array(within), free)
     glyphs: list[Glyph] = []
     letters: list[tuple[Glyph, Glyph | None]] = []
     taken: list[tuple[int, Glyph | None, Glyph | None]] = []
@@ -188,7 +192,7 @@ def _either(
     as_sign, as_letter = named(blob, sign, letter, staves, points, SURE)
     if as_letter is not None and as_letter.value.isalnum() and blob.y1 - blob.y0 < LEAST * points:
         as_letter = None
-    if as_letter is not None and (sign.kind == "other" or sign.distance > letter.distance + 0.04):
+    if as_letter is not None and (sign.kind == "other" or sign.distance > letter.distance + RIVAL):
         as_sign = None
     on = _stave_of(blob, staves)
     if (
@@ -250,7 +254,8 @@ def _split(
         return
     blobs = [_blob((p.x0, p.y0, p.x0 + p.mask.shape[1], p.y0 + p.mask.shape[0]), scale) for p in pieces]
     cells = np.stack([cells_of(piece.mask) for piece in pieces])
-    found = iter(_looked_up(blobs, cells, points, np.ones(len(pieces), dtype=np.bool_)))
+    each = np.ones(len(pieces), dtype=np.bool_)
+    found = iter(_looked_up(blobs, cells, points, each, each))
     for whole, several in split:
         told = [next(found) for _ in several]
         apart = max(letter.distance for _, _, letter in told) < min(SURE, whole[2].distance - 0.03)
@@ -277,29 +282,38 @@ def _letters_in(
 
 
 def _looked_up(
-    blobs: Sequence[Blob], cells: shapes.Cells, points: float, lettered: npt.NDArray[np.bool_]
+    blobs: Sequence[Blob],
+    cells: shapes.Cells,
+    points: float,
+    lettered: npt.NDArray[np.bool_],
+    free: npt.NDArray[np.bool_],
 ) -> list[Told]:
+    """What parts are nearest to; `lettered`: those that may be letters, `free`: those that reach no stave."""
     wide = np.array([b.x1 - b.x0 for b in blobs], dtype=np.float32)
     high = np.array([b.y1 - b.y0 for b in blobs], dtype=np.float32)
-    signs = shapes.nearest_signs(cells, wide, high, points)
-    told = classed(features(cells, wide, high, points))
+    told = likeliest(classed(features(cells, wide, high, points)))
+    letters = [
+        letter_match(likely, blob.y1 - blob.y0) if may_be else shapes.NO_MATCH
+        for blob, likely, may_be in zip(blobs, told, lettered.tolist(), strict=True)
+    ]
+    # Off the staves no sign stands against a letter that is told more clearly, unless that is too small for one.
+    rivals = np.array([letter.distance for letter in letters], dtype=np.float32) + RIVAL
+    rivals = np.where(free & (high >= LEAST * points), np.minimum(rivals, SURE), np.float32(SURE))
+    signs = shapes.nearest_signs(cells, wide, high, points, rivals)
     return [
-        (blob, _sign(near, chance), letter_match(chance, blob.y1 - blob.y0) if may_be else shapes.NO_MATCH)
-        for blob, near, chance, may_be in zip(blobs, signs, told, lettered, strict=True)
+        (blob, _sign(near, likely), letter)
+        for blob, near, likely, letter in zip(blobs, signs, told, letters, strict=True)
     ]
 
 
-def _sign(near: shapes.Match, chance: Floats) -> shapes.Match:
+def _sign(near: shapes.Match, likely: Likely) -> shapes.Match:
     """The sign that a part is nearest to; whether it is a segno or coda the net tells."""
-    told = sign_match(chance)
+    told = sign_match(likely)
     return told if near.kind in SIGNS or told.kind in SIGNS else near
 
 
-def _round(parts: Parts, group: Sequence[int]) -> PixelBox:
-    """The box round some parts."""
-    boxes = [box_of(parts, n) for n in group]
-    if len(boxes) == 1:
-        return boxes[0]
+def _round(boxes: Sequence[PixelBox]) -> PixelBox:
+    """The box round several."""
     x0, y0, x1, y1 = zip(*boxes, strict=True)
     return min(x0), min(y0), max(x1), max(y1)
 

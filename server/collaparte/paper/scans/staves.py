@@ -1,5 +1,6 @@
 """Staves on a straightened scan: five thin level lines, evenly spaced, followed from column to column."""
 
+from collections.abc import Sequence
 from itertools import pairwise
 from statistics import median
 from typing import NamedTuple
@@ -11,8 +12,6 @@ from collaparte.paper.scans.bits import COLUMN, Bitmap, counted, either, runs_do
 from collaparte.paper.scans.page import Floats
 from collaparte.paper.sight.staves import StaveLines
 
-ROWS = 64
-"""Rows are looked at so many at a time."""
 PITCHES = (6, 70)
 """Staff spaces in pixels that are looked for."""
 FOUND = 3.1
@@ -89,11 +88,12 @@ class ScannedStave(NamedTuple):
 def thickness_and_pitch(dark: Bitmap) -> tuple[int, float] | None:
     """The commonest thickness of lines and distance from line to line, in pixels; None when there is no such rhythm."""
     height, width = dark.shape
-    few = np.zeros((len(range(2, width, 5)), height + 2), dtype=np.bool_)
-    for y in range(0, height, ROWS):
-        rows = dark.rows(y, y + ROWS)
-        few[:, y + 1 : y + 1 + len(rows)] = rows[:, 2::5].T
-    edges = np.flatnonzero(few.ravel()[1:] != few.ravel()[:-1])
+    few = np.arange(2, width, 5)
+    eighths = np.zeros((8 * dark.bits.shape[1], height + 2), dtype=np.uint8)
+    eighths[:, 1:-1] = dark.bits.view(np.uint8).T
+    ink = eighths[few >> 3]
+    ink &= (1 << (few & 7)).astype(np.uint8)[:, None]
+    edges = np.flatnonzero(ink.ravel()[1:] != ink.ravel()[:-1])
     starts, ends = edges[::2], edges[1::2]
     if len(starts) < 100:
         return None
@@ -121,25 +121,11 @@ def trails(dark: Bitmap, thick: int, pitch: float) -> list[Trail]:
     rows[:, 1:] += inked[:, :-1]
     rows[:, :-1] += inked[:, 1:]
     found = _comb(np.minimum(rows, COLUMN), pitch)
-    ended: list[tuple[list[int], list[float]]] = []
-    going: list[tuple[list[int], list[float]]] = []
-    reach = max(2, round(0.2 * pitch))
-    for column, peaks in enumerate(_peaks(found, pitch)):
-        ended += [trail for trail in going if column - trail[0][-1] > FARTHEST]
-        going = [trail for trail in going if column - trail[0][-1] <= FARTHEST]
-        for row in peaks:
-            best = None
-            for trail in going:
-                gap = column - trail[0][-1]
-                off = abs(trail[1][-1] - row)
-                if gap and off <= reach + 0.08 * gap and (best is None or off < best[0]):
-                    best = (off, trail)
-            if best is None:
-                going.append(([column], [row]))
-            else:
-                best[1][0].append(column)
-                best[1][1].append(row)
-    kept = [Trail(np.array(c), np.array(r)) for c, r in ended + going if len(c) * COLUMN > 0.35 * SHORTEST * pitch]
+    kept = [
+        Trail(np.array(columns), np.array(rows))
+        for columns, rows in _followed(_peaks(found, pitch), max(2, round(0.2 * pitch)))
+        if len(columns) * COLUMN > 0.35 * SHORTEST * pitch
+    ]
     whole = _joined(sorted(kept, key=lambda t: t.middle), pitch)
     return [
         t
@@ -147,6 +133,28 @@ def trails(dark: Bitmap, thick: int, pitch: float) -> list[Trail]:
         if (t.columns[-1] - t.columns[0] + 1) * COLUMN > SHORTEST * pitch
         and len(t.columns) > LEAST * (t.columns[-1] - t.columns[0] + 1)
     ]
+
+
+def _followed(found: Sequence[Sequence[float]], reach: int) -> list[tuple[list[int], list[float]]]:
+    """Peaks of each column followed to the nearest of the next, at most `reach` rows off: columns and rows."""
+    ended: list[tuple[list[int], list[float]]] = []
+    going: list[tuple[list[int], list[float]]] = []
+    for column, peaks in enumerate(found):
+        if any(column - columns[-1] > FARTHEST for columns, _ in going):
+            ended += [trail for trail in going if column - trail[0][-1] > FARTHEST]
+            going = [trail for trail in going if column - trail[0][-1] <= FARTHEST]
+        for row in peaks:
+            best, least = None, reach + 0.08 * FARTHEST + 1
+            for trail in going:
+                off = trail[1][-1] - row
+                if -least < off < least and (gap := column - trail[0][-1]) and abs(off) <= reach + 0.08 * gap:
+                    best, least = trail, abs(off)
+            if best is None:
+                going.append(([column], [row]))
+            else:
+                best[0].append(column)
+                best[1].append(row)
+    return ended + going
 
 
 def _comb(rows: npt.NDArray[np.uint8], pitch: float) -> npt.NDArray[np.int16]:
@@ -290,7 +298,9 @@ def _lines(dark: Bitmap, across: tuple[int, int], middle: float, thick: int, pit
     spaces = np.linspace(0.96 * pitch, 1.04 * pitch, 9)
     centres = np.arange(middle - low - 0.4 * pitch, middle - low + 0.4 * pitch, 0.25)
     steps = spaces[:, None, None] * np.arange(-2, 3)
-    held = np.interp(centres[None, :, None] + steps, np.arange(len(ink)), ink).sum(axis=2)
+    rows = centres[None, :, None] + steps  # all within what was counted
+    above = rows.astype(np.intp)
+    held = (np.diff(ink)[above] * (rows - above) + ink[above]).sum(axis=2)
     space, centre = np.unravel_index(held.argmax(), held.shape)
     return tuple(float(low + centres[centre] + spaces[space] * k + shift) for k in range(-2, 3))
 

@@ -3,6 +3,7 @@
 import math
 from bisect import bisect_left
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -22,8 +23,9 @@ TORN = 0.78
 """or this, when nothing else speaks against it."""
 WIDEST = 1.4
 """A barline's stroke is at most so many spaces wide."""
-FREE, TOUCHING = 0.25, 0.55
-"""A stroke that ink of this height (in spaces) hangs on is a stem; ink of less than the first says nothing."""
+FREE, TOUCHING, SATURATED = 0.25, 0.55, 0.6
+"""A stroke that ink of this height (in spaces) hangs on is a stem; ink of less than the first says nothing, and of more
+than the last no more."""
 FIGURE, FIGURES = 0.75, 14.0
 """A stroke as wide as a figure, or as thick as a barline's thick one without its thin one, is a meter's so near."""
 RAGGED = 0.42
@@ -220,12 +222,11 @@ def as_rules(strokes: Sequence[Stroke], staves: Sequence[ScannedStave]) -> list[
         return []
     space = float(np.median([s.space for s in staves]))
     limit = usual_width(strokes) + THICKER * space
+    tops, bottoms = [s.top for s in staves], [s.bottom for s in staves]
     out = []
     for one in strokes:
         middle = (one.x0 + one.x1) / 2
-        one = one._replace(
-            y0=_snapped(one.y0, [s.top for s in staves], space), y1=_snapped(one.y1, [s.bottom for s in staves], space)
-        )
+        one = one._replace(y0=_snapped(one.y0, tops, space), y1=_snapped(one.y1, bottoms, space))
         if one.x1 - one.x0 > MERGED * space:
             # a thin and a thick one that have run together
             out.append(Rule(one.x0, one.y0, one.x0 + THIN * space, one.y1))
@@ -238,8 +239,8 @@ def as_rules(strokes: Sequence[Stroke], staves: Sequence[ScannedStave]) -> list[
 
 def _snapped(end: int, lines: Sequence[float], space: float) -> int:
     """The outer line that a stroke ends at; where it ends when there is none."""
-    nearest = min(lines, key=lambda y: abs(y - end))
-    return round(nearest) if abs(nearest - end) < SNAPPED * space else end
+    off, nearest = min((abs(y - end), y) for y in lines)
+    return round(nearest) if off < SNAPPED * space else end
 
 
 def _on_stave(
@@ -269,7 +270,9 @@ def _on_stave(
             before = 0
         if dots.beside(whole, 1) is not None:
             after = 0
-        hung = hanging.hung(ground, left, right, y0 - low, y1 - low, space, before, after, HEAD * space) / space
+        whole_height = cover > WHOLE and max(abs(y0 - top), abs(y1 - bottom)) < AT_EDGE * space
+        enough = (HEAD if whole_height else SATURATED) * space
+        hung = hanging.hung(ground, left, right, y0 - low, y1 - low, space, before, after, enough) / space
         tall = hanging.too_tall(y0, y1, top, bottom, space, others)
         chance = _chance(cover, hung, tall)
         sides = [ragged[x] for x, room in ((left - 3, before), (right + 2, after)) if room > 6]
@@ -283,7 +286,7 @@ def _on_stave(
             chance = max(chance, CROSSED[held] if free else min(CROSSED[held], AMONG))
         if left > stave.x0 + space:  # what begins a stave is told by the staves that it joins
             chance = _looking(chance, looks[n])
-        if cover > WHOLE and hung < HEAD and max(abs(y0 - top), abs(y1 - bottom)) < AT_EDGE * space:
+        if whole_height and hung < HEAD:
             chance = max(chance, AMONG)
         if chance <= 0:
             continue
@@ -357,10 +360,16 @@ def _in_a_row(numbers: Sequence[int]) -> list[tuple[int, int]]:
     return [(numbers[a], numbers[b - 1] + 1) for a, b in pairwise([0, *ends, len(numbers)]) if b > a]
 
 
+@lru_cache(maxsize=64)
+def _thirds(height: int) -> tuple[tuple[int, int], ...]:
+    """The rows, of so many, that a pixel's lean moves one way, not at all and the other way: from, up to."""
+    return tuple((y0, y1) for y0, y1, _ in runs(np.linspace(-1, 1, height)))
+
+
 def _leaning(rows: npt.NDArray[np.uint8]) -> npt.NDArray[np.int16]:
     """The dark pixels of each column but the outer ones: of it alone, or leaning by a pixel up and down from it."""
     above, about, below = (
-        rows[y0:y1].sum(axis=0, dtype=np.uint8).astype(np.int16) for y0, y1, _ in runs(np.linspace(-1, 1, len(rows)))
+        np.add.reduce(rows[y0:y1], axis=0, dtype=np.uint8).astype(np.int16) for y0, y1 in _thirds(len(rows))
     )
     lean = np.maximum(above[:-2] + below[2:], above[2:] + below[:-2])
     most: npt.NDArray[np.int16] = about[1:-1] + np.maximum(above[1:-1] + below[1:-1], lean)

@@ -88,24 +88,28 @@ def _thin(mask: Dark) -> list[int]:
     height = mask.shape[0]
     ink = mask.sum(axis=0)
     apart = max(2, round(0.1 * height))
-    thinnest = np.argsort(ink, kind="stable")
-    order: list[int] = thinnest[(thinnest > 0) & (ink[thinnest] <= THIN * height)].tolist()
+    inner = np.arange(len(ink))
+    fits = (ink <= THIN * height) & (NARROW * height < inner) & (inner < len(ink) - NARROW * height)
+    fitting = np.flatnonzero(fits)
     out: list[int] = []
-    for x in order:
-        if NARROW * height < x < len(ink) - NARROW * height and all(abs(x - other) >= apart for other in out):
-            out.append(x)
+    near: set[int] = set()
+    for x in fitting[np.argsort(ink[fitting], kind="stable")].tolist():
+        if x in near:
+            continue
+        out.append(x)
         if len(out) == CUTS:
             break
+        near.update(range(x - apart + 1, x + apart))
     return sorted(out)
 
 
 def trimmed(mask: Dark) -> tuple[int, int, Dark] | None:
     """A part without the white round it, and how far its left upper corner moved; None when hardly anything is left."""
-    rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
-    if len(rows) < 2 or len(columns) < 2:
+    rows, columns = (np.logical_or.reduce(mask, axis=axis).tobytes() for axis in (1, 0))
+    if rows.count(1) < 2 or columns.count(1) < 2:
         return None
-    left, top = int(columns[0]), int(rows[0])
-    return left, top, mask[top : rows[-1] + 1, left : columns[-1] + 1]
+    left, top = columns.find(1), rows.find(1)
+    return left, top, mask[top : rows.rfind(1) + 1, left : columns.rfind(1) + 1]
 
 
 def letters_of(masks: Sequence[Dark], space: float) -> list[list[tuple[int, int, Dark]]]:

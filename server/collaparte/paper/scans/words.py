@@ -144,6 +144,7 @@ def set_right(phrase: Phrase) -> Phrase:
     return replace(phrase, text=word) if word else phrase
 
 
+@lru_cache(maxsize=4096)
 def _plain(text: str) -> str:
     return "".join(c for c in text.lower() if c.isalnum() or c in "|!")
 

@@ -119,14 +119,17 @@ def _without_initial(word: list[Doubtful]) -> list[list[Doubtful]]:
 
 
 def _follows(last: Glyph, glyph: Glyph) -> bool:
-    if glyph.x0 - last.x1 >= 0.34 * max(last.size, glyph.size):
+    gap, larger = glyph.x0 - last.x1, max(last.size, glyph.size)
+    if not -0.3 * larger < gap < 0.34 * larger:
         return False
-    if any(one.value == "." and one.size > POINT * other.size for one, other in ((last, glyph), (glyph, last))):
+    if (last.value == "." and last.size > POINT * glyph.size) or (
+        glyph.value == "." and glyph.size > POINT * last.size
+    ):
         return False
     tall = max(last.y1 - last.y0, glyph.y1 - glyph.y0)
     short = min(last.y1 - last.y0, glyph.y1 - glyph.y0)
-    size = min(max(last.size, glyph.size), 1.6 * tall if short > 0.4 * tall else 1e9)
-    if not -0.3 * size < glyph.x0 - last.x1 < 0.34 * size:
+    size = min(larger, 1.6 * tall) if short > 0.4 * tall else larger
+    if not -0.3 * size < gap < 0.34 * size:
         return False
     level = abs(last.y - glyph.y) < 0.2 * size or abs(last.y1 - glyph.y1) < 0.2 * size
     if last.value == "." and glyph.value.isalnum() and glyph.value not in "gjpqy":

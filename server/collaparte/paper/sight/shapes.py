@@ -21,6 +21,10 @@ FEW = 12
 """The same, where many are looked up at once,"""
 BLOCK = 48
 """so many of them in one go."""
+FAR = 1e6
+"""Squares of differences of known signs that do not fit are so much larger: the largest is about 1,000."""
+SLIGHT = 0.1
+"""Squares are rounded by less."""
 ALIKE = 1e-4
 """A sign off by one space in size is so much further off than one that is not."""
 ASPECT = 0.45
@@ -130,7 +134,7 @@ class _Known(NamedTuple):
     coarse: Cells
     """4 x 4 cells of the same, to leave out most of the known before looking closely,"""
     rough: Cells
-    """and 8 x 8 (sums of four)."""
+    """and 8 x 8 (sums of four) times -2, a sign a column."""
     width: npt.NDArray[np.float32]
     height: npt.NDArray[np.float32]
     foot: npt.NDArray[np.float32]
@@ -143,9 +147,9 @@ class _Known(NamedTuple):
     def some(self, which: npt.NDArray[np.intp] | slice) -> "_Known":
         """Some of them, in the order that is asked for."""
         names = self.names[which] if isinstance(which, slice) else [self.names[n] for n in which]
-        arrays = (self.cells, self.coarse, self.rough, self.width, self.height, self.foot, self.aspect, self.square)
-        cells, coarse, rough, width, height, foot, aspect, square = (array[which] for array in arrays)
-        return _Known(cells, coarse, rough, width, height, foot, aspect, square, names)
+        arrays = (self.cells, self.coarse, self.width, self.height, self.foot, self.aspect, self.square)
+        cells, coarse, width, height, foot, aspect, square = (array[which] for array in arrays)
+        return _Known(cells, coarse, self.rough[:, which], width, height, foot, aspect, square, names)
 
 
 @lru_cache(maxsize=1)
@@ -162,7 +166,8 @@ def _known() -> tuple[_Known, _Known]:
         rough = _rough(cells)
         square = (rough**2).sum(axis=1)
         named = [(name[0], name[1]) for name in names]
-        known = _Known(cells, _coarse(cells), rough, sizes[:, 0], sizes[:, 1], sizes[:, 2], aspect, square, named)
+        across = np.ascontiguousarray(-2 * rough.T)
+        known = _Known(cells, _coarse(cells), across, sizes[:, 0], sizes[:, 1], sizes[:, 2], aspect, square, named)
         out.append(known.some(np.argsort(sizes[:, 0] if group == "music" else aspect, kind="stable")))
     return out[0], out[1]
 
@@ -215,12 +220,20 @@ def _nearest(
 
 
 def nearest_signs(
-    cells: Cells, widths: npt.NDArray[np.float32], heights: npt.NDArray[np.float32], space: float
+    cells: Cells,
+    widths: npt.NDArray[np.float32],
+    heights: npt.NDArray[np.float32],
+    space: float,
+    within: npt.NDArray[np.float32] | None = None,
 ) -> list[Match]:
-    """The nearest music sign for many pictures (n x 256 cells) at once; sizes in one unit."""
+    """The nearest music sign for many pictures (n x 256 cells) at once; sizes in one unit.
+
+    `within`: how near a sign must be to each to matter; where none is, what is found may be no match. None: any is.
+    """
     signs, _ = _known()
     wide, high = widths / space, heights / space
     rough = _rough(cells)
+    least = _least_square(rough, within)
     out = [NO_MATCH] * len(cells)
     order = np.argsort(wide)
     for mine in (order[n : n + BLOCK] for n in range(0, len(order), BLOCK)):
@@ -228,12 +241,15 @@ def nearest_signs(
         if first == last:
             continue
         known = signs.some(slice(int(first), int(last)))
-        off_size = np.abs(known.width - wide[mine, None]), np.abs(known.height - high[mine, None])
-        fits = (off_size[0] < 0.22 * known.width + 0.15) & (off_size[1] < 0.22 * known.height + 0.15)
-        piece, sign = _first_by_rough(known, rough[mine], fits)
-        off = np.abs(known.cells[sign] - cells[mine[piece]]).mean(axis=1)
+        fits = _of_size(known.width, wide[mine, None]) & _of_size(known.height, high[mine, None])
+        piece, sign = _first_by_rough(known, rough[mine], fits, least[mine])
+        if not len(piece):
+            continue
+        apart = known.cells[sign]
+        apart -= cells[mine[piece]]
+        off = np.abs(apart, out=apart).mean(axis=1)
         # Blocks of several rests have one picture, all ink: what is nearest in size is it.
-        size = (off_size[0] + off_size[1])[piece, sign]
+        size = np.abs(known.width[sign] - wide[mine][piece]) + np.abs(known.height[sign] - high[mine][piece])
         nearest = np.argsort(piece + off.astype(np.float64) + ALIKE * size, kind="stable")
         best = nearest[np.flatnonzero(np.diff(piece[nearest], prepend=-1))]
         whose, which = mine[piece[best]], sign[best]
@@ -246,14 +262,34 @@ def nearest_signs(
     return out
 
 
+def _of_size(known: npt.NDArray[np.float32], size: npt.NDArray[np.float32]) -> npt.NDArray[np.bool_]:
+    """Whether each of these sizes (down) is near each known one's (across)."""
+    out: npt.NDArray[np.bool_] = (0.78 * known - 0.15 < size) & (size < 1.22 * known + 0.15)
+    return out
+
+
+def _least_square(rough: Cells, within: npt.NDArray[np.float32] | None) -> npt.NDArray[np.float32]:
+    """What the squares of a known sign's rough cells less twice their products with each picture's come to at most
+    where the sign is so near: cells differ by at most 1, rough ones by 4, and there are as many as cells."""
+    if within is None:
+        return np.full(len(rough), np.inf, dtype=np.float32)
+    out: npt.NDArray[np.float32] = 4 * CELLS * CELLS * within + SLIGHT - (rough**2).sum(axis=1)
+    return out
+
+
 def _first_by_rough(
-    known: _Known, rough: Cells, fits: npt.NDArray[np.bool_]
+    known: _Known, rough: Cells, fits: npt.NDArray[np.bool_], least: npt.NDArray[np.float32]
 ) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
-    """The few known ones that fit and are nearest to each picture in rough cells: pairs of their places."""
-    square = rough @ known.rough.T
-    square *= -2
+    """The few known ones that fit and are nearest to each picture in rough cells: pairs of their places; none for a
+    picture of which no square is the `least`."""
+    square = rough @ known.rough
     square += known.square
-    np.copyto(square, np.inf, where=~fits)
+    square += np.multiply(~fits, FAR, dtype=np.float32)
+    near = np.flatnonzero(square.min(axis=1) <= least)
+    if not len(near):
+        return near, near
+    square = square[near]
     few = min(FEW, square.shape[1])
     most = np.partition(square, few - 1, axis=1)[:, few - 1 : few]
-    return np.divmod(np.flatnonzero((square <= most) & fits), square.shape[1])
+    row, sign = np.divmod(np.flatnonzero(square <= np.minimum(most, FAR / 2)), square.shape[1])
+    return near[row], sign
