@@ -103,6 +103,16 @@ def test_a_jump_to_where_the_meter_is_printed_draws_it_once() -> None:
     assert all(not meters_in(laying, place) for place in range(4))
 
 
+def test_a_jump_to_a_line_whose_head_shows_the_meter_draws_it_only_where_it_differs() -> None:
+    """Found by eye: wherever a part began again its meter stood in mid-line, as if it changed there."""
+    the = turns()
+    (meter,) = the.cut.table.bars[0].meter
+    for bars, times in (((1, 2, 3, 1, 2), 1), ((1, 2, 8, 9, 1, 2), 2)):
+        laying = laid(*bars)
+        assert [p.piece for page in laying.pages for p in page.placed].count(meter) == times
+        assert not any(meters_in(laying, place) for place in range(len(bars)) if bars[place] in (1, 2, 3))
+
+
 def test_music_that_begins_later_shows_its_meter_and_a_tail_does_not() -> None:
     assert meters_in(laid(9, 10, 11), 0) == ["3/4"]
     assert meters_in(laid(9, 10, 11, first_page=False), 0) == []

@@ -3,15 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from collaparte.paper.cutting.edges import Edges
+from collaparte.paper.cutting.edges import BEAM_OVER, OVER, Edges
 from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.cutting.torn import bow_ends
 
 A_HEAD = 1.1
 """Ink of a stave this wide, in spaces, is no accidental: a black note head has 1.18 (SMuFL fonts)."""
-OVER = 0.3
-"""What reaches so far over a barline, or past a note, in spaces, goes over it."""
 BEFORE = 0.7
 """What ends so near before its printed line's last barline goes on on the next line, in spaces."""
 LEVEL = 0.3
@@ -30,12 +28,15 @@ class Over:
     sp: float
 
     def arriving(self, spans: Sequence[Item]) -> list[Item]:
-        """The slurs and ties that come from the bar before over a barline, and what else ends at the first note."""
+        """The slurs and ties that come from the bar before over a barline, and what else ends at the first note.
+
+        A beam does not: without its part the note would be longer.
+        """
         left = self.edges.left
         if left is None:
             return []
         over = [i for i in spans if i.box[0] < left.x0 - OVER * self.sp and left.x1 < i.box[2]]
-        return [i for i in over if i.style[:1] == ("curve",) or self.at_first(i)]
+        return [i for i in over if i.style[:1] == ("curve",) or (self.at_first(i) and i.style != BEAM_OVER)]
 
     def at_first(self, item: Item) -> bool:
         """It ends at the bar's first note or before."""

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from collaparte.music.jumpwords import times_of
 from collaparte.paper.cutting import columns
 from collaparte.paper.cutting.arriving import Over
-from collaparte.paper.cutting.edges import Edges, Heads, Where
+from collaparte.paper.cutting.edges import BEAM_OVER, Edges, Heads, Where
 from collaparte.paper.cutting.ink import Glyph, Page
 from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.cutting.rows import Found
@@ -23,6 +23,8 @@ BARLINE = 2.5
 """A repeat's end is no wider, in spaces, its dots included."""
 AFTER = 0.4
 """The least white behind the last note where a clef behind it is not shown, in spaces."""
+BEAM_AS_SLURS = 5
+"""To break a beam at a line's end is as bad as so many slurs: engravers rather do not (common practice)."""
 SQUEEZE = 0.55
 """What gaps may be squeezed to where no words stand."""
 
@@ -188,7 +190,8 @@ class BarCutter:
                     a, b = (lo if pull[0] is not None else a), (hi if pull[1] is not None else b)
             clip = None if a <= item.box[0] and b >= item.box[2] and not pull else (a, b)
             ink.add(item, (a, item.box[1], b, item.box[3]), Part(0, clip, False, pull))
-            crossing += item.box[2] > hi + 0.3 * sp and not edges.last
+            if item.box[2] > hi + 0.3 * sp and not edges.last:
+                crossing += BEAM_AS_SLURS if item.style == BEAM_OVER else 1
         return crossing
 
     def _word(self, item: Item, where: Where, edges: Edges, under: bool) -> Word:

@@ -1,7 +1,7 @@
 """The system and the bar that are being cut: where they stand, what stands at their edges, what holds there."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.reading import BarBox, Barline, System
@@ -16,6 +16,10 @@ CLEAR = 0.1
 """The bar's edge is so far left of its words and slurs, in spaces."""
 HOOK = 0.5
 """The hook of an ending's bracket is narrower, in spaces."""
+BEAM_OVER = ("beam",)
+"""The style of a beam over a barline."""
+OVER = 0.3
+"""What reaches so far over a barline at both its sides, in spaces, goes over it."""
 
 
 @dataclass(slots=True)
@@ -88,6 +92,16 @@ def spare(edges: Edges, bar: BarBox, mine: Sequence[Item], items: Iterable[Item]
     near = [i.box[0] for i in mine if i.role is Role.WORDS and i.anchor != "start"]
     near += [i.box[0] for i in items if i.role is Role.THROUGH and not _is_rule(i, sp)]
     return max(min([first - LEAD * sp, *(x - CLEAR * sp for x in near)]) - edges.x0, 0.0)
+
+
+def beams_over(items: Sequence[Item], system: System) -> list[Item]:
+    """The system's items, a beam from bar to bar as what goes over barlines: each bar has its part, as of a slur."""
+    reach, lines = OVER * system.space, [(line.x0, line.x1) for line in system.barlines]
+
+    def over(item: Item) -> bool:
+        return any(item.box[0] < x0 - reach and x1 + reach < item.box[2] for x0, x1 in lines)
+
+    return [replace(i, role=Role.THROUGH, style=BEAM_OVER) if i.role is Role.BEAM and over(i) else i for i in items]
 
 
 def _is_rule(item: Item, sp: float) -> bool:

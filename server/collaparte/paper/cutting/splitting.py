@@ -6,7 +6,7 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.barcut import BarCutter
-from collaparte.paper.cutting.edges import Edges, Heads, Where
+from collaparte.paper.cutting.edges import BEAM_OVER, Edges, Heads, Where
 from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.cutting.table import BarCut
 from collaparte.paper.reading import BarBox
@@ -51,7 +51,8 @@ def split(
 def _places(bar: BarBox, mine: Iterable[Item], edges: Edges, space: float) -> list[float]:
     """Where the bar may be split: in the white before a beat that nothing rigid crosses."""
     groups: list[tuple[float, float]] = []
-    for a, b in sorted((i.box[0], i.box[2]) for i in mine if i.role in (Role.SOLID, Role.BEAM)):
+    rigid = (i for i in mine if i.role in (Role.SOLID, Role.BEAM) or i.style == BEAM_OVER)
+    for a, b in sorted((i.box[0], i.box[2]) for i in rigid):
         if groups and a - groups[-1][1] < CLEAN * space:
             groups[-1] = groups[-1][0], max(groups[-1][1], b)
         else:

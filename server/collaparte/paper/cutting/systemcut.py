@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.cutting.barcut import BarCutter
 from collaparte.paper.cutting.clefs import NewClef, alike, key_signs, new_clefs
-from collaparte.paper.cutting.edges import Edges, Heads, Where, spare
+from collaparte.paper.cutting.edges import Edges, Heads, Where, beams_over, spare
 from collaparte.paper.cutting.headcut import FoundHead, HeadFinder, sign_name
 from collaparte.paper.cutting.items import Item, Role, union
 from collaparte.paper.cutting.splitting import split
@@ -38,6 +38,7 @@ class SystemCutter:
     def cut(self, page: int, place: int, system: System, items: list[Item]) -> None:
         """Cut the system that is `place` on its page; `items` are its objects."""
         middles = [(v.top + v.bottom) / 2 for v in system.staves]
+        items = beams_over(items, system)
         where = Where(page, len(self.systems), system, items, middles)
         self.systems.append(SystemCut(tuple(round((m - middles[0]) / system.space, 3) for m in middles)))
         found = self.finder.heads[(page, place)]

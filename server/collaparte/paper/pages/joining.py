@@ -31,6 +31,8 @@ class Signs(msgspec.Struct, frozen=True):
     meter_width: float = 0.0
     restated: bool = False
     """The change of key printed in the bar is none after the bar before it in this order, and is not shown."""
+    held: bool = False
+    """Nor is the meter printed at the head of its line, which holds already where a join lands in the bar."""
 
     @property
     def in_head(self) -> float:
@@ -75,7 +77,8 @@ def due(
     was = before.meter_here if before is not None else -1
     meter = bar.meter_here if bar.meter_here not in (was, -1) and not meter_printed else -1
     meter_width = table.meters[meter].width + METER_ROOM if meter >= 0 else 0.0
-    return Signs(bar.head_here, clef_width, key_width, naturals, meter, meter_width, restated)
+    held = join and bool(bar.meter) and bar.meter_here == was
+    return Signs(bar.head_here, clef_width, key_width, naturals, meter, meter_width, restated, held)
 
 
 def _one_key(one: Head, other: Head) -> bool:

@@ -78,7 +78,7 @@ def measure(
     if shown.redrawn:
         words = [table.extents[w.piece] for w in bar.words if w.anchor == "left" and shown.keeps(w)]
         wide = max((e.right for e in words if not is_long(e)), default=0.0)
-        meter = bar.meter_width if shown.step.bar == bar.index else 0.0
+        meter = bar.meter_width if shown.meter_shown else 0.0
         shown.rigid = max(4.0 + meter, wide + 0.6)
         shown.flex = max(REST_WIDTH + meter - shown.rigid, 2.0)
     else:

@@ -105,12 +105,21 @@ class Shown(msgspec.Struct):
         return self.signs.in_head + self.left_out(True) - self.left_out(False)
 
     def left_out(self, begins: bool) -> float:
-        """The width of a printed change of key that is not shown, when the bar begins a line or not.
+        """The width of a printed change of key that is not shown, when the bar begins a line or not, or of a meter.
 
         A key taken back, with no signs of its own, is shown there too: no head could say it.
         """
         gone = self.signs.restated or (begins and not self.taken_back)
-        return self.bar.change_width if self.bar.change and gone and not self.redrawn else 0.0
+        if self.redrawn:
+            return 0.0
+        if self.bar.change:
+            return self.bar.change_width if gone else 0.0
+        return 0.0 if self.meter_shown else self.bar.meter_width
+
+    @property
+    def meter_shown(self) -> bool:
+        """Is the meter shown that is printed in it, behind its line's head?"""
+        return bool(self.bar.meter) and self.step.bar == self.bar.index and not self.signs.held
 
 
 def head_width(table: PieceTable, shown: Shown) -> tuple[float, float]:
