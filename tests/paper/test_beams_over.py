@@ -10,6 +10,8 @@ import numpy.typing as npt
 import pypdfium2
 import pytest
 
+from collaparte.paper.cutting.edges import beams_over
+from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.pages.draw_pdf import draw_cut
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import LaidBar, Laying, Step
@@ -75,3 +77,12 @@ def test_each_bar_keeps_its_part_up_to_the_barline(page: tuple[float, float], wh
 def test_a_line_s_end_under_a_beam_costs_more_than_under_a_slur() -> None:
     crossing = [bar.crossing for bar in engraved(OVER).cut.table.bars]
     assert all(number > 1 for number in crossing[:5:2]) and not any(crossing[1::2])
+
+
+def test_a_strip_of_a_scan_s_bar_is_no_beam_over_the_barline() -> None:
+    """Found by bringing one: its ink ends behind the barline, and it has none of a drawing's marks."""
+    system = engraved(OVER).reading.pages[0].systems[0]
+    line = system.barlines[0]
+    box = (line.x0 - 2 * system.space, system.bbox[1], line.x1 + system.space, system.bbox[3])
+    strip, beam = Item([], box, Role.BEAM, bar=0), Item([0], box, Role.BEAM, ("shape",), bar=0)
+    assert [item.role for item in beams_over([strip, beam], system)] == [Role.BEAM, Role.THROUGH]

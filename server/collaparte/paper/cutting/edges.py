@@ -95,13 +95,19 @@ def spare(edges: Edges, bar: BarBox, mine: Sequence[Item], items: Iterable[Item]
 
 
 def beams_over(items: Sequence[Item], system: System) -> list[Item]:
-    """The system's items, a beam from bar to bar as what goes over barlines: each bar has its part, as of a slur."""
+    """The system's items, a beam from bar to bar as what goes over barlines: each bar has its part, as of a slur.
+
+    A strip of a scan's bar, which has no style, is that bar's own wherever it ends.
+    """
     reach, lines = OVER * system.space, [(line.x0, line.x1) for line in system.barlines]
 
     def over(item: Item) -> bool:
         return any(item.box[0] < x0 - reach and x1 + reach < item.box[2] for x0, x1 in lines)
 
-    return [replace(i, role=Role.THROUGH, style=BEAM_OVER) if i.role is Role.BEAM and over(i) else i for i in items]
+    return [
+        replace(i, role=Role.THROUGH, style=BEAM_OVER) if i.role is Role.BEAM and i.style and over(i) else i
+        for i in items
+    ]
 
 
 def _is_rule(item: Item, sp: float) -> bool:
