@@ -9,6 +9,7 @@ import verovio
 
 from engraving import Truth
 from jump_words import NAMES, WORDINGS, Plan, full_plan
+from second_barlines import barlines
 
 FONTS = ("Bravura", "Leland", "Petaluma", "Leipzig", "Gootville")
 PITCHES = "cdefgab"
@@ -63,8 +64,13 @@ def chart(seed: int, *, signs: bool = False) -> tuple[bytes, Truth, str]:
     truth.bars = setting.number - 1
     font, rests = dice.choice(FONTS), dice.choice(["auto", "default", "block", "symbols"])
     scale, paper = dice.choice([28, 32, 36, 40, 45]), dice.choice([(794, 1123), (816, 1056)])
-    pdf = engraved(_mei(setting), font, rests, scale, paper)
-    return pdf, truth, f"seed {seed}: {font}, scale {scale}, {beats}/{unit}, {marks} in {frame}, {rests} rests"
+    pictures = _pictures(_mei(setting), font, rests, scale, paper)
+    truth.systems = [system for picture in pictures for system in barlines(picture)]
+    return (
+        _printed(pictures),
+        truth,
+        f"seed {seed}: {font}, scale {scale}, {beats}/{unit}, {marks} in {frame}, {rests} rests",
+    )
 
 
 def _words(setting: Setting, kind: str, place: str) -> str:
@@ -176,6 +182,11 @@ def _mei(setting: Setting) -> str:
 
 def engraved(score: str, font: str, rests: str, scale: int, paper: tuple[int, int]) -> bytes:
     """A score in MEI or MusicXML as PDF."""
+    return _printed(_pictures(score, font, rests, scale, paper))
+
+
+def _pictures(score: str, font: str, rests: str, scale: int, paper: tuple[int, int]) -> list[str]:
+    """A score's pages as the engraver draws them (SVG)."""
     toolkit = verovio.toolkit()
     toolkit.setOptions(
         {
@@ -189,9 +200,14 @@ def engraved(score: str, font: str, rests: str, scale: int, paper: tuple[int, in
         }
     )
     assert toolkit.loadData(score)
+    return [toolkit.renderToSVG(number) for number in range(1, toolkit.getPageCount() + 1)]
+
+
+def _printed(pictures: list[str]) -> bytes:
+    """The pages as PDF."""
     document = pymupdf.open()
-    for number in range(1, toolkit.getPageCount() + 1):
-        picture = pymupdf.open(stream=_plain(toolkit.renderToSVG(number)).encode(), filetype="svg")
+    for drawn in pictures:
+        picture = pymupdf.open(stream=_plain(drawn).encode(), filetype="svg")
         document.insert_pdf(pymupdf.open(stream=picture.convert_to_pdf()))
     pdf: bytes = document.tobytes()
     return pdf

@@ -1,9 +1,12 @@
 """Fresh charts by both engravers, read until every kind of item was met so many times; then how each kind was read.
 
-python tests/paper/many.py [--items 1000] [--minutes 30] [--seed N] [--signs] [--keep FOLDER]
+python tests/paper/many.py [--items 1000] [--minutes 30] [--seed N] [--signs] [--makers] [--keep FOLDER]
 
-With `--signs` every chart is full of jumps, worded and lettered in many ways, and only those are waited for.
-An item is one mark, rest, sign, ending or barline of a chart's truth, at its bar and of its text, count or kind.
+With `--signs` every chart is full of jumps, worded and lettered in many ways, so that the rare kinds are met sooner.
+With `--makers` every chart is read as another maker would have drawn it; where letters are told by their shapes alone
+it is counted in a table of its own.
+An item is one mark, rest, sign, ending, system or barline of a chart's truth, at its bar and of its text, count,
+staves or kind.
 Charts whose PDF was read otherwise than it was engraved are kept in FOLDER.
 """
 
@@ -28,11 +31,12 @@ import engraving
 import second_engraving
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import SURE, Reading
+from remade import SINGLE, maker, remade, told
 
 TURNS = 4
-"""Every so many charts one is by the first engraver, which takes longer and alone writes what barlines it draws."""
+"""Every so many charts one is by the first engraver, which takes longer."""
 KINDS = ("mark", "rest", "ending", "segno", "coda", "to-coda", "fine", "ds-al-coda", "dc-al-coda", "ds-al-fine",
-         "dc-al-fine", "single", "double", "final", "repeat-start", "repeat-end", "repeat-both")  # fmt: skip
+         "dc-al-fine", "system", "single", "double", "final", "repeat-start", "repeat-end", "repeat-both")  # fmt: skip
 WORDS = KINDS[3:11]
 
 Item = tuple[str, object]
@@ -66,6 +70,7 @@ def drawn(truth: engraving.Truth) -> Iterator[Item]:
     for n, system in enumerate(truth.systems):
         # the line that joins the staves at the left edge is no barline
         lines = [kind for x, kind in system if x > 0.6 or kind.startswith("repeat")]
+        yield "system", (n, truth.staves)
         yield from ((kind, (n, at)) for at, kind in enumerate(lines))
 
 
@@ -78,6 +83,7 @@ def seen(reading: Reading, barlines: bool) -> Iterator[tuple[Item, float]]:
     if barlines:
         systems = [system for page in reading.pages for system in page.systems]
         for n, system in enumerate(systems):
+            yield ("system", (n, len(system.staves))), system.confidence
             yield from (((b.kind.value, (n, at)), b.confidence) for at, b in enumerate(system.barlines))
 
 
@@ -116,7 +122,11 @@ def held(reading: Reading, truth: engraving.Truth, scores: dict[str, Score]) -> 
     return right and counted
 
 
-def charts(seed: int, rare: Callable[[], set[str]], signs: bool) -> Iterator[tuple[str, bytes, engraving.Truth]]:
+Drawn = tuple[int, str, bytes, engraving.Truth]
+"""A chart's seed, how it was set, its PDF and its truth."""
+
+
+def charts(seed: int, rare: Callable[[], set[str]], signs: bool) -> Iterator[Drawn]:
     """Charts without end by both engravers; the first draws those that have a sign or word of the `rare` kinds."""
     first = engraving.engraver() is not None
     for n in itertools.count(seed):
@@ -125,10 +135,16 @@ def charts(seed: int, rare: Callable[[], set[str]], signs: bool) -> Iterator[tup
         if made and (kinds & rare() if rare() and not signs else n % TURNS == 0):
             with tempfile.TemporaryDirectory() as folder:
                 pdf, truth = engraving.engrave(made, Path(folder))
-            yield made.notes, pdf, truth
+            yield n, made.notes, pdf, truth
         else:
             pdf, truth, notes = second_engraving.chart(n, signs=signs)
-            yield notes, pdf, truth
+            yield n, notes, pdf, truth
+
+
+def again(n: int, pdf: bytes) -> tuple[bytes, str, bool]:
+    """The chart by a maker that differs in one choice or is its own in all; who; whether its letters are shapes."""
+    by = maker(n) if n // TURNS % 2 else SINGLE[n % len(SINGLE)]
+    return remade(pdf, by, n), told(by), by.text in ("outlines", "letters")
 
 
 def table(scores: dict[str, Score]) -> Table:
@@ -151,29 +167,33 @@ def main() -> None:
     say.add_argument("--minutes", type=float, default=30)
     say.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6))
     say.add_argument("--signs", action="store_true")
+    say.add_argument("--makers", action="store_true")
     say.add_argument("--keep", type=Path)
     asked = say.parse_args()
     scores: defaultdict[str, Score] = defaultdict(Score)
-    wanted = WORDS if asked.signs else KINDS
+    shapes: defaultdict[str, Score] = defaultdict(Score)
     console, until, made = Console(width=140), time.monotonic() + 60 * asked.minutes, 0
     console.print(f"Seed {asked.seed}.")
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
     with Progress(*columns, console=console) as progress:
-        task = progress.add_task("", total=asked.items * len(wanted))
+        task = progress.add_task("", total=asked.items * len(KINDS))
 
         def rare() -> set[str]:
             least = min(scores[kind].found for kind in WORDS)
             return {kind for kind in WORDS if scores[kind].found == least} if least < asked.items else set()
 
-        for notes, pdf, truth in charts(asked.seed, rare, asked.signs):
-            made += 1
-            if not held(read_part(pdf), truth, scores):
+        for n, notes, pdf, truth in charts(asked.seed, rare, asked.signs):
+            made, kept = made + 1, scores
+            if asked.makers:
+                pdf, by, by_shapes = again(n, pdf)
+                notes, kept = f"{notes}; drawn with {by}", shapes if by_shapes else scores
+            if not held(read_part(pdf), truth, kept):
                 progress.console.print(f"Read otherwise: {notes}")
                 if asked.keep:
                     asked.keep.mkdir(parents=True, exist_ok=True)
                     name = notes.split(":")[0].replace(" ", "-")
                     (asked.keep / f"{name}.pdf").write_bytes(pdf)
-            met = {kind: scores[kind].found + scores[kind].missed for kind in wanted}
+            met = {kind: scores[kind].found + scores[kind].missed for kind in KINDS}
             rarest = min(met, key=lambda kind: met[kind])
             done = sum(min(count, asked.items) for count in met.values())
             progress.update(task, completed=done, description=f"{made} charts; {rarest}: {met[rarest]}")
@@ -181,6 +201,8 @@ def main() -> None:
                 break
     console.print(f"{made} charts, seed {asked.seed}")
     console.print(table(scores))
+    if shapes:
+        console.print("Letters told by their shapes alone:", table(shapes))
 
 
 if __name__ == "__main__":
