@@ -9,6 +9,7 @@ Leland, Petaluma, Leipzig, Gootville (verovio, SIL Open Font License).
 
 import importlib.util
 import re
+import unicodedata
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -25,7 +26,7 @@ WANTED = frozenset(
 )  # fmt: skip
 OTHERS = (range(0xE4A0, 0xE4D6), range(0xE560, 0xE570), range(0xE220, 0xE23D), range(0xE260, 0xE265))
 OTHER_NAMES = re.compile(r"scripts\.|dynamic|ornament|arrowheads|pedal|fingering|brackettips")
-LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789.,'-–()=&/:!+#"
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789.,'-–()=&/:!+#ﬁ"
 
 
 def site() -> Path:
@@ -178,7 +179,8 @@ def letters() -> list[tuple[str, shapes.Picture, float]]:
             outline = shapes.contours(fonts.segment_items(reader.outline(gid))) if gid else []
             if outline:
                 foot = max(float(one[:, 1].max()) for one in outline)
-                out.append((f"letter {character}", shapes.picture(outline), foot))
+                told = unicodedata.normalize("NFKC", character)  # "fi" of one piece is two letters
+                out.append((f"letter {told}", shapes.picture(outline), foot))
     out += music_figures()
     return out
 
@@ -205,6 +207,7 @@ def drawn_as_outlines() -> list[tuple[pymupdf.Font, fonts.Font]]:
     """More text faces, which are told where an engraved page's text is outlines."""
     root = site() / "lilypond-binaries"
     files = [next(root.rglob(f"texgyrecursor-{name}.otf")) for name in ("regular", "bold", "italic", "bolditalic")]
+    files += [next(root.rglob(f"texgyre{name}-bolditalic.otf")) for name in ("heros", "schola")]
     files += [file for file in [Path("/usr/share/fonts/truetype/dejavu/DejaVuSans-Oblique.ttf")] if file.exists()]
     return [(pymupdf.Font(fontfile=str(file)), fonts.Font(file.read_bytes())) for file in files]
 

@@ -11,7 +11,7 @@ corners are arcs and whose sides are lines; on a stave of three lines an H-bar's
 one of one line the H-bar's figure stands where a meter's would; a mark's frame stands before a chord's accidental, and
 "Coda" is sung on a line of three words. `edited-*-outlined`: the same by Ghostscript with no font left: heads and rests
 on a stave of one line, a line of it with one barline, a frame's round corners beside a letter, "Coda" close over a
-barline.
+barline, a segno of a handwriting face whose like is not among the known ones.
 """
 
 import json

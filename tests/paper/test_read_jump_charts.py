@@ -25,6 +25,7 @@ ONCE_WRONG = (
     333000032,  # and one further off
     333000072,  # a beam in its stave's middle whose notes are nearer to the next line is no H-bar under a triplet's 3
     331000264,  # a wide mark whose left edge is over another bar's start than its middle
+    340200016,  # a low note of the line above over the key at a line's end makes no bar of it
     329000061,  # letters without frames and a third segno that is called by a figure of their face
 )
 ONCE_WRONG_OF_PATHS = (
@@ -33,6 +34,11 @@ ONCE_WRONG_OF_PATHS = (
     334000226,  # "DS al Fine" in such a row
     334000015,  # "D.S. AL CODA" over a barline, its last letters set far apart
     329000048,  # a large coda close behind words that reach over the barline themselves
+    340000007,  # a To Coda set from a double barline to the next plain one
+    340200219,  # the same begun before it
+    340300139,  # one that begins at a plain barline and ends before a repeat's start
+    340000394,  # "Da Capo al Fi" runs off the page
+    340300098,  # a piece of a thick barline beside words between the staves is no old rest
     329000006,  # a coda at the next bar close behind "D.C. al Coda", in a part with other codas
 )
 

@@ -86,6 +86,32 @@ def test_what_is_told_by_shapes_alone_is_not_sure_and_wrong(seed: int, tmp_path:
     assert counted or reading.confidence < SURE, f"COLLAPARTE_SEED={SEED}: {chart.notes}"
 
 
+SHAPES = {
+    350000001: replace(PLAIN, holding="clips"),  # the I of "FINE" was an l
+}
+SHAPES_IN_FONTS = {
+    350000028: replace(PLAIN, text="outlines"),  # "fine" whose first two letters are one shape
+    350300012: replace(PLAIN, text="outlines"),  # "Fine" slanted and bold
+    350100060: replace(PLAIN, music="masks"),  # two blocks at a line's left end, the clef of drums, were a rest of 8
+    350100144: replace(PLAIN, text="letters"),  # "To Coda" and "D.S. al" torn apart are not sung; a 6 is no fingering
+}
+"""Charts full of jumps, and how those are drawn that were once read otherwise."""
+
+
+@pytest.mark.parametrize("seed", SHAPES)
+def test_jumps_of_paths_drawn_by_another_maker_are_read(seed: int) -> None:
+    pdf, truth, notes = second_engraving.chart(seed, signs=True)
+    assert not differences(read_part(remade(pdf, SHAPES[seed], seed)), truth), notes
+
+
+@needs_engraver
+@pytest.mark.parametrize("seed", SHAPES_IN_FONTS)
+def test_jumps_told_by_their_shapes_are_read(seed: int, tmp_path: Path) -> None:
+    chart = engraving.chart(seed, signs=True)
+    pdf, truth = engraving.engrave(chart, tmp_path)
+    assert not differences(read_part(remade(pdf, SHAPES_IN_FONTS[seed], seed)), truth), chart.notes
+
+
 FACES = ("C059", "Nimbus Sans", "TeX Gyre Heros", "Nimbus Mono PS", "TeX Gyre Cursor")
 """Faces that come with the engraver; E and F of all but the first are level and upright edges only, like an H-bar."""
 LETTERED = r"""\version "2.24.0"

@@ -94,7 +94,8 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
             continue
         end = barline.x0 + 0.5 * space
         within = [g for g in between(music, x - 0.5 * space, end) if g.x1 < end]
-        inside = tuple([g for g in within if not (before and _is_of(g, before, space))])
+        ends = [one for one in (before, barline) if one is not None]
+        inside = tuple([g for g in within if not any(_is_of(g, one, space) for one in ends)])
         told = seen and not out and _follows_meter(barline, system)
         if seen and not out and not told and _in_head(barline, system, all(_fills(g, system) for g in inside)):
             if barline.kind in STARTS:
@@ -121,10 +122,18 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
     sounding = list(rest)
     if seen:
         sounding += [g for g in between(system.glyphs, x + INK * space, inf) if g.y1 - g.y0 > STEM * space]
-    sounds = any(on_stave(g, stave, OWN) for g in sounding for stave in system.staves)
+    key = 0.0 if seen else _key_behind(system, x)
+    sounds = any(g.x1 > key and on_stave(g, stave, OWN) for g in sounding for stave in system.staves)
     if sounds and system.x1 - x > (OPEN_SEEN if seen else OPEN) * space:
         out.append(Segment(x, system.x1, before, None, rest))
     return out, barlines
+
+
+def _key_behind(system: Skeleton, x: float) -> float:
+    """How far the sharps, flats and naturals reach that stand on the staves behind x: a note is right of its own, and
+    what stands over a key for the next line is a note of the line above."""
+    signs = (g for g in between(system.glyphs, x, inf) if g.kind == "accidental")
+    return max((g.x1 for g in signs if any(on_stave(g, stave, 0.5) for stave in system.staves)), default=0.0)
 
 
 def _signs_only(x: float, barline: Barline, system: Skeleton) -> bool:

@@ -12,8 +12,8 @@ from pymupdf import mupdf
 from collaparte.paper.sight import glyphs
 from collaparte.paper.sight.glyphs import Sort
 from collaparte.paper.sight.resources import fonts_listed
-from collaparte.paper.sight.shapes import NO_MATCH, Match, contours, music_sign, picture
-from collaparte.paper.sight.shapes import letter as nearest_letter
+from collaparte.paper.sight.segnos import looked_up
+from collaparte.paper.sight.shapes import NO_MATCH, Match, contours
 
 EmBox = tuple[float, float, float, float]
 Segment = tuple[Any, ...]
@@ -164,10 +164,7 @@ class Font:
     def _shape(self, gid: int) -> tuple[Match, Match]:
         """The glyph's nearest music sign and letter; a music font's em is four staff spaces (SMuFL)."""
         outline = contours(self.items(gid))
-        if not outline:
-            return NO_MATCH, NO_MATCH
-        look = picture(outline)
-        return music_sign(look, 0.25), nearest_letter(look)
+        return looked_up(outline, 0.25) if outline else (NO_MATCH, NO_MATCH)
 
     def _box(self, gid: int, sort: Sort) -> EmBox:
         """The box of the outline's points; control points lie so close to the curve that they are counted."""

@@ -151,9 +151,11 @@ def _lettered(word: list[Glyph]) -> list[Glyph]:
     ten = {g.value in STROKES for g in word if g.value in STROKES or (g.value in ROUNDS and _is_tall(g, size))}
     if ten == {True, False} and all(g.value in STROKES or g.value in ROUNDS for g in word):
         figures += 1  # strokes and rings as high as they, and nothing else: 10, 100, 101
+    cased = [g.value for g in word if g.value.isalpha() and g.value not in STROKES and g.value not in CASELESS]
+    capitals = len(cased) > 1 and all(letter.isupper() for letter in cased)
     out = []
     for n, glyph in enumerate(word):
-        value = "1" if strokes else _value(glyph, n == 0, size, baseline, figures, alphas)
+        value = "1" if strokes else _value(glyph, n == 0 or capitals, size, baseline, figures, alphas)
         out.append(replace(glyph, value=value, size=size, y=baseline))
     return out
 
@@ -170,13 +172,13 @@ def _size(word: Sequence[Glyph]) -> float:
     return max(g.y1 - g.y0 for g in word) / 0.7
 
 
-def _value(glyph: Glyph, first: bool, size: float, baseline: float, figures: int, alphas: int) -> str:
+def _value(glyph: Glyph, as_capital: bool, size: float, baseline: float, figures: int, alphas: int) -> str:
     value = glyph.value
     capital = _is_tall(glyph, size)
     if value in STROKES:
         if (figures and not alphas) or (value == "1" and alphas < 3):
             return "1"
-        return value if not alphas else "I" if first else "l"
+        return value if not alphas else "I" if as_capital else "l"
     if value in ROUNDS:
         if figures and not alphas:
             return "0"

@@ -16,6 +16,8 @@ ROOM = 1.0
 """Rows of one part stand at depths that differ by less than so many spaces: low notes push some of them down."""
 JUMP = re.compile(r"(^|\s|\()(d ?\.? ?[sc] ?(\.|al\b)|dal segno|da capo|to coda)", re.IGNORECASE)
 """Nobody sings this, but for a line that goes on behind it."""
+TORN = re.compile(r"\bto coda\b|\bd ?\.? ?[sc]\b ?\.?( al( coda| fine)?\b)?", re.IGNORECASE)
+"""The same in a row that a typewriter face's wide gaps tear apart."""
 REACH = 12.0
 """Words are sung at most so many spaces under their stave; verses stand over one another."""
 WIDE = 0.3
@@ -35,9 +37,8 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
     depths: dict[tuple[str, float], list[float]] = defaultdict(list)
     for (style, y), here in rows.items():
         near = [*here, *rows.get((style, y + 1), ())]
-        words = (
-            [word for p in near for word in p.text.split() if re.search(r"[^\W\d]", word)] if len(near) >= APART else []
-        )
+        text = " ".join(p.text for p in sorted(near, key=lambda p: p.x0)) if len(near) >= APART else ""
+        words = [word for word in TORN.sub(" ", text).split() if re.search(r"[^\W\d]", word)]
         if len(words) < SYLLABLES:
             continue
         chords = sum(CHORD.fullmatch(word) is not None for word in words)

@@ -14,6 +14,7 @@ from collaparte.paper.sight import shapes
 from collaparte.paper.sight.frames import without_sides
 from collaparte.paper.sight.lettering import settled
 from collaparte.paper.sight.path_boxes import bounds
+from collaparte.paper.sight.segnos import looked_up
 from collaparte.paper.sight.shapes import Match
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import OUTLINE, Blob, Glyph, Rule
@@ -31,6 +32,8 @@ BLOCK = 0.35
 REACH = {"clef": 1.0, "meter": 0.5, "rest": 4.0, "head": 6.0, "accidental": 6.0, "flag": 6.0, "repeat-bar": 0.5}
 """How far from a stave's outer lines such a sign stands at most, in spaces."""
 
+HEAD, CLEF = 1.5, 3.5
+"""A clef begins no further behind its stave's left end than the first, in spaces, and ends before the second."""
 FILLING = 0.9
 """A block higher than this share of a stave of few lines is a thick barline."""
 
@@ -129,6 +132,8 @@ def named(
         as_sign = None
     if as_sign is not None and as_letter is not None and _on_stave(as_sign, staves):
         as_letter = None
+    if as_letter is not None and sign.value == letter.value and letter.distance < sign.distance:
+        as_sign = None  # a fingering's figure is no other sign than the figure
     if as_letter is not None and (as_sign is None or letter.distance < sign.distance + 0.08):
         return (as_sign if sign.distance < letter.distance + 0.1 else None), as_letter
     return (_placed(as_sign, staves) if as_sign is not None else None), None
@@ -172,7 +177,8 @@ def _on_stave(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
 
 
 def rest_blocks(rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequence[Glyph]) -> list[Glyph]:
-    """Rests that are plain blocks, and so were read as rules: whole, half and the old long ones."""
+    """Rests that are plain blocks, and so were read as rules: whole, half and the old long ones; two of these alone at
+    a line's left end are the clef of drums."""
     blocks = []
     least = BLOCK * min((s.space for s in staves), default=0.0)
     thick = [r for r in rules if r.x1 - r.x0 > least and r.y1 - r.y0 > least]
@@ -181,7 +187,22 @@ def rest_blocks(rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequ
             value = _block(rule, stave)
             if value and not _has_stroke(rule, rules, stave):
                 blocks.append(Glyph(*rule.box, rule.x0, rule.y1, 4 * stave.space, "rest", value, OUTLINE))
+        blocks = _without_clef(blocks, stave)
     return [b for b in blocks if not any(_overlap(b, h) for h in heads)]
+
+
+def _without_clef(blocks: list[Glyph], stave: StaveLines) -> list[Glyph]:
+    """The stave's rests with the clef of drums for two upright blocks, each two spaces high, right at its left end.
+
+    A long rest stands in its bar's middle; SMuFL's unpitchedPercussionClef1 (U+E069) is such a pair.
+    """
+    clef = [b for b in blocks if b.value == "longa" and stave.x0 <= b.x0 and b.x1 < stave.x0 + CLEF * stave.space]
+    clef = [b for b in clef if stave.top < b.y0 and b.y1 < stave.bottom]
+    if len(clef) != 2 or min(b.x0 for b in clef) > stave.x0 + HEAD * stave.space:
+        return blocks
+    left, right = sorted(clef, key=lambda b: b.x0)
+    sign = replace(left, x1=right.x1, y0=min(left.y0, right.y0), y1=max(left.y1, right.y1), kind="clef")
+    return [b for b in blocks if b not in clef] + [replace(sign, value="percussion")]
 
 
 def _within(rules: Sequence[Rule], stave: StaveLines) -> list[Rule]:
@@ -294,8 +315,7 @@ def _matches(blob: Blob, space: float, memory: Memory) -> tuple[Match, Match]:
             memory.clear()
         outline = shapes.contours(blob.items)
         if outline and len(blob.items) < 400:
-            picture = shapes.picture(outline)
-            found = (shapes.music_sign(picture, space), shapes.letter(picture))
+            found = looked_up(outline, space)
         else:
             found = (shapes.NO_MATCH, shapes.NO_MATCH)
         memory[key] = found

@@ -191,8 +191,9 @@ def _church_told(part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) ->
     for row in rows:
         box = (row[0].x0, min(g.y0 for g in row), row[-1].x1, max(g.y1 for g in row))
         number = _number(box, part, stave, phrases)
-        if number and number[0] == sum(CHURCH[g.value] for g in row):
-            word = number[1]
+        word = number[1] if number else None
+        over = word is not None and word.y1 < stave.middle  # under it the next line's mark may stand
+        if number and word and over and number[0] == sum(CHURCH[g.value] for g in row):
             box = (min(box[0], word.x0), min(box[1], word.y0), max(box[2], word.x1), max(box[3], word.y1))
             return Count(number[0], 1.0, box)
     return None

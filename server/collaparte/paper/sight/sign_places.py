@@ -24,6 +24,11 @@ ASTRIDE = 0.6
 BEGUN = 4.0
 """What words are worth, in spaces, that begin right at the barline of the bar that they close: so those are set that
 stand behind a bar's last note in an exchange file (common practice)."""
+ALIGNED = 1.0
+"""Words end at a section's end whose barline is no further off, in spaces, wherever they begin."""
+OVER_END = 3.0
+"""What it costs, in spaces, that a To Coda ends at a plain barline and stands over the one before, where a section
+ends: that is where one leaves."""
 FARTHEST = 14.0
 """Jump words and signs are at most so many spaces from their stave."""
 
@@ -87,15 +92,22 @@ def at_end(found: Found, lines: Sequence[MusicLine], bars: Bars) -> Sign | None:
             and x0 - 4 * line.space < (box[0] + box[2]) / 2 < x1 + 4 * line.space
         ):
             ending = line.bars_ending(box[0], box[2])
-            aligned = any(under and line.ends_at(under, box[2]) for _, under in ending)
+            aligned = any(
+                under and abs(under.x0 - box[2]) < ALIGNED * line.space and _ends_section(bar, under, bars)
+                for bar, under in ending
+            )
             for bar, under in ending:
                 end = under or (_strong_end(line, bar) if kind is SignKind.FINE else None)
-                clash = 10 if kind is SignKind.FINE and bar in bars.jumps else 0  # no piece ends where it jumps back
+                again = kind is SignKind.FINE and bar in bars.jumps  # no piece ends where it jumps back
+                clash = 10.0 if again else 0.0
                 begun = BEGUN if under and not aligned and line.begins_at(under, box[0]) else 0
+                over = _astride(box, bar, line) if under and under.kind not in STRONG else None
+                if over and kind is SignKind.TO_CODA and _ends_section(_first(line, bar) - 1, over, bars):
+                    clash += OVER_END
                 costs.append((_cost(kind, box, line, bar, end, bars) + clash - begun, line.page, bar))
                 clear[bar] = _clear(line, box, bars)
                 over_next = begun and any(e and under and under.x1 < e.x0 < box[2] for _, e in ending)
-                if over_next or (under and under.kind not in STRONG and _is_astride(box, bar, line)):
+                if over_next or over:
                     astride.add(bar)
     if not costs:
         return None
@@ -109,10 +121,20 @@ def at_end(found: Found, lines: Sequence[MusicLine], bars: Bars) -> Sign | None:
     return Sign(kind, bar, "end", page, box, text, 1.0 if sure else 0.85)
 
 
-def _is_astride(box: Box, bar: int, line: MusicLine) -> bool:
-    """Whether words stand over the barline before a bar, too, and begin clearly before it."""
+def _ends_section(bar: int, end: Barline, bars: Bars) -> bool:
+    return end.kind in STRONG or bar + 1 in bars.opening
+
+
+def _astride(box: Box, bar: int, line: MusicLine) -> Barline | None:
+    """The barline before a bar, where words stand over it, too, and begin clearly before it."""
     before = next(p.before for b, p in zip(line.bars, line.parts, strict=True) if b.number + b.count - 1 == bar)
-    return before is not None and box[0] + ASTRIDE * line.space < before.x0 and before.x1 < box[2] - line.space
+    stands = before is not None and box[0] + ASTRIDE * line.space < before.x0 and before.x1 < box[2] - line.space
+    return before if stands else None
+
+
+def _first(line: MusicLine, bar: int) -> int:
+    """The first of the bars that a bar as drawn stands for, by the last of them."""
+    return next(b.number for b in line.bars if b.number + b.count - 1 == bar)
 
 
 def _strong_end(line: MusicLine, bar: int) -> Barline | None:
@@ -132,8 +154,7 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
     if end is None:
         cost += 8
     else:
-        ends_section = end.kind in STRONG or bar + 1 in bars.opening
-        cost += 0 if ends_section else {SignKind.TO_CODA: 3.5, SignKind.FINE: 6}.get(kind, 8)
+        cost += 0 if _ends_section(bar, end, bars) else {SignKind.TO_CODA: 3.5, SignKind.FINE: 6}.get(kind, 8)
         apart = min(abs(end.x0 - box[2]), abs(end.x1 - box[2]), abs(end.x - box[2])) / line.space
         cost += 2 * apart - 4 if line.ends_at(end, box[2]) else 0.05 * apart
         beyond = (end.x0 - box[2]) / line.space

@@ -22,9 +22,9 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
     (kind, re.compile(pattern))
     for kind, pattern in (
         (SignKind.DS_AL_CODA, rf"{_DS}(§)?(al?|to|ala){_CODA}|{_DS}(§)?alcod?"),
-        (SignKind.DS_AL_FINE, rf"{_DS}(§)?(al?|to)fine\.?"),
+        (SignKind.DS_AL_FINE, rf"{_DS}(§)?(al?|to)fine\.?|{_DS}(§)?alf(in?)?"),
         (SignKind.DC_AL_CODA, rf"{_DC}(al?|to|ala){_CODA}|{_DC}alcod?"),
-        (SignKind.DC_AL_FINE, rf"{_DC}(al?|to)fine\.?"),
+        (SignKind.DC_AL_FINE, rf"{_DC}(al?|to)fine\.?|{_DC}alf(in?)?"),
         (SignKind.TO_CODA, rf"(lastx|lasttime|2ndx|2ndtime|ondsonly|after|afterd\.?s\.?)?(to|al){_CODA}"),
         (SignKind.DS, rf"{_DS}(§)?"),
         (SignKind.DC, rf"{_DC}"),
@@ -35,8 +35,8 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
 )
 """The trade's words without spaces, in small letters; § and ⊕ stand for the signs.
 
-"al Cod", "al Co" run off the page. An l may be missing: in slanted faces without serifs it is a plain stroke when text
-is drawn as outlines.
+"al Cod", "al Co", "al Fi" run off the page. An l may be missing: in slanted faces without serifs it is a plain stroke
+when text is drawn as outlines.
 """
 _FIGURE = re.compile(r"[1-4]|I{1,3}|IV")
 _OPENINGS = re.compile(r"to|(d[sc]?|dal(segno)?|dacapo)(al?(c(od?)?)?)?")
