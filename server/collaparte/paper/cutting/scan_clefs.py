@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
-from collaparte.paper.cutting.scan_words import Numbers, Pixels, Which, round_it, side_by_side
+from collaparte.paper.cutting.scan_parts import Numbers, Pixels, Which, round_it, side_by_side
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts
 

@@ -27,18 +27,18 @@ def in_bars(
     begins: dict[int, float] = {}
     maybe = [c for c in reading.changes if c.page == number and c.fifths is not None]
     # The first line may have a meter in its head as well, and takes from others what a key looks like.
-    without = {s: not any(head.has_key() for head in line.heads) for s, line in lines.items()}
+    without = {s: not any(head.has_key() for head in line.signs.heads) for s, line in lines.items()}
     for s in sorted(lines, key=lambda s: (without[s], number == s == 0)):
-        seen[s] = lines[s].read_head(known)
+        seen[s] = lines[s].signs.read(known, first=number == s == 0)
         if seen[s] is None and len(read.systems[s].staves) > 1:
             del lines[s], seen[s]
     with_clef = {s: key for s in lines if (key := seen[s])}
     places = list(with_clef)
     changing = [any(_is_in(c, read.systems[s]) for c in maybe) for s in places]
-    true = in_force(list(with_clef.values()), known.key, changing, lambda n, key: lines[places[n]].has_key(key))
+    true = in_force(list(with_clef.values()), known.key, changing, lambda n, key: lines[places[n]].signs.has_key(key))
     for s, key in zip(places, true, strict=True):
         if key.name != with_clef[s].name:
-            lines[s].change_key(key)
+            lines[s].signs.change_key(key)
         keys[s], known.key = key.name, key
     for s, line in lines.items():
         signs, begins[s] = line.head()
