@@ -27,8 +27,7 @@ def in_bars(
     begins: dict[int, float] = {}
     maybe = [c for c in reading.changes if c.page == number and c.fifths is not None]
     # The first line may have a meter in its head as well, and takes from others what a key looks like.
-    without = {s: not any(head.has_key() for head in line.signs.heads) for s, line in lines.items()}
-    for s in sorted(lines, key=lambda s: (without[s], number == s == 0)):
+    for s in sorted(lines, key=lambda s: (*lines[s].signs.how, number == s == 0)):
         seen[s] = lines[s].signs.read(known, first=number == s == 0)
         if seen[s] is None and len(read.systems[s].staves) > 1:
             del lines[s], seen[s]

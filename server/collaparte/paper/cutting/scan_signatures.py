@@ -2,11 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 
+from collaparte.paper.cutting.scan_accidentals import key_of, name_of
 from collaparte.paper.cutting.scan_clefs import HeadInk, line_head
+from collaparte.paper.cutting.scan_clefs import Signs as Clefs
 from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
 from collaparte.paper.cutting.scan_keys import SIZE, SOFT, Key, Near, Signs, placed, wider
 from collaparte.paper.cutting.scan_parts import Numbers, Pixels, Which, round_it
@@ -74,11 +77,16 @@ class Signatures:
         """
         sp, heads = self._space, self.heads
         found, self.meter = line_head(heads, known, first=first)
+        names = [""] * len(heads)
+        if self.in_order:
+            found, names = self.in_order
         keys: list[Signs | None] = []
-        for head, signs in zip(heads, found, strict=False):
+        for head, signs, name in zip(heads, found, names, strict=False):
             middle = sum(head.stave) / 2
             boxes = [
-                HeadSign(kind, pixels, mask, known.name(kind, mask, pixels[1] - middle, sp))
+                HeadSign(
+                    kind, pixels, mask, known.name(kind, mask, pixels[1] - middle, sp, name if kind == "key" else "")
+                )
                 for kind, pixels, mask in head.cut_at(*signs)
             ]
             self.staves.append(StaveSigns(signs.numbers, signs.cut, boxes))
@@ -86,6 +94,24 @@ class Signatures:
             ends = clef.box[2] if clef else signs.cut
             keys.append(key and Signs(key.box[1] - middle, key.box[0] - ends, key.mask, key.name))
         return Key(tuple(keys), sp) if self.staves and all(stave.signs for stave in self.staves) else None
+
+    @cached_property
+    def in_order(self) -> tuple[list[Clefs], list[str]] | None:
+        """Clefs and a key whose signs stand in a key's order, and what that is called in each stave."""
+        heads = self.heads
+        standing = [head.in_order() for head in heads]
+        key = key_of(standing)
+        if key is None:
+            return None
+        each = [stave[key] for stave in standing]
+        signs = [head.key_up_to(round(at.right * self._space)) for head, at in zip(heads, each, strict=True)]
+        whole = [one for one in signs if one]
+        return (whole, [name_of(key, at.clef) for at in each]) if len(whole) == len(signs) else None
+
+    @property
+    def how(self) -> tuple[bool, bool]:
+        """Which lines are read first, whose keys others take: with a key in order, with one that was read."""
+        return self.in_order is None, not any(head.has_key() for head in self.heads)
 
     def has_key(self, key: Key) -> bool:
         """Whether another line's key stands in the head."""
