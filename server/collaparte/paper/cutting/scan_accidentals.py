@@ -13,10 +13,10 @@ from collaparte.paper.scans.page import Dark
 
 CELLS = 8
 """Ink is looked at in squares, so many a space,"""
-UP, WIDE, BEFORE = 5.5, 9.0, 0.3
+UP, WIDE, BEFORE = 5.5, 14.0, 0.3
 """so many spaces up and down from the stave's middle, so far behind the clef's end and so far before it."""
-FIRST = 2.5
-"""The first sign begins so near behind that, in spaces;"""
+FIRST, NATURALS = 2.5, 7.0
+"""The first sign begins so near behind that, in spaces, or where naturals stand before it behind a barline;"""
 PITCH = {"sharp": (0.8, 1.35), "flat": (0.7, 1.3)}
 """the others so far behind the one before, at least and at most."""
 WIDTH = {"sharp": 1.0, "flat": 0.9}
@@ -26,7 +26,9 @@ ASIDE = 2
 LOOKS = 0.42
 """How like its picture each sign is at least (correlation);"""
 ALONE = 0.7
-"""one alone, which a note's accidental may look like."""
+"""one alone, which a note's accidental may look like;"""
+EXPECTED = 0.33
+"""those of a key that the next line has."""
 IN_G = {"sharp": (-4, -1, -5, -2, 1, -3, 0), "flat": (0, -3, 1, -2, 2, -1, 3)}
 """Half spaces under the stave's middle at which signs stand in a G clef;"""
 LOWER = {"g": 0, "f": 2, "alto": 1, "tenor": -1}
@@ -80,11 +82,18 @@ class KeySigns(NamedTuple):
     sort: Sort
     many: int
 
+    @property
+    def fifths(self) -> int:
+        return self.many if self.sort == "sharp" else -self.many
 
-def signs_in_order(ink: Dark, middle: float, clef: tuple[float, float], space: float) -> dict[KeySigns, InOrder]:
+
+def signs_in_order(
+    ink: Dark, middle: float, clef: tuple[float, float], space: float, first: float
+) -> dict[KeySigns, InOrder]:
     """The keys that may stand in `ink`, whose columns begin `BEFORE` a clef's end: pixels as `space` and `middle`.
 
-    `clef`: its first and last row under the stave's middle, in spaces, which says what clef it is.
+    `clef`: its first and last row under the stave's middle, in spaces, which says what clef it is. The first sign
+    begins so near, in spaces.
     """
     squares = _squares(ink, middle, space)
     out: dict[KeySigns, InOrder] = {}
@@ -92,7 +101,7 @@ def signs_in_order(ink: Dark, middle: float, clef: tuple[float, float], space: f
         alike = _alike(squares, look)
         for which in _clefs(*clef):
             rows = _rows(alike, sort, which, len(look))
-            for many, (likeness, right) in enumerate(_chains(rows, sort), 1):
+            for many, (likeness, right) in enumerate(_chains(rows, sort, first), 1):
                 key, found = KeySigns(sort, many), InOrder(likeness, right, which)
                 out[key] = max(out.get(key, found), found)
     return out
@@ -153,11 +162,11 @@ def _rows(alike: Squares, sort: Sort, clef: str, tall: int) -> Squares:
     return np.array([alike[max(row - ASIDE, 0) : row + ASIDE + 1].max(axis=0) for row in first])
 
 
-def _chains(likeness: Squares, sort: Sort) -> list[tuple[float, float]]:
+def _chains(likeness: Squares, sort: Sort, first: float) -> list[tuple[float, float]]:
     """The best of one sign, of two, and so on, each as far behind the one before as signs of a key are: how like signs
     they all are, and where they end."""
     low = likeness[0].copy()
-    low[round(FIRST * CELLS) :] = -1.0
+    low[round(first * CELLS) :] = -1.0
     nearest, farthest = (round(room * CELLS) for room in PITCH[sort])
     out = [low]
     for next_one in likeness[1:]:

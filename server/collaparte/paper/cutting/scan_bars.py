@@ -16,6 +16,7 @@ from collaparte.paper.cutting.clefs import WIDE as WIDE_CLEF
 from collaparte.paper.cutting.headcut import HEAD, SIGN
 from collaparte.paper.cutting.ink import Shape
 from collaparte.paper.cutting.items import Item, Role, bar_at, grown
+from collaparte.paper.cutting.scan_accidentals import KeySigns
 from collaparte.paper.cutting.scan_brackets import WIDE, bracket
 from collaparte.paper.cutting.scan_columns import columns, strips, whose
 from collaparte.paper.cutting.scan_dust import dust
@@ -119,6 +120,18 @@ class Line:
         middle = (self.parts.x0 + self.parts.x1) / 2
         between = (middle > self._x(x0)) & (middle < self._x(x1)) & self.free & ~self.loose
         return bool(between.any()) and not any(x0 < line.x < x1 for line in self.system.barlines)
+
+    def changes_to(self, key: KeySigns) -> list[Change]:
+        """The change in the line's course to a key that the next line has, a change for each stave; none where its
+        signs stand behind no barline."""
+        bars = self.system.bars[1:]
+        found = self.signs.changes_at(key, [self._x(bar.x0) for bar in bars])
+        if found is None:
+            return []
+        place, boxes = found
+        return [
+            Change(bars[place].number, self.number, self._box(box), k, fifths=key.fifths) for k, box in enumerate(boxes)
+        ]
 
     def key_change(self, change: Change) -> list[Strip]:
         """The signs of a change of key that was read in the line's course, one by one."""

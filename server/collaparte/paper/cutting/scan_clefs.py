@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from collaparte.paper.cutting.scan_accidentals import BEFORE, WIDE, InOrder, KeySigns, signs_in_order
+from collaparte.paper.cutting.scan_accidentals import BEFORE, FIRST, NATURALS, WIDE, InOrder, KeySigns, signs_in_order
 from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
 from collaparte.paper.cutting.scan_parts import Numbers, Pixels, Which, round_it, side_by_side
 from collaparte.paper.scans.page import Dark
@@ -93,13 +93,15 @@ class HeadInk(NamedTuple):
 
     def in_order(self) -> dict[KeySigns, InOrder]:
         """The keys whose signs seem to stand behind its clef."""
-        parts, sp, clef = self.parts, self.space, self.read()
-        cut, middle = self.cut, sum(self.stave) / 2
-        clef = clef[parts.x0[clef] < cut]
-        if not len(clef):
-            return {}
+        clef = self.read()
+        clef = clef[self.parts.x0[clef] < self.cut]
+        return self.in_order_behind(self.cut, clef) if len(clef) else {}
+
+    def in_order_behind(self, column: int, clef: Numbers, *, change: bool = False) -> dict[KeySigns, InOrder]:
+        """The keys whose signs seem to stand behind a column, in this clef: where keys `change`, naturals may too."""
+        parts, sp, middle = self.parts, self.space, sum(self.stave) / 2
         _, top, _, bottom = round_it(clef, parts)
-        left, right = max(cut - round(BEFORE * sp), 0), cut + round(WIDE * sp)
+        left, right = max(column - round(BEFORE * sp), 0), column + round(WIDE * sp)
         near = np.flatnonzero(self.there & (parts.x0 < right) & (parts.x1 > left))
         if not len(near):
             return {}
@@ -108,7 +110,7 @@ class HeadInk(NamedTuple):
         a, b = max(x0, left), min(x1, right)
         ink[:, a - left : b - left] = parts.drawn(near.tolist(), (x0, y0, x1, y1))[:, a - x0 : b - x0]
         heights = ((top - middle) / sp, (bottom - middle) / sp)
-        return signs_in_order(ink, middle - y0, heights, sp)
+        return signs_in_order(ink, middle - y0, heights, sp, NATURALS if change else FIRST)
 
     def meters(self) -> list[int]:
         """Where meters seem to begin, two figures that fill the stave or a C round its middle."""

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from collaparte.paper.cutting.scan_accidentals import key_of, name_of
+from collaparte.paper.cutting.scan_accidentals import EXPECTED, KeySigns, key_of, name_of
 from collaparte.paper.cutting.scan_clefs import HeadInk, line_head
 from collaparte.paper.cutting.scan_clefs import Signs as Clefs
 from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
@@ -77,9 +77,9 @@ class Signatures:
         """
         sp, heads = self._space, self.heads
         found, self.meter = line_head(heads, known, first=first)
-        names = [""] * len(heads)
+        names, in_order = [""] * len(heads), None
         if self.in_order:
-            found, names = self.in_order
+            found, names, in_order = self.in_order
         keys: list[Signs | None] = []
         for head, signs, name in zip(heads, found, names, strict=False):
             middle = sum(head.stave) / 2
@@ -93,11 +93,11 @@ class Signatures:
             clef, key = (next((sign for sign in boxes if sign.kind == kind), None) for kind in ("clef", "key"))
             ends = clef.box[2] if clef else signs.cut
             keys.append(key and Signs(key.box[1] - middle, key.box[0] - ends, key.mask, key.name))
-        return Key(tuple(keys), sp) if self.staves and all(stave.signs for stave in self.staves) else None
+        return Key(tuple(keys), sp, in_order) if self.staves and all(stave.signs for stave in self.staves) else None
 
     @cached_property
-    def in_order(self) -> tuple[list[Clefs], list[str]] | None:
-        """Clefs and a key whose signs stand in a key's order, and what that is called in each stave."""
+    def in_order(self) -> tuple[list[Clefs], list[str], KeySigns] | None:
+        """Clefs and a key whose signs stand in a key's order, what that is called in each stave, and what it is."""
         heads = self.heads
         standing = [head.in_order() for head in heads]
         key = key_of(standing)
@@ -106,7 +106,7 @@ class Signatures:
         each = [stave[key] for stave in standing]
         signs = [head.key_up_to(round(at.right * self._space)) for head, at in zip(heads, each, strict=True)]
         whole = [one for one in signs if one]
-        return (whole, [name_of(key, at.clef) for at in each]) if len(whole) == len(signs) else None
+        return (whole, [name_of(key, at.clef) for at in each], key) if len(whole) == len(signs) else None
 
     @property
     def how(self) -> tuple[bool, bool]:
@@ -136,6 +136,28 @@ class Signatures:
             mine[stave.numbers] = False
             if signs and at and (found := self._cut_out(np.flatnonzero(mine), at, signs.mask, stave.ends)):
                 stave.signs.append(HeadSign("key", *found, signs.name))
+
+    def changes_at(self, key: KeySigns, bars: Sequence[float]) -> tuple[int, list[Pixels]] | None:
+        """Behind which of some barlines (columns) another key's signs stand in the line's course: its place, and a box
+        round what each stave has there; None where they stand behind none."""
+        heads, best = self.heads, None
+        for place, column in enumerate(bars):
+            standing = [
+                head.in_order_behind(round(column), stave.numbers, change=True).get(key)
+                for head, stave in zip(heads, self.staves, strict=True)
+                if len(stave.numbers)
+            ]
+            each = [at for at in standing if at]
+            likeness = min((at.likeness for at in each), default=0.0)
+            if len(each) == len(heads) and likeness > max(EXPECTED, best[0] if best else 0.0):
+                best = likeness, place, [at.right for at in each]
+        if best is None:
+            return None
+        _, place, rights = best
+        return place, [
+            (round(bars[place]), round(top), round(bars[place] + right * self._space), round(bottom))
+            for right, (top, bottom) in zip(rights, self._staves, strict=True)
+        ]
 
     def _place(self, k: int, signs: Signs) -> tuple[int, int] | None:
         """The row and column where a key's pixels begin in a stave."""
