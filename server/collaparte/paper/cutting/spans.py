@@ -147,12 +147,15 @@ def said(items: list[Item], read: PageReading) -> None:
         if found:
             together += found
             up = found[0].box[1] + found[0].box[3] < y0 + y1
-            staves = [n for n, s in enumerate(read.systems) if (s.bbox[3] < y0 + sp if up else s.bbox[1] > y1 - sp)]
+            edges = [
+                (v.bottom if up else v.top, n, k) for n, s in enumerate(read.systems) for k, v in enumerate(s.staves)
+            ]
+            staves = [edge for edge in edges if (edge[0] < y0 + sp if up else edge[0] > y1 - sp)]
             if staves:
-                line.system = min(staves, key=lambda n: min(abs(read.systems[n].bbox[k] - y0) for k in (1, 3)))
+                _, line.system, line.pointed = min(staves, key=lambda edge: abs(edge[0] - y0))
                 line.above = not up
         for item in together:
-            item.system, item.above = line.system, line.above
+            item.system, item.above, item.pointed = line.system, line.above, line.pointed
 
 
 def _text(letters: str, wavy: bool) -> str:
