@@ -5,7 +5,7 @@ import numpy as np
 from collaparte.paper.cutting.scan_parts import Which
 from collaparte.paper.scans.parts import Parts
 
-DUST = (0.2, 0.45, 1.2)
+DUST = (0.22, 0.45, 1.2)
 """What is no larger than so many spaces is dust; out of the stave what is larger, too, so far from all else."""
 
 

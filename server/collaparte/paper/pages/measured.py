@@ -43,7 +43,7 @@ def measure(
     begins with it, when there is none before."""
     bar = shown.bar
     shown.rowed = rowed(bar)
-    shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(bar))
+    shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(table, bar))
     shown.taken_back = bool(bar.change) and not table.heads[bar.head_here].key_width
     if bar.whole >= 0:
         e = table.extents[bar.whole]
@@ -222,7 +222,9 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         shown.inner.append(min(max(clear, 7.0), natural))
 
 
-def _is_wide(bar: BarCut) -> bool:
+def _is_wide(table: PieceTable, bar: BarCut) -> bool:
+    if bar is table.bars[0] and bar.meter_here < 0:
+        return False  # a meter that was not told apart, as a scan's, is in its ink
     body = bar.width - bar.change_width - bar.meter_width
     return body > WIDE_REST or any(b - a > WIDE_BAR for a, b in bar.columns)
 
