@@ -143,7 +143,7 @@ def music_outlines() -> Iterator[tuple[glyphs.Sort, list[tuple], float]]:
 
 
 HEADS = re.compile(r"noteheads\.s(M1|[0-2])(cross|slash|diamond|harmonic|triangle|xcircle)?$")
-HEAD_CODES = (range(0xE0A0, 0xE0B7), range(0xE0D9, 0xE0E0), range(0xE100, 0xE10B), range(0xE0FA, 0xE0FC))
+HEAD_CODES = (range(0xE0A0, 0xE0B7), range(0xE0D9, 0xE0E0), range(0xE100, 0xE10B))
 
 
 def is_plain(sort: glyphs.Sort, name: str, code: int) -> bool:
@@ -152,6 +152,8 @@ def is_plain(sort: glyphs.Sort, name: str, code: int) -> bool:
         return bool(HEADS.match(name)) or any(code in codes for codes in HEAD_CODES)
     if sort == glyphs.Sort("meter", "") or name.endswith("staccato") or code in (0xE4A2, 0xE4A3):
         return False  # a staccato dot is a dot
+    if sort == glyphs.Sort("note", "whole"):
+        return False  # a beat's whole note is a head; the equals sign beside it tells it from one to be played
     return sort.value != "64th"
 
 

@@ -104,6 +104,10 @@ class MusicLine:
                 return bar.number + bar.count - 1
         return self.next_number - 1
 
+    def bar_begun(self, x: float) -> int:
+        """The number of the bar at x (a multi-bar rest's first)."""
+        return next((bar.number for bar in self.bars if x < bar.x1), self.next_number - 1)
+
     def _starts(self) -> list[tuple[float, float]]:
         out = []
         for n, part in enumerate(self.parts):

@@ -23,6 +23,8 @@ ALIKE = 1.2
 """Figures of one style are at most so many times as high as the lowest of them."""
 HEADS = 2
 """So many lines' heads that agree with the count bear it out against figures within lines."""
+OCTAVES = (8, 15)
+"""What stands under or over a clef that sounds one octave or two away."""
 BESIDE = 1.6
 """A number further on stands within so many spaces of its barline."""
 
@@ -53,6 +55,7 @@ def settle(lines: Sequence[MusicLine]) -> None:
         # A bar that goes on from before has its number in brackets (common practice): none begins there.
         for line in lines:
             line.numbers = [printed for printed in line.numbers if not _in_brackets(printed)]
+    _drop_octaves(lines)
     styles = _styles([printed for line in lines for printed in line.numbers])
     votes: dict[tuple[str, float], Counter[int]] = defaultdict(Counter)
     heads: Counter[tuple[str, float]] = Counter()
@@ -98,6 +101,15 @@ def _styles(numbers: Sequence[Printed]) -> dict[Box, tuple[str, float]]:
 
 def _in_brackets(printed: Printed) -> bool:
     return printed.phrase.text.strip().startswith(("(", "["))
+
+
+def _drop_octaves(lines: Sequence[MusicLine]) -> None:
+    """A clef that sounds an octave lower or higher has its figure at every line's head; a bar number stands once."""
+    heads = Counter((p.number, p.phrase.style) for line in lines for p in line.numbers if p.at_head)
+    for line in lines:
+        line.numbers = [
+            p for p in line.numbers if not (p.at_head and p.number in OCTAVES and heads[p.number, p.phrase.style] > 1)
+        ]
 
 
 def _drop_strays(lines: Sequence[MusicLine]) -> None:

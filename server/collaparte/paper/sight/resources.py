@@ -73,7 +73,9 @@ def _fonts(resources: Any, forms: set[int]) -> Iterator[FontEntry]:
     for n in range(mupdf.pdf_dict_len(fonts)):
         font = mupdf.pdf_dict_get_val(fonts, n)
         if mupdf.pdf_is_dict(font):
-            name = _name(font, "BaseFont") or _name(font, "Name")
+            # A composite font may add its encoding to the name (9.7.6.1); a page's text has it without.
+            inner = mupdf.pdf_array_get(mupdf.pdf_dict_gets(font, "DescendantFonts"), 0)
+            name = _name(inner, "BaseFont") or _name(font, "BaseFont") or _name(font, "Name")
             yield FontEntry(mupdf.pdf_to_num(font), _name(font, "Subtype"), name, font)
     objects = mupdf.pdf_dict_gets(resources, "XObject")
     for n in range(mupdf.pdf_dict_len(objects)):
