@@ -18,8 +18,8 @@ WORD_GAP = 0.24
 """Ink further apart than this share of the size has a space between."""
 FIGURE_GAP = 0.36
 """Between figures: they are set on equal widths, and a 1 leaves much white."""
-ONE_NUMBER = 0.1
-"""Figures so near, in sizes, are one number, whatever is drawn over them."""
+ONE_NUMBER = 0.16
+"""Figures so near, in sizes, are one number, whatever is drawn over them: a 1 leaves 0.14 white before the next."""
 PHRASE_GAP = 0.62
 """Ink further apart than this share of the size is another phrase."""
 
