@@ -184,6 +184,20 @@ def test_signs_have_room_of_their_own() -> None:
             assert max(ends) < min(notes)
 
 
+def test_a_key_at_a_join_keeps_off_the_first_note() -> None:
+    """Found by reading pages again: a note close behind its barline stood so near to a key that its last sharp seemed
+    to be the note's own. More white than an accidental has before its note is common practice."""
+    the = engraved(KEYS_CHANGE)
+    laying = lay(the.reading, the.cut.table, [Step(1, 1), Step(2, 2), Step(6, 6, join=True)])
+    (page, bar), table = bars_of(laying)[2], the.cut.table
+    six = table.bars[5]
+    (key,) = table.heads[six.head_here].key
+    (end,) = (p.slices[-1].x1 for p in page.placed if p.piece == key and p.slices[0].x0 >= bar.x0)
+    (main,) = (p for p in page.placed if p.piece == six.main[0])
+    first = next(cut.x0 for cut in main.slices if cut.sx0 >= six.columns[0][0] - 0.01)
+    assert first - end > (0.7 + six.columns[0][0]) * laying.space
+
+
 def test_a_line_with_two_changes_of_key_keeps_each_for_its_own_bars() -> None:
     the = engraved(KEYS_CHANGE)
     cut = the.cut

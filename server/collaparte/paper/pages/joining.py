@@ -4,7 +4,7 @@ import msgspec
 
 from collaparte.paper.cutting.table import BarCut, Head, PieceTable
 
-CLEF_ROOM, KEY_ROOM, METER_ROOM = 0.5, 0.6, 0.9
+CLEF_ROOM, KEY_ROOM, METER_ROOM = 0.5, 1.2, 0.9
 """Room round each of them, in staff spaces."""
 NATURAL = 1.0
 """The width of a natural with its room."""
