@@ -91,6 +91,7 @@ SHAPES = {
 }
 SHAPES_IN_FONTS = {
     350000028: replace(PLAIN, text="outlines"),  # "fine" whose first two letters are one shape
+    350500056: replace(PLAIN, more="masked"),  # heads told by shape were half notes, so that a pickup was a whole bar
     350300012: replace(PLAIN, text="outlines"),  # "Fine" slanted and bold
     350100060: replace(PLAIN, music="masks"),  # two blocks at a line's left end, the clef of drums, were a rest of 8
     350100144: replace(PLAIN, text="letters"),  # "To Coda" and "D.S. al" torn apart are not sung; a 6 is no fingering

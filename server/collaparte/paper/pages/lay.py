@@ -203,6 +203,8 @@ class _Layer:
         taken: list[tuple[float, float, float, float]] = []
         for word in sorted(words, key=lambda word: word.y):
             e = self.table.extents[word.piece]
+            if e.right <= e.left:
+                continue  # letters without ink
             u = min(self.u, (right - left) / (e.right - e.left))
             w, h = (e.right - e.left) * u, (e.bottom - e.top) * u
             x = {"left": left, "centre": (self.page[0] - w) / 2, "right": right - w}[word.align]

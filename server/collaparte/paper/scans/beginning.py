@@ -102,6 +102,9 @@ def begins_plainly(lines: Sequence[MusicLine]) -> bool:
     if first is None or not first.parts or not _has_clef(first):
         return False
     before = first.parts[0].before
+    counted = {barline.x for barline in first.barlines}
+    if any(b.x < first.parts[0].x1 and b.x not in counted for b in first.system.barlines):
+        return False  # taken for a part of the head: it may end a pickup behind a meter that was not told
     if before is None:
         return True
     if before.kind not in STARTS:
