@@ -152,6 +152,8 @@ def is_plain(sort: glyphs.Sort, name: str, code: int) -> bool:
         return bool(HEADS.match(name)) or any(code in codes for codes in HEAD_CODES)
     if sort == glyphs.Sort("meter", "") or name.endswith("staccato") or code in (0xE4A2, 0xE4A3):
         return False  # a staccato dot is a dot
+    if sort == glyphs.Sort("note", "whole"):
+        return False  # a beat's whole note is a head; the equals sign beside it tells it from one to be played
     return sort.value != "64th"
 
 

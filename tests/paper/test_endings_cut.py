@@ -4,6 +4,7 @@ import pymupdf
 import pytest
 
 import second_engraving
+from collaparte.paper.pages.draw_pdf import POINTS, draw_cut
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import Step, Words
 from paper.laid import Part, _laid, engraved
@@ -77,3 +78,18 @@ def test_a_number_said_again_in_print_is_not_within_a_line() -> None:
     printed = [word[4] for page in pymupdf.open(stream=the.pdf) for word in page.get_text("words")]
     assert "(1)" in printed, "print does not break it: choose another seed"
     assert "(1)" not in [word[4] for page in pymupdf.open(stream=the.laid) for word in page.get_text("words")]
+
+
+@pytest.mark.parametrize("width", [84.0, 96.0])
+def test_its_hook_stands_within_the_page(width: float) -> None:
+    """At a printed line's end it hangs over a repeat's wide barline; written out, a narrower one stands there."""
+    the = engraved(SOURCE.replace("g a b cis }", "g a b cis \\break }"))
+    printed = printed_order(the.reading)
+    twice = [Step(s.bar, s.number, 2, join=s is printed[0]) for s in printed[:8]]
+    order = [*printed[:8], *twice, Step(9, 9, join=True), *printed[9:]]
+    laying = lay(the.reading, the.cut.table, order, (width, 197.0))
+    ends = [bar.steps[1] for page in laying.pages for line in page.lines for bar in line.bars[-1:]]
+    assert any(order[n].bar == 8 for n in ends)
+    edge = (width - 0.4) * POINTS
+    for page in pymupdf.open(stream=draw_cut(the.cut, laying)):
+        assert not [d["rect"] for d in page.get_drawings() if d["rect"].x1 > edge]

@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from collaparte.paper.cutting.pieces import cut_ink
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import LaidBar, LaidPage, Laying, Step
-from paper.laid import KEYS_CHANGE, Part, engraved
+from paper.laid import ALTO, KEYS_CHANGE, Part, engraved, part
 
 TURNS = r"""
 \version "2.24.0"
@@ -111,6 +111,18 @@ def test_a_jump_to_a_line_whose_head_shows_the_meter_draws_it_only_where_it_diff
         laying = laid(*bars)
         assert [p.piece for page in laying.pages for p in page.placed].count(meter) == times
         assert not any(meters_in(laying, place) for place in range(len(bars)) if bars[place] in (1, 2, 3))
+
+
+def test_a_wide_rest_at_the_beginning_is_not_drawn_anew_where_a_meter_may_be_in_its_ink() -> None:
+    """Found by eye: a scan that began with eight bars' rest had no meter, as that is cut out with the rest."""
+    the = part(ALTO)
+    first = replace(the.cut.table.bars[0], columns=((0.5, 16.0),))
+    assert first.count > 1 and first.meter_here >= 0
+    untold = replace(first, meter=(), meter_width=0.0, meter_here=-1)
+    for bar, drawn in ((first, False), (untold, True)):
+        table = replace(the.cut.table, bars=(bar, *the.cut.table.bars[1:]))
+        page = lay(the.reading, table, printed_order(the.reading)).pages[0]
+        assert (bar.main[0] in {p.piece for p in page.placed}) == drawn
 
 
 def test_music_that_begins_later_shows_its_meter_and_a_tail_does_not() -> None:

@@ -7,9 +7,11 @@ again in brackets on the next line, and a trill's wave with "(tr)".
 import random
 import re
 
+import pymupdf
 import pytest
 
 import second_engraving
+from collaparte.paper.pages.draw_pdf import POINTS, draw_cut
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import LaidBar, Laying, Placed, Step
 from paper.laid import Part, _laid, engraved
@@ -144,3 +146,29 @@ def test_sung_hyphens_and_chords_are_no_lines() -> None:
     source = source.replace("\\new Staff", "<< \\new Staff").rstrip() + " >>"
     the = engraved(source)
     assert {one.text for bar in the.cut.table.bars for one in bar.lines} == {"cresc.", "tr"}
+
+
+PEDAL = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Pedal" tagline = ##f }
+\relative c'' {
+  \set Staff.pedalSustainStyle = #'bracket
+  c4\sustainOn d e f | g2 e | \break
+  c4 d e f | a,,2 e''\sustainOff | c4\sustainOn d e f | \break
+  g,,2 g | c'4 d e f\sustainOff | g1 \bar "|."
+}
+"""
+"""Two pedals, each over the end of a printed line, lower in one than in the other for low notes' sake."""
+
+
+def test_a_pedals_line_that_print_broke_is_one_again_at_one_height() -> None:
+    the = engraved(PEDAL)
+    laying = lay(the.reading, the.cut.table, printed_order(the.reading), (400.0, 197.0))
+    (line,) = laying.pages[0].lines
+    (page,) = pymupdf.open(stream=draw_cut(the.cut, laying))
+    rects = [d["rect"] for d in page.get_drawings()]
+    low = [r for r in rects if r.y0 > (line.y1 + 0.5) * POINTS and r.width > 20]
+    middle = line.bars[4].x0 * POINTS
+    for under in ([r for r in low if r.x0 < middle - 5], [r for r in low if r.x0 > middle - 5]):
+        assert len(under) >= 3 and len({round(r.y0) for r in under}) == 1, under

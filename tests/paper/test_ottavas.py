@@ -155,3 +155,23 @@ def test_a_figure_in_brackets_at_a_lines_head_is_no_key() -> None:
     cut = cut_ink(pdf, read_part(pdf))
     assert len({bar.system for bar in cut.table.bars}) > 2
     assert {head.key for head in cut.table.heads} == {(-1,)}
+
+
+BETWEEN = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\header { title = "Between" tagline = ##f }
+\new PianoStaff <<
+  \new Staff \relative c'' {
+    c4 d e f | \ottava #-1 c d e f | \ottava #0 c d e f | g1 | \break c,4 d e f | g1 \bar "|." }
+  \new Staff \relative c' { \clef bass
+    c4 d e f | g1 | \ottava #1 c4 d e f | \ottava #0 c,1 | \break c4 d e f | g1 \bar "|." }
+>>
+"""
+"""A bar of the upper stave an octave lower, one of the lower stave an octave higher: both lines between the staves."""
+
+
+def test_a_line_between_two_staves_stays_with_its_system() -> None:
+    between = engraved(BETWEEN)
+    lines = [(bar.number, line.stave, line.text) for bar in between.cut.table.bars for line in bar.lines]
+    assert lines == [(2, 0, "8"), (3, 1, "8")]

@@ -92,25 +92,3 @@ def test_words_right_over_notes_are_not_the_titles() -> None:
     words = {i.letters.strip(): i.bar for i in owned.items if i.letters.strip() in ("H.H.", "crash")}
     assert words == {"H.H.": 0, "crash": 1}
     assert {"Kit", "Nobody"} <= {w for i in owned.head for w in i.letters.split()}
-
-
-DIAGRAMS = r"""
-\version "2.24.0"
-#(set-global-staff-size 18)
-\header { title = "Grids" tagline = ##f }
-\layout { indent = 0 }
-<< \new ChordNames \chordmode { c1 | g | d:7 | a:m | e:m | c }
-  \new FretBoards \chordmode { c1 | g | d:7 | a:m | e:m | c }
-  \new Staff \relative c'' { \improvisationOn b4 b b b | b b b b |
-    \break b b b b | b b b b | b b b b | b1 \bar "|." } >>
-"""
-
-
-def test_a_chords_diagram_is_one_thing_of_its_bar() -> None:
-    """Its left strings stand left of the barline in print; signs over it are no words of another line, or a title."""
-    the = engraved(DIAGRAMS)
-    owned = own(the.cut.pages[0], the.reading, 0)
-    grids = [i for i in owned.items if i.style == ("diagram",)]
-    assert sorted((i.system, i.bar) for i in grids) == [(0, 0), (0, 1), (1, 0), (1, 1), (1, 2), (1, 3)]
-    assert all(i.above and len(i.marks) >= 11 for i in grids)
-    assert not [i for i in (*owned.head, *owned.items) if set(i.letters) & set("XO")]

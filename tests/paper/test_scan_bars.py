@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pymupdf
 import pytest
+from msgspec.structs import replace
 
 import engraving
 import scanning
@@ -187,6 +188,22 @@ def test_lines_of_one_key_begin_alike_and_a_new_key_is_drawn_where_it_comes(how:
     assert len(keys[1].split()) == 2 and keys[1] == keys[5], "two sharps, and no accidental is taken for a third"
     assert len(keys[9].split()) == 4 and len({keys[n] for n in range(9, 17)}) == 1, "four flats"
     assert len({cut.table.heads[bar.head_here].clef_name for bar in bars.values()}) == 1
+
+
+@pytest.mark.parametrize("chart", [CHART, PIANO])
+def test_a_key_that_was_read_at_no_line_of_a_page_is_drawn(chart: str) -> None:
+    """Signs are told by their order (common practice), wherever the reading has their line's first bar begin."""
+    pdf, reading, _ = scan(FLAT, chart)
+    (page,) = reading.pages
+    systems = []
+    for system in page.systems:
+        first, *others = system.bars
+        begins = min(stave.x0 for stave in system.staves) + 3.2 * system.space
+        systems.append(replace(system, bars=(replace(first, x0=begins), *others)))
+    changes = tuple(change for change in reading.changes if change.fifths is None)
+    table = cut_ink(pdf, replace(reading, pages=(replace(page, systems=tuple(systems)),), changes=changes)).table
+    keys = {bar.number: table.heads[bar.head_here].key_name.split("|")[0] for bar in table.bars}
+    assert all(keys[n] == ("6@-4 6@-1" if n < 9 else "5@-1 5@-4 5@0 5@-3") for n in keys)
 
 
 def test_a_line_has_the_key_in_force_though_its_last_sign_touches_a_note() -> None:

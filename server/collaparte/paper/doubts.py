@@ -58,7 +58,7 @@ def unread(ink: PageInk, lines: Sequence[MusicLine]) -> str:
 
 def lies(ink: PageInk) -> bool:
     """Most of what is set in fonts does not stand upright; shapes are told upright or not at all."""
-    if all(g.upright for g in ink.glyphs):
+    if False not in [g.upright for g in ink.glyphs]:
         return False
     letters = [g for g in ink.glyphs if g.kind in ("letter", "digit", "head", "rest") and g.font != OUTLINE]
     return len(letters) >= FEW_LETTERS and 2 * sum(not g.upright for g in letters) > len(letters)

@@ -78,11 +78,12 @@ def _read(
     """What is read of a part's own areas (none: of all), and the areas of the pages that several parts share."""
     document = opened(pdf)
     seen: dict[int, Font] = {}
-    wanted = range(len(document)) if pages is None else pages
+    count = len(document)
+    wanted = range(count) if pages is None else pages
     read: list[ReadPage] = []
     for place, number in enumerate(wanted):
-        if not 0 <= number < len(document):
-            raise ReadingError(f"There is no page {number + 1}: the file has {len(document)}.")
+        if not 0 <= number < count:
+            raise ReadingError(f"There is no page {number + 1}: the file has {count}.")
         began = clock() if clock else 0.0
         page = upright_page(document, number, place, seen, read, scans, own[place] if own else None)
         page.ms = (clock() - began) * 1000 if clock else 0.0
@@ -321,7 +322,7 @@ def _count(lines: Sequence[MusicLine], pickup: bool, printed: Mapping[int, int] 
 def _counts(page: ReadPage) -> list[Phrase]:
     """The words that stand in the box of a long rest and its number."""
     boxes = [count.box for line in page.lines for count in line.counts if count.bars > 1 and count.box]
-    return [w for w in page.phrases if any(_inside(w.box, box) for box in boxes)]
+    return [w for w in page.phrases if any(_inside(w.box, box) for box in boxes)] if boxes else []
 
 
 def _inside(one: Box, other: Box) -> bool:

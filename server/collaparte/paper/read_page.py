@@ -122,7 +122,7 @@ def _page(
 ) -> ReadPage:
     scan = None
     try:
-        page = document[number]
+        page = document.load_page(number)
         ink = _within(page_ink(page, seen), area)
         if scans and ink.picture > PICTURE:
             scan = scanned(page, ink)
@@ -167,7 +167,7 @@ def _page(
     least = 1.6 * min([space, *(s.space for s in systems)])
     long = [r for r in ink.rules if r.x1 - r.x0 > least]
     thin = [r for r in long if r.y1 - r.y0 < 0.5 * space and r.x1 - r.x0 > 2 * space]
-    free = [r for r in thin if not any(_is_side(r, f) for f in outer)]
+    free = _no_sides(thin, outer)
     lines = [_line(place, system, long, words, frames, free, seen=scan is not None) for system in systems]
     reason = doubts.unread(ink, lines)
     small = scan is None and bool(lone_small(staves))
@@ -184,6 +184,16 @@ def _within(ink: PageInk, area: Box | None) -> PageInk:
         return [b for b in boxes if x0 <= (b.x0 + b.x1) / 2 < x1 and y0 <= (b.y0 + b.y1) / 2 < y1]
 
     return ink._replace(rules=kept(ink.rules), blobs=kept(ink.blobs), glyphs=kept(ink.glyphs))
+
+
+def _no_sides(level: Sequence[Rule], frames: Sequence[Box]) -> list[Rule]:
+    """Level rules but those that are a frame's top or foot."""
+    near = {round(y) + off for _, top, _, foot in frames for y in (top, foot) for off in (-1, 0, 1)}
+    return [
+        r
+        for r in level
+        if not ((round(r.y0) in near or round(r.y1) in near) and any(_is_side(r, frame) for frame in frames))
+    ]
 
 
 def _is_side(rule: Rule, frame: Box) -> bool:
@@ -218,7 +228,7 @@ def _line(
     counts = [count_bars(part, system, rules, near, seen=seen) for part in parts]
     line = MusicLine(page, system, head, parts, barlines, counts, heads)
     over = brackets(line, rules_above)
-    figures = [p for p in near if not any(under(bracket, p, line.space) for bracket in over)]
+    figures = [p for p in near if not any(under(bracket, p, line.space) for bracket in over)] if over else near
     line.numbers = numbers_on(line, figures, frames)
     return line
 

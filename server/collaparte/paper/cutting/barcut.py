@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from collaparte.music.jumpwords import times_of
 from collaparte.paper.cutting import columns
 from collaparte.paper.cutting.arriving import Over
+from collaparte.paper.cutting.diagrams import DIAGRAM
 from collaparte.paper.cutting.edges import BEAM_OVER, Edges, Heads, Where
 from collaparte.paper.cutting.ink import Glyph, Page
 from collaparte.paper.cutting.items import Item, Role
@@ -208,7 +209,8 @@ class BarCutter:
         ink = self.pages[where.page].ink
         first = ink[min(item.marks, key=lambda m: ink[m].box[0])]
         base = item.base or (first.m[5] if isinstance(first, Glyph) else item.box[3])
-        style = item.style if item.base is None else ("lyric",)  # a hyphen moves with the syllables
+        hyphen = item.base is not None and item.style != DIAGRAM
+        style = ("lyric",) if hyphen else item.style  # it moves with the syllables
         self.words.append(Found(piece, style, item.above, where.number, item.stave, round((base - y) / sp, 3)))
         at = min(max(kept - edges.x0, 0.0), edges.x1 - edges.x0) / sp
         jump = any(s.page == where.page and _within(item.box, s.box) for s in self.reading.signs if s.kind != CODA)

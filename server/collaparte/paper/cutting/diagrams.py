@@ -1,4 +1,5 @@
-"""Chord diagrams: a grid of strings and frets with its dots, the signs over it and the fret beside it, one thing."""
+"""Chord diagrams: a grid of strings and frets with its dots, the signs over it, the fingers under it and the number of
+a fret beside it, one thing."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -15,7 +16,12 @@ THIN, HIGH = 0.2, 1.5
 EVEN = 0.15
 """Strings stand evenly apart, but for this share."""
 SIGNS, FRET = 1.2, 1.5
-"""Its signs stand so near over it, the number of its fret so near beside it, and neither is higher, in spaces."""
+"""Its signs stand so near over it, its fingers under it, the beginning of its fret's number so near beside it, and none
+is higher, in spaces."""
+FINGERS = frozenset("1234T")
+"""What stands for fingers and the thumb (common practice)."""
+TOUCH = 0.3
+"""Letters of one number stand no further apart, in spaces."""
 
 
 def diagrams(items: list[Item], systems: Sequence[System]) -> list[Item]:
@@ -29,16 +35,33 @@ def diagrams(items: list[Item], systems: Sequence[System]) -> list[Item]:
             sp, box = systems[nearest_system(grid[0].box, systems)].space, union(i.box for i in grid)
             x0, y0, x1, y1 = box
             over = (x0 - 0.5 * sp, y0 - SIGNS * sp, x1 + 0.5 * sp, y0)
+            under = (x0 - 0.5 * sp, y1, x1 + 0.5 * sp, y1 + SIGNS * sp)
             beside = (x1, y0 - 0.5 * sp, x1 + FRET * sp, y1)
             near = [
                 i for i in rows.near(grown(box, FRET * sp, SIGNS * sp))
                 if i.box[3] - i.box[1] < SIGNS * sp
                 and (inside(i.box, grown(box, 0.4 * sp, 0.4 * sp)) or inside(i.box, over) or inside(i.box, beside))
             ]  # fmt: skip
+            near += [i for i in rows.near(under) if i.letters in FINGERS and inside(i.box, under)]
+            number = [i for i in near if inside(i.box, beside)]
+            near += [i for i in _behind(number, rows, sp) if all(i is not n for n in near)]
             parts = [*grid, *(i for i in near if all(i is not g for g in grid))]
-            made.append(Item([m for i in parts for m in i.marks], union(i.box for i in parts), Role.WORDS, DIAGRAM))
+            marks = [m for i in parts for m in i.marks]
+            made.append(Item(marks, union(i.box for i in parts), Role.WORDS, DIAGRAM, base=y0))
             gone |= {id(i) for i in parts}
     return [i for i in items if id(i) not in gone] + made if made else items
+
+
+def _behind(number: Sequence[Item], rows: Rows, sp: float) -> list[Item]:
+    """The figures and letters that go on behind the first of a fret's number ("xviii", "10fr")."""
+    out: list[Item] = []
+    end = max(number, key=lambda i: i.box[2], default=None)
+    while end is not None and end.letters:
+        x, y0, y1 = end.box[2], end.box[1], end.box[3]
+        on = rows.near((x - TOUCH * sp, y0, x + TOUCH * sp, y1))
+        end = next((i for i in on if i.letters and i.box[2] > x and i.box[3] - i.box[1] < SIGNS * sp), None)
+        out += [end] if end is not None else []
+    return out
 
 
 def _strings(items: Sequence[Item], systems: Sequence[System]) -> list[list[Item]]:

@@ -86,7 +86,7 @@ class HeadFinder:
         if place == 0:
             return []
         here = self.systems[(page, system)]
-        if not any(stave.head for stave in here.staves):
+        if not any(stave.head for stave in here.staves) and all(i.style != SIGN for i in mine):
             return self._change_by_shape(page, system, mine, x0)
         out: list[list[Item]] = []
         for k in range(len(here.staves)):

@@ -42,8 +42,10 @@ class Item:
     anchor: Literal["left", "centre", "start", "end"] = "centre"
     """`left`, `centre`, `start` or `end`: what of the bar it keeps to when the bar is stretched."""
     letters: str = ""
+    pointed: int = -1
+    """The stave of its system that a hook of it points to; -1: none."""
     base: float | None = None
-    """The baseline of the sung words that a hyphen stands between (points)."""
+    """The baseline (points) of the sung words that a hyphen stands between; the top of a diagram."""
 
 
 def union(boxes: Iterable[Box]) -> Box:

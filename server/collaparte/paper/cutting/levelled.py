@@ -1,4 +1,5 @@
-"""Hairpins that printed lines break: where a laid line may hold parts of two, both are set round one axis before."""
+"""Hairpins and pedal's lines that printed lines break: where a laid line may hold parts of two, both are set round one
+axis before."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -7,6 +8,7 @@ from typing import NamedTuple
 
 from collaparte.paper.cutting.ink import Page, Shape, Subpath
 from collaparte.paper.cutting.items import Item, Role
+from collaparte.paper.cutting.spans import hangs_at
 from collaparte.paper.cutting.torn import TO_EDGE, slanted
 from collaparte.paper.reading import Reading, System
 
@@ -14,6 +16,8 @@ BEGINS = 1.5
 """A hairpin that comes from the line before begins so near to its line's first bar, in spaces."""
 LINES = 2
 """A hairpin's."""
+LEVEL, LONG = 0.3, 2.0
+"""A pedal's line is no higher and no shorter, in spaces."""
 
 
 class Stroke(NamedTuple):
@@ -33,6 +37,8 @@ class Half(NamedTuple):
     system: System
     middle: float
     strokes: list[Stroke]
+    hooks: Sequence[Item] = ()
+    """What hangs at its ends."""
 
     @property
     def axis(self) -> float:
@@ -61,9 +67,56 @@ def level(pages: Sequence[Page], items: Sequence[Sequence[Item]], reading: Readi
                 if chain and _alike(chain[-1].strokes, comes):
                     chain.append(Half(page, system, middle, comes))
                 if not (chain and chain[-1].strokes == comes == goes):
-                    _level(chain)
+                    if any(_both_go_on(a, b) for a, b in pairwise(chain)):
+                        _level(chain)
                     chain = [Half(page, system, middle, goes)] if len(goes) == LINES else []
+        if any(_both_go_on(a, b) for a, b in pairwise(chain)):
+            _level(chain)
+
+
+def level_lines(pages: Sequence[Page], items: Sequence[Sequence[Item]], reading: Reading) -> None:
+    """The same of solid level lines below a stave, such as a pedal's, that have no hook where they go on."""
+    staves = max((len(s.staves) for page in reading.pages for s in page.systems), default=0)
+    for k in range(staves):
+        chain: list[Half] = []
+        for page, mine, read in zip(pages, items, reading.pages, strict=True):
+            for s, system in enumerate(read.systems):
+                if not system.bars or k >= len(system.staves):
+                    continue
+                here = [i for i in mine if i.system == s and i.stave == k and not i.letters and not i.above]
+                middle = (system.staves[k].top + system.staves[k].bottom) / 2
+                lines = [
+                    Half(page, system, middle, [line], _hooks(line, here, system)) for line in _lines(here, system)
+                ]
+                comes = [half for half in lines if _comes(half)]
+                goes = [half for half in lines if _goes(half)]
+                chain += comes if chain and len(comes) == 1 else []
+                if not (len(comes) == len(goes) == 1 and comes[0] is goes[0] and chain):
+                    _level(chain)
+                    chain = goes if len(goes) == 1 else []
         _level(chain)
+
+
+def _lines(items: Sequence[Item], system: System) -> list[Stroke]:
+    lines = (i for i in items if i.role is Role.THROUGH and i.style[:1] == ("line",))
+    boxes = [(i, *i.box) for i in lines]
+    sp = system.space
+    return [Stroke(i, x0, y0, x1, y1) for i, x0, y0, x1, y1 in boxes if y1 - y0 < LEVEL * sp and x1 - x0 > LONG * sp]
+
+
+def _hooks(line: Stroke, items: Sequence[Item], system: System) -> list[Item]:
+    y = (line.y0 + line.y1) / 2
+    return [i for i in items if any(hangs_at(i.box, x, y, system.space) for x in (line.x0, line.x1))]
+
+
+def _comes(half: Half) -> bool:
+    (line,), bar, sp = half.strokes, half.system.bars[0], half.system.space
+    return line.x0 < bar.x0 + BEGINS * sp and not any(abs(i.box[0] - line.x0) < sp for i in half.hooks)
+
+
+def _goes(half: Half) -> bool:
+    (line,), bar, sp = half.strokes, half.system.bars[-1], half.system.space
+    return line.x1 > bar.x1 - TO_EDGE * sp and not any(abs(i.box[0] - line.x1) < sp for i in half.hooks)
 
 
 def _strokes(page: Page, items: Sequence[Item], system: System) -> list[Stroke]:
@@ -89,19 +142,19 @@ def _both_go_on(before: Half, after: Half) -> bool:
 
 
 def _level(chain: Sequence[Half]) -> None:
-    if not any(_both_go_on(a, b) for a, b in pairwise(chain)):
+    if len(chain) < 2:
         return
     axes = [half.axis for half in chain]
     axis = max(axes) if sum(axes) > 0 else min(axes)
     for half in chain:
         down = (axis - half.axis) * half.system.space
-        for one in half.strokes:
-            for n in one.item.marks:
+        for item in (*(one.item for one in half.strokes), *half.hooks):
+            for n in item.marks:
                 mark = half.page.ink[n]
                 if isinstance(mark, Shape):
                     half.page.ink[n] = _lowered(mark, down)
-            x0, y0, x1, y1 = one.item.box
-            one.item.box = (x0, y0 + down, x1, y1 + down)
+            x0, y0, x1, y1 = item.box
+            item.box = (x0, y0 + down, x1, y1 + down)
 
 
 def _lowered(shape: Shape, down: float) -> Shape:

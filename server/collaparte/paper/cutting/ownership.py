@@ -42,6 +42,8 @@ DYNAMICS = frozenset("pmfszrn")
 A_CLEF, OFF, TALL = 2.5, 0.1, 1.2
 """A clef's middle is no further from its stave's left end, in spaces; a key's signs reach into their stave, but for
 strokes of a sharp that are drawn by themselves."""
+A_ROW = 3
+"""So many chord names are a row."""
 LEANS = 0.7
 """Words stand on others that are so near under them, in spaces."""
 OVER = 0.5
@@ -165,6 +167,11 @@ def _gaps(box: Box, solid: list[Item], system: System, below: bool) -> float:
     return (box[1] - edge) / sp if below else (edge - box[3]) / sp
 
 
+def _clear_of(box: Box, solid: list[Item], system: System) -> bool:
+    """It is not at notes of the system over it."""
+    return _gaps(box, solid, system, below=True) > AT_NOTES
+
+
 def _end_gap(box: Box, solid: list[Item], system: System) -> float:
     """How far the two ends of a slur are from solid ink of the system, in spaces, together."""
     sp = system.space
@@ -249,6 +256,8 @@ def _give(items: list[Item], solid: list[list[Item]], page: Page, read: PageRead
                 score += 1.0
             item.system, item.above = (down, True) if score > 0 else (up, False)
     _upon_words(items, [(item, down) for item, _, down, _ in floating if not item.above], read)
+    clear = [(i, down) for i, up, down, _ in floating if not i.above and _clear_of(i.box, solid[up], systems[up])]
+    _beside_names(items, clear, read)
     _with_lyrics(items, page, read)
     said(items, read)
 
@@ -278,6 +287,25 @@ def _upon_words(items: Sequence[Item], below: Sequence[tuple[Item, int]], read: 
             if upon or beside:
                 item.system, item.above = down, True
                 break
+
+
+def _beside_names(items: Sequence[Item], below: Sequence[tuple[Item, int]], read: PageReading) -> None:
+    """Marks and signs given to the line above that stand on, or reach into, the row of the line below's chord names go
+    with it, however far its notes are below that."""
+    if not below:
+        return
+    tops: dict[int, list[float]] = defaultdict(list)
+    for item in items:
+        name = item.style == DIAGRAM or (item.letters and CHORD.fullmatch(item.letters))
+        if name and item.above and item.system >= 0 and item.role is Role.WORDS:
+            tops[item.system].append(item.box[1])
+    for item, down in below:
+        letters = item.letters.strip()
+        told = letters in FIGURES or (letters and set(letters) <= DYNAMICS) or item.style == LYRIC
+        if item.role is not Role.WORDS or told or len(tops[down]) < A_ROW:
+            continue
+        if item.box[3] > min(tops[down]) - LEANS * read.systems[down].space:
+            item.system, item.above = down, True
 
 
 def _level(word: Box, mark: Box) -> bool:
@@ -320,7 +348,9 @@ def _stave(item: Item, solid: list[Item], system: System) -> None:
     # Words sung stand under their stave (common practice), however near the next one is; two lines of words between
     # staves keep their distance.
     under = item.style == LYRIC or item.letters == HYPHEN or is_line(item.letters)
-    item.stave = over[-1] if over and under else min(range(len(staves)), key=away)
+    item.stave = item.pointed
+    if item.stave < 0:
+        item.stave = over[-1] if over and under else min(range(len(staves)), key=away)
     item.above = y < (staves[item.stave].top + staves[item.stave].bottom) / 2
 
 

@@ -15,7 +15,7 @@ from collaparte.paper.cutting.flattened import Fonts, flatten, open_pdf
 from collaparte.paper.cutting.headcut import HeadFinder
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Picture
 from collaparte.paper.cutting.items import Item, union
-from collaparte.paper.cutting.levelled import level
+from collaparte.paper.cutting.levelled import level, level_lines
 from collaparte.paper.cutting.ownership import Owned, own
 from collaparte.paper.cutting.rows import Found, in_rows, spread
 from collaparte.paper.cutting.scan_heads import KnownHeads
@@ -83,6 +83,7 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
             owned.append(own(flat[-1], reading, place) if page.systems else Owned())
             joined += [(system, groups.of_system(flat[-1], system)) for system in page.systems]
     level(flat, [o.items for o in owned], reading)
+    level_lines(flat, [o.items for o in owned], reading)
     read = [p for p in reading.pages if p.systems]
     stock = Stock()
     without = [n for n, p in enumerate(reading.pages) if not p.systems]

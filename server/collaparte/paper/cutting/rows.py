@@ -1,4 +1,4 @@
-"""Rows of words: chord names, lines of lyrics, endings, which stand at one height over a whole line of music."""
+"""Rows of words: chord names with their diagrams, lines of lyrics, endings, which stand at one height over a line."""
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
@@ -8,6 +8,7 @@ import msgspec
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.columns import CLEAR
+from collaparte.paper.cutting.diagrams import DIAGRAM
 from collaparte.paper.cutting.table import BarCut, Bracket, Extent, Word
 
 SAME = 0.3
@@ -103,7 +104,21 @@ def _rows(words: Sequence[Found]) -> tuple[dict[int, int], dict[int, float]]:
             for w in row:
                 row_of[w.piece] = number
                 bases[w.piece] = w.base
+    _with_names(words, row_of, bases)
     return row_of, bases
+
+
+def _with_names(words: Sequence[Found], row_of: dict[int, int], bases: dict[int, float]) -> None:
+    """Diagrams move with the row of their chords' names, right over them."""
+    for one in [w for w in words if w.style == DIAGRAM and w.above]:
+        over = [
+            w for w in words
+            if w.piece in row_of and w.style != DIAGRAM and w.base < one.base
+            and (w.above, w.system, w.stave) == (True, one.system, one.stave)
+        ]  # fmt: skip
+        if over:
+            name = max(over, key=lambda w: w.base)
+            row_of[one.piece], bases[one.piece] = row_of[name.piece], name.base
 
 
 def _beyond(stave: int, above: bool, edge: float, words: Sequence[Word], extents: Sequence[Extent], own: int) -> int:

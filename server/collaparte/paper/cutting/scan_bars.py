@@ -5,7 +5,6 @@ between them (beams, slurs, hairpins) stretch with the bar.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -17,15 +16,15 @@ from collaparte.paper.cutting.clefs import WIDE as WIDE_CLEF
 from collaparte.paper.cutting.headcut import HEAD, SIGN
 from collaparte.paper.cutting.ink import Shape
 from collaparte.paper.cutting.items import Item, Role, bar_at, grown
+from collaparte.paper.cutting.scan_accidentals import KeySigns
 from collaparte.paper.cutting.scan_brackets import WIDE, bracket
-from collaparte.paper.cutting.scan_clefs import HeadInk, line_head
 from collaparte.paper.cutting.scan_columns import columns, strips, whose
 from collaparte.paper.cutting.scan_dust import dust
-from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
-from collaparte.paper.cutting.scan_keys import SIZE, SOFT, Key, Near, Signs, placed, wider
+from collaparte.paper.cutting.scan_parts import Numbers, Pixels, Which, round_it, side_by_side
+from collaparte.paper.cutting.scan_signatures import Signatures
 from collaparte.paper.cutting.scan_staff import left_over, settled, without_barlines, without_joined, without_staff
 from collaparte.paper.cutting.scan_staves import divided, of_staves, without_joint
-from collaparte.paper.cutting.scan_words import Loose, Numbers, Pixels, Which, beside, round_it, side_by_side
+from collaparte.paper.cutting.scan_words import Loose, beside
 from collaparte.paper.reading import Box, Change, Reading
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import connected
@@ -40,8 +39,6 @@ LONG = 1.6
 """Words wider than so many spaces begin where they begin."""
 NUMBER = (3.0, 1.5)
 """An ending's number begins so near behind its bracket's hook and under its rule, in spaces."""
-MOSTLY, TOUCHED = 0.6, 0.2
-"""Ink so much under a key's picture is all the key's; a sign that touches a note is so large (square spaces)."""
 NOWHERE = (0.0, 0.0, 0.0, 0.0)
 
 NOTHING = np.zeros((0, 0), np.bool_)
@@ -57,29 +54,6 @@ class Strip(NamedTuple):
     row: int
     column: int
     mask: Dark
-
-
-class HeadSign(NamedTuple):
-    """A clef or a key in a line's head: its box and its pixels, and what it is called."""
-
-    kind: Kind
-    box: Pixels
-    mask: Dark
-    name: str
-
-
-@dataclass(slots=True)
-class StaveSigns:
-    """What was read in a stave's head: the parts that are its own, the column between clef and key, and both."""
-
-    numbers: Numbers
-    cut: int
-    signs: list[HeadSign]
-
-    @property
-    def ends(self) -> int:
-        """The column where its clef ends."""
-        return next((sign.box[2] for sign in self.signs if sign.kind == "clef"), self.cut)
 
 
 class Line:
@@ -119,116 +93,26 @@ class Line:
         self.under: list[tuple[int, int]] = []
         """Where brackets of endings open, in pixels."""
         self.words = list(self._named())
-        self.signs: list[StaveSigns] = []
-        self.meter: int | None = None
-        """Where it begins."""
-
-    @property
-    def heads(self) -> list[HeadInk]:
-        """What may be the line's head, of each stave."""
-        solid = self.free & ~self.loose & (self.parts.x0 > self.begins - self.space)
         bar = self._x(self.system.bars[0].x0)
-        return [HeadInk(self.parts, solid & (self.of == k), v, bar, self.space) for k, v in enumerate(self.staves)]
-
-    def read_head(self, known: KnownHeads) -> Key | None:
-        """Read its clefs and keys; its key, None where it has no clefs.
-
-        A line of several staves without a clef for each is not sure: it has none.
-        """
-        sp, heads = self.space, self.heads
-        found, self.meter = line_head(heads, known, first=self.number == self.place == 0)
-        keys: list[Signs | None] = []
-        for head, signs in zip(heads, found, strict=False):
-            middle = sum(head.stave) / 2
-            boxes = [
-                HeadSign(kind, pixels, mask, known.name(kind, mask, pixels[1] - middle, sp))
-                for kind, pixels, mask in head.cut_at(*signs)
-            ]
-            self.signs.append(StaveSigns(signs.numbers, signs.cut, boxes))
-            clef, key = (next((sign for sign in boxes if sign.kind == kind), None) for kind in ("clef", "key"))
-            ends = clef.box[2] if clef else signs.cut
-            keys.append(key and Signs(key.box[1] - middle, key.box[0] - ends, key.mask, key.name))
-        return Key(tuple(keys), sp) if self.signs and all(stave.signs for stave in self.signs) else None
-
-    def has_key(self, key: Key) -> bool:
-        """Whether another line's key stands in its head."""
-        return abs(key.space / self.space - 1) < SIZE and all(
-            signs is None or self._place(k, signs) for k, signs in enumerate(key.staves)
-        )
-
-    def _place(self, k: int, signs: Signs) -> tuple[int, int] | None:
-        """The row and column where a key's pixels begin in a stave."""
-        sp, (top, bottom) = self.space, self.staves[k]
-        row, column = (top + bottom) / 2 + signs.row, self.signs[k].ends + signs.column
-        y, x = max(round(row - sp), 0), max(round(column - 2 * sp), 0)
-        here = self.parts.labels[
-            y : y + signs.mask.shape[0] + round(2 * sp), x : x + signs.mask.shape[1] + round(4 * sp)
-        ]
-        mine = np.append(self.free & ~self.loose & (self.of == k), False)
-        return placed(signs, Near(y, x, mine[here]), (row, column), sp)
-
-    def change_key(self, key: Key) -> None:
-        """Have another key than was read, which stands in its head: what else was read there is music."""
-        for k, (stave, signs) in enumerate(zip(self.signs, key.staves, strict=True)):
-            stave.numbers = stave.numbers[self.parts.x0[stave.numbers] < stave.cut]
-            stave.signs = [sign for sign in stave.signs if sign.kind == "clef"]
-            at = self._place(k, signs) if signs else None
-            touching = self.parts.x1[stave.numbers] > stave.ends
-            for n in stave.numbers[touching].tolist():
-                mask = self.parts.mask(n)
-                mask[:, max(stave.ends - int(self.parts.x0[n]), 0) :] = False
-                self.parts.take_out(n, mask)
-            stave.numbers = stave.numbers[~touching]
-            mine = self.free & ~self.loose & (self.of == k)
-            mine[stave.numbers] = False
-            if signs and at and (found := self._cut_out(np.flatnonzero(mine), at, signs.mask, stave.ends)):
-                stave.signs.append(HeadSign("key", *found, signs.name))
-
-    def _cut_out(self, numbers: Numbers, at: tuple[int, int], mask: Dark, clef: int) -> tuple[Pixels, Dark] | None:
-        """Take the ink under a key's picture, and all behind the clef and before its end; the box round it and its
-        pixels, None where there is none."""
-        parts, sp, reach = self.parts, self.space, round(SOFT * self.space)
-        (row, column), (height, width) = at, mask.shape
-        right = column + width + reach
-        near = numbers[(parts.x0[numbers] < right) & (parts.x1[numbers] > clef)]
-        if not len(near):
-            return None
-        x0, y0, x1, y1 = round_it(near, parts)
-        x0, y0, x1, y1 = (min(x0, column - reach), min(y0, row - reach), max(x1, right), max(y1, row + height + reach))
-        under = np.zeros((y1 - y0, x1 - x0), np.bool_)
-        under[row - y0 : row - y0 + height, column - x0 : column - x0 + width] = mask
-        under = wider(under, reach)
-        out = np.zeros_like(under)
-        for n in near.tolist():
-            own = parts.drawn((n,), (x0, y0, x1, y1))
-            inside = own & under
-            mostly = inside.sum() > MOSTLY * own.sum() and parts.x1[n] < right + NEAR * sp
-            if parts.x1[n] <= right or mostly:
-                self.free[n] = False
-                out |= own
-            elif inside.sum() > TOUCHED * sp**2:
-                parts.take_out(n, inside[parts.y0[n] - y0 : parts.y1[n] - y0, parts.x0[n] - x0 : parts.x1[n] - x0])
-                out |= inside
-        rows, columns = np.flatnonzero(out.any(axis=1)), np.flatnonzero(out.any(axis=0))
-        if not len(rows):
-            return None
-        a, b, c, d = int(rows[0]), int(rows[-1]) + 1, int(columns[0]), int(columns[-1]) + 1
-        return (x0 + c, y0 + a, x0 + d, y0 + b), out[a:b, c:d]
+        own = [~self.loose & (self.of == k) for k in range(len(self.staves))]
+        self.signs = Signatures(self.parts, self.free, own, self.staves, (self.begins, bar), sp)
 
     def head(self) -> tuple[list[Strip], float]:
         """The line's clefs and keys as read, and where its first bar begins (points)."""
         sp = self.space
         out: list[Strip] = []
         begins = self.system.bars[0].x0
-        for k, stave in enumerate(self.signs):
+        for k, stave in enumerate(self.signs.staves):
             self.free[stave.numbers] = False
             for kind, pixels, mask, name in stave.signs:
                 item = Item([], self._box(pixels), Role.SOLID, (*HEAD, kind, name), system=self.place, stave=k)
                 out.append(Strip(item, pixels[1] + self.top, pixels[0] + self.left, mask))
         ends = max((strip.item.box[2] for strip in out), default=begins)
         begins = ends if ends > begins or self._has_notes(ends, begins) else begins
-        if self.meter is not None and out:  # it stands in the first bar: lines that begin later have none
-            begins = (self.meter - METER_ROOM * sp + self.left) * self.unit
+        if (
+            meter := self.signs.meter
+        ) is not None and out:  # it stands in the first bar: lines that begin later have none
+            begins = (meter - METER_ROOM * sp + self.left) * self.unit
         return out, begins
 
     def _has_notes(self, x0: float, x1: float) -> bool:
@@ -236,6 +120,18 @@ class Line:
         middle = (self.parts.x0 + self.parts.x1) / 2
         between = (middle > self._x(x0)) & (middle < self._x(x1)) & self.free & ~self.loose
         return bool(between.any()) and not any(x0 < line.x < x1 for line in self.system.barlines)
+
+    def changes_to(self, key: KeySigns) -> list[Change]:
+        """The change in the line's course to a key that the next line has, a change for each stave; none where its
+        signs stand behind no barline."""
+        bars = self.system.bars[1:]
+        found = self.signs.changes_at(key, [self._x(bar.x0) for bar in bars])
+        if found is None:
+            return []
+        place, boxes = found
+        return [
+            Change(bars[place].number, self.number, self._box(box), k, fifths=key.fifths) for k, box in enumerate(boxes)
+        ]
 
     def key_change(self, change: Change) -> list[Strip]:
         """The signs of a change of key that was read in the line's course, one by one."""

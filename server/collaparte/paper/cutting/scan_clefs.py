@@ -5,8 +5,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from collaparte.paper.cutting.scan_accidentals import BEFORE, FIRST, NATURALS, WIDE, InOrder, KeySigns, signs_in_order
 from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
-from collaparte.paper.cutting.scan_words import Numbers, Pixels, Which, round_it, side_by_side
+from collaparte.paper.cutting.scan_parts import Numbers, Pixels, Which, round_it, side_by_side
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts
 
@@ -24,6 +25,8 @@ CLOSE = 0.6
 """Behind one that has more white behind it, in spaces, there is no other of the same key."""
 SIGN_WIDE = 2.2
 """Two signs are no wider, in spaces."""
+ACROSS = 0.4
+"""What reaches so far into a key, in spaces, touches it."""
 ALIKE = 0.6
 """What stands alike in all staves differs by less, in spaces."""
 METER = 4.0
@@ -73,6 +76,41 @@ class HeadInk(NamedTuple):
         """Whether more than a clef was read."""
         signs = self.read()
         return bool(len(signs) and self.parts.x1[signs].max() > self._behind_clef(signs))
+
+    @property
+    def cut(self) -> int:
+        """The column where its clef ends."""
+        signs = self.read()
+        return self._behind_clef(signs) if len(signs) else 0
+
+    def key_up_to(self, right: int) -> Signs | None:
+        """Its clef and a key that ends so many columns behind it; None where that touches what is behind it."""
+        right += self.cut
+        signs = self.up_to(right, self.cut)
+        parts, sp = self.parts, self.space
+        across = self.there & (parts.x0 < right - ACROSS * sp) & (parts.x1 > self.cut)
+        return None if np.setdiff1d(np.flatnonzero(across), signs.numbers).size else signs
+
+    def in_order(self) -> dict[KeySigns, InOrder]:
+        """The keys whose signs seem to stand behind its clef."""
+        clef = self.read()
+        clef = clef[self.parts.x0[clef] < self.cut]
+        return self.in_order_behind(self.cut, clef) if len(clef) else {}
+
+    def in_order_behind(self, column: int, clef: Numbers, *, change: bool = False) -> dict[KeySigns, InOrder]:
+        """The keys whose signs seem to stand behind a column, in this clef: where keys `change`, naturals may too."""
+        parts, sp, middle = self.parts, self.space, sum(self.stave) / 2
+        _, top, _, bottom = round_it(clef, parts)
+        left, right = max(column - round(BEFORE * sp), 0), column + round(WIDE * sp)
+        near = np.flatnonzero(self.there & (parts.x0 < right) & (parts.x1 > left))
+        if not len(near):
+            return {}
+        x0, y0, x1, y1 = round_it(near, parts)
+        ink = np.zeros((y1 - y0, right - left), np.bool_)
+        a, b = max(x0, left), min(x1, right)
+        ink[:, a - left : b - left] = parts.drawn(near.tolist(), (x0, y0, x1, y1))[:, a - x0 : b - x0]
+        heights = ((top - middle) / sp, (bottom - middle) / sp)
+        return signs_in_order(ink, middle - y0, heights, sp, NATURALS if change else FIRST)
 
     def meters(self) -> list[int]:
         """Where meters seem to begin, two figures that fill the stave or a C round its middle."""

@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from collaparte.paper.cutting.items import Role
+from collaparte.paper.cutting.scan_parts import Which
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts
 
@@ -24,7 +25,6 @@ ROOM = 0.1
 APART = 0.3
 """and columns nearer than this are one."""
 
-Which = npt.NDArray[np.bool_]
 Places = npt.NDArray[np.float64]
 
 

@@ -1,18 +1,18 @@
 """Dust on a scan: specks that are no dot of anything."""
 
 import numpy as np
-import numpy.typing as npt
 
+from collaparte.paper.cutting.scan_parts import Which
 from collaparte.paper.scans.parts import Parts
 
-DUST = (0.2, 0.45, 1.2)
+DUST = (0.22, 0.45, 1.2)
 """What is no larger than so many spaces is dust; out of the stave what is larger, too, so far from all else."""
 
 
-def dust(parts: Parts, loose: npt.NDArray[np.bool_], space: float) -> npt.NDArray[np.bool_]:
+def dust(parts: Parts, loose: Which, space: float) -> Which:
     """Which parts are dust; those that are not `loose` stand in a stave. `space` in pixels."""
     size = np.maximum(parts.x1 - parts.x0, parts.y1 - parts.y0)
-    out: npt.NDArray[np.bool_] = size <= DUST[0] * space
+    out: Which = size <= DUST[0] * space
     for n in np.flatnonzero(loose & ~out & (size <= DUST[1] * space)):
         across = np.maximum(parts.x0, parts.x0[n]) - np.minimum(parts.x1, parts.x1[n])
         down = np.maximum(parts.y0, parts.y0[n]) - np.minimum(parts.y1, parts.y1[n])

@@ -36,18 +36,19 @@ class KnownHeads:
     """The one in force where the last page ended."""
     _met: list[tuple[Kind, Picture, float, str]] = field(default_factory=list)
 
-    def name(self, kind: Kind, mask: Dark, top: float, space: float) -> str:
-        """What a clef or key is called, for cutting: the same for all that look alike.
+    def name(self, kind: Kind, mask: Dark, top: float, space: float, name: str = "") -> str:
+        """What a clef or key is called, for cutting: its `name` where that is known, the same for all that look alike.
 
         `mask` are its pixels, `top` how far its first row is below the stave's middle, in pixels as `space`. A key's
         name says each sign's height and place, as `headcut.sign_name` has it.
         """
         picture, wide = _picture(mask, top, space), mask.shape[1] / space
-        for other_kind, other, width, name in self._met:
+        for other_kind, other, width, known in self._met:
             near = kind == "clef" or abs(width - wide) < WIDER
-            if other_kind == kind and near and _apart(picture, other, ASIDE[kind]) < DIFFER[kind]:
-                return name
-        name = f"clef {len(self._met)}" if kind == "clef" else _signs(mask, top, space)
+            same = other_kind == kind and name in ("", known)
+            if same and near and _apart(picture, other, ASIDE[kind]) < DIFFER[kind]:
+                return known
+        name = name or f"clef {len(self._met)}" if kind == "clef" else name or _signs(mask, top, space)
         self._met.append((kind, picture, wide, name))
         return name
 

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from collaparte.paper.cutting.scan_accidentals import KeySigns
 from collaparte.paper.scans.page import Dark
 
 READ, MORE, LESS, NOT = 0.0, 0.3, 0.5, 5.0
@@ -38,6 +39,8 @@ class Key(NamedTuple):
 
     staves: tuple[Signs | None, ...]
     space: float
+    signs: KeySigns | None = None
+    """What it is, where its signs were seen to stand in a key's order."""
 
     @property
     def name(self) -> str:

@@ -1,5 +1,8 @@
 """The lines of a scanned page that are cut into bars, and what the lines beside each say about it."""
 
+from collections import Counter
+from collections.abc import Sequence
+
 import numpy as np
 import numpy.typing as npt
 from msgspec.structs import replace
@@ -22,30 +25,32 @@ def in_bars(
     """
     read = reading.pages[number]
     items: list[Item] = []
-    keys: dict[int, str] = dict.fromkeys(lines, "")
+    keys: dict[int, Key] = {}
     seen: dict[int, Key | None] = {}
     begins: dict[int, float] = {}
     maybe = [c for c in reading.changes if c.page == number and c.fifths is not None]
     # The first line may have a meter in its head as well, and takes from others what a key looks like.
-    without = {s: not any(head.has_key() for head in line.heads) for s, line in lines.items()}
-    for s in sorted(lines, key=lambda s: (without[s], number == s == 0)):
-        seen[s] = lines[s].read_head(known)
+    for s in sorted(lines, key=lambda s: (*lines[s].signs.how, number == s == 0)):
+        seen[s] = lines[s].signs.read(known, first=number == s == 0)
         if seen[s] is None and len(read.systems[s].staves) > 1:
             del lines[s], seen[s]
     with_clef = {s: key for s in lines if (key := seen[s])}
     places = list(with_clef)
     changing = [any(_is_in(c, read.systems[s]) for c in maybe) for s in places]
-    true = in_force(list(with_clef.values()), known.key, changing, lambda n, key: lines[places[n]].has_key(key))
+    true = in_force(list(with_clef.values()), known.key, changing, lambda n, key: lines[places[n]].signs.has_key(key))
     for s, key in zip(places, true, strict=True):
         if key.name != with_clef[s].name:
-            lines[s].change_key(key)
-        keys[s], known.key = key.name, key
+            lines[s].signs.change_key(key)
+        keys[s] = known.key = key
     for s, line in lines.items():
         signs, begins[s] = line.head()
         items += [kept.picture(*strip) for strip in signs]
     changes = [c for c in reading.changes if c not in maybe]
     for s, line in lines.items():
-        new = [c for c in maybe if keys.get(s + 1, keys[s]) != keys[s] and _is_in(c, read.systems[s])]
+        new: list[Change] = []
+        if s in keys and s + 1 in keys and keys[s].name != keys[s + 1].name:
+            following = keys[s + 1].signs
+            new = (line.changes_to(following) if following else []) or _in_all_staves(maybe, read.systems[s])
         changes += new
         signs = [strip for change in new for strip in line.key_change(change)]
         for clef in [c for c in changes if c.page == number and c.clef and c.box[0] > begins[s]]:
@@ -80,6 +85,13 @@ def _from(system: System, x: float, left: float) -> System:
 def _unsure(system: System) -> System:
     """A system that is laid whole."""
     return replace(system, confidence=min(system.confidence, SURE - 0.1))
+
+
+def _in_all_staves(maybe: Sequence[Change], system: System) -> list[Change]:
+    """The changes of key in the course of a system that all its staves have (common practice)."""
+    mine = [change for change in maybe if _is_in(change, system)]
+    staves = Counter(change.bar for change in mine)
+    return [change for change in mine if staves[change.bar] == len(system.staves)]
 
 
 def _is_in(change: Change, system: System) -> bool:

@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from collaparte.paper.cutting.groups import Joined, in_order
+from collaparte.paper.cutting.scan_parts import Numbers, Which
 from collaparte.paper.cutting.table import Group
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected
@@ -24,8 +25,6 @@ FULL, SOFT = 0.9, 0.15
 STROKE = 0.92
 """Some column of a bracket has ink in more of its height than this, of a brace none (SMuFL fonts: 0.85)."""
 
-Which = npt.NDArray[np.bool_]
-Numbers = npt.NDArray[np.intp]
 Staves = Sequence[tuple[float, float]]
 """Each stave's top and bottom, in pixels as `space`."""
 

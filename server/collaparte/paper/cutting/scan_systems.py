@@ -17,9 +17,10 @@ from collaparte.paper.cutting.scan_clean import Clean, cleaned
 from collaparte.paper.cutting.scan_dust import dust
 from collaparte.paper.cutting.scan_heads import KnownHeads
 from collaparte.paper.cutting.scan_lines import in_bars, lines_of
+from collaparte.paper.cutting.scan_parts import Numbers, round_it
 from collaparte.paper.cutting.scan_pictures import Kept
 from collaparte.paper.cutting.scan_straight import brackets, named, straight
-from collaparte.paper.cutting.scan_words import Numbers, round_it, taken_apart
+from collaparte.paper.cutting.scan_words import taken_apart
 from collaparte.paper.reading import Box, PageReading, Reading, System
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected

@@ -3,8 +3,8 @@
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
+from collaparte.paper.cutting.scan_parts import Numbers, Which, round_it
 from collaparte.paper.scans.parts import Parts
 
 SPAN = (4.0, 0.35)
@@ -30,10 +30,6 @@ HEAD = 1.6
 """A head by itself is no higher, in spaces."""
 LEDGER = (0.3, 1.2, 3.5)
 """A ledger line is so high at most, so wide at least and at most, in spaces."""
-
-Numbers = npt.NDArray[np.intp]
-Which = npt.NDArray[np.bool_]
-Pixels = tuple[int, int, int, int]
 
 
 class Loose(NamedTuple):
@@ -119,25 +115,6 @@ def taken_apart(numbers: Numbers, parts: Parts, space: float) -> list[Numbers]:
 def _is_high(word: Numbers, parts: Parts, space: float) -> bool:
     _, y0, _, y1 = round_it(word, parts)
     return WORD[0] * space < y1 - y0 < WORD[1] * space
-
-
-def round_it(numbers: Numbers, parts: Parts) -> Pixels:
-    """The box round some parts."""
-    x0, y0, x1, y1 = parts.x0[numbers], parts.y0[numbers], parts.x1[numbers], parts.y1[numbers]
-    return int(x0.min()), int(y0.min()), int(x1.max()), int(y1.max())
-
-
-def side_by_side(numbers: Numbers, parts: Parts) -> list[Numbers]:
-    """Parts that stand over one another together, from left to right."""
-    out: list[list[int]] = []
-    right = -1
-    for n in sorted(numbers.tolist(), key=lambda n: int(parts.x0[n])):
-        if parts.x0[n] < right:
-            out[-1].append(n)
-        else:
-            out.append([n])
-        right = max(right, int(parts.x1[n]))
-    return [np.array(group) for group in out]
 
 
 def _near(numbers: Numbers, parts: Parts, between: float) -> list[Numbers]:

@@ -143,16 +143,19 @@ def said(items: list[Item], read: PageReading) -> None:
             line.system, line.above = word.system, word.above
             line.letters = _text(word.letters, wavy)
         together = [line, word] if word else [line]
-        found = [] if wavy else [i for i in items if _hangs_at(i.box, x1, (y0 + y1) / 2, sp) and not i.letters]
+        found = [] if wavy else [i for i in items if hangs_at(i.box, x1, (y0 + y1) / 2, sp) and not i.letters]
         if found:
             together += found
             up = found[0].box[1] + found[0].box[3] < y0 + y1
-            staves = [n for n, s in enumerate(read.systems) if (s.bbox[3] < y0 + sp if up else s.bbox[1] > y1 - sp)]
+            edges = [
+                (v.bottom if up else v.top, n, k) for n, s in enumerate(read.systems) for k, v in enumerate(s.staves)
+            ]
+            staves = [edge for edge in edges if (edge[0] < y0 + sp if up else edge[0] > y1 - sp)]
             if staves:
-                line.system = min(staves, key=lambda n: min(abs(read.systems[n].bbox[k] - y0) for k in (1, 3)))
+                _, line.system, line.pointed = min(staves, key=lambda edge: abs(edge[0] - y0))
                 line.above = not up
         for item in together:
-            item.system, item.above = line.system, line.above
+            item.system, item.above, item.pointed = line.system, line.above, line.pointed
 
 
 def _text(letters: str, wavy: bool) -> str:
@@ -163,7 +166,7 @@ def _text(letters: str, wavy: bool) -> str:
     return text if OTTAVA.fullmatch(text) or SAID.fullmatch(text) else ""
 
 
-def _hangs_at(box: Box, x: float, y: float, sp: float) -> bool:
+def hangs_at(box: Box, x: float, y: float, sp: float) -> bool:
     """A short upright that begins or ends at a point."""
     upright = box[2] - box[0] < 0.3 * sp and 0.4 * sp < box[3] - box[1] < 2.5 * sp
     return upright and abs((box[0] + box[2]) / 2 - x) < 0.3 * sp and min(abs(box[1] - y), abs(box[3] - y)) < 0.2 * sp

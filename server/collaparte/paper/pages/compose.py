@@ -9,10 +9,10 @@ from collaparte.paper.cutting.table import Bracket, Head, Line, PieceTable
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.across import Across, Sheet, Text
 from collaparte.paper.pages.joining import NATURAL, Signs
-from collaparte.paper.pages.knots import Knots, at, strips
+from collaparte.paper.pages.knots import Knots, at, hooked, of_bar, strips
 from collaparte.paper.pages.laying import LaidLine, Placed, Slice
 from collaparte.paper.pages.linefit import Fit
-from collaparte.paper.pages.shown import LEAD, Shown, head_gap, inset, join_width
+from collaparte.paper.pages.shown import Shown, inset, join_width
 from collaparte.paper.pages.stacking import (
     AGAIN,
     COUNT_FOOT,
@@ -52,9 +52,8 @@ BEHIND, LEAST = 0.4, 0.6
 """A line goes on so far behind words that are said again, where there is so much of it left, in spaces."""
 COUNTED = 2.4
 """Half of a long rest's count, and the white before it, in spaces."""
-OFF_KEY = 0.2
-"""What comes from the line before begins so far behind the key, in spaces."""
-A_HAIR = 0.01
+EASY = 0.1
+"""Words moved so little to the left, in spaces, meet nothing."""
 NARROW = 0.8
 """Type so narrow is still read with ease."""
 HOOK, UNDER = 1.9, 1.9
@@ -115,7 +114,7 @@ class LineComposer:
             if bar.signs.meter >= 0:
                 before = (bar.signs.at_head if begins else bar.signs.width) - bar.signs.meter_width
                 self._meter(bar.signs, x + before * u * squash - (opening if begins else 0.0), squash)
-            knots, end = self._knots(bar, x, fit.factors[place], squash, begins, fit.tails[place])
+            knots, end = of_bar(bar, x, fit.factors[place], squash, begins, fit.tails[place], u)
             kind = self._kind_after(shown, place)
             half = rules.KINDS[kind].width / 2 * u
             knots.append((bar.bar.width + bar.bar.margins[1], end + half))
@@ -251,43 +250,6 @@ class LineComposer:
         following = shown[place + 1]
         return rules.junction(shown[place].right, following.left, following.adjacent)
 
-    def _knots(
-        self, bar: Shown, x: float, factor: float, squash: float, begins: bool, tail: float
-    ) -> tuple[Knots, float]:
-        """Where points of the bar (spaces from its left edge) come to stand (mm), and its right edge."""
-        u = self.u
-        cut = bar.bar
-        start = bar.left_out(begins)
-        left_margin = max(head_gap(bar) - OFF_KEY, 0.0) if begins else rules.KINDS[bar.left or "single"].width / 2
-        knots = [(start - cut.margins[0], x - left_margin * u), (start, x)]
-        if room := bar.signs.at_head if begins else bar.signs.width:
-            x += room * u * squash
-            knots = [(start - cut.margins[0], x - 0.1 * u), (start, x)]
-        if bar.redrawn:
-            end = x + (bar.rigid - bar.signs.width + bar.flex * factor) * u * squash
-            return [*knots, (cut.width, end)], end
-        factor *= cut.ease
-        at, place = start, x
-        lead = LEAD if len(cut.columns) > 1 else 0.0
-        for a, b in cut.columns:
-            if b <= start + 1e-6 or a > bar.width - 1e-3:
-                continue
-            b = min(b, bar.width)
-            gap = a - at if a > at else 0.0
-            fixed = gap if gap < lead else lead
-            place += (fixed + (gap - fixed) * factor) * u * squash
-            lead = 0.0
-            knots.append((a, place))
-            place += (b - a) * u * squash
-            knots.append((b, place))
-            at = b
-        place += (bar.width - at) * factor * u * squash
-        if tail:  # what stands behind the last note keeps off the room for words
-            knots.append((bar.width - A_HAIR, place))
-        place += tail * u * squash
-        knots.append((bar.width, place))
-        return knots, place
-
     def _bar(
         self,
         bar: Shown,
@@ -323,7 +285,8 @@ class LineComposer:
                 if piece >= 0:
                     self._stretched(piece, line.height(k % len(cut.main)), knots)
             for b in cut.brackets:
-                self._stretched(b.piece, line.height(0, moved.get(b.row, 0.0) * u), knots)
+                closed = hooked(knots, table.extents[b.piece].right, u)
+                self._stretched(b.piece, line.height(0, moved.get(b.row, 0.0) * u), closed)
                 if opens:
                     self._opened(b, cut.under[1], knots, moved.get(b.row, 0.0) * u)
         if bar.meter_shown:
@@ -336,9 +299,12 @@ class LineComposer:
             across, up = stack.moved.get(word.piece, (0.0, 0.0))
             x = at(knots, max(word.at, knots[1][0])) + (across - word.at) * u
             left, right = x + e.left * u, x + e.right * u
+            printed = left
             left, right = self._within(
                 left, right, lead if word.above else 0.0, limit if word.anchor == "end" else self.frame.right
             )
+            if left < printed - EASY * u:
+                up += bar.ended.get(word.piece, (0.0, 0.0))[1]
             height = line.height(word.stave, (moved.get(word.row if word.row >= 0 else word.after, 0.0) - up) * u)
             cut_out = Slice(e.left, e.right, round(left, 2), round(right, 2))
             line.placed.append((word.piece, height, (cut_out,)))

@@ -2,7 +2,15 @@
 
 from itertools import pairwise
 
+from collaparte.paper.pages import rules
 from collaparte.paper.pages.laying import Slice
+from collaparte.paper.pages.shown import LEAD, Shown, head_gap
+
+OFF_KEY = 0.2
+"""What comes from the line before begins so far behind the key, in spaces."""
+A_HAIR = 0.01
+A_HOOK = 0.3
+"""An ending's hook is narrower, in spaces."""
 
 Knots = list[tuple[float, float]]
 """Where points of a bar, in spaces from its left edge, stand in mm."""
@@ -47,3 +55,53 @@ def strips(left: float, right: float, knots: Knots, u: float) -> tuple[Slice, ..
         s1, p1 = s2, p2
     out.append(Slice(s0, s1, p0, p1))
     return tuple(out)
+
+
+def of_bar(
+    bar: Shown, x: float, factor: float, squash: float, begins: bool, tail: float, u: float
+) -> tuple[Knots, float]:
+    """Where points of the bar (spaces from its left edge) come to stand (mm), and its right edge."""
+    cut = bar.bar
+    start = bar.left_out(begins)
+    left_margin = max(head_gap(bar) - OFF_KEY, 0.0) if begins else rules.KINDS[bar.left or "single"].width / 2
+    knots = [(start - cut.margins[0], x - left_margin * u), (start, x)]
+    if room := bar.signs.at_head if begins else bar.signs.width:
+        x += room * u * squash
+        knots = [(start - cut.margins[0], x - 0.1 * u), (start, x)]
+    if bar.redrawn:
+        end = x + (bar.rigid - bar.signs.width + bar.flex * factor) * u * squash
+        return [*knots, (cut.width, end)], end
+    factor *= cut.ease
+    reached, place = start, x
+    lead = LEAD if len(cut.columns) > 1 else 0.0
+    for a, b in cut.columns:
+        if b <= start + 1e-6 or a > bar.width - 1e-3:
+            continue
+        b = min(b, bar.width)
+        gap = a - reached if a > reached else 0.0
+        fixed = gap if gap < lead else lead
+        place += (fixed + (gap - fixed) * factor) * u * squash
+        lead = 0.0
+        knots.append((a, place))
+        place += (b - a) * u * squash
+        knots.append((b, place))
+        reached = b
+    place += (bar.width - reached) * factor * u * squash
+    if tail:  # what stands behind the last note keeps off the room for words
+        knots.append((bar.width - A_HAIR, place))
+    place += tail * u * squash
+    knots.append((bar.width, place))
+    return knots, place
+
+
+def hooked(knots: Knots, right: float, u: float) -> Knots:
+    """The knots for an ending's bracket up to `right` (spaces): it reaches no further than the barline that is drawn,
+    which a repeat's end that is written out makes narrower, and its hook is as thick as printed."""
+    hook, end = right - A_HOOK, knots[-1][1]
+    if right <= knots[-1][0] + A_HAIR:
+        return knots
+    return [
+        *(one for one in knots if one[0] < hook and one[1] < end - A_HOOK * u),
+        (hook, end - A_HOOK * u),
+        (right, end),
+    ]

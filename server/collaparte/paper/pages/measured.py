@@ -6,6 +6,7 @@ from collaparte.paper.cutting.rows import is_long, rowed
 from collaparte.paper.cutting.table import BarCut, Open, PieceTable, Word
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.blocks import Block
+from collaparte.paper.pages.ended import at_end
 from collaparte.paper.pages.heads import LineHeads
 from collaparte.paper.pages.joining import Signs, due
 from collaparte.paper.pages.shown import JOIN_WIDTH, LEAD, Shown, head_width
@@ -42,7 +43,7 @@ def measure(
     begins with it, when there is none before."""
     bar = shown.bar
     shown.rowed = rowed(bar)
-    shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(bar))
+    shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(table, bar))
     shown.taken_back = bool(bar.change) and not table.heads[bar.head_here].key_width
     if bar.whole >= 0:
         e = table.extents[bar.whole]
@@ -76,7 +77,7 @@ def measure(
         shown.open = tuple(_landed(half, before) for half in bar.open if half.landed != -1 or _goes_on(half, before))
     shown.head, shown.room = head_width(table, shown)
     if shown.redrawn:
-        words = [table.extents[w.piece] for w in bar.words if w.anchor == "left" and shown.keeps(w)]
+        words = [table.extents[w.piece] for w in bar.words if w.anchor in ("left", "start") and shown.keeps(w)]
         wide = max((e.right for e in words if not is_long(e)), default=0.0)
         meter = bar.meter_width if shown.meter_shown else 0.0
         shown.rigid = max(4.0 + meter, wide + 0.6)
@@ -142,6 +143,7 @@ def _stack(
     shown.head_stack = at_head(
         over, blocks, shown.head, shown.room, start, number, step.join, step.label, clear, behind
     )
+    shown.ended = at_end(over, _over(table, before, reach) if before else None, shown.head_stack)
 
 
 def _printed(before: BarCut, bar: BarCut) -> str:
@@ -192,6 +194,9 @@ def _heights(table: PieceTable, shown: Shown) -> None:
             down = e.bottom - 2.0 if k == staves - 1 else 0.0
             if up > 0 or down > 0 or lift:
                 shown.boxes.append((e.left, e.right + further, max(up, 0.0), max(down, 0.0), row, lift))
+    for piece, (left, higher) in shown.ended.items():
+        e, (_, up) = table.extents[piece], within.get(piece, UNMOVED)
+        shown.boxes.append((e.left - left, e.right - left, max(up + higher - e.top - 2.0, 0.0), 0.0, -1, 0.0))
     if shown.step.label:
         (x, low), (at, foot) = shown.stack.label, shown.head_stack.label
         end = max(x, at) + label_width(shown.step.label)
@@ -217,7 +222,9 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         shown.inner.append(min(max(clear, 7.0), natural))
 
 
-def _is_wide(bar: BarCut) -> bool:
+def _is_wide(table: PieceTable, bar: BarCut) -> bool:
+    if bar is table.bars[0] and bar.meter_here < 0:
+        return False  # a meter that was not told apart, as a scan's, is in its ink
     body = bar.width - bar.change_width - bar.meter_width
     return body > WIDE_REST or any(b - a > WIDE_BAR for a, b in bar.columns)
 

@@ -59,6 +59,8 @@ class Shown(msgspec.Struct):
     """What stands over its left edge within a line."""
     head_stack: Stack = msgspec.field(default_factory=Stack)
     """The same where it begins a line."""
+    ended: dict[int, tuple[float, float]] = {}
+    """Words that stand higher where it ends a line: by piece how far left of their place, and how much higher."""
     parted: bool = False
     """Another bar follows in this order than in print: a clef before the barline that is for that one is not shown."""
     open: tuple[Open, ...] = ()
@@ -86,7 +88,7 @@ class Shown(msgspec.Struct):
         self.taken_back = of.taken_back
         self.rigid, self.flex, self.head, self.room = of.rigid, of.flex, of.head, of.room
         self.inner, self.open, self.rowed = of.inner, of.open, of.rowed
-        self.boxes, self.stack, self.head_stack = of.boxes, of.stack, of.head_stack
+        self.boxes, self.stack, self.head_stack, self.ended = of.boxes, of.stack, of.head_stack, of.ended
 
     @property
     def width(self) -> float:

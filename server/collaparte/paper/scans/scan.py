@@ -6,6 +6,7 @@ import pymupdf
 
 from collaparte.paper.scans import levels as scan_levels
 from collaparte.paper.scans import strokes as scan_strokes
+from collaparte.paper.scans.joined import agreed, joined
 from collaparte.paper.scans.lying import on_head
 from collaparte.paper.scans.page import Bent
 from collaparte.paper.scans.shapes import find_shapes
@@ -35,11 +36,12 @@ def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
     if straight is None:
         return None
     dark, bare, bent, staves, thick, pitch = straight
+    staves, systems = joined(dark, staves)
     scale = bent.scale
     beside = [scan_strokes.Dots(bare, stave) for stave in staves]
-    candidates = scan_strokes.barline_strokes(dark, bare, staves, beside)
+    candidates = agreed(scan_strokes.barline_strokes(dark, bare, staves, beside), systems)
     uprights = [s for s in candidates if s.chance >= 0.5]
-    strokes = scan_strokes.as_rules(uprights, staves)
+    strokes = scan_strokes.as_rules(uprights, staves) + [system.line for system in systems]
     dots = scan_strokes.repeat_dots(uprights, beside)
     levels = scan_levels.level_rules(bare, staves, pitch)
     glyphs, frames = find_shapes(bare, staves, strokes, levels, scale)

@@ -53,16 +53,20 @@ class Row(NamedTuple):
 
 def uprights(rules: Sequence[Rule], space: float) -> list[Rule]:
     """Upright strokes of a space's height or more; those that stand on each other also as one, dashes as dashed."""
-    ordered = sorted(
+    lowest, widest = 0.15 * space, 1.4 * space
+    ordered = [
         ((r.x0 + r.x1) / 2, r.y0, n)
         for n, r in enumerate(rules)
-        if (tall := r.y1 - r.y0) > 2 * (wide := r.x1 - r.x0) and wide < 1.4 * space and tall > 0.15 * space
-    )
+        if (tall := r.y1 - r.y0) > lowest and (wide := r.x1 - r.x0) < widest and tall > 2 * wide
+    ]
+    ordered.sort()
     middles, pieces = [one[0] for one in ordered], [rules[one[2]] for one in ordered]
     out = [u for u in pieces if u.y1 - u.y0 >= space]
-    at = 0
-    while at < len(pieces):
-        to = bisect_left(middles, middles[at] + 0.08 * space, at + 1)
+    at, count = 0, len(pieces)
+    while at < count:
+        to, end = at + 1, middles[at] + 0.08 * space
+        while to < count and middles[to] < end:
+            to += 1
         if to - at > 1:
             out += _stacked(sorted(pieces[at:to], key=attrgetter("y0")), space)
         at = to
@@ -110,6 +114,8 @@ def without_rest_ends(strokes: Sequence[Rule], rules: Sequence[Rule], staves: Se
             at_ends = [[u for u in strokes if _stands_at(u, x, stave)] for x in (bar.x0, bar.x1)]
             if all(at_ends):
                 ends += [(bar.x0, bar.x1, stave)]
+    if not ends:
+        return list(strokes)
     return [u for u in strokes if not any(_stands_at(u, x, stave) for x0, x1, stave in ends for x in (x0, x1))]
 
 
@@ -185,12 +191,13 @@ def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Rule], heads
     first, last = min(stave.top for stave in staves) - reach, max(stave.bottom for stave in staves) + reach
     inner = [(stave.top + REACH * stave.space, stave.bottom - REACH * stave.space) for stave in staves]
     lowest, highest = max(top for top, _ in inner), min(foot for _, foot in inner)
+    alone = {0} if len(staves) == 1 else None  # all that passes below covers it
     for stroke in strokes:
         y0, y1 = stroke.y0, stroke.y1
         if not (first <= y0 <= lowest and highest <= y1 <= last):
             continue
-        covered = {n for n, (top, foot) in enumerate(inner) if y0 <= top and y1 >= foot}
-        if not covered or (len(staves) > 1 and not _ends_at_staves(stroke, staves)):
+        covered = alone or {n for n, (top, foot) in enumerate(inner) if y0 <= top and y1 >= foot}
+        if not covered or (not alone and not _ends_at_staves(stroke, staves)):
             continue
         if len(covered) == 1 and _is_stem(stroke, staves[min(covered)].space, heads):
             continue
@@ -243,7 +250,7 @@ def _barline(group: list[Rule], staves: Sequence[StaveLines], dots: Row, heads: 
         kind = BarlineKind.REPEAT_END
     elif right is not None:
         kind = BarlineKind.REPEAT_START
-    elif any(thick) or _are_unlike(group, staves[0].space):
+    elif any(thick) or (len(group) > 1 and _are_unlike(group, staves[0].space)):
         kind = BarlineKind.FINAL
     elif len(group) > 1:
         kind = BarlineKind.DOUBLE

@@ -95,7 +95,7 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         end = barline.x0 + 0.5 * space
         within = [g for g in between(music, x - 0.5 * space, end) if g.x1 < end]
         ends = [one for one in (before, barline) if one is not None]
-        inside = tuple([g for g in within if not any(_is_of(g, one, space) for one in ends)])
+        inside = tuple([g for g in within if not (g.kind == "rest" and any(_is_of(g, one, space) for one in ends))])
         told = seen and not out and _follows_meter(barline, system)
         if seen and not out and not told and _in_head(barline, system, all(_fills(g, system) for g in inside)):
             if barline.kind in STARTS:
@@ -118,7 +118,7 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
             x = barline.x1
         before = barline
     behind = between(music, x - 0.3 * space, inf)
-    rest = tuple([g for g in behind if not (before and _is_of(g, before, space))])
+    rest = tuple([g for g in behind if not (g.kind == "rest" and before and _is_of(g, before, space))])
     sounding = list(rest)
     if seen:
         sounding += [g for g in between(system.glyphs, x + INK * space, inf) if g.y1 - g.y0 > STEM * space]
@@ -143,10 +143,10 @@ def _signs_only(x: float, barline: Barline, system: Skeleton) -> bool:
     return any(x < sign.x0 < sign.x1 < barline.x0 and barline.x0 - sign.x1 < room for sign in signs)
 
 
-def _is_of(glyph: Glyph, barline: Barline, space: float) -> bool:
+def _is_of(rest: Glyph, barline: Barline, space: float) -> bool:
     """Whether what looks like an old rest is a piece of the barline, left between staves where words stand in it."""
     slack = 0.1 * space
-    return glyph.kind == "rest" and barline.x0 - slack < glyph.x0 and glyph.x1 < barline.x1 + slack
+    return barline.x0 - slack < rest.x0 and rest.x1 < barline.x1 + slack
 
 
 def is_crossed(barline: Barline | None, system: Skeleton) -> bool:

@@ -1,7 +1,7 @@
 """Letters that are painted twice, a little apart, to look bold."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 TWICE = 0.1
@@ -15,14 +15,12 @@ Place = tuple[float, float]
 class Bold:
     """The glyphs of a page (spans of its text trace) of which some may be painted twice, and where those stand."""
 
-    def __init__(self, trace: Iterable[dict[str, Any]]) -> None:
+    def __init__(self, trace: Sequence[dict[str, Any]]) -> None:
         places: defaultdict[Code, list[Place]] = defaultdict(list)
-        largest = 0.0
         for span in trace:
-            largest = max(largest, span["size"])
             for code, gid, at, _bbox in span["chars"]:
                 places[gid, code].append(at)
-        self._reach = TWICE * largest
+        self._reach = TWICE * max((span["size"] for span in trace), default=0.0)
         self.glyphs = {code for code, many in places.items() if len(many) > 1 and _are_near(many, self._reach)}
         """On most pages none: then nothing else is to be asked."""
         self._rows: defaultdict[tuple[Code, float], list[Place]] = defaultdict(list)

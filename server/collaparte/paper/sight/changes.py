@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from collaparte.paper.reading import Change
+from collaparte.paper.reading import BarBox, Change
 from collaparte.paper.sight.bars import Segment
 from collaparte.paper.sight.heads import Signature, on_stave, signature_after
 from collaparte.paper.sight.lines import MusicLine
@@ -43,7 +43,7 @@ def find_changes(lines: Sequence[MusicLine]) -> list[Change]:
                         _note(out, holds, n, signs, line, bar.number, stave)
                 for clef in _clefs_inside(part, clefs, stave):
                     sign = Signature(clef.x0, clef.x1, clef.value, None, "")
-                    _note(out, holds, n, sign, line, _holds_from(clef, part, bar.number, stave), stave)
+                    _note(out, holds, n, sign, line, _holds_from(clef, part, bar, stave), stave)
     return out
 
 
@@ -89,7 +89,8 @@ def _is_change(signs: Signature, line: MusicLine, stave: StaveLines, old: Signat
     ]
     if signs.fifths == 0:
         return len(own) == abs(old.fifths or 0)
-    return len(own) >= 3 or (bool(own) and _stands_in_key(own[0], stave, old.clef))
+    told = [g for g in own if g.value != "natural"] or own  # naturals that take signs back may come first
+    return len(own) >= 3 or (bool(own) and _stands_in_key(told[0], stave, old.clef))
 
 
 def _stands_in_key(sign: Glyph, stave: StaveLines, clef: str) -> bool:
@@ -111,7 +112,7 @@ def _clefs_inside(part: Segment, clefs: Sequence[Glyph], stave: StaveLines) -> l
     return sorted(inside, key=lambda glyph: glyph.x0)
 
 
-def _holds_from(clef: Glyph, part: Segment, bar: int, stave: StaveLines) -> int:
+def _holds_from(clef: Glyph, part: Segment, bar: BarBox, stave: StaveLines) -> int:
     """A clef right before a barline is the next bar's."""
     behind = any(g.x0 > clef.x1 and on_stave(g, stave, 6.0) for g in part.music)
-    return bar if behind else bar + 1
+    return bar.number if behind else bar.number + bar.count

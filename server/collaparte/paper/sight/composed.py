@@ -79,22 +79,24 @@ def composed(
 def _crosses(rules: Sequence[Rule], space: float) -> Iterator[tuple[str, Box, tuple[Rule, ...]]]:
     """Pairs of an upright and a level stroke through each other's middles."""
     least, most, thin = SMALLEST * space, LARGEST * space, 0.5 * space
-    sized = [(r.x1 - r.x0, r.y1 - r.y0, r) for r in rules]
-    ups = [r for width, height, r in sized if width <= height and width < thin and least < height < most]
-    levels = [r for width, height, r in sized if height < width and height < thin and least < width < most]
-    middles = [r.y0 + r.y1 for r in levels]
-    order = sorted(range(len(levels)), key=middles.__getitem__)
+    ups = [r for r in rules if r.x1 - r.x0 < thin and least < r.y1 - r.y0 < most]
+    levels = [r for r in rules if r.y1 - r.y0 < thin and least < r.x1 - r.x0 < most]
+    if not ups or not levels:
+        return
+    middles = [r.y0 + r.y1 for r in ups]
+    order = sorted(range(len(ups)), key=middles.__getitem__)
     middles.sort()
     furthest = 2 * OFF_CENTRE * LARGEST * space
-    for up in ups:
-        middle, along = up.y0 + up.y1, up.x0 + up.x1
+    near: list[tuple[int, int]] = []
+    for n, across in enumerate(levels):
+        middle, along = across.y0 + across.y1, across.x0 + across.x1
         beside = order[bisect_left(middles, middle - furthest) : bisect_right(middles, middle + furthest)]
-        near = [n for n in beside if abs(levels[n].x0 + levels[n].x1 - along) < furthest]
-        for n in sorted(near) if near else ():
-            across = levels[n]
-            box = (across.x0, up.y0, across.x1, up.y1)
-            if _same_middle(up.box, box) and _same_middle(across.box, box):
-                yield "coda", box, (up, across)
+        near += [(m, n) for m in beside if abs(ups[m].x0 + ups[m].x1 - along) < furthest]
+    for m, n in sorted(near):
+        up, across = ups[m], levels[n]
+        box = (across.x0, up.y0, across.x1, up.y1)
+        if _same_middle(up.box, box) and _same_middle(across.box, box):
+            yield "coda", box, (up, across)
 
 
 def _bars(blobs: Sequence[Blob], space: float) -> Iterator[tuple[str, Box, tuple[Rule, ...]]]:
@@ -110,8 +112,10 @@ def _percents(
     """Thick strokes that rise to the right round a stave's middle, a dot over and a dot under each: repeat this bar."""
     dots = [g for g in glyphs if g.kind == "dot"]
     for blob in blobs if dots else ():
+        if not blob.filled or len(blob.items) > 6:
+            continue
         x0, y0, x1, y1 = blob.box
-        if not blob.filled or len(blob.items) > 6 or not 0.6 * (y1 - y0) < x1 - x0 < 2 * (y1 - y0):
+        if not 0.6 * (y1 - y0) < x1 - x0 < 2 * (y1 - y0):
             continue
         if any(item[0] == "c" for item in blob.items):
             continue

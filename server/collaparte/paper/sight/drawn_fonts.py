@@ -8,7 +8,7 @@ from pymupdf import mupdf
 
 from collaparte.paper.sight.fonts import Font, FontGlyph, Segment
 from collaparte.paper.sight.masks import mask_outlines
-from collaparte.paper.sight.resources import fonts_listed, resources_of
+from collaparte.paper.sight.resources import fonts_listed, page_entry, resources_of
 
 NUMBERED = re.compile(r"\((\d+) 0 R\)")
 """The text trace calls such a font by its number in the file."""
@@ -51,7 +51,7 @@ class DrawnFont(Font):
 
 def drawn_fonts(page: pymupdf.Page, seen: dict[int, Font]) -> dict[str, Font]:
     """The page's fonts of this kind by the name that the text trace uses; `seen` as in `page_fonts`."""
-    listed = {entry.number: entry for entry in fonts_listed(resources_of(page)) if entry.sort == "Type3"}
+    listed = {entry.number: entry for entry in fonts_listed(resources_of(page_entry(page))) if entry.sort == "Type3"}
     if any(number not in seen for number in listed):
         finder = _Finder()
         raw = page.this if isinstance(page.this, mupdf.FzPage) else mupdf.FzPage(page.this)

@@ -94,7 +94,18 @@ def silence(part: Segment, line: MusicLine, bars: int) -> tuple[float, float]:
     width = max(g.x1 - g.x0 for g in sounding)
     columns = _columns(sounding, width)
     dots = [g for g in between(line.system.glyphs, part.x0, part.x1) if g.kind == "dot"]
-    return _quiet(columns, dots, line.space), _quiet(columns[::-1], dots, line.space)
+    ends = len(line.system.staves) == 1 or _all_end(part, line)
+    return _quiet(columns, dots, line.space), _quiet(columns[::-1], dots, line.space) if ends else 0.0
+
+
+def _all_end(part: Segment, line: MusicLine) -> bool:
+    """Whether what stands last on every stave is a rest: a note of another stave may sound on beside the last rests."""
+    last: dict[StaveLines, Glyph] = {}
+    for sign in part.music:
+        if sign.kind != "flag":
+            y = (sign.y0 + sign.y1) / 2
+            last[min(line.system.staves, key=lambda stave: max(stave.top - y, y - stave.bottom))] = sign
+    return all(sign.kind in QUIET for sign in last.values())
 
 
 def _columns(signs: Sequence[Glyph], width: float) -> list[list[Glyph]]:

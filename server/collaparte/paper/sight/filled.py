@@ -26,7 +26,7 @@ LINE = 3.0
 
 def take_filled(items: Any, half: float, rules: list[Rule], blobs: list[Blob]) -> None:
     """A filled path, `half` a stroke wider on all sides: boxes are rules, anything else a blob."""
-    if any(item[0] == "c" for item in items):
+    if "c" in [item[0] for item in items]:
         add_blob(items, half, True, blobs)
         return
     polygons = _polygons(items)

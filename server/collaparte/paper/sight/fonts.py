@@ -235,7 +235,7 @@ def page_fonts(resources: Any, seen: dict[int, Font]) -> dict[str, Font]:
             continue
         if number not in seen:
             file = entry.file() if number else None
-            told = file is None or entry.encoding not in NO_LETTERS or entry.has_letters()
+            told = file is None or entry.encoding() not in NO_LETTERS or entry.has_letters()
             seen[number] = _known(file) if file is not None and told else Font(_data(file))
             seen[number].told = told
         if name in fonts and fonts[name] is not seen[number]:
@@ -244,14 +244,18 @@ def page_fonts(resources: Any, seen: dict[int, Font]) -> dict[str, Font]:
     return fonts
 
 
-_kept: dict[bytes, Font] = {}
+_kept: dict[tuple[int, bytes], tuple[bytes, Font]] = {}
+"""By the file's length and its end: to hash all of it takes longer than to compare it."""
 
 
 def _known(file: Any) -> Font:
     """A font by its file as it is stored: the same one is looked at, read and cut one after the other."""
     stored: bytes = mupdf.fz_buffer_extract_copy(mupdf.pdf_load_raw_stream(file))
-    font = _kept.pop(stored, None) or Font(_data(file))
-    _kept[stored] = font
+    key = len(stored), stored[-64:]
+    same, font = _kept.pop(key, (b"", None))
+    if font is None or same != stored:
+        font = Font(_data(file))
+    _kept[key] = stored, font
     if len(_kept) > KEPT:
         del _kept[next(iter(_kept))]
     return font

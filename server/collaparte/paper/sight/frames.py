@@ -4,7 +4,6 @@ from collections import defaultdict
 from collections.abc import Sequence
 from operator import attrgetter
 
-import numpy as np
 from msgspec.structs import replace
 
 from collaparte.paper.reading import Box
@@ -51,7 +50,7 @@ def without_sides(rules: Sequence[Rule], frames: Sequence[Box], blobs: Sequence[
 
 def holding(frames: Sequence[Box], glyphs: Sequence[Glyph]) -> list[Box]:
     """Those frames that have letters or figures inside: a round letter or a coda sign is no frame."""
-    letters = sorted((g for g in glyphs if g.kind in ("letter", "digit")), key=attrgetter("x0"))
+    letters = sorted([g for g in glyphs if g.kind in ("letter", "digit")], key=attrgetter("x0")) if frames else ()
     return [
         (x0, top, x1, foot)
         for x0, top, x1, foot in frames
@@ -80,17 +79,20 @@ def _is_close(frame: Box, glyph: Glyph) -> bool:
 def is_framed(words: Phrase, frames: Sequence[Box]) -> bool:
     """Whether the words' middle is in one of the frames."""
     x, y = words.middle, (words.y0 + words.y1) / 2
-    return any(x0 <= x <= x1 and top <= y <= foot for x0, top, x1, foot in frames)
+    return bool(frames) and any(x0 <= x <= x1 and top <= y <= foot for x0, top, x1, foot in frames)
 
 
 def _ruled(rules: Sequence[Rule], space: float) -> list[Box]:
     levels: dict[tuple[int, int], list[Rule]] = defaultdict(list)
     sides: dict[int, list[Rule]] = defaultdict(list)
+    thin, shortest, longest = 0.4 * space, LENGTH[0] * space, LENGTH[1] * space
+    lowest, highest = HEIGHT[0] * space * 0.8, HEIGHT[1] * space
     for rule in rules:
         width, height = rule.x1 - rule.x0, rule.y1 - rule.y0
-        if height < 0.4 * space and LENGTH[0] * space < width < LENGTH[1] * space:
-            levels[round(rule.x0 / space), round(rule.x1 / space)].append(rule)
-        elif width < 0.4 * space and HEIGHT[0] * space * 0.8 < height < HEIGHT[1] * space:
+        if height < thin:
+            if shortest < width < longest:
+                levels[round(rule.x0 / space), round(rule.x1 / space)].append(rule)
+        elif width < thin and lowest < height < highest:
             sides[round(rule.x0 / space)].append(rule)
     frames: list[Box] = []
     for (left, right), tops in levels.items():
@@ -143,8 +145,9 @@ def _is_closed_outline(blob: Blob) -> bool:
     drawn = shapes.contours(blob.items)
     if not drawn and len(curves) != CORNERS:
         return False
-    points = np.concatenate(drawn) if drawn else shapes.points_on(curves)
-    across, down = (points[:, 0] - x0) / (x1 - x0), (points[:, 1] - y0) / (y1 - y0)
-    touched = ((across < 0.1).any(), (across > 0.9).any(), (down < 0.1).any(), (down > 0.9).any())
-    inside = (across > 0.3) & (across < 0.7) & (down > 0.3) & (down < 0.7)
-    return all(touched) and not bool(inside.any())
+    points = [point for ring in drawn or [shapes.points_on(curves)] for point in ring.tolist()]
+    if any(left < x < right and top < y < foot for x, y in points):
+        return False
+    across, down = 0.1 * (x1 - x0), 0.1 * (y1 - y0)
+    xs, ys = zip(*points, strict=True)
+    return bool(min(xs) < x0 + across and max(xs) > x1 - across and min(ys) < y0 + down and max(ys) > y1 - down)

@@ -122,7 +122,8 @@ def _signature(near: Sequence[Glyph], stave: StaveLines, x: float) -> Signature:
             break
         if glyph.kind == "accidental":
             limit = KEY_STEP if accidentals else AFTER_CLEF
-            if gap > limit * space or _has_note(glyph, notes, space):
+            # A key stands before a meter (common practice): behind it stands a note's own sign.
+            if gap > limit * space or meter_x is not None or _has_note(glyph, notes, space):
                 break
             accidentals.append(glyph)
         elif glyph.kind == "clef":

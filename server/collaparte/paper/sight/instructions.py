@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from collaparte.music.instructions import kind_of
 from collaparte.music.jumpwords import about_jumps, is_open, times_of
 from collaparte.paper.reading import BarlineKind, Box, Instruction
-from collaparte.paper.sight.lines import MusicLine, line_near
+from collaparte.paper.sight.lines import MusicLine, line_below, line_near
 from collaparte.paper.sight.words import Phrase
 
 FURTHEST = 12.0
 """Spaces from the stave at most."""
+SET_TO = 0.3
+"""Words over a note begin at its left end (common practice), so near in spaces."""
 ENDS = (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
 
 
@@ -28,7 +30,7 @@ def find_instructions(
             line = _line_of(lines, phrase) if told else None
             if line is None:
                 continue
-            bar = line.bar_holding(phrase.x0)
+            bar = line.bar_begun(phrase.x0)
             start, distance = line.bar_starting([phrase.x0])
             bar = start if distance < 3 * line.space else bar
             if jump:
@@ -49,9 +51,16 @@ def _ended_there(line: MusicLine, phrase: Phrase) -> int | None:
 
 
 def _line_of(lines: Sequence[MusicLine], phrase: Phrase) -> MusicLine | None:
-    """The line that the words stand at, if any is near."""
-    line = line_near(lines, phrase.box)
-    if line is None:
-        return None
-    away = max(line.system.bbox[1] - phrase.y1, phrase.y0 - line.system.bbox[3])
-    return line if away < FURTHEST * line.space else None
+    """The line that the words stand at, if any is near: between two, the one at whose notes alone they begin."""
+    at = [line for line in (line_near(lines, phrase.box), line_below(lines, phrase.box)) if line is not None]
+    near = [line for line in at if _away(line, phrase) < FURTHEST * line.space]
+    aligned = [line for line in near if _begins_at_note(line, phrase.x0)]
+    return next(iter(aligned or near), None)
+
+
+def _away(line: MusicLine, phrase: Phrase) -> float:
+    return max(line.system.bbox[1] - phrase.y1, phrase.y0 - line.system.bbox[3])
+
+
+def _begins_at_note(line: MusicLine, x: float) -> bool:
+    return any(abs(sign.x0 - x) < SET_TO * line.space for part in line.parts for sign in part.music)

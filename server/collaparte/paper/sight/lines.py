@@ -55,10 +55,10 @@ class MusicLine:
     is_last: bool = False
     confidence: float = 1.0
     doubt: str = ""
+    space: float = field(init=False)
 
-    @property
-    def space(self) -> float:
-        return self.system.space
+    def __post_init__(self) -> None:
+        self.space = self.system.space
 
     @property
     def open_end(self) -> bool:
@@ -66,14 +66,16 @@ class MusicLine:
 
     def bar_starting(self, xs: Sequence[float]) -> tuple[int, float]:
         """The number of the bar whose start is nearest to one of the x, and how far away that start is."""
-        best = (self.next_number - self.is_last, self._end_distance(xs))
+        number, nearest = self.next_number - self.is_last, self._end_distance(xs)
+        left, right = min(xs), max(xs)
         for bar, (low, high) in zip(self.bars, self._starts(), strict=True):
-            if bar.continued:
+            # Of a start off all of them, most of a line's, nothing more is asked.
+            if bar.continued or low - right >= nearest or left - high >= nearest:
                 continue
-            distance = min(max(low - x, x - high, 0.0) for x in xs)
-            if distance < best[1] - 1e-6:
-                best = (bar.number, distance)
-        return best
+            distance = min([max(low - x, x - high, 0.0) for x in xs])
+            if distance < nearest - 1e-6:
+                number, nearest = bar.number, distance
+        return number, nearest
 
     def bars_ending(self, x0: float, x1: float) -> list[tuple[int, Barline | None]]:
         """The bars that end under something from x0 to x1, right where it begins, or right behind it, with their
@@ -101,6 +103,10 @@ class MusicLine:
             if x < bar.x1:
                 return bar.number + bar.count - 1
         return self.next_number - 1
+
+    def bar_begun(self, x: float) -> int:
+        """The number of the bar at x (a multi-bar rest's first)."""
+        return next((bar.number for bar in self.bars if x < bar.x1), self.next_number - 1)
 
     def _starts(self) -> list[tuple[float, float]]:
         out = []

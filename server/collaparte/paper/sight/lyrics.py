@@ -4,6 +4,7 @@ import re
 from collections import defaultdict
 from collections.abc import Sequence
 
+from collaparte.music.instructions import kind_of
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.title import CHORD
 from collaparte.paper.sight.words import Phrase
@@ -39,8 +40,8 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
         near = [*here, *rows.get((style, y + 1), ())]
         text = " ".join(p.text for p in sorted(near, key=lambda p: p.x0)) if len(near) >= APART else ""
         words = [word for word in TORN.sub(" ", text).split() if re.search(r"[^\W\d]", word)]
-        if len(words) < SYLLABLES:
-            continue
+        if len(words) < SYLLABLES or 2 * sum(kind_of(p.text) != "" for p in near) > len(near):
+            continue  # few, or a row of words to the player
         chords = sum(CHORD.fullmatch(word) is not None for word in words)
         if 2 * chords < len(words) and _is_wide(near, lines):
             sung.update(near)
@@ -74,7 +75,8 @@ def _depth(phrase: Phrase, lines: Sequence[MusicLine]) -> float | None:
 def _is_wide(row: Sequence[Phrase], lines: Sequence[MusicLine]) -> bool:
     x0, x1 = min(p.x0 for p in row), max(p.x1 for p in row)
     for line in lines:
-        left, _, right, foot = line.system.bbox
-        if foot < row[0].y < foot + REACH * line.space and x1 - x0 > WIDE * (right - left):
+        left, _, right, _ = line.system.bbox
+        under = any(stave.bottom < row[0].y < stave.bottom + REACH * line.space for stave in line.system.staves)
+        if under and x1 - x0 > WIDE * (right - left):
             return True
     return False

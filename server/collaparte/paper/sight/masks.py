@@ -44,10 +44,13 @@ def inked(pixels: Any) -> npt.NDArray[np.uint8]:
     return rows[:, : pixels.w() * pixels.n() : pixels.n()]
 
 
-def take_masks(page: pymupdf.Page, resources: Any, rules: list[Rule], blobs: list[Blob]) -> None:
+def has_pictures(page: pymupdf.Page, resources: Any) -> bool:
+    """Whether a page, by what it lists and by its operators, may paint pictures or masks."""
+    return has_objects(resources) or _has_inline(page.read_contents())
+
+
+def take_masks(page: pymupdf.Page, rules: list[Rule], blobs: list[Blob]) -> None:
     """Add what the page paints through masks, in points of the page as displayed."""
-    if not (has_objects(resources) or _has_inline(page.read_contents())):
-        return
     finder = _Masks()
     raw = page.this if isinstance(page.this, mupdf.FzPage) else mupdf.FzPage(page.this)
     mupdf.fz_run_page(raw, finder, mupdf.FzMatrix(), mupdf.FzCookie())

@@ -23,6 +23,8 @@ ALIKE = 1.2
 """Figures of one style are at most so many times as high as the lowest of them."""
 HEADS = 2
 """So many lines' heads that agree with the count bear it out against figures within lines."""
+OCTAVES = (8, 15)
+"""What stands under or over a clef that sounds one octave or two away."""
 BESIDE = 1.6
 """A number further on stands within so many spaces of its barline."""
 
@@ -53,18 +55,21 @@ def settle(lines: Sequence[MusicLine]) -> None:
         # A bar that goes on from before has its number in brackets (common practice): none begins there.
         for line in lines:
             line.numbers = [printed for printed in line.numbers if not _in_brackets(printed)]
+    _drop_octaves(lines)
     styles = _styles([printed for line in lines for printed in line.numbers])
     votes: dict[tuple[str, float], Counter[int]] = defaultdict(Counter)
     heads: Counter[tuple[str, float]] = Counter()
-    for line, first in zip(lines, counted(lines), strict=True):
+    firsts = counted(lines)
+    for line, first in zip(lines, firsts, strict=True):
         for printed in line.numbers:
             votes[styles[printed.phrase.box]][printed.number - _count_at(line, first, printed)] += 1
-    for line, first in zip(lines, counted(lines), strict=True):
+    usual = {style: votes_for.most_common(1)[0] for style, votes_for in votes.items()}
+    for line, first in zip(lines, firsts, strict=True):
         for printed in line.numbers:
             style = styles[printed.phrase.box]
-            agrees = printed.number - _count_at(line, first, printed) == votes[style].most_common(1)[0][0]
+            agrees = printed.number - _count_at(line, first, printed) == usual[style][0]
             heads[style] += printed.at_head and agrees and printed.phrase.x0 < line.system.x0 + 0.5 * line.space
-    best = max(votes, key=lambda style: (heads[style], votes[style].most_common(1)[0][1]), default=None)
+    best = max(votes, key=lambda style: (heads[style], usual[style][1]), default=None)
     if best is not None and best[0].endswith(FRAMED):
         here = [p for line in lines for p in line.numbers if styles[p.phrase.box] == best]
         steps = {after.number - before.number for before, after in pairwise(here)}
@@ -72,7 +77,7 @@ def settle(lines: Sequence[MusicLine]) -> None:
             best = None  # framed, at no line's head and not at every so many bars: those are marks
     for line in lines:
         line.numbers = [p for p in line.numbers if styles[p.phrase.box] == best] if best is not None else []
-        if best is not None and votes[best].most_common(1)[0][1] < 2:
+        if best is not None and usual[best][1] < 2:
             line.numbers = [p for p in line.numbers if p.at_head]
     _drop_strays(lines)
     for line in lines:
@@ -96,6 +101,15 @@ def _styles(numbers: Sequence[Printed]) -> dict[Box, tuple[str, float]]:
 
 def _in_brackets(printed: Printed) -> bool:
     return printed.phrase.text.strip().startswith(("(", "["))
+
+
+def _drop_octaves(lines: Sequence[MusicLine]) -> None:
+    """A clef that sounds an octave lower or higher has its figure at every line's head; a bar number stands once."""
+    heads = Counter((p.number, p.phrase.style) for line in lines for p in line.numbers if p.at_head)
+    for line in lines:
+        line.numbers = [
+            p for p in line.numbers if not (p.at_head and p.number in OCTAVES and heads[p.number, p.phrase.style] > 1)
+        ]
 
 
 def _drop_strays(lines: Sequence[MusicLine]) -> None:

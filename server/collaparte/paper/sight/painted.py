@@ -12,9 +12,9 @@ from collaparte.paper.sight.clipped import Scissors, place, seen_letters
 from collaparte.paper.sight.drawn_fonts import drawn_fonts
 from collaparte.paper.sight.filled import take_filled
 from collaparte.paper.sight.fonts import Font, page_fonts
-from collaparte.paper.sight.masks import take_masks
+from collaparte.paper.sight.masks import has_pictures, take_masks
 from collaparte.paper.sight.paths import Cover, Outlined, is_paper, is_white, take, take_outlined, take_upright
-from collaparte.paper.sight.resources import resources_of
+from collaparte.paper.sight.resources import has_notes, page_entry, resources_of
 from collaparte.paper.sight.strokes import Blob, Glyph, PageInk, Rule
 
 FEW = 40
@@ -23,10 +23,14 @@ FEW = 40
 
 def page_ink(page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
     """Read one page's drawing operators; `seen` keeps fonts between pages of one document."""
-    _take_pen_off(page)
+    entry = page_entry(page)
+    if has_notes(entry):
+        _take_pen_off(page)
     m = page.rotation_matrix if page.rotation else None
     turn = (m.a, m.b, m.c, m.d, m.e, m.f) if m else None
     _, _, width, height = page.rect
+    resources = resources_of(entry)
+    pictures = has_pictures(page, resources)
     rules: list[Rule] = []
     blobs: list[Blob] = []
     outlined: list[Outlined] = []
@@ -51,24 +55,21 @@ def page_ink(page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
     take_outlined(outlined, rules)
     rules += scissors.pieces() if scissors else []
     trace = _text_trace(page)
-    resources = resources_of(page)
     fonts = _fonts(page, resources, seen, trace)
     seen_at = seen_letters(page) if scissors and scissors.hid else None
-    found = _glyphs(trace, fonts, turn, (rules, blobs), covers, seen_at)
+    glyphs = _glyphs(trace, fonts, (width, height, turn), (rules, blobs), covers, seen_at)
     del trace
-    take_masks(page, resources, rules, blobs)
+    if pictures:
+        take_masks(page, rules, blobs)
     rules = [r for r in rules if r.x1 > 0 and r.y1 > 0 and r.x0 < width and r.y0 < height]
     blobs = [b for b in blobs if b.x1 > 0 and b.y1 > 0 and b.x0 < width and b.y0 < height]
-    glyphs = [g for g in found if g.x1 >= 0 and g.y1 >= 0 and g.x0 <= width and g.y0 <= height]
-    picture = _picture_share(page) if len(rules) < FEW else 0.0
+    picture = _picture_share(page) if pictures and len(rules) < FEW else 0.0
     return PageInk(width, height, rules, blobs, glyphs, picture)
 
 
 def _take_pen_off(page: pymupdf.Page) -> None:
     """What was written on the page with a pen (ISO 32000-1, 12.5.6.13) is no engraving: its strokes could pass for
     barlines."""
-    if page.parent.xref_get_key(page.xref, "Annots")[0] == "null":
-        return
     for pen in list(page.annots(types=(mupdf.PDF_ANNOT_INK,))):
         page.delete_annot(pen)
 
@@ -90,16 +91,17 @@ def _fonts(
 def _glyphs(
     trace: Sequence[dict[str, Any]],
     fonts: dict[str, Font],
-    turn: Any,
+    paper: tuple[float, float, Any],
     shapes: tuple[list[Rule], list[Blob]],
     covers: Sequence[Cover],
     seen_at: frozenset[tuple[int, int]] | None,
 ) -> list[Glyph]:
     """What the text is that nothing covers; glyphs of fonts that do not tell what they are become `shapes`.
 
-    `seen_at`: where letters are seen, when clips hide some.
+    `paper`: the page's width and height, and how it is turned; `seen_at`: where letters are seen, when clips hide some.
     """
     rules, blobs = shapes
+    width, height, turn = paper
     out: list[Glyph] = []
     bold = Bold(trace)
     doubled = bold.glyphs
@@ -115,6 +117,13 @@ def _glyphs(
         style = name.partition("+")[2] or name
         over = [white for white, seqno in covers if seqno > span["seqno"]] if covers else ()
         known, look, drawn = font.known, font.glyph, font.drawn
+        if upright and turn is None and seen_at is None and not (over or drawn or doubled):  # as nearly all text is
+            for code, gid, (x, y), _bbox in span["chars"]:
+                (kind, value), (bx0, by0, bx1, by1) = known.get((gid, code)) or look(gid, code)
+                x0, y0, x1, y1 = x + bx0 * size, y - by1 * size, x + bx1 * size, y - by0 * size
+                if x1 >= 0 and y1 >= 0 and x0 <= width and y0 <= height:
+                    out.append(Glyph(x0, y0, x1, y1, x, y, size, kind, value, style, True))
+            continue
         for code, gid, at, _bbox in span["chars"]:
             x, y = at
             key = gid, code
@@ -136,7 +145,8 @@ def _glyphs(
                 x0, y0, x1, y1 = x + bx0 * size, y - by1 * size, x + bx1 * size, y - by0 * size
             else:
                 x0, y0, x1, y1 = _turned_box((bx0, by0, bx1, by1), x, y, size, cos, sin)
-            out.append(Glyph(x0, y0, x1, y1, x, y, size, kind, value, style, upright))
+            if x1 >= 0 and y1 >= 0 and x0 <= width and y0 <= height:
+                out.append(Glyph(x0, y0, x1, y1, x, y, size, kind, value, style, upright))
     return out
 
 

@@ -42,33 +42,40 @@ def polygon_box(items: Any) -> Box | None:
                 for k in (0, 1)
             )
         ]
-    if all(min(x - x0, x1 - x) < 0.03 and min(y - y0, y1 - y) < 0.03 for x, y in points):
-        corners = {(x - x0 < x1 - x, y - y0 < y1 - y) for x, y in points}
-        if len(corners) == 4:
-            return (x0, y0, x1, y1)
-    return None
+    for x, y in points:
+        if min(x - x0, x1 - x) >= 0.03 or min(y - y0, y1 - y) >= 0.03:
+            return None
+    corners = {(x - x0 < x1 - x, y - y0 < y1 - y) for x, y in points}
+    return (x0, y0, x1, y1) if len(corners) == 4 else None
 
 
 def bounds(items: Any) -> Box:
     """The box of a path's segments (at least one), in points, curves as far as they go."""
     xs: list[float] = []
     ys: list[float] = []
+    curves = []
     for item in items:
         sort = item[0]
-        if sort == "l":
-            _, (xa, ya), (xb, yb) = item
+        if sort in "lc":
+            (xa, ya), (xb, yb) = item[1], item[-1]
             xs += (xa, xb)
             ys += (ya, yb)
-        elif sort == "c":
-            _, (xa, ya), (xb, yb), (xc, yc), (xd, yd) = item
-            xs += _reach(xa, xb, xc, xd)
-            ys += _reach(ya, yb, yc, yd)
+            if sort == "c":
+                curves.append(item)
         else:
             points = item[1] if sort == "qu" else (item[1][:2], item[1][2:])
             for x, y in points:
                 xs.append(x)
                 ys.append(y)
-    return (min(xs), min(ys), max(xs), max(ys))
+    left, top, right, foot = min(xs), min(ys), max(xs), max(ys)
+    for _, (xa, ya), (xb, yb), (xc, yc), (xd, yd) in curves:  # beyond its ends none goes further than its controls
+        if not (left <= xb <= right and left <= xc <= right):
+            low, high = _reach(xa, xb, xc, xd)
+            left, right = min(left, low), max(right, high)
+        if not (top <= yb <= foot and top <= yc <= foot):
+            low, high = _reach(ya, yb, yc, yd)
+            top, foot = min(top, low), max(foot, high)
+    return (left, top, right, foot)
 
 
 def _reach(a: float, b: float, c: float, d: float) -> tuple[float, float]:
@@ -77,11 +84,12 @@ def _reach(a: float, b: float, c: float, d: float) -> tuple[float, float]:
     if low <= b <= high and low <= c <= high:
         return low, high
     square, line, first = d - 3 * c + 3 * b - a, 2 * (c - 2 * b + a), b - a
+    turns: tuple[float, ...] = ()
     if abs(square) < 1e-9:
-        turns = [-first / line] if abs(line) > 1e-9 else []
-    else:
-        under = line * line - 4 * square * first
-        turns = [(-line + sign * sqrt(under)) / (2 * square) for sign in (-1, 1)] if under >= 0 else []
+        turns = (-first / line,) if abs(line) > 1e-9 else ()
+    elif (under := line * line - 4 * square * first) >= 0:
+        root = sqrt(under)
+        turns = ((-line - root) / (2 * square), (-line + root) / (2 * square))
     for t in turns:
         if 0 < t < 1:
             u = 1 - t

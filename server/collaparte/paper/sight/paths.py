@@ -47,7 +47,8 @@ def _take_plain(drawing: dict[str, Any], item: Any, rules: list[Rule], outlined:
     if sort == "s":
         if drawing["color"] != BLACK or drawing["stroke_opacity"] != 1 or drawing["dashes"] != SOLID:
             return False
-        half = max(drawing["width"] / 2, 0.05)
+        half = drawing["width"] / 2
+        half = half if half > 0.05 else 0.05
         if item[0] == "l":
             _, (xa, ya), (xb, yb) = item
             if xa == xb:
@@ -173,11 +174,9 @@ def _take_stroked(
                 y = (ya + yb) / 2
                 rules.append(Rule(min(xa, xb), y - half, max(xa, xb), y + half, dashed))
                 continue
-        else:
-            box = upright_box(item)
-            if box is not None:
-                outlined.append((box, half, dashed))
-                continue
+        elif item[0] != "c" and (box := upright_box(item)) is not None:
+            outlined.append((box, half, dashed))
+            continue
         others.append(item)
     if others:
         add_blob(others, half, False, blobs)
@@ -201,12 +200,14 @@ def _run_together(items: Any) -> list[Any]:
 
 def take_outlined(outlined: list[Outlined], rules: list[Rule]) -> None:
     """Stroked rectangles: solid when also filled or hardly wider than their own line, else a frame's four sides."""
-    frames = [box for box, half, _ in outlined if not _is_thin(box, half)]
+    thin = [_is_thin(box, half) for box, half, _ in outlined]
+    frames = [one[0] for one, is_thin in zip(outlined, thin, strict=True) if not is_thin]
     filled = _filled(frames, rules) if frames else set()
     if filled:
-        rules[:] = [rule for rule in rules if rule.box not in filled]
-    for box, half, dashed in outlined:
-        if _is_thin(box, half) or box in filled:
+        lefts = {box[0] for box in filled}
+        rules[:] = [rule for rule in rules if rule.x0 not in lefts or rule.box not in filled]
+    for (box, half, dashed), is_thin in zip(outlined, thin, strict=True):
+        if is_thin or box in filled:
             x0, y0, x1, y1 = box
             rules.append(Rule(x0 - half, y0 - half, x1 + half, y1 + half, dashed))
         else:
@@ -219,8 +220,8 @@ def _is_thin(box: Box, half: float) -> bool:
 
 def _filled(boxes: Sequence[Box], rules: Sequence[Rule]) -> set[Box]:
     """Those of the boxes that are rules too, if not to the last digit."""
-    painted = {rule.box for rule in rules}
-    found = painted.intersection(boxes)
+    lefts = {box[0] for box in boxes}
+    found = {rule.box for rule in rules if rule.x0 in lefts}.intersection(boxes)
     bare = [box for box in boxes if box not in found]
     near: dict[int, list[Rule]] = defaultdict(list)
     for rule in rules if bare else ():

@@ -65,8 +65,7 @@ def known_shapes(
     unknown: list[Blob] = []
     seen: set[tuple[int, int, int, int]] = set()
     for blob in blobs:
-        place = (round(blob.x0 * 4), round(blob.y0 * 4), round(blob.x1 * 4), round(blob.y1 * 4))
-        if place in seen:
+        if seen and _place(blob) in seen:
             continue
         parts = [(part, named(part, *_matches(part, space, memory), staves, space)) for part in _parts(blob, space)]
         if len(parts) == 1 and parts[0][1] == (None, None):  # figures that stand close may be one path
@@ -89,13 +88,18 @@ def known_shapes(
             else:
                 unknown.append(part)
                 continue
-            seen.add(place)
+            seen.add(_place(blob))
     glyphs = _once(glyphs)
     if not letters:
         return glyphs, unknown
     free = without_sides(rules, frames, blobs, space)
     free = [r for r in free if not any(_is_of(r, one) for one in stepped)] if stepped else free
     return glyphs + _once(settled(letters, free)), unknown
+
+
+def _place(blob: Blob) -> tuple[int, int, int, int]:
+    """Where a shape is painted, for those that are painted twice."""
+    return round(blob.x0 * 4), round(blob.y0 * 4), round(blob.x1 * 4), round(blob.y1 * 4)
 
 
 def _once(found: Sequence[Glyph]) -> list[Glyph]:

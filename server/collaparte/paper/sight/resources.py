@@ -13,14 +13,17 @@ COMPACT = ("Type1C", "CIDFontType0C", "OpenType")
 
 
 class FontEntry(NamedTuple):
-    """A font as the file lists it: its number (0 when it has none), its kind, its full name, its encoding's name."""
+    """A font as the file lists it: its number (0 when it has none), its kind, its full name."""
 
     number: int
     sort: str
     name: str
-    encoding: str
     entry: Any
     """The library's own handle of it."""
+
+    def encoding(self) -> str:
+        """The name of its encoding, or of the one that its own is made from; empty when it has none."""
+        return _name(self.entry, "Encoding") or _name(mupdf.pdf_dict_gets(self.entry, "Encoding"), "BaseEncoding")
 
     def has_letters(self) -> bool:
         """Whether it comes with a table of the letters that its codes stand for."""
@@ -38,10 +41,20 @@ class FontEntry(NamedTuple):
         return None
 
 
-def resources_of(page: pymupdf.Page) -> Any:
-    """The library's handle of what a page lists."""
+def page_entry(page: pymupdf.Page) -> Any:
+    """The library's handle of a page's own dictionary (ISO 32000-1, 7.7.3.3)."""
     raw = page.this if isinstance(page.this, mupdf.FzPage) else mupdf.FzPage(page.this)
-    return mupdf.pdf_dict_get_inheritable(mupdf.pdf_page_from_fz_page(raw).obj(), mupdf.PDF_ENUM_NAME_Resources)
+    return mupdf.pdf_page_from_fz_page(raw).obj()
+
+
+def resources_of(entry: Any) -> Any:
+    """The library's handle of what a page lists, by its dictionary's."""
+    return mupdf.pdf_dict_get_inheritable(entry, mupdf.PDF_ENUM_NAME_Resources)
+
+
+def has_notes(entry: Any) -> bool:
+    """Whether annotations lie on a page."""
+    return mupdf.pdf_dict_gets(entry, "Annots").m_internal is not None
 
 
 def fonts_listed(resources: Any) -> list[FontEntry]:
@@ -60,9 +73,10 @@ def _fonts(resources: Any, forms: set[int]) -> Iterator[FontEntry]:
     for n in range(mupdf.pdf_dict_len(fonts)):
         font = mupdf.pdf_dict_get_val(fonts, n)
         if mupdf.pdf_is_dict(font):
-            encoding = _name(font, "Encoding") or _name(mupdf.pdf_dict_gets(font, "Encoding"), "BaseEncoding")
-            name = _name(font, "BaseFont") or _name(font, "Name")
-            yield FontEntry(mupdf.pdf_to_num(font), _name(font, "Subtype"), name, encoding, font)
+            # A composite font may add its encoding to the name (9.7.6.1); a page's text has it without.
+            inner = mupdf.pdf_array_get(mupdf.pdf_dict_gets(font, "DescendantFonts"), 0)
+            name = _name(inner, "BaseFont") or _name(font, "BaseFont") or _name(font, "Name")
+            yield FontEntry(mupdf.pdf_to_num(font), _name(font, "Subtype"), name, font)
     objects = mupdf.pdf_dict_gets(resources, "XObject")
     for n in range(mupdf.pdf_dict_len(objects)):
         form = mupdf.pdf_dict_get_val(objects, n)

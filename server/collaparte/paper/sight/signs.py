@@ -254,7 +254,9 @@ def _grown(n: int, phrases: Sequence[Phrase], signs: Sequence[Glyph]) -> tuple[S
         return best
     for _ in range(3):
         last = _reaching(phrases[members[-1]], signs)
-        follower = next((m for m in range(len(phrases)) if m not in members and _follows(last, phrases[m])), None)
+        y, above, below = last.y, -0.5 * last.size, 1.9 * last.size
+        near = [m for m, p in enumerate(phrases) if above < p.y - y < below]
+        follower = next((m for m in near if m not in members and _follows(last, phrases[m])), None)
         if follower is None:
             break
         other = phrases[follower]

@@ -26,6 +26,7 @@ BRACKET = 2.5
 """What joins staves reaches no further over them, in spaces."""
 LEVEL, BESIDE = 0.05, 0.35
 """Letters of one row have one foot, and stand so near to one another, in sizes."""
+DOTS = frozenset(("dot", "repeat-dots", "letter"))
 NOTES = frozenset(("head", "rest", "flag", "repeat-bar", "h-bar", "dot", "accidental", "clef", "meter"))
 
 
@@ -70,7 +71,7 @@ def find_systems(ink: PageInk, found: list[StaveLines], together: int = 1, *, no
     strokes = uprights(ink.rules, space)
     heads = Row.of([] if no_stems else _heads(ink.glyphs, space))
     # Some music fonts call a repeat's two dots a colon.
-    dots = Row.of(g for g in ink.glyphs if g.kind in ("dot", "repeat-dots") or (g.kind == "letter" and g.value == ":"))
+    dots = Row.of([g for g in ink.glyphs if g.kind in DOTS and (g.kind != "letter" or g.value == ":")])
     thick = thick_from(strokes, staves)
     lowest = 0.8 * min(s.bottom - s.top for s in staves)
     tall = without_rest_ends([u for u in strokes if u.y1 - u.y0 > lowest], ink.rules, staves)
@@ -95,7 +96,7 @@ def find_systems(ink: PageInk, found: list[StaveLines], together: int = 1, *, no
 
 def _heads(glyphs: Sequence[Glyph], space: float) -> list[Glyph]:
     """Note heads, and shapes taken for letters that may be some: not those beside another letter of their row."""
-    if not any(g.font == OUTLINE for g in glyphs):
+    if OUTLINE not in [g.font for g in glyphs]:
         return [g for g in glyphs if g.kind == "head"]
     letters = Row.of(g for g in glyphs if g.font == OUTLINE and g.kind == "letter")
     return [g for g in glyphs if g.kind == "head" or (_may_be_head(g, space) and not _is_in_word(g, letters))]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from collaparte.music.beats import NOTES
+from collaparte.music.instructions import kind_of
 from collaparte.paper.reading import Box, TempoWord
 from collaparte.paper.sight.lines import MusicLine, line_below
 from collaparte.paper.sight.staves import StaveLines
@@ -22,7 +23,8 @@ _BASES = (
     r"a tempo|tempo (i|1|primo)|double[- ]time|half[- ]time|l'istesso tempo|colla voce|jazz|groove|feel|beat|in|"
     r"with|a|very|not too|quasi|molto|poco|meno|più|piu|mosso|con|moto|brio|ma non troppo|and|of|the"
 )
-WORDS = re.compile(rf"({_BASES})([\s,-]+({_BASES}|\d))*\.?", re.IGNORECASE)
+WORDS = re.compile(rf"({_BASES})([\s,-]+({_BASES}|\d))*\.?")
+"""In small letters: to be asked so takes a third of the time."""
 _NOT_ALONE = frozenset(
     ("two", "four", "one", "in", "with", "a", "very", "up", "and", "of", "the", "con", "molto", "poco", "beat", "feel")
 )
@@ -32,6 +34,12 @@ _NOTES = {"whole": "whole", "half": "half", "black": "quarter"}
 _SIGNS = dict(zip(("whole", "half", "quarter", "8th", "16th"), NOTES, strict=True))
 ABOVE, BELOW = 1.6, 0.25
 """A note beside an equals sign has its middle at most so far above the sign's foot, and below it, in its sizes."""
+BEAT, FEEL, NEXT = 3.5, 6.0, 1.2
+"""The words before an equals sign are no further off than the first, in sizes, as the beat's note stands between; an
+equals sign of a swing feel no further than the second, words before words than the third."""
+OF_TEMPO = ("", "feel", "tempo")
+"""Kinds of instructions that may be a tempo's words."""
+_EQUALS = re.compile(r"\W*(=|$)")
 HIGHEST = 18.0
 """Tempo words stand at most so many spaces above their stave."""
 
@@ -62,14 +70,19 @@ def _is_beside(glyph: Glyph, equals: Glyph) -> bool:
     )
 
 
-def _counted(phrase: Phrase, glyphs: Sequence[Glyph]) -> str:
-    """The one note before the equals sign of a phrase, with its dot; nothing where there is none or several."""
+def _beat(phrase: Phrase, glyphs: Sequence[Glyph]) -> list[Glyph]:
+    """The beat's note before the equals sign of a phrase, with its dot and flag."""
     x0, y0, x1, y1 = phrase.box
     equals = [g for g in glyphs if g.value == "=" and x0 - 0.1 <= g.x0 <= x1 and y0 - 0.1 <= g.y1 and g.y0 <= y1 + 0.1]
     if not equals:
-        return ""
+        return []
     sign = max(equals, key=lambda g: g.x0)
-    near = [g.value for g in glyphs if g.kind == "note" and g.x0 < sign.x0 and _is_beside(g, sign)]
+    return [g for g in glyphs if g.kind == "note" and g.x0 < sign.x0 and _is_beside(g, sign)]
+
+
+def _counted(beat: Sequence[Glyph]) -> str:
+    """Which one note it is, with its dot; nothing where there is none or several."""
+    near = [g.value for g in beat]
     heads = [value for value in near if value in ("whole", "half", "quarter")]
     shorter = [value for value in near if value in ("8th", "16th")]  # a flag at the head, or a sign that is all of it
     if len(heads or shorter) != 1:
@@ -92,7 +105,7 @@ def find_tempos(
         for phrase in free:
             if (page, phrase.box) in taken:
                 continue
-            figure = FIGURE.search(phrase.text) if "=" in phrase.text else None
+            figure = _figure(phrase)
             group = _same_line_before(phrase, free) if figure else [phrase]
             if not figure and (phrase is title or not _is_tempo(phrase, free)):
                 continue
@@ -107,14 +120,16 @@ def find_tempos(
                 max(p.x1 for p in group),
                 max(p.y1 for p in group),
             )
-            bar = line.bar_holding(box[0])
-            start, distance = line.bar_starting([box[0]])
+            beat = _beat(phrase, glyphs) if figure else []
+            left = min([box[0], *(g.x0 for g in beat)])
+            bar = line.bar_begun(left)
+            start, distance = line.bar_starting([left])
             if distance < 3 * line.space:
                 bar = start
             taken |= {(page, p.box) for p in group}
             bpm = float(figure.group(1).replace(",", ".")) if figure else None
             text = _joined(group)
-            if figure and not any(sign in text for sign in NOTES) and (note := _counted(phrase, glyphs)):
+            if figure and not any(sign in text for sign in NOTES) and (note := _counted(beat)):
                 text = re.sub(r"(^|\(| )\s*=", rf"\1{note} =", text)
             tempos.append(TempoWord(text, bar, page, box, bpm))
     tempos.sort(key=lambda t: (t.page, t.bar, t.box[0]))
@@ -130,24 +145,35 @@ def _title(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> Phrase | No
 
 
 def _is_tempo(phrase: Phrase, others: Sequence[Phrase]) -> bool:
-    text = phrase.text.strip(" ()")
-    if not WORDS.fullmatch(text) or text.lower() in _NOT_ALONE:
+    text = phrase.text.strip(" ()").lower()
+    if not WORDS.fullmatch(text) or text in _NOT_ALONE:
         return False
     return not any(
-        FIGURE.search(o.text) and abs(o.y - phrase.y) < 0.5 * phrase.size and phrase in _same_line_before(o, others)
+        _figure(o) and abs(o.y - phrase.y) < 0.5 * phrase.size and phrase in _same_line_before(o, others)
         for o in others
     )
 
 
+def _figure(phrase: Phrase) -> re.Match[str] | None:
+    return FIGURE.search(phrase.text) if "=" in phrase.text else None
+
+
 def _same_line_before(phrase: Phrase, others: Sequence[Phrase]) -> list[Phrase]:
-    """The phrase and those before it on its line, a few notes' width apart at most."""
+    """The phrase with a figure and the words before it on its line, with room for the beat's note.
+
+    A figure of its own, a rest's count and words of another kind ("brushes") are not of the tempo.
+    """
     group = [phrase]
     row = [o for o in others if abs(o.y - phrase.y) < 0.5 * phrase.size and o.x1 <= phrase.x0 + 1]
     for other in sorted(row, key=lambda o: -o.x0):
-        if group[0].x0 - other.x1 < 6 * phrase.size:
-            group.insert(0, other)
-        else:
+        room = NEXT
+        if _EQUALS.match(group[0].text):
+            room = FEEL if other.text == "=" else BEAT
+        if group[0].x0 - other.x1 > room * phrase.size or _figure(other) or other.text.isdecimal():
             break
+        if kind_of(other.text) not in OF_TEMPO:
+            break
+        group.insert(0, other)
     return group
 
 

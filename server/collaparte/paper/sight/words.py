@@ -3,6 +3,7 @@
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from math import inf
 from operator import attrgetter
 
@@ -17,8 +18,8 @@ WORD_GAP = 0.24
 """Ink further apart than this share of the size has a space between."""
 FIGURE_GAP = 0.36
 """Between figures: they are set on equal widths, and a 1 leaves much white."""
-ONE_NUMBER = 0.1
-"""Figures so near, in sizes, are one number, whatever is drawn over them."""
+ONE_NUMBER = 0.16
+"""Figures so near, in sizes, are one number, whatever is drawn over them: a 1 leaves 0.14 white before the next."""
 PHRASE_GAP = 0.62
 """Ink further apart than this share of the size is another phrase."""
 
@@ -72,12 +73,12 @@ def phrases(
         to = at + 1
         while to < len(letters) and letters[to].y - letters[to - 1].y < 0.06 * letters[to].size:
             to += 1
-        beside = [side for side in sides if side[1] < letters[to - 1].y and letters[at].y < side[2]]
+        beside = [side for side in sides if side[1] < letters[to - 1].y and letters[at].y < side[2]] if sides else []
         for hand in _hands(letters[at:to]):
             out += _row_phrases(sorted(hand, key=attrgetter("x")), cuts, beside)
         at = to
     out = _with_accidentals(out, [g for g in glyphs if g.kind == "accidental"], sides)
-    out.sort(key=lambda p: (p.y, p.x0))
+    out.sort(key=attrgetter("y", "x0"))
     return out
 
 
@@ -86,7 +87,7 @@ def _hands(row: list[Glyph]) -> list[list[Glyph]]:
 
     A space belongs to every hand, and shapes known by their looks are one hand.
     """
-    if len({(glyph.font, glyph.size) for glyph in row if glyph.value.strip()}) == 1:
+    if len({(glyph.font, glyph.size) for glyph in row}) == 1:
         return [row]
     hands: dict[tuple[str, float], list[Glyph]] = defaultdict(list)
     for glyph in row:
@@ -99,7 +100,12 @@ def _hands(row: list[Glyph]) -> list[list[Glyph]]:
 
 
 def _style(glyph: Glyph) -> tuple[str, float]:
-    return (glyph.font, 0.0 if glyph.font == OUTLINE else round(glyph.size, 1))
+    return (glyph.font, 0.0 if glyph.font == OUTLINE else _tenths(glyph.size))
+
+
+@lru_cache(maxsize=256)  # a page has few sizes
+def _tenths(size: float) -> float:
+    return round(size, 1)
 
 
 def _with_accidentals(
@@ -143,11 +149,12 @@ def _row_phrases(
             last = run[-1]
             gap = glyph.x0 - last.x1
             spaced = blank or gap > _word_gap(last, glyph) * glyph.size
+            alike = glyph.size == last.size and glyph.kind == last.kind
             if (
                 gap > PHRASE_GAP * max(last.size, glyph.size)
                 or gap < -0.8 * glyph.size
-                or _other_hand(last, glyph)
-                or _parted(last, glyph, sides)
+                or (not alike and _other_hand(last, glyph))
+                or (sides and _parted(last, glyph, sides))
                 or (spaced and (_cut(last, glyph, cuts) or _other_size(last, glyph)))
             ):
                 _end(run, text, out)
@@ -167,8 +174,6 @@ def _word_gap(last: Glyph, glyph: Glyph) -> float:
 
 def _other_hand(last: Glyph, glyph: Glyph) -> bool:
     """Sizes or a music font's figures that cannot be of one word."""
-    if glyph.size == last.size and glyph.kind == last.kind:
-        return False
     ratio = glyph.size / last.size
     return not 0.7 < ratio < 1.43 or (last.kind != glyph.kind and glyph.value.isalnum() and last.value.isalnum())
 
@@ -184,8 +189,6 @@ def _cut(last: Glyph, glyph: Glyph, cuts: Sequence[tuple[float, float, float]]) 
 
 def _parted(last: Glyph, glyph: Glyph, sides: Sequence[tuple[float, float, float]]) -> bool:
     """Whether a frame's side stands between two letters, which may reach over it; a number may stand across it."""
-    if not sides:
-        return False
     if last.value.isdecimal() and glyph.value.isdecimal() and glyph.x0 - last.x1 < ONE_NUMBER * glyph.size:
         return False
     return _stands_between((last.x0 + last.x1) / 2, (glyph.x0 + glyph.x1) / 2, glyph.y, sides)
@@ -215,5 +218,5 @@ def _end(run: list[Glyph], text: str, out: list[Phrase]) -> None:
         left, top = glyph.x0 if glyph.x0 < left else left, glyph.y0 if glyph.y0 < top else top
         right, bottom = glyph.x1 if glyph.x1 > right else right, glyph.y1 if glyph.y1 > bottom else bottom
         music = music or glyph.kind == "digit"
-    style = start.font, 3.0 * round(start.size / 3) if start.font == OUTLINE else round(start.size, 1)
+    style = start.font, 3.0 * round(start.size / 3) if start.font == OUTLINE else _tenths(start.size)
     out.append(Phrase(text, left, top, right, bottom, start.y, start.size, style, music))

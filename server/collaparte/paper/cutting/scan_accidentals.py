@@ -1,0 +1,177 @@
+"""Sharps and flats that stand behind a scanned line's clef in a key's order: told by their looks and by where they are.
+
+Common practice: a key's sharps are F C G D A E B, its flats B E A D G C F, each in its octave for the clef.
+"""
+
+from collections.abc import Sequence
+from typing import Literal, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from collaparte.paper.scans.page import Dark
+
+CELLS = 8
+"""Ink is looked at in squares, so many a space,"""
+UP, WIDE, BEFORE = 5.5, 14.0, 0.3
+"""so many spaces up and down from the stave's middle, so far behind the clef's end and so far before it."""
+FIRST, NATURALS = 2.5, 7.0
+"""The first sign begins so near behind that, in spaces, or where naturals stand before it behind a barline;"""
+PITCH = {"sharp": (0.8, 1.35), "flat": (0.7, 1.3)}
+"""the others so far behind the one before, at least and at most."""
+WIDTH = {"sharp": 1.0, "flat": 0.9}
+"""Their width, in spaces (SMuFL fonts)."""
+ASIDE = 2
+"""So many squares over and under its place a sign may stand."""
+LOOKS = 0.42
+"""How like its picture each sign is at least (correlation);"""
+ALONE = 0.7
+"""one alone, which a note's accidental may look like;"""
+EXPECTED = 0.33
+"""those of a key that the next line has."""
+IN_G = {"sharp": (-4, -1, -5, -2, 1, -3, 0), "flat": (0, -3, 1, -2, 2, -1, 3)}
+"""Half spaces under the stave's middle at which signs stand in a G clef;"""
+LOWER = {"g": 0, "f": 2, "alto": 1, "tenor": -1}
+"""so many more in each other clef,"""
+TENOR_SHARPS = (2, -2, 1, -3, 0, -4, -1)
+"""but for sharps in a C clef on the fourth line."""
+CLEFS = {"g": (-3.8, 3.7), "f": (-2.1, 1.2), "alto": (-2.0, 2.0), "tenor": (-3.0, 1.0)}
+"""From where to where clefs are high, in spaces under the stave's middle (SMuFL fonts),"""
+ABOUT = 0.45
+"""give or take so much."""
+HIGH = {"sharp": (6, 0), "flat": (5, -1)}
+"""How a key's name has them (`headcut.sign_name`): height, and how far under their line, in half spaces."""
+
+Sort = Literal["sharp", "flat"]
+Squares = npt.NDArray[np.float64]
+
+
+def _picture(rows: str) -> Squares:
+    return np.array([[int(figure) / 9 for figure in row] for row in rows.split()])
+
+
+LOOK: dict[Sort, Squares] = {
+    "sharp": _picture(
+        """000000111 000103854 005624865 017946855 027957877 016746767 027858878
+        047999879 487999879 787999876 676787743 687857854 587967867 477967878
+        017947878 037989879 256788767 687888877 787999864 787978864 787968865
+        566746754 127845865 017942531 016830000 001100000"""
+    ),
+    "flat": _picture(
+        """2440000 3740000 6860000 6850000 6960000 5850000 6861000
+        5872112 5872112 5861000 5861211 4866765 4899878 4895678
+        3870368 4884778 4884778 3875876 3888852 3898400 3884000
+        1550000 0000000 0000000"""
+    ),
+}
+"""How dark each of a sign's squares is, in ninths: the mean of some hundred scans of two engravers' fonts."""
+
+
+class InOrder(NamedTuple):
+    """Signs of a key that may stand in a stave: how like signs they all look, where the last one ends (spaces behind
+    the clef), and in which clef they are."""
+
+    likeness: float
+    right: float
+    clef: str
+
+
+class KeySigns(NamedTuple):
+    """So many sharps or flats."""
+
+    sort: Sort
+    many: int
+
+    @property
+    def fifths(self) -> int:
+        return self.many if self.sort == "sharp" else -self.many
+
+
+def signs_in_order(
+    ink: Dark, middle: float, clef: tuple[float, float], space: float, first: float
+) -> dict[KeySigns, InOrder]:
+    """The keys that may stand in `ink`, whose columns begin `BEFORE` a clef's end: pixels as `space` and `middle`.
+
+    `clef`: its first and last row under the stave's middle, in spaces, which says what clef it is. The first sign
+    begins so near, in spaces.
+    """
+    squares = _squares(ink, middle, space)
+    out: dict[KeySigns, InOrder] = {}
+    for sort, look in LOOK.items():
+        alike = _alike(squares, look)
+        for which in _clefs(*clef):
+            rows = _rows(alike, sort, which, len(look))
+            for many, (likeness, right) in enumerate(_chains(rows, sort, first), 1):
+                key, found = KeySigns(sort, many), InOrder(likeness, right, which)
+                out[key] = max(out.get(key, found), found)
+    return out
+
+
+def key_of(staves: Sequence[dict[KeySigns, InOrder]]) -> KeySigns | None:
+    """The key that stands in all of a line's staves."""
+    best: tuple[int, float, KeySigns] | None = None
+    for key in staves[0] if staves else ():
+        likeness = min(stave[key].likeness if key in stave else 0.0 for stave in staves)
+        if likeness > (ALONE if key.many == 1 else LOOKS):
+            best = max(best or (0, 0.0, key), (key.many, likeness, key))
+    return best[2] if best else None
+
+
+def name_of(key: KeySigns, clef: str) -> str:
+    """What a key in a clef is called, as in an engraved part."""
+    high, down = HIGH[key.sort]
+    return " ".join(f"{high}@{place + down}" for place in _places(key.sort, clef)[: key.many])
+
+
+def _clefs(top: float, bottom: float) -> list[str]:
+    """The clefs that one so high may be: the nearest, where it is near; all, where it is none."""
+    off = {which: abs(top - a) + abs(bottom - b) for which, (a, b) in CLEFS.items()}
+    near = min(off, key=lambda which: off[which])
+    return [near] if off[near] < 2 * ABOUT or bottom - top > CLEFS["g"][1] - CLEFS["g"][0] - 2 else list(CLEFS)
+
+
+def _places(sort: Sort, clef: str) -> Sequence[int]:
+    return TENOR_SHARPS if (sort, clef) == ("sharp", "tenor") else [at + LOWER[clef] for at in IN_G[sort]]
+
+
+def _squares(ink: Dark, middle: float, space: float) -> Squares:
+    """How dark each square is."""
+    out = np.zeros((round(2 * UP * CELLS), round(WIDE * CELLS)))
+    rows, columns = np.nonzero(ink)
+    y = np.floor(((rows - middle) / space + UP) * CELLS).astype(np.intp)
+    x = np.floor(columns / space * CELLS).astype(np.intp)
+    there = (y >= 0) & (y < out.shape[0]) & (x < out.shape[1])
+    np.add.at(out, (y[there], x[there]), (CELLS / space) ** 2)
+    return np.minimum(out, 1.0)
+
+
+def _alike(squares: Squares, look: Squares) -> Squares:
+    """How like a picture the squares from each row and column on are: their correlation."""
+    windows = np.lib.stride_tricks.sliding_window_view(squares, look.shape)
+    even = look - look.mean()
+    spread = (windows**2).mean(axis=(2, 3)) - windows.mean(axis=(2, 3)) ** 2
+    both = np.sqrt((even**2).sum() * np.maximum(spread, 1e-4) * look.size)
+    out: Squares = np.einsum("abij,ij->ab", windows, even) / both
+    return out
+
+
+def _rows(alike: Squares, sort: Sort, clef: str, tall: int) -> Squares:
+    """For each of a key's signs how like one each column's ink is, at its place in a clef."""
+    down = HIGH[sort][1]
+    first = [round(((at + down) / 2 + UP) * CELLS) - tall // 2 for at in _places(sort, clef)]
+    return np.array([alike[max(row - ASIDE, 0) : row + ASIDE + 1].max(axis=0) for row in first])
+
+
+def _chains(likeness: Squares, sort: Sort, first: float) -> list[tuple[float, float]]:
+    """The best of one sign, of two, and so on, each as far behind the one before as signs of a key are: how like signs
+    they all are, and where they end."""
+    low = likeness[0].copy()
+    low[round(first * CELLS) :] = -1.0
+    nearest, farthest = (round(room * CELLS) for room in PITCH[sort])
+    out = [low]
+    for next_one in likeness[1:]:
+        before = np.concatenate((np.full(farthest, -1.0), low[: len(low) - nearest]))
+        reached = np.lib.stride_tricks.sliding_window_view(before, farthest - nearest + 1).max(axis=1)
+        low = np.minimum(reached, next_one)
+        out.append(low)
+    return [(float(low.max()), int(low.argmax()) / CELLS - BEFORE + WIDTH[sort]) for low in out]

@@ -1,0 +1,202 @@
+"""The clefs and keys at a scanned line's head: read, held against other lines' keys, cut out of what touches them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+
+from collaparte.paper.cutting.scan_accidentals import EXPECTED, KeySigns, key_of, name_of
+from collaparte.paper.cutting.scan_clefs import HeadInk, line_head
+from collaparte.paper.cutting.scan_clefs import Signs as Clefs
+from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
+from collaparte.paper.cutting.scan_keys import SIZE, SOFT, Key, Near, Signs, placed, wider
+from collaparte.paper.cutting.scan_parts import Numbers, Pixels, Which, round_it
+from collaparte.paper.cutting.scan_staves import Staves
+from collaparte.paper.scans.page import Dark
+from collaparte.paper.scans.parts import Parts
+
+NEAR = 0.3
+"""A key ends so little behind where its picture does, in spaces."""
+MOSTLY, TOUCHED = 0.6, 0.2
+"""Ink so much under a key's picture is all the key's; a sign that touches a note is so large (square spaces)."""
+
+
+class HeadSign(NamedTuple):
+    """A clef or a key in a line's head: its box and its pixels, and what it is called."""
+
+    kind: Kind
+    box: Pixels
+    mask: Dark
+    name: str
+
+
+@dataclass(slots=True)
+class StaveSigns:
+    """What was read in a stave's head: the parts that are its own, the column between clef and key, and both."""
+
+    numbers: Numbers
+    cut: int
+    signs: list[HeadSign]
+
+    @property
+    def ends(self) -> int:
+        """The column where its clef ends."""
+        return next((sign.box[2] for sign in self.signs if sign.kind == "clef"), self.cut)
+
+
+class Signatures:
+    """A line's clefs and keys, of its `parts` that are still `free` and of each stave's `own`, in pixels as `space`.
+
+    `at`: where its staves begin, and where its first bar was read to.
+    """
+
+    def __init__(
+        self, parts: Parts, free: Which, own: Sequence[Which], staves: Staves, at: tuple[float, float], space: float
+    ) -> None:
+        self._parts, self._free, self._own, self._staves, self._at, self._space = parts, free, own, staves, at, space
+        self.staves: list[StaveSigns] = []
+        self.meter: int | None = None
+        """Where it begins."""
+
+    @property
+    def heads(self) -> list[HeadInk]:
+        """What may be the line's head, of each stave."""
+        begins, bar = self._at
+        there = self._free & (self._parts.x0 > begins - self._space)
+        return [
+            HeadInk(self._parts, there & own, stave, bar, self._space)
+            for own, stave in zip(self._own, self._staves, strict=True)
+        ]
+
+    def read(self, known: KnownHeads, *, first: bool) -> Key | None:
+        """Read the clefs and keys of a line, a part's `first` or another; its key, None where it has no clefs.
+
+        A line of several staves without a clef for each is not sure: it has none.
+        """
+        sp, heads = self._space, self.heads
+        found, self.meter = line_head(heads, known, first=first)
+        names, in_order = [""] * len(heads), None
+        if self.in_order:
+            found, names, in_order = self.in_order
+        keys: list[Signs | None] = []
+        for head, signs, name in zip(heads, found, names, strict=False):
+            middle = sum(head.stave) / 2
+            boxes = [
+                HeadSign(
+                    kind, pixels, mask, known.name(kind, mask, pixels[1] - middle, sp, name if kind == "key" else "")
+                )
+                for kind, pixels, mask in head.cut_at(*signs)
+            ]
+            self.staves.append(StaveSigns(signs.numbers, signs.cut, boxes))
+            clef, key = (next((sign for sign in boxes if sign.kind == kind), None) for kind in ("clef", "key"))
+            ends = clef.box[2] if clef else signs.cut
+            keys.append(key and Signs(key.box[1] - middle, key.box[0] - ends, key.mask, key.name))
+        return Key(tuple(keys), sp, in_order) if self.staves and all(stave.signs for stave in self.staves) else None
+
+    @cached_property
+    def in_order(self) -> tuple[list[Clefs], list[str], KeySigns] | None:
+        """Clefs and a key whose signs stand in a key's order, what that is called in each stave, and what it is."""
+        heads = self.heads
+        standing = [head.in_order() for head in heads]
+        key = key_of(standing)
+        if key is None:
+            return None
+        each = [stave[key] for stave in standing]
+        signs = [head.key_up_to(round(at.right * self._space)) for head, at in zip(heads, each, strict=True)]
+        whole = [one for one in signs if one]
+        return (whole, [name_of(key, at.clef) for at in each], key) if len(whole) == len(signs) else None
+
+    @property
+    def how(self) -> tuple[bool, bool]:
+        """Which lines are read first, whose keys others take: with a key in order, with one that was read."""
+        return self.in_order is None, not any(head.has_key() for head in self.heads)
+
+    def has_key(self, key: Key) -> bool:
+        """Whether another line's key stands in the head."""
+        return abs(key.space / self._space - 1) < SIZE and all(
+            signs is None or self._place(k, signs) for k, signs in enumerate(key.staves)
+        )
+
+    def change_key(self, key: Key) -> None:
+        """Have another key than was read, which stands in the head: what else was read there is music."""
+        parts = self._parts
+        for k, (stave, signs) in enumerate(zip(self.staves, key.staves, strict=True)):
+            stave.numbers = stave.numbers[parts.x0[stave.numbers] < stave.cut]
+            stave.signs = [sign for sign in stave.signs if sign.kind == "clef"]
+            at = self._place(k, signs) if signs else None
+            touching = parts.x1[stave.numbers] > stave.ends
+            for n in stave.numbers[touching].tolist():
+                mask = parts.mask(n)
+                mask[:, max(stave.ends - int(parts.x0[n]), 0) :] = False
+                parts.take_out(n, mask)
+            stave.numbers = stave.numbers[~touching]
+            mine = self._free & self._own[k]
+            mine[stave.numbers] = False
+            if signs and at and (found := self._cut_out(np.flatnonzero(mine), at, signs.mask, stave.ends)):
+                stave.signs.append(HeadSign("key", *found, signs.name))
+
+    def changes_at(self, key: KeySigns, bars: Sequence[float]) -> tuple[int, list[Pixels]] | None:
+        """Behind which of some barlines (columns) another key's signs stand in the line's course: its place, and a box
+        round what each stave has there; None where they stand behind none."""
+        heads, best = self.heads, None
+        for place, column in enumerate(bars):
+            standing = [
+                head.in_order_behind(round(column), stave.numbers, change=True).get(key)
+                for head, stave in zip(heads, self.staves, strict=True)
+                if len(stave.numbers)
+            ]
+            each = [at for at in standing if at]
+            likeness = min((at.likeness for at in each), default=0.0)
+            if len(each) == len(heads) and likeness > max(EXPECTED, best[0] if best else 0.0):
+                best = likeness, place, [at.right for at in each]
+        if best is None:
+            return None
+        _, place, rights = best
+        return place, [
+            (round(bars[place]), round(top), round(bars[place] + right * self._space), round(bottom))
+            for right, (top, bottom) in zip(rights, self._staves, strict=True)
+        ]
+
+    def _place(self, k: int, signs: Signs) -> tuple[int, int] | None:
+        """The row and column where a key's pixels begin in a stave."""
+        sp, (top, bottom) = self._space, self._staves[k]
+        row, column = (top + bottom) / 2 + signs.row, self.staves[k].ends + signs.column
+        y, x = max(round(row - sp), 0), max(round(column - 2 * sp), 0)
+        here = self._parts.labels[
+            y : y + signs.mask.shape[0] + round(2 * sp), x : x + signs.mask.shape[1] + round(4 * sp)
+        ]
+        mine = np.append(self._free & self._own[k], False)
+        return placed(signs, Near(y, x, mine[here]), (row, column), sp)
+
+    def _cut_out(self, numbers: Numbers, at: tuple[int, int], mask: Dark, clef: int) -> tuple[Pixels, Dark] | None:
+        """Take the ink under a key's picture, and all behind the clef and before its end; the box round it and its
+        pixels, None where there is none."""
+        parts, sp, reach = self._parts, self._space, round(SOFT * self._space)
+        (row, column), (height, width) = at, mask.shape
+        right = column + width + reach
+        near = numbers[(parts.x0[numbers] < right) & (parts.x1[numbers] > clef)]
+        if not len(near):
+            return None
+        x0, y0, x1, y1 = round_it(near, parts)
+        x0, y0, x1, y1 = (min(x0, column - reach), min(y0, row - reach), max(x1, right), max(y1, row + height + reach))
+        under = np.zeros((y1 - y0, x1 - x0), np.bool_)
+        under[row - y0 : row - y0 + height, column - x0 : column - x0 + width] = mask
+        under = wider(under, reach)
+        out = np.zeros_like(under)
+        for n in near.tolist():
+            own = parts.drawn((n,), (x0, y0, x1, y1))
+            inside = own & under
+            mostly = inside.sum() > MOSTLY * own.sum() and parts.x1[n] < right + NEAR * sp
+            if parts.x1[n] <= right or mostly:
+                self._free[n] = False
+                out |= own
+            elif inside.sum() > TOUCHED * sp**2:
+                parts.take_out(n, inside[parts.y0[n] - y0 : parts.y1[n] - y0, parts.x0[n] - x0 : parts.x1[n] - x0])
+                out |= inside
+        rows, columns = np.flatnonzero(out.any(axis=1)), np.flatnonzero(out.any(axis=0))
+        if not len(rows):
+            return None
+        a, b, c, d = int(rows[0]), int(rows[-1]) + 1, int(columns[0]), int(columns[-1]) + 1
+        return (x0 + c, y0 + a, x0 + d, y0 + b), out[a:b, c:d]

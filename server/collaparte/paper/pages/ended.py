@@ -1,0 +1,41 @@
+"""Words that reach over their bar's end: where a line ends there they are moved left, and raised clear of other ink.
+
+Lengths are staff spaces, as in `stacking`.
+"""
+
+from msgspec.structs import replace
+
+from collaparte.paper.pages.blocks import Block, rise
+from collaparte.paper.pages.stacking import LOOSE, Over, Stack
+
+OVER_IT = 0.5
+"""Words may reach so far over the barline that ends a line."""
+Ended = dict[int, tuple[float, float]]
+"""By piece: how far to the left of its place within a line it stands, and how much higher."""
+
+
+def at_end(over: Over, before: Over | None, stack: Stack) -> Ended:
+    """The words over the first stave that stand higher where their bar ends a line; `before`: the bar before it,
+    `stack`: what stands over the bar's left edge."""
+    out: Ended = {}
+    for word in over.kept:
+        left = over.extent(word.piece).right - over.width
+        if not word.above or word.stave or word.row >= 0 or word.anchor == "centre" or left < OVER_IT:
+            continue
+        others = replace(over, kept=[w for w in over.kept if w is not word])
+        blocks = others.fixed() + [others.box(w).moved(*stack.moved.get(w.piece, (0.0, 0.0))) for w in others.edge]
+        blocks = [_from_its_end(over, b) for b in blocks]
+        if before is not None:
+            wide = over.nearest(over.width)
+            blocks += [_from_its_end(before, b).moved(-wide, 0.0) for b in before.all()]
+        box = over.box(word)
+        box = box.across(box.x0 - box.x1, 0.0).moved(0.0, stack.moved.get(word.piece, (0.0, 0.0))[1])
+        if up := rise(box, blocks):
+            out[word.piece] = left, round(up, 3)
+    return out
+
+
+def _from_its_end(over: Over, block: Block) -> Block:
+    """Wherever a block of the bar may stand, seen from the bar's right edge."""
+    end = over.nearest(over.width)
+    return block.across((block.x0 - over.width) * LOOSE, over.nearest(block.x1) - end)
