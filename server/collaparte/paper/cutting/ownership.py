@@ -17,35 +17,24 @@ from collaparte.paper.cutting.ink import Glyph, Page
 from collaparte.paper.cutting.items import Item, Role, Rows, absorb, bar_at, grown, nearest_system
 from collaparte.paper.cutting.named import frames, things_read
 from collaparte.paper.cutting.objects import build, ledger_steps
+from collaparte.paper.cutting.ossias import ossias
 from collaparte.paper.cutting.spans import gathered, said
 from collaparte.paper.cutting.told import is_line
+from collaparte.paper.cutting.upon import CHORD, FIGURES, LYRIC, beside_names, upon_words
 from collaparte.paper.reading import Box, PageReading, Reading, Stave, System
 
 A_MARK = 3
 """A word of so few letters that is centred on a barline is a mark, read or not."""
-FIGURES = frozenset("23456789")
-"""Tuplets and fingerings stand at their notes, above or below as the notes ask."""
 AT_NOTES = 1.5
 """So near, in spaces, to one line's ink, and more than twice as far from the other's."""
 ONE_WORD = 0.3
 """Spaces between letters and signs of one chord name, at most."""
-CHORD = re.compile(r"N\.?C\.?|[A-H](?:maj|min|dim|aug|sus|add|alt|m|M|[^a-zA-Z]|/[A-H])*")
-"""A chord's name, which stands above its stave (common practice); its sharp and flat are signs without a letter."""
-LYRIC = ("lyric",)
-"""The style of words sung."""
 HYPHEN = "-"
 """What stands between two syllables says so, drawn or not."""
 VERSE = re.compile(r"[1-9]\.")
-A_WORD = 3
-DYNAMICS = frozenset("pmfszrn")
-"""Dynamics stand below (common practice), whatever is below them."""
 A_CLEF, OFF, TALL = 2.5, 0.1, 1.2
 """A clef's middle is no further from its stave's left end, in spaces; a key's signs reach into their stave, but for
 strokes of a sharp that are drawn by themselves."""
-A_ROW = 3
-"""So many chord names are a row."""
-LEANS = 0.7
-"""Words stand on others that are so near under them, in spaces."""
 OVER = 0.5
 """So it is given to the line above only where that is three times as near."""
 
@@ -65,6 +54,7 @@ def own(page: Page, reading: Reading, number: int) -> Owned:
     counts = [rest.box for rest in reading.multirests if rest.page == number]
     head, items = heads(build(page, read, named_boxes(reading, number), counts), reading, number)
     foot, items = feet(items, page, read)
+    ossias(items, read)
     items = frames(things_read(items, reading, number), page, read)
     items = without_numbers(items, reading, number)
     endings(items, reading, number)
@@ -85,7 +75,9 @@ def _grow(items: list[Item], read: PageReading) -> list[list[Item]]:
     solid: list[list[Item]] = [[] for _ in read.systems]
     candidates = [i for i in items if i.role in (Role.SOLID, Role.BEAM) and i.system < 0]
     rows = Rows(candidates)
-    queue: list[Item] = []
+    queue = [i for i in items if i.role in (Role.SOLID, Role.BEAM) and i.system >= 0]
+    for item in queue:
+        solid[item.system].append(item)
     for item in candidates:
         for s, system in enumerate(read.systems):
             inside = any(item.box[3] > v.top + 0.02 and item.box[1] < v.bottom - 0.02 for v in system.staves)
@@ -107,7 +99,7 @@ def _grow(items: list[Item], read: PageReading) -> list[list[Item]]:
             if (dx <= 0.55 * sp and dy <= 0.25 * sp) or (
                 dx <= 0 and (ledger or item.style == ("ledger",)) and dy <= 1.05 * sp
             ):
-                other.system = item.system
+                other.system, other.pointed = item.system, item.pointed
                 solid[item.system].append(other)
                 queue.append(other)
     return solid
@@ -255,9 +247,9 @@ def _give(items: list[Item], solid: list[list[Item]], page: Page, read: PageRead
             if item.style == ("frame",):
                 score += 1.0
             item.system, item.above = (down, True) if score > 0 else (up, False)
-    _upon_words(items, [(item, down) for item, _, down, _ in floating if not item.above], read)
+    upon_words(items, [(item, down) for item, _, down, _ in floating if not item.above], read)
     clear = [(i, down) for i, up, down, _ in floating if not i.above and _clear_of(i.box, solid[up], systems[up])]
-    _beside_names(items, clear, read)
+    beside_names(items, clear, read)
     _with_lyrics(items, page, read)
     said(items, read)
 
@@ -266,51 +258,6 @@ def _under(box: Box, system: System, systems: Sequence[System]) -> bool:
     """It stands between a system and the next one down the page."""
     following = min((s.bbox[1] for s in systems if s.bbox[1] > system.bbox[3]), default=1e9)
     return system.bbox[3] < box[1] < following
-
-
-def _upon_words(items: Sequence[Item], below: Sequence[tuple[Item, int]], read: PageReading) -> None:
-    """Words given to the line above that stand on words of the line below (a chord's name, a long rest's count), or
-    beside its mark, go with them: a tempo over a row of chord names is further from notes than it is from that row."""
-    words = Rows([i for i in items if i.role is Role.WORDS and i.above and i.system >= 0] if below else [])
-    for item, down in reversed(below):
-        if item.role is not Role.WORDS or item.style == LYRIC:
-            continue
-        if len(item.letters.strip()) < A_WORD or set(item.letters) <= DYNAMICS:
-            continue
-        sp = read.systems[down].space
-        x0, y0, x1, y1 = item.box
-        for other in words.near((x0 - 1.5 * sp, y0, x1, y1 + LEANS * sp)):
-            if other.system != down or other is item:
-                continue
-            upon = other.box[0] < x1 and other.box[2] > x0 and other.box[1] > y1 - 0.3 * sp
-            beside = other.anchor == "start" and other.box[2] < x0 + 0.2 * sp and _level(item.box, other.box)
-            if upon or beside:
-                item.system, item.above = down, True
-                break
-
-
-def _beside_names(items: Sequence[Item], below: Sequence[tuple[Item, int]], read: PageReading) -> None:
-    """Marks and signs given to the line above that stand on, or reach into, the row of the line below's chord names go
-    with it, however far its notes are below that."""
-    if not below:
-        return
-    tops: dict[int, list[float]] = defaultdict(list)
-    for item in items:
-        name = item.style == DIAGRAM or (item.letters and CHORD.fullmatch(item.letters))
-        if name and item.above and item.system >= 0 and item.role is Role.WORDS:
-            tops[item.system].append(item.box[1])
-    for item, down in below:
-        letters = item.letters.strip()
-        told = letters in FIGURES or (letters and set(letters) <= DYNAMICS) or item.style == LYRIC
-        if item.role is not Role.WORDS or told or len(tops[down]) < A_ROW:
-            continue
-        if item.box[3] > min(tops[down]) - LEANS * read.systems[down].space:
-            item.system, item.above = down, True
-
-
-def _level(word: Box, mark: Box) -> bool:
-    """Half of a word's height is within a mark's."""
-    return min(word[3], mark[3]) - max(word[1], mark[1]) > 0.5 * (word[3] - word[1])
 
 
 def _with_lyrics(items: list[Item], page: Page, read: PageReading) -> None:
