@@ -17,11 +17,13 @@ def _changes(reading: Reading, stave: int = 0) -> list[tuple[int, str, int | Non
 
 
 @lilypond
-def test_a_clef_behind_a_long_rest_holds_behind_all_its_bars(tmp_path: Path) -> None:
+@pytest.mark.parametrize("rest", [8, 11])  # old signs, and a bar across
+def test_a_clef_behind_a_long_rest_holds_behind_all_its_bars(rest: int, tmp_path: Path) -> None:
     reading = read(
-        r"\score { \new Staff { \compressMMRests { \clef treble c''1 | R1*8 \clef bass c1 | d1 | e1 } } }", tmp_path
+        rf"\score {{ \new Staff {{ \compressMMRests {{ \clef treble c''1 | R1*{rest} \clef bass c1 | d1 | e1 }} }} }}",
+        tmp_path,
     )
-    assert _changes(reading) == [(1, "g", None, "4/4"), (10, "f", None, "")]
+    assert _changes(reading) == [(1, "g", None, "4/4"), (rest + 2, "f", None, "")]
 
 
 @lilypond

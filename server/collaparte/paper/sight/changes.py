@@ -106,8 +106,8 @@ def _stands_in_key(sign: Glyph, stave: StaveLines, clef: str) -> bool:
 
 
 def _clefs_inside(part: Segment, clefs: Sequence[Glyph], stave: StaveLines) -> list[Glyph]:
-    """Those of the line's clefs that stand in the bar, behind its first note, left to right."""
-    first = part.music[0].x1 if part.music else part.x1
+    """Those of the line's clefs that stand in the bar, behind its first note or in a rest's bars, left to right."""
+    first = part.music[0].x1 if part.music else part.x0
     inside = [glyph for glyph in clefs if first < glyph.x0 < part.x1 and on_stave(glyph, stave, 1.0)]
     return sorted(inside, key=lambda glyph: glyph.x0)
 
