@@ -1,10 +1,12 @@
 """Keys' signs in their order, in each clef, as an engraver sets them."""
 
+import numpy as np
 import pytest
 
 import engraving
 from collaparte.paper.cutting.pieces import cut
 from collaparte.paper.cutting.scan_accidentals import CLEFS, KeySigns, Sort, name_of
+from collaparte.paper.cutting.scan_keys import Key, Signs, in_force
 from collaparte.paper.read import read_part
 from paper.laid import engraved
 
@@ -32,3 +34,12 @@ def test_signs_of_a_key_stand_where_the_engraver_sets_them() -> None:
     lines = {bar.system: table.heads[bar.head_here].key_name for bar in table.bars}
     told = [name_of(KeySigns(sort, 7), clef) for clef in CLEFS for sort in SORTS]
     assert list(lines.values()) == told
+
+
+def test_several_signs_in_a_keys_order_are_a_key_though_one_line_alone_has_it() -> None:
+    """One sign may be an accidental before a line's first note; two in their order hardly are."""
+    for many, drawn in ((1, False), (2, True)):
+        signs = Signs(0.0, 0.0, np.ones((8, 8 * many), np.bool_), "6@-4 6@-1"[: 4 + 5 * (many - 1)])
+        key, none = Key((signs,), 8.0, KeySigns("sharp", many)), Key((None,), 8.0)
+        true = in_force([key, none], None, [False, False], lambda line, one: line == 0 or not one.wide)
+        assert [bool(one.wide) for one in true] == [drawn, False]

@@ -87,8 +87,9 @@ def in_force(
 def _cost(line: int, read: Key, key: Key, stands: Callable[[int, Key], bool]) -> float:
     if key.name == read.name:
         return READ
-    if len(key.staves) != len(read.staves) or not stands(line, key):
-        return NOT
+    in_order = read.signs is not None and read.signs.many > 1
+    if len(key.staves) != len(read.staves) or (in_order and not key.wide) or not stands(line, key):
+        return NOT  # several signs in a key's order are no accidentals
     return MORE if key.wide > read.wide else LESS
 
 
