@@ -23,12 +23,13 @@ WIDTH = {"sharp": 1.0, "flat": 0.9}
 """Their width, in spaces (SMuFL fonts)."""
 ASIDE = 2
 """So many squares over and under its place a sign may stand."""
-LOOKS = 0.42
-"""How like its picture each sign is at least (correlation);"""
-ALONE = 0.7
-"""one alone, which a note's accidental may look like;"""
+LOOKS = {1: 0.7, 2: 0.48}
+MANY = 0.42
+"""How like its picture each sign is at least (correlation): one and two, which accidentals may look like, and more;"""
 EXPECTED = 0.33
-"""those of a key that the next line has."""
+"""those of a key that the next line has;"""
+DOUBT = 0.32
+"""where one sign more looks so much like one, how many there are is in doubt (636 lines: 0.3 where there was none)."""
 IN_G = {"sharp": (-4, -1, -5, -2, 1, -3, 0), "flat": (0, -3, 1, -2, 2, -1, 3)}
 """Half spaces under the stave's middle at which signs stand in a G clef;"""
 LOWER = {"g": 0, "f": 2, "alto": 1, "tenor": -1}
@@ -108,13 +109,11 @@ def signs_in_order(
 
 
 def key_of(staves: Sequence[dict[KeySigns, InOrder]]) -> KeySigns | None:
-    """The key that stands in all of a line's staves."""
-    best: tuple[int, float, KeySigns] | None = None
-    for key in staves[0] if staves else ():
-        likeness = min(stave[key].likeness if key in stave else 0.0 for stave in staves)
-        if likeness > (ALONE if key.many == 1 else LOOKS):
-            best = max(best or (0, 0.0, key), (key.many, likeness, key))
-    return best[2] if best else None
+    """The key that stands in all of a line's staves; None where none does, or how many signs it has is in doubt."""
+    alike = {key: min(stave[key].likeness if key in stave else 0.0 for stave in staves) for key in staves[0]}
+    told = [key for key in alike if alike[key] > LOOKS.get(key.many, MANY)]
+    best = max(told, key=lambda key: (key.many, alike[key]), default=None)
+    return best if best and alike.get(KeySigns(best.sort, best.many + 1), 0.0) < DOUBT else None
 
 
 def name_of(key: KeySigns, clef: str) -> str:
