@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from collaparte.paper import doubts
 from collaparte.paper.opening import ReadingError, opened
-from collaparte.paper.read_page import ReadPage, upright_page
+from collaparte.paper.read_page import ReadPage, Seen, upright_page
 from collaparte.paper.reading import (
     BarBox,
     Box,
@@ -38,7 +38,6 @@ from collaparte.paper.sight.beats import mark_beats
 from collaparte.paper.sight.changes import find_changes
 from collaparte.paper.sight.durations import Strokes, begins_with_pickup, silence
 from collaparte.paper.sight.endings import find_endings
-from collaparte.paper.sight.fonts import Font
 from collaparte.paper.sight.frames import is_framed
 from collaparte.paper.sight.heads import Signature
 from collaparte.paper.sight.instructions import find_instructions
@@ -77,7 +76,7 @@ def _read(
 ) -> tuple[Reading, dict[int, tuple[Box, ...]]]:
     """What is read of a part's own areas (none: of all), and the areas of the pages that several parts share."""
     document = opened(pdf)
-    seen: dict[int, Font] = {}
+    seen = Seen()
     count = len(document)
     wanted = range(count) if pages is None else pages
     read: list[ReadPage] = []
@@ -101,7 +100,7 @@ def _limited(page: PageReading, area: Box | None) -> PageReading:
 def page_heads(pdf: bytes) -> tuple[PageHead, ...]:
     """The words at the head of every page, and on which pages a new part begins; raises ReadingError like read_part."""
     document = opened(pdf)
-    seen: dict[int, Font] = {}
+    seen = Seen()
     heads: list[PageHead] = []
     for number in range(len(document)):
         page = upright_page(document, number, number, seen, (), False)  # the next may be another part's

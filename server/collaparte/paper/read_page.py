@@ -1,7 +1,7 @@
 """One page read: its ink told apart into lines of music, words and frames."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TypeVar
 
 import pymupdf
@@ -24,7 +24,7 @@ from collaparte.paper.sight.heads import Signature, line_head
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import numbers_on
 from collaparte.paper.sight.painted import page_ink
-from collaparte.paper.sight.recognise import MEMORY, known_shapes, rest_blocks
+from collaparte.paper.sight.recognise import Memory, known_shapes, rest_blocks
 from collaparte.paper.sight.rests import count_bars
 from collaparte.paper.sight.shared_pages import lone_small
 from collaparte.paper.sight.staves import ON_STAVES, distinct, few_line_staves, find_staves, level_lines
@@ -34,6 +34,14 @@ from collaparte.paper.sight.tempos import metronome_notes
 from collaparte.paper.sight.words import Phrase, phrases
 
 _Boxed = TypeVar("_Boxed", Rule, Blob, Glyph)
+
+
+@dataclass(slots=True)
+class Seen:
+    """The fonts and drawn shapes that a document has shown so far."""
+
+    fonts: dict[int, Font] = field(default_factory=dict)
+    shapes: Memory = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -69,7 +77,7 @@ def upright_page(
     document: pymupdf.Document,
     number: int,
     place: int,
-    seen: dict[int, Font],
+    seen: Seen,
     before: Sequence[ReadPage],
     scans: bool,
     area: Box | None = None,
@@ -115,7 +123,7 @@ def _page(
     document: pymupdf.Document,
     number: int,
     place: int,
-    seen: dict[int, Font],
+    seen: Seen,
     together: int,
     scans: bool,
     area: Box | None,
@@ -123,7 +131,7 @@ def _page(
     scan = None
     try:
         page = document.load_page(number)
-        ink = _within(page_ink(page, seen), area)
+        ink = _within(page_ink(page, seen.fonts), area)
         if scans and ink.picture > PICTURE:
             scan = scanned(page, ink)
     except Exception as error:  # the library raises several kinds for damaged pages
@@ -135,9 +143,9 @@ def _page(
     level = [] if scan else level_lines(ink.rules, side)
     staves = scan.staves if scan else find_staves(level, side)
     if scan is None and staves and not any(g.kind in TELLING for g in ink.glyphs):
-        unmasked = [font for font in seen.values() if font.unmask()]
+        unmasked = [font for font in seen.fonts.values() if font.unmask()]
         if unmasked:
-            ink = _within(page_ink(page, seen), area)
+            ink = _within(page_ink(page, seen.fonts), area)
             level = level_lines(ink.rules, side)
     space = usual_space(staves) if staves else 5.0
     frames = outer = find_frames(ink.rules, ink.blobs, space)
@@ -145,7 +153,7 @@ def _page(
     if scan is None and not any(g.kind in ON_STAVES for g in ink.glyphs):  # signs are shapes, told by their staves too
         homes = staves + few_line_staves(level, ink.rules, None, staves, side)
         space = space if staves or not homes else usual_space(homes)
-    shaped, blobs = known_shapes(ink.blobs, ink.rules, frames, homes, space, MEMORY)
+    shaped, blobs = known_shapes(ink.blobs, ink.rules, frames, homes, space, seen.shapes)
     glyphs = ink.glyphs + shaped
     put = composed(glyphs, ink.blobs, ink.rules, homes, space)
     glyphs = [g for g in glyphs if g not in put.glyphs] + put.signs if put.signs else glyphs

@@ -42,11 +42,8 @@ TOGETHER = 3
 _Name = tuple[Glyph | None, Glyph | None]
 
 Memory = dict[Any, tuple[Match, Match]]
-"""Matches as a music sign and as a letter, by shape."""
-
-
-MEMORY: Memory = {}
-"""What was looked up in this process: the parts of a band are drawn with the same shapes."""
+"""Matches as a music sign and as a letter, by shape: those of one document, as shapes nearly alike share one entry and
+what a part is read as is not to hang on what was read before it."""
 MOST = 20_000
 
 
