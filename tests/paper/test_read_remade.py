@@ -57,6 +57,7 @@ def test_a_chart_of_paths_drawn_by_another_maker_is_read_the_same(seed: int) -> 
 ONCE_WRONG = (
     (3300013, replace(PLAIN, music="grouped")),  # an F clef, its dots and a sharp in one path: a line without a head
     (3500156, replace(PLAIN, music="grouped", order="backwards")),  # a C clef of three pieces in such a path
+    (2454373, replace(PLAIN, music="grouped", text="outlines")),  # the clef of drums in such a path was a rest of 8
     (3300014, PLAIN),  # a bar of nothing but the sign that repeats a bar, before a repeat's start at its line's head
 )
 

@@ -24,7 +24,7 @@ from collaparte.paper.sight.heads import Signature, line_head
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import numbers_on
 from collaparte.paper.sight.painted import page_ink
-from collaparte.paper.sight.recognise import Memory, known_shapes, rest_blocks
+from collaparte.paper.sight.recognise import Memory, known_shapes, rest_blocks, with_drum_clefs
 from collaparte.paper.sight.rests import count_bars
 from collaparte.paper.sight.shared_pages import lone_small
 from collaparte.paper.sight.staves import ON_STAVES, distinct, few_line_staves, find_staves, level_lines
@@ -160,6 +160,7 @@ def _page(
     blobs = [b for b in blobs if b not in put.blobs] if put.signs else blobs
     ink = ink._replace(rules=[r for r in ink.rules if r not in put.rules]) if put.rules else ink
     glyphs += rest_blocks(ink.rules, homes, [g for g in glyphs if g.kind in ("head", "rest")])
+    glyphs = with_drum_clefs(glyphs, homes)
     ink = ink._replace(glyphs=glyphs, blobs=blobs)
     if scan is None:
         staves = distinct(staves + few_line_staves(level, ink.rules, glyphs, staves, side))

@@ -178,8 +178,7 @@ def _on_stave(sign: Glyph, staves: Sequence[StaveLines]) -> bool:
 
 
 def rest_blocks(rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequence[Glyph]) -> list[Glyph]:
-    """Rests that are plain blocks, and so were read as rules: whole, half and the old long ones; two of these alone at
-    a line's left end are the clef of drums."""
+    """Rests that are plain blocks, and so were read as rules: whole, half and the old long ones."""
     blocks = []
     least = BLOCK * min((s.space for s in staves), default=0.0)
     thick = [r for r in rules if r.x1 - r.x0 > least and r.y1 - r.y0 > least]
@@ -188,22 +187,25 @@ def rest_blocks(rules: Sequence[Rule], staves: Sequence[StaveLines], heads: Sequ
             value = _block(rule, stave)
             if value and not _has_stroke(rule, rules, stave):
                 blocks.append(Glyph(*rule.box, rule.x0, rule.y1, 4 * stave.space, "rest", value, OUTLINE))
-        blocks = _without_clef(blocks, stave)
     return [b for b in blocks if not any(_overlap(b, h) for h in heads)]
 
 
-def _without_clef(blocks: list[Glyph], stave: StaveLines) -> list[Glyph]:
-    """The stave's rests with the clef of drums for two upright blocks, each two spaces high, right at its left end.
+def with_drum_clefs(glyphs: list[Glyph], staves: Sequence[StaveLines]) -> list[Glyph]:
+    """The signs with the clef of drums for two upright blocks, each two spaces high, right at a stave's left end.
 
     A long rest stands in its bar's middle; SMuFL's unpitchedPercussionClef1 (U+E069) is such a pair.
     """
-    clef = [b for b in blocks if b.value == "longa" and stave.x0 <= b.x0 and b.x1 < stave.x0 + CLEF * stave.space]
-    clef = [b for b in clef if stave.top < b.y0 and b.y1 < stave.bottom]
-    if len(clef) != 2 or min(b.x0 for b in clef) > stave.x0 + HEAD * stave.space:
-        return blocks
-    left, right = sorted(clef, key=lambda b: b.x0)
-    sign = replace(left, x1=right.x1, y0=min(left.y0, right.y0), y1=max(left.y1, right.y1), kind="clef")
-    return [b for b in blocks if b not in clef] + [replace(sign, value="percussion")]
+    long = [g for g in glyphs if g.kind == "rest" and g.value == "longa"]
+    for stave in staves if long else ():
+        clef = [g for g in long if stave.x0 <= g.x0 and g.x1 < stave.x0 + CLEF * stave.space]
+        clef = [g for g in clef if stave.top < g.y0 and g.y1 < stave.bottom]
+        if len(clef) != 2 or min(g.x0 for g in clef) > stave.x0 + HEAD * stave.space:
+            continue
+        left, right = sorted(clef, key=lambda g: g.x0)
+        box = (left.x0, min(left.y0, right.y0), right.x1, max(left.y1, right.y1))
+        sign = Glyph(*box, left.x0, right.y1, 4 * stave.space, "clef", "percussion", OUTLINE)
+        glyphs = [*(g for g in glyphs if g is not left and g is not right), sign]
+    return glyphs
 
 
 def _within(rules: Sequence[Rule], stave: StaveLines) -> list[Rule]:
