@@ -53,48 +53,52 @@ def level(pages: Sequence[Page], items: Sequence[Sequence[Item]], reading: Readi
     Only of those that go over more than one bar at both sides of a printed line's end: a part of one bar goes where the
     other is (`ties`).
     """
-    staves = max((len(s.staves) for page in reading.pages for s in page.systems), default=0)
-    for k in range(staves):
+    for staves in _by_stave(pages, items, reading):
         chain: list[Half] = []
-        for page, mine, read in zip(pages, items, reading.pages, strict=True):
-            for s, system in enumerate(read.systems):
-                if not system.bars or k >= len(system.staves):
-                    continue
-                strokes = _strokes(page, [i for i in mine if i.system == s and i.stave == k], system)
-                middle = (system.staves[k].top + system.staves[k].bottom) / 2
-                comes = [one for one in strokes if one.x0 < system.bars[0].x0 + BEGINS * system.space]
-                goes = [one for one in strokes if one.x1 > system.bars[-1].x1 - TO_EDGE * system.space]
-                if chain and _alike(chain[-1].strokes, comes):
-                    chain.append(Half(page, system, middle, comes))
-                if not (chain and chain[-1].strokes == comes == goes):
-                    if any(_both_go_on(a, b) for a, b in pairwise(chain)):
-                        _level(chain)
-                    chain = [Half(page, system, middle, goes)] if len(goes) == LINES else []
+        for page, system, middle, here in staves:
+            strokes = _strokes(page, here, system)
+            comes = [one for one in strokes if one.x0 < system.bars[0].x0 + BEGINS * system.space]
+            goes = [one for one in strokes if one.x1 > system.bars[-1].x1 - TO_EDGE * system.space]
+            if chain and _alike(chain[-1].strokes, comes):
+                chain.append(Half(page, system, middle, comes))
+            if not (chain and chain[-1].strokes == comes == goes):
+                if any(_both_go_on(a, b) for a, b in pairwise(chain)):
+                    _level(chain)
+                chain = [Half(page, system, middle, goes)] if len(goes) == LINES else []
         if any(_both_go_on(a, b) for a, b in pairwise(chain)):
             _level(chain)
 
 
 def level_lines(pages: Sequence[Page], items: Sequence[Sequence[Item]], reading: Reading) -> None:
     """The same of solid level lines below a stave, such as a pedal's, that have no hook where they go on."""
-    staves = max((len(s.staves) for page in reading.pages for s in page.systems), default=0)
-    for k in range(staves):
+    for staves in _by_stave(pages, items, reading):
         chain: list[Half] = []
-        for page, mine, read in zip(pages, items, reading.pages, strict=True):
-            for s, system in enumerate(read.systems):
-                if not system.bars or k >= len(system.staves):
-                    continue
-                here = [i for i in mine if i.system == s and i.stave == k and not i.letters and not i.above]
-                middle = (system.staves[k].top + system.staves[k].bottom) / 2
-                lines = [
-                    Half(page, system, middle, [line], _hooks(line, here, system)) for line in _lines(here, system)
-                ]
-                comes = [half for half in lines if _comes(half)]
-                goes = [half for half in lines if _goes(half)]
-                chain += comes if chain and len(comes) == 1 else []
-                if not (len(comes) == len(goes) == 1 and comes[0] is goes[0] and chain):
-                    _level(chain)
-                    chain = goes if len(goes) == 1 else []
+        for page, system, middle, each in staves:
+            here = [i for i in each if not i.letters and not i.above]
+            lines = [Half(page, system, middle, [line], _hooks(line, here, system)) for line in _lines(here, system)]
+            comes = [half for half in lines if _comes(half)]
+            goes = [half for half in lines if _goes(half)]
+            chain += comes if chain and len(comes) == 1 else []
+            if not (len(comes) == len(goes) == 1 and comes[0] is goes[0] and chain):
+                _level(chain)
+                chain = goes if len(goes) == 1 else []
         _level(chain)
+
+
+def _by_stave(
+    pages: Sequence[Page], items: Sequence[Sequence[Item]], reading: Reading
+) -> list[list[tuple[Page, System, float, list[Item]]]]:
+    """The part's first stave through all systems that have bars, its second, ...: each with its page, its middle and
+    its items."""
+    out: list[list[tuple[Page, System, float, list[Item]]]] = []
+    for page, mine, read in zip(pages, items, reading.pages, strict=True):
+        for s, system in enumerate(read.systems):
+            for k, stave in enumerate(system.staves if system.bars else ()):
+                if k == len(out):
+                    out.append([])
+                here = [i for i in mine if i.system == s and i.stave == k]
+                out[k].append((page, system, (stave.top + stave.bottom) / 2, here))
+    return out
 
 
 def _lines(items: Sequence[Item], system: System) -> list[Stroke]:

@@ -23,9 +23,10 @@ WIDTH = {"sharp": 1.0, "flat": 0.9}
 """Their width, in spaces (SMuFL fonts)."""
 ASIDE = 2
 """So many squares over and under its place a sign may stand."""
-LOOKS = {1: 0.7, 2: 0.48}
+LOOKS = {("sharp", 1): 0.7, ("flat", 1): 0.7, ("sharp", 2): 0.48, ("flat", 2): 0.57}
 MANY = 0.42
-"""How like its picture each sign is at least (correlation): one and two, which accidentals may look like, and more;"""
+"""How like its picture each sign is at least (correlation): one and two, which accidentals may look like, and two flats
+a note with its flag; and more;"""
 EXPECTED = 0.33
 """those of a key that the next line has;"""
 DOUBT = 0.32
@@ -53,10 +54,10 @@ def _picture(rows: str) -> Squares:
 
 LOOK: dict[Sort, Squares] = {
     "sharp": _picture(
-        """000000111 000103854 005624865 017946855 027957877 016746767 027858878
-        047999879 487999879 787999876 676787743 687857854 587967867 477967878
-        017947878 037989879 256788767 687888877 787999864 787978864 787968865
-        566746754 127845865 017942531 016830000 001100000"""
+        """000000121 000102673 014732885 015862864 016864876 005864877 005876778 026898878
+        377898878 588898877 477787764 577874776 567885777 467885778 126874878 016888878
+        146787777 377888777 488898876 587897876 477885775 377885775 115762665 006880563
+        004860000 000320000"""
     ),
     "flat": _picture(
         """2440000 3740000 6860000 6850000 6960000 5850000 6861000
@@ -111,7 +112,7 @@ def signs_in_order(
 def key_of(staves: Sequence[dict[KeySigns, InOrder]]) -> KeySigns | None:
     """The key that stands in all of a line's staves; None where none does, or how many signs it has is in doubt."""
     alike = {key: min(stave[key].likeness if key in stave else 0.0 for stave in staves) for key in staves[0]}
-    told = [key for key in alike if alike[key] > LOOKS.get(key.many, MANY)]
+    told = [key for key in alike if alike[key] > LOOKS.get((key.sort, key.many), MANY)]
     best = max(told, key=lambda key: (key.many, alike[key]), default=None)
     return best if best and alike.get(KeySigns(best.sort, best.many + 1), 0.0) < DOUBT else None
 
