@@ -45,6 +45,9 @@ CLEARLY = 0.5
 """What stands under a line is so much nearer to it than to the next."""
 HIGHEST = 16.0
 """A mark's foot is at most so many spaces above the stave."""
+STRING = 2.1
+"""A circle or box so low, in spaces, with one figure in it is a string's number: it is set as small as a fingering and a
+mark much larger than that (common practice)."""
 
 
 def find_marks(
@@ -60,7 +63,7 @@ def find_marks(
     for (lines, _, _), (framed, rest) in zip(pages, parted, strict=True):
         for words, frame in framed:
             candidate = _placed(words, frame, True, lines, under=under)
-            if candidate is not None and _is_mark_text(candidate.text):
+            if candidate is not None and _is_mark_text(candidate.text) and not _is_string(candidate):
                 found.append((candidate, _framed_confidence(candidate)))
         loose += [(phrase, lines) for phrase in rest]
     framed_numbers = [
@@ -106,6 +109,11 @@ def _framed(phrases: Sequence[Phrase], frames: Sequence[Box]) -> tuple[list[tupl
         else:
             rest.append(phrase)
     return [(_within(words, frame), frame) for frame, words in inside.items()], rest
+
+
+def _is_string(framed: Candidate) -> bool:
+    height = framed.box[3] - framed.box[1]
+    return len(framed.text) == 1 and framed.text.isdigit() and height < STRING * framed.line.space
 
 
 def _within(words: list[Phrase], frame: Box) -> list[Phrase]:
