@@ -75,7 +75,7 @@ def row(page: Page, name: str, title: str) -> Locator:
 
 
 async def test_a_part_is_sent_in_mended_and_shown_on_a_stand(demo_band: Path, tmp_path: Path) -> None:
-    pdf = with_a_line_in_bar_6(sheets.part("Blue Harbour", "Alto 1", 32, MARKS))
+    pdf = await asyncio.to_thread(with_a_line_in_bar_6, sheets.part("Blue Harbour", "Alto 1", 32, MARKS))
     async with on_stage(demo_band, tmp_path / "band") as stage:
         page = await desk_of(stage)
         errors: list[str] = []

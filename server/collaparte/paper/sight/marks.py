@@ -46,8 +46,8 @@ CLEARLY = 0.5
 HIGHEST = 16.0
 """A mark's foot is at most so many spaces above the stave."""
 STRING = 2.1
-"""A circle or box so low, in spaces, with one figure in it is a string's number: it is set as small as a fingering and a
-mark much larger than that (common practice)."""
+"""A circle so low, in spaces, with one figure in it is a string's number, set as small as a fingering (common
+practice)."""
 
 
 def find_marks(
