@@ -4,7 +4,7 @@ import gc
 
 import pymupdf
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
@@ -37,6 +37,7 @@ def stretch_out(whole: tuple[Step, ...], stretches: list[tuple[int, int]]) -> li
 @pytest.mark.parametrize("name", [ALTO, DRUMS, PIANO])
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(stretches=orders(), shape=st.sampled_from(SHAPES), stave=st.sampled_from([6.0, 7.0, 10.0]))
+@example(stretches=[(0, 1), (0, 1), (0, 8)], shape=(148.0, 197.0), stave=6.0)  # a bar shown without its meter
 def test_any_order(name: str, stretches: list[tuple[int, int]], shape: tuple[float, float], stave: float) -> None:
     the = part(name)
     order = stretch_out(printed_order(the.reading), stretches)

@@ -73,11 +73,8 @@ def of_bar(
         return [*knots, (cut.width, end)], end
     factor *= cut.ease
     reached, place = start, x
-    lead = LEAD if len(cut.columns) > 1 else 0.0
-    for a, b in cut.columns:
-        if b <= start + 1e-6 or a > bar.width - 1e-3:
-            continue
-        b = min(b, bar.width)
+    lead = LEAD if bar.leads else 0.0
+    for a, b in bar.columns(begins):
         gap = a - reached if a > reached else 0.0
         fixed = gap if gap < lead else lead
         place += (fixed + (gap - fixed) * factor) * u * squash

@@ -83,10 +83,8 @@ def measure(
         shown.rigid = max(4.0 + meter, wide + 0.6)
         shown.flex = max(REST_WIDTH + meter - shown.rigid, 2.0)
     else:
-        start = shown.left_out(False)
-        end = shown.width
-        columns = [(a - start, min(b, end) - start) for a, b in bar.columns if b > start + 1e-6 and a < end - 1e-3]
-        lead = min(columns[0][0], LEAD) if len(columns) > 1 else 0.0
+        start, columns = shown.left_out(False), shown.columns(False)
+        lead = min(columns[0][0] - start, LEAD) if shown.leads else 0.0
         shown.rigid = sum(b - a for a, b in columns) + lead
         shown.flex = max(shown.width - start - shown.rigid, 0.0) * bar.ease
     shown.rigid += shown.signs.width

@@ -118,6 +118,16 @@ class Shown(msgspec.Struct):
             return self.bar.change_width if gone else 0.0
         return 0.0 if self.meter_shown else self.bar.meter_width
 
+    def columns(self, begins: bool) -> list[tuple[float, float]]:
+        """What of its columns is shown when it begins a line or not."""
+        start, end = self.left_out(begins), self.width
+        return [(max(a, start), min(b, end)) for a, b in self.bar.columns if b > start + 1e-6 and a < end - 1e-3]
+
+    @property
+    def leads(self) -> bool:
+        """Whether the white before its first column is kept as it is: there are others to give way."""
+        return len(self.columns(False)) > 1
+
     @property
     def meter_shown(self) -> bool:
         """Is the meter shown that is printed in it, behind its line's head?"""
