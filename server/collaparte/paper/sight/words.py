@@ -17,7 +17,7 @@ from collaparte.paper.sight.strokes import OUTLINE, Glyph
 WORD_GAP = 0.24
 """Ink further apart than this share of the size has a space between."""
 FIGURE_GAP = 0.36
-"""Between figures: they are set on equal widths, and a 1 leaves much white."""
+"""Between figures, and behind a 1, as in 1st: they are set on equal widths, and a 1 leaves much white."""
 ONE_NUMBER = 0.16
 """Figures so near, in sizes, are one number, whatever is drawn over them: a 1 leaves 0.14 white before the next."""
 PHRASE_GAP = 0.62
@@ -169,7 +169,8 @@ def _row_phrases(
 
 
 def _word_gap(last: Glyph, glyph: Glyph) -> float:
-    return FIGURE_GAP if last.value.isdecimal() and glyph.value.isdecimal() else WORD_GAP
+    white = last.value == "1" or (last.value.isdecimal() and glyph.value.isdecimal())
+    return FIGURE_GAP if white else WORD_GAP
 
 
 def _other_hand(last: Glyph, glyph: Glyph) -> bool:
