@@ -129,6 +129,8 @@ DRUMS = ["bd4", "sn4", "hh8 hh8", "hh8 sn8", "cymc4", "r4", "bd8 hh8", "tomh8 to
 METERS = [(4, 4), (4, 4), (3, 4), (2, 2), (6, 8), (2, 4), (5, 4), (12, 8), (7, 8)]
 CHORDS = ["7", "m7", "maj7", "m", "6", "7.9-"]
 SECTIONS = ["Intro", "Verse", "Chorus", "Bridge", "Solos", "Interlude", "Vamp", "Outro", "Tag", "Shout"]
+INSTEAD = 10**8
+"""The engraver falls over one chart in some thousands: that of so much higher a seed stands in for it."""
 WORDS = ["solo", "tutti", "cup mute", "open", "growl", "fill", "unis.", "straight", "play 2nd x", "to flute"]
 
 
@@ -450,6 +452,8 @@ def engrave(made: Chart, folder: Path) -> tuple[bytes, Truth]:
         text=True,
         check=False,
     )
+    if done.returncode < 0 and made.seed:
+        return engrave(chart(made.seed + INSTEAD), folder)
     if done.returncode != 0:
         raise RuntimeError(f"{made.notes}: the engraver failed: {done.stderr}")
     made.truth.systems = _systems([json.loads(line) for line in log.read_text(encoding="utf-8").splitlines()])

@@ -136,12 +136,7 @@ async def test_call_cut_marking_and_a_killed_hub(demo_band: Path, tmp_path: Path
         # A marking for the section, in bar 9 or later of Alto 1's first page, before the cut.
         await draw(alto1, "section", 300, 480)
         mark = next(iter(await alto1.markings()))
-        await alto2.page.wait_for_function(
-            """async (id) => { const { app } = await import('/tablet/app.js');
-            return app.session.markings.made.has(id); }""",
-            arg=mark,
-            timeout=PATIENCE,
-        )
+        await alto2.until_so("return app.session.markings.made.has(argument);", mark)
         assert await alto2.markings() == await alto1.markings()
         assert await trumpet.markings() == await piano.markings() == {}
         # The MD cuts C to D: bars 27 to 34, every time through. Nothing moves; then exactly those are gone.

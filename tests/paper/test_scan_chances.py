@@ -8,7 +8,7 @@ from msgspec.structs import replace
 import scanning
 import second_engraving
 from collaparte.paper.opening import opened
-from collaparte.paper.read_page import upright_page
+from collaparte.paper.read_page import Seen, upright_page
 from collaparte.paper.reading import BarBox, BarlineKind, Mark
 from collaparte.paper.scans import beginning
 from collaparte.paper.scans.chances import Chance, Left, chances
@@ -31,7 +31,7 @@ def scan() -> bytes:
 def lines() -> list[MusicLine]:
     """The chart's lines, anew each time, as they are spoilt."""
     document = opened(scan())
-    read = upright_page(document, 0, 0, {}, (), True).lines
+    read = upright_page(document, 0, 0, Seen(), (), True).lines
     settle(read)
     return read
 

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 import scanning
 import second_engraving
 from collaparte.paper.opening import opened
-from collaparte.paper.read_page import upright_page
+from collaparte.paper.read_page import Seen, upright_page
 from collaparte.paper.reading import SURE, Box
 from collaparte.paper.scans.chances import Left, chances
 from collaparte.paper.scans.numbers import Stretch
@@ -26,7 +26,7 @@ def scan() -> bytes:
 
 def lines() -> tuple[list[MusicLine], int, Stretch]:
     """The chart's lines, anew each time, one of music alone, and what printed numbers would say of it."""
-    read = upright_page(opened(scan()), 0, 0, {}, (), True).lines
+    read = upright_page(opened(scan()), 0, 0, Seen(), (), True).lines
     settle_numbers(read)
     at = next(n for n, line in enumerate(read) if n and len(line.parts) > 4 and not any(c.box for c in line.counts))
     return read, at, Stretch(at, at + 1, 10, len(read[at].parts))
