@@ -23,6 +23,7 @@ import { Lineup } from './lineup.js';
 import { LOOKS } from './look.js';
 import { Marker } from './marker.js';
 import { shapeFor } from './page-shape.js';
+import { keepPresses } from './press.js';
 import { Printed } from './printed.js';
 import { Reader } from './reader.js';
 import { Room } from './room.js';
@@ -170,6 +171,7 @@ export class App {
   }
 
   listen() {
+    keepPresses(document);
     addEventListener('keydown', (event) => typed(this, event));
     addEventListener('resize', () => this.resized());
     for (const name of ['pageshow', 'online']) addEventListener(name, () => this.session.connection.wake());

@@ -97,6 +97,7 @@ export class Lead {
     // A row that is carried, and words that are being typed, stay as they are.
     if (this.#carried) return;
     if (!this.to.mayCall()) this.changing.chosen = null;
+    this.changing.follow();
     this.element.dataset.changing = String(this.changing.on);
     this.element.dataset.writing = String(this.changing.writing);
     this.#drawSearch();

@@ -23,6 +23,7 @@ const THENS = [['', 'Wait'], ['on', 'On'], ['segue', 'Segue']];
 
 export class SetChanging {
   /** The chosen row; null while the set is not being changed. @type {number | null} */ chosen = null;
+  /** The row that is chosen once the set is another than this revision's. @type {{revision: number, chosen: number} | null} */ #coming = null;
   #writing = false;
 
   /**
@@ -43,13 +44,23 @@ export class SetChanging {
   /** @param {boolean} on */
   set on(on) {
     this.chosen = on ? 0 : null;
+    this.#coming = null;
     this.#writing = false;
     this.to.changed();
+  }
+
+  /** The set may have changed: the choice goes with the row that was moved, before anything is drawn of it. */
+  follow() {
+    const { set, items } = this.room;
+    if (!this.on || !this.#coming || set.revision === this.#coming.revision) return;
+    this.chosen = Math.max(0, Math.min(this.#coming.chosen, items.length - 1));
+    this.#coming = null;
   }
 
   /** @param {number} at */
   choose(at) {
     this.chosen = at;
+    this.#coming = null;
     this.#writing = false;
     this.to.changed();
   }
@@ -62,8 +73,10 @@ export class SetChanging {
   /** @param {SetItem[]} items @param {number} [chosen] the row that is chosen then */
   async #put(items, chosen = this.chosen ?? 0) {
     const { revision } = this.room.set;
+    const coming = { revision, chosen };
+    this.#coming = coming;
     const done = await this.to.ask({ type: 'set-the-set', items: mended(items), revision });
-    if (done && this.on) this.chosen = Math.max(0, Math.min(chosen, items.length - 1));
+    if (!done && this.#coming === coming) this.#coming = null;
     this.to.changed();
   }
 

@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import json
 import os
 import re
 import shutil
@@ -102,12 +103,28 @@ class Link:
         else:
             stand.send(said)
 
-    def release(self) -> None:
-        """All that was held back comes now, in order."""
-        self.holds = False
-        for stand, said in self._waiting:
+    def release(self, but: str = "") -> None:
+        """All that was held back comes now, in order; `but` one type of message and what came after it."""
+        late = [n for n, (_, said) in enumerate(self._waiting) if but and self._type(said) == but]
+        now, self._waiting = (
+            self._waiting[: late[0]] if late else self._waiting,
+            self._waiting[late[0] :] if late else [],
+        )
+        self.holds = bool(self._waiting)
+        for stand, said in now:
             stand.send(said)
-        self._waiting.clear()
+
+    async def heard(self, type_: str) -> None:
+        """Wait until a message of this type is among those that are held back."""
+        async with asyncio.timeout(PATIENCE / 1000):
+            while True:
+                if any(self._type(said) == type_ for _, said in self._waiting):
+                    return
+                await asyncio.sleep(0.02)
+
+    @staticmethod
+    def _type(said: str | bytes) -> str:
+        return str(json.loads(said)["type"])
 
 
 @dataclass
