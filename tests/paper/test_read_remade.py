@@ -71,9 +71,10 @@ def test_what_was_once_read_wrong_is_read_right(seed: int, by: Maker, tmp_path: 
 
 
 @needs_engraver
-@pytest.mark.parametrize("seed", [81029, 81039, 82047, 2 * SEED + 1])
+@pytest.mark.parametrize("seed", [81029, 81039, 82047, 1876839, 2 * SEED + 1])
 def test_what_is_told_by_shapes_alone_is_not_sure_and_wrong(seed: int, tmp_path: Path) -> None:
-    """An unread letter's frame is no ending's bracket, and a number in a frame is no mark for a ring taken for an O."""
+    """An unread letter's frame is no ending's bracket, a number in a frame no mark for a ring taken for an O, and the
+    next line's endings do not number bars of the line above (1876839)."""
     chart = engraving.chart(seed)
     pdf, truth = engraving.engrave(chart, tmp_path)
     reading = read_part(remade(pdf, replace(PLAIN, text="outlines"), seed))

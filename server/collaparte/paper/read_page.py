@@ -177,7 +177,8 @@ def _page(
     long = [r for r in ink.rules if r.x1 - r.x0 > least]
     thin = [r for r in long if r.y1 - r.y0 < 0.5 * space and r.x1 - r.x0 > 2 * space]
     free = _no_sides(thin, outer)
-    lines = [_line(place, system, long, words, frames, free, seen=scan is not None) for system in systems]
+    over = [bracket for system in systems for bracket in brackets(system, free)]
+    lines = [_line(place, system, long, words, frames, over, seen=scan is not None) for system in systems]
     reason = doubts.unread(ink, lines)
     small = scan is None and bool(lone_small(staves))
     return ReadPage(place, ink, [] if reason else lines, words, frames, free, reason, 0.0, scan=scan, small=small)
@@ -223,7 +224,7 @@ def _line(
     long: Sequence[Rule],
     words: Sequence[Phrase],
     frames: Sequence[Box],
-    rules_above: Sequence[Rule],
+    over: Sequence[Rule],
     *,
     seen: bool,
 ) -> MusicLine:
@@ -236,7 +237,7 @@ def _line(
     near = [p for p in words if above < (p.y0 + p.y1) / 2 < below and left < p.x0 < x1]
     counts = [count_bars(part, system, rules, near, seen=seen) for part in parts]
     line = MusicLine(page, system, head, parts, barlines, counts, heads)
-    over = brackets(line, rules_above)
+    # An ending's number between two lines stands under a barline of the upper one as a bar's would.
     figures = [p for p in near if not any(under(bracket, p, line.space) for bracket in over)] if over else near
     line.numbers = numbers_on(line, figures, frames)
     return line

@@ -9,6 +9,7 @@ from collaparte.paper.reading import BarlineKind, Box, Ending
 from collaparte.paper.sight.figures import figures
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.strokes import Rule
+from collaparte.paper.sight.systems import Skeleton
 from collaparte.paper.sight.words import Phrase
 
 NUMBERS = re.compile(
@@ -55,7 +56,7 @@ def find_endings(
                 reaches_end = False
             closed = line.parts[-1].after is not None and line.parts[-1].after.kind in REPEATS
             continued = True
-            over = brackets(line, rules)
+            over = brackets(line.system, rules)
             reaches_end &= bool(over)  # an ending that is not over this line goes on behind it no more
             for n, bracket in enumerate(over):
                 phrase = _number(bracket, line, phrases)
@@ -123,10 +124,10 @@ def _by_place(over: Sequence[Rule], n: int, line: MusicLine, endings: Sequence[E
     return 0
 
 
-def brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
+def brackets(system: Skeleton, rules: Sequence[Rule]) -> list[Rule]:
     """Level lines where the brackets of endings lie, from the left."""
-    x0, top, x1, _ = line.system.bbox
-    space = line.space
+    x0, top, x1, _ = system.bbox
+    space = system.space
     highest, lowest = top - HIGHEST * space, top - LOWEST * space
     out = [
         rule
@@ -135,7 +136,7 @@ def brackets(line: MusicLine, rules: Sequence[Rule]) -> list[Rule]:
         and not rule.dashed  # those are of ottavas (common practice)
         and rule.y1 - rule.y0 < 0.35 * space
         and rule.x1 - rule.x0 > SHORTEST * space
-        and rule.y0 > line.system.y_above
+        and rule.y0 > system.y_above
         and rule.x0 > x0 - 2 * space
         and rule.x1 < x1 + 2 * space
     ]
