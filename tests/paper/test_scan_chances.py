@@ -11,8 +11,8 @@ from collaparte.paper.opening import opened
 from collaparte.paper.read_page import Seen, upright_page
 from collaparte.paper.reading import BarBox, BarlineKind, Mark
 from collaparte.paper.scans import beginning
-from collaparte.paper.scans.chances import Chance, Left, chances
-from collaparte.paper.scans.numbers import LIMIT, Stretch, behind, borne_out, told_inside
+from collaparte.paper.scans.chances import Chance, Left, chances, is_aside
+from collaparte.paper.scans.numbers import LIMIT, Stretch, behind, borne_out, misread, told_inside
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import settle
 from collaparte.paper.sight.rests import count_bars
@@ -111,6 +111,47 @@ def test_a_long_rest_off_its_bars_middle_has_another_bar_beside_it() -> None:
     assert chances(read, {})[at].few < LIMIT
     read[at].parts[n] = part._replace(x1=2 * part.x1 - part.x0)
     assert chances(read, {})[at].few > LIMIT
+
+
+def test_a_rest_before_which_no_meter_was_told_stands_as_much_further_right() -> None:
+    """A part's first line has a meter (common practice); on other lines the same place is off the bar's middle."""
+    read = lines()
+    first, part, space = read[0], read[0].parts[0], read[0].space
+    first.system.glyphs[:] = [sign for sign in first.system.glyphs if sign.kind != "meter"]
+    first.head = first.head._replace(clef="g")
+    middle = (part.x0 + part.x1) / 2
+    wide = part._replace(x0=part.x0 - 3.5 * space, x1=part.x1 - 0.2 * (part.x1 - part.x0), before=None)
+    rest = (middle - space, 0.0, middle + space, 1.0)
+    first.parts[0] = wide
+    assert not is_aside(read, first, wide, rest)
+    assert is_aside([read[1], *read], first, wide, rest)
+    beside = (wide.x1 - 3 * space, 0.0, wide.x1 - space, 1.0)
+    assert is_aside(read, first, wide, beside), "a bar before it"
+
+
+def test_a_rest_in_doubt_does_not_make_up_for_itself() -> None:
+    """Where the count leads to a printed number it is right, unless something else is wrong, too."""
+    read = lines()
+    at, n = next((at, n) for at, line in enumerate(read) for n, c in enumerate(line.counts) if at and c.box)
+    stretch = Stretch(at, at + 1, 10, sum(count.bars for count in read[at].counts))
+    read[at].counts[n] = read[at].counts[n]._replace(confidence=0.5)
+    off = chances(read, {})[at]
+    assert min(off.few, off.many) > LIMIT
+    # not the part's first stretch, in which a pickup may make up for one
+    parts = [Stretch(0, 0, 1, None), stretch]
+    assert at in borne_out(read, parts, [off] * len(read))
+    spoilt = off._replace(few=off.few + 0.5)
+    assert at not in borne_out(read, parts, [spoilt] * len(read))
+
+
+def test_a_number_is_hardly_misread_where_the_count_was_likely_to_be_off_so() -> None:
+    read = lines()
+    counted = sum(count.bars for count in read[0].counts)
+    parts = [Stretch(0, 1, 1, counted + 1), Stretch(1, len(read), counted + 2, None)]
+    plain, wide = Chance(0.001, 0.001), Chance(0.2, 0.001)
+    assert misread(read, [parts[0]._replace(bars=counted), parts[1]], [plain] * len(read)) == 0
+    assert misread(read, parts, [wide] * len(read)) < LIMIT < misread(read, parts, [plain] * len(read))
+    assert misread(read, [parts[0]._replace(bars=counted - 1), parts[1]], [wide] * len(read)) > LIMIT
 
 
 def test_a_line_that_ends_before_the_others_may_have_lost_a_bar() -> None:

@@ -193,7 +193,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
         off = chances(lines, blurred)
         settle_scanned(lines, parts, off, blurred)
         sure = scan_numbers.borne_out(lines, parts, off)
-        tail, start = range(parts[-1].first, len(lines)), 0.0 if scan_numbers.is_led_to(lines, parts) else 1.0
+        tail, start = range(parts[-1].first, len(lines)), scan_numbers.misread(lines, parts, off)
         scan_count.mend(lines, parts)
     bars = _count(lines, pickup, held)
     things, used = _things(pages)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from collaparte.paper.reading import BarlineKind, Mark
-from collaparte.paper.scans.chances import MOST_ROOM, beside_others, is_aside, room_of_first
+from collaparte.paper.scans.chances import METER, MOST_ROOM, beside_others, has_meter, is_aside, room_of_first
 from collaparte.paper.sight.bars import STARTS, plays
 from collaparte.paper.sight.lines import MusicLine
 
@@ -12,8 +12,8 @@ WHOLE, SHORT = 0.65, 0.6
 BY_WIDTH = ((0.6, 0.97), (0.8, 0.6), (0.95, 0.2), (float("inf"), 0.01))
 """How likely a first bar is a pickup, up to each width beside others (of 334 scanned charts 57 of 57 were, 15 of 21, 7
 of 49, and 0 of 150 or so);"""
-METER, UNTOLD = 3.5, 0.9
-"""so many spaces are the meter's where none was told, and what is narrow then is at most so likely a pickup."""
+UNTOLD = 0.9
+"""what is narrow where no meter was told is at most so likely a pickup."""
 MARKED = 0.1
 """How likely the first mark stands at the second bar where the first is none."""
 HIDDEN = 0.5
@@ -33,8 +33,8 @@ def pickup_chance(lines: Sequence[MusicLine]) -> float:
         return 1.0
     if first.counts[0].bars > 1:
         rest = first.counts[0].box
-        return HIDDEN if rest is not None and is_aside(first, first.parts[0], rest) else 0.0
-    told = _has_meter(first)
+        return HIDDEN if rest is not None and is_aside(lines, first, first.parts[0], rest) else 0.0
+    told = has_meter(first)
     width = beside_others(lines, meter=0.0 if told else METER)
     if width is None:
         return 0.5
@@ -83,17 +83,13 @@ def _is_bar(lines: Sequence[MusicLine]) -> bool:
     after = lines[0].parts[0].after if lines[0].parts else None
     if after is None:
         return False
-    return after.kind is BarlineKind.SINGLE or _has_meter(lines[0]) or room_of_first(lines, 0.0) > MOST_ROOM
+    return after.kind is BarlineKind.SINGLE or has_meter(lines[0]) or room_of_first(lines, 0.0) > MOST_ROOM
 
 
 def _has_clef(first: MusicLine) -> bool:
     """Whether a part's first line begins with its clef (common practice); without it the line's beginning was lost."""
     most = first.system.bbox[0] + CLEF * first.space
     return any(sign.kind == "clef" and sign.x0 < most for sign in first.system.glyphs)
-
-
-def _has_meter(first: MusicLine) -> bool:
-    return any(sign.kind == "meter" and sign.x1 <= first.head.x1 for sign in first.system.glyphs)
 
 
 def begins_plainly(lines: Sequence[MusicLine]) -> bool:

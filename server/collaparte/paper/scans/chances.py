@@ -58,6 +58,8 @@ NARROW, NO_BAR = 0.4, 0.3
 """A line's first bar that is narrower than this beside the others may be a part of the line's head."""
 MANY = 8
 """So many bars tell how wide a part's are."""
+METER = 3.5
+"""So many spaces are the meter's where none was told."""
 
 
 class Left(NamedTuple):
@@ -76,6 +78,8 @@ class Chance(NamedTuple):
     """What each bar adds to the first,"""
     many_at: Sequence[float] = ()
     """and each stroke between two bars to the second."""
+    alone: float = 0.0
+    """The chance of both by one cause, were it two: a rest misread, an end not seen. It cannot make up for itself."""
 
 
 def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[Left]]) -> list[Chance]:
@@ -85,7 +89,7 @@ def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[Left]]) -
     usual = median(flat) if len(flat) >= MANY else None
     usual_x0 = median(line.system.bbox[0] for line in lines) if lines else 0.0
     usual_end = _usual_end(lines)
-    out = [_of(line, own, usual, blurred.get(n, ())) for n, (line, own) in enumerate(zip(lines, widths, strict=True))]
+    out = [_of(lines, n, own, usual, blurred.get(n, ())) for n, own in enumerate(widths)]
     if lines and (not lines[-1].parts or _goes_on(lines[-1].parts[-1])):
         out[-1] = out[-1]._replace(few=max(out[-1].few, OPEN))
     for n, line in enumerate(lines[:-1]):
@@ -93,7 +97,7 @@ def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[Left]]) -
             out[n] = out[n]._replace(few=max(out[n].few, OPEN))
     for n, line in enumerate(lines):
         if _ends_unread(line) or (n and line.system.bbox[0] - usual_x0 > SHORT * line.space):
-            out[n] = out[n]._replace(few=max(out[n].few, OPEN), many=max(out[n].many, OPEN))
+            out[n] = _open(out[n])
     for n, line in enumerate(lines):
         if line.parts and _head_room(lines, line) > MOST_ROOM:
             out[n] = out[n]._replace(few=max(out[n].few, OPEN))
@@ -101,6 +105,12 @@ def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[Left]]) -
         if n and usual is not None and len(own) > 1 and own[0] is not None and own[0] < NARROW * usual:
             out[n] = out[n]._replace(many=max(out[n].many, NO_BAR))
     return out
+
+
+def _open(chance: Chance) -> Chance:
+    """The chance of a line whose end or beginning may not have been seen, beside its own."""
+    few, many = min(chance.few + OPEN, 1.0), min(chance.many + OPEN, 1.0)
+    return chance._replace(few=few, many=many, alone=chance.alone + OPEN**2)
 
 
 def _usual_end(lines: Sequence[MusicLine]) -> float:
@@ -119,11 +129,13 @@ def beside_others(lines: Sequence[MusicLine], *, meter: float = 0.0, own: bool =
     flat = [width for line in widths for width in line if width is not None]
     first = widths[0][0] if widths and widths[0] else None
     others = _others(widths[0], 0, 1) if widths else []
-    if first is None or len(others) < 2 or (len(flat) < MANY and not own):
+    if first is None or len(others if own else flat) < (2 if own else MANY):
         return None
     if meter:
         first = max(room_of_first(lines, meter), 0.0)
-    return first / median(others) if own else first / max(median(others), median(flat))
+    if own:
+        return first / median(others)
+    return first / max(median(others) if len(others) > 1 else 0.0, median(flat))
 
 
 def room_of_first(lines: Sequence[MusicLine], meter: float) -> float:
@@ -180,17 +192,23 @@ def _goes_on(part: Segment) -> bool:
     return part.after is None or part.after.kind is BarlineKind.SINGLE
 
 
-def _of(line: MusicLine, widths: Sequence[float | None], usual: float | None, strokes: Sequence[Left]) -> Chance:
+def _of(
+    lines: Sequence[MusicLine], at: int, widths: Sequence[float | None], usual: float | None, strokes: Sequence[Left]
+) -> Chance:
+    line = lines[at]
     few: list[float] = []
     many: list[float] = []
-    misread = 0.0
+    misread = alone = 0.0
     for n, (part, count, width) in enumerate(zip(line.parts, line.counts, widths, strict=True)):
         if width is None or count.confidence < 1.0:
             misread += _misread(count)
+            alone += _misread(count) ** 2
         rejected = max((likely for x, likely in strokes if part.x0 < x < part.x1), default=0.0)
         few.append(0.0)
         if count.box is not None:
-            few[n] += DOUBTED * is_aside(line, part, count.box) + (_step(REJECTED, rejected) if rejected else 0.0)
+            few[n] += DOUBTED * is_aside(lines, line, part, count.box) + (
+                _step(REJECTED, rejected) if rejected else 0.0
+            )
         if width is not None:
             few[n] += FIGURE * _is_under_figure(line, part)
             before = _step(REJECTED, rejected) if rejected else UNSEEN
@@ -199,8 +217,9 @@ def _of(line: MusicLine, widths: Sequence[float | None], usual: float | None, st
         one, two = widths[n], widths[n + 1]
         odds = _odds(one + two, _others(widths, n, n + 2), usual) if one is not None and two is not None else 0.0
         many.append(_chance(_no_barline(line, line.parts[n]), -odds))
-    least = misread + (OPEN if line.open_end or not line.parts else BY_REPEAT if _by_repeat(line) else OTHERWISE)
-    return Chance(min(least + sum(few), 1.0), min(least + sum(many), 1.0), few, many)
+    least = misread + (BY_REPEAT if _by_repeat(line) else OTHERWISE)
+    out = Chance(min(least + sum(few), 1.0), min(least + sum(many), 1.0), few, many, alone)
+    return _open(out) if line.open_end or not line.parts else out
 
 
 def _by_repeat(line: MusicLine) -> bool:
@@ -209,17 +228,29 @@ def _by_repeat(line: MusicLine) -> bool:
     return first is not None and first.kind in (*STARTS, BarlineKind.FINAL)
 
 
-def is_aside(line: MusicLine, part: Segment, rest: Box) -> bool:
+def is_aside(lines: Sequence[MusicLine], line: MusicLine, part: Segment, rest: Box) -> bool:
     """Whether a long rest stands off the middle of its bar: another, whose barline was missed, is beside it.
 
     Behind a key or a head whose signs were not told it stands further right.
     """
-    off = ((rest[0] + rest[2]) / 2 - (part.x0 + part.x1) / 2) / (part.x1 - part.x0)
+    off = _off_middle(part.x0, part.x1, rest)
     if part is line.parts[0]:
         signs = not line.head.clef
+        if line is lines[0] and not has_meter(line):
+            least = line.system.bbox[0] + (_head(lines, line) + METER) * line.space
+            signs |= least < part.x1 and _off_middle(max(part.x0, least), part.x1, rest) <= MIDDLE[1]
     else:
         signs = any(g.kind == "accidental" and 0 < g.x0 - part.x0 < KEY * line.space for g in line.system.glyphs)
     return off < -MIDDLE[0] or (off > MIDDLE[1] and not signs)
+
+
+def _off_middle(x0: float, x1: float, rest: Box) -> float:
+    return ((rest[0] + rest[2]) / 2 - (x0 + x1) / 2) / (x1 - x0)
+
+
+def has_meter(first: MusicLine) -> bool:
+    """Whether a part's first line was told with its meter."""
+    return any(sign.kind == "meter" and sign.x1 <= first.head.x1 for sign in first.system.glyphs)
 
 
 def _is_under_figure(line: MusicLine, part: Segment) -> bool:
