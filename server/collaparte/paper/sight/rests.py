@@ -29,6 +29,8 @@ MIDDLE = 1.5
 the next line."""
 TO_BARLINE = 0.8
 """What looks like an old rest sign this near to a barline, in spaces, may be what is left of it."""
+THIN = 0.6
+"""What is left of a barline is narrower, in spaces."""
 BESIDE = 5.0
 """Old rest signs of one row stand nearer than so many spaces."""
 SHORTEST, LONG = 1.6, 2.4
@@ -82,7 +84,7 @@ def count_bars(
         )
     if seen and bar_box is None and (told_by_sum := _church_told(part, stave, phrases)):
         return told_by_sum
-    church = _church(part, stave)
+    church = _church(part._replace(music=_off_barlines(part, stave)) if seen else part, stave)
     if bar_box is None and church is None:
         if seen and (under := _under_number(part, stave, system.glyphs)):
             return under
@@ -168,6 +170,12 @@ def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
         max(g.x1 for g in signs),
         max(g.y1 for g in signs),
     )
+
+
+def _off_barlines(part: Segment, stave: StaveLines) -> tuple[Glyph, ...]:
+    """On a picture: a bar's music without what is thin and at its barlines: it may be what is left of these."""
+    low, high = part.x0 + TO_BARLINE * stave.space, part.x1 - TO_BARLINE * stave.space
+    return tuple(g for g in part.music if g.x1 - g.x0 > THIN * stave.space or (g.x1 > low and g.x0 < high))
 
 
 def _church_told(part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) -> Count | None:
