@@ -169,6 +169,11 @@ def shifts(bars: Sequence[Rowed]) -> list[dict[int, float]]:
             members[row].append((n, base, after, above))
     for row in sorted(members):
         of = members[row]
+        if len(of) == 1:
+            n, base, after, _ = of[0]
+            if abs(by := base + out[n].get(after, 0.0) - base) > 0.02:
+                out[n][row] = by
+            continue
         found = [(n, base + out[n].get(after, 0.0), base) for n, base, after, _ in of]
         places = [place for _, place, _ in found]
         target = min(places) if of[0][3] else max(places)

@@ -277,7 +277,7 @@ class LineComposer:
                 middle, height = round((left + x1) / 2, 3), line.height(0, -COUNT_FOOT * u)
                 line.words.append(Text(str(count), middle, height, round(2.4 * u, 3), "count", "middle"))
         else:
-            if cut.change and not bar.left_out(begins):
+            if cut.change and not bar.starts[begins]:
                 for k, piece in enumerate(cut.change):
                     self._rigid(piece, knots[1][1], k)
             shown = cut.main if bar.parted else (*cut.main, *cut.courtesy)

@@ -3,6 +3,8 @@
 Lengths are staff spaces, as in `stacking`.
 """
 
+from collections.abc import Callable
+
 from msgspec.structs import replace
 
 from collaparte.paper.pages.blocks import Block, rise
@@ -14,7 +16,7 @@ Ended = dict[int, tuple[float, float]]
 """By piece: how far to the left of its place within a line it stands, and how much higher."""
 
 
-def at_end(over: Over, before: Over | None, stack: Stack) -> Ended:
+def at_end(over: Over, before: Callable[[], Over] | None, stack: Stack) -> Ended:
     """The words over the first stave that stand higher where their bar ends a line; `before`: the bar before it,
     `stack`: what stands over the bar's left edge."""
     out: Ended = {}
@@ -26,8 +28,8 @@ def at_end(over: Over, before: Over | None, stack: Stack) -> Ended:
         blocks = others.fixed() + [others.box(w).moved(*stack.moved.get(w.piece, (0.0, 0.0))) for w in others.edge]
         blocks = [_from_its_end(over, b) for b in blocks]
         if before is not None:
-            wide = over.nearest(over.width)
-            blocks += [_from_its_end(before, b).moved(-wide, 0.0) for b in before.all()]
+            wide, earlier = over.nearest(over.width), before()
+            blocks += [_from_its_end(earlier, b).moved(-wide, 0.0) for b in earlier.all()]
         box = over.box(word)
         box = box.across(box.x0 - box.x1, 0.0).moved(0.0, stack.moved.get(word.piece, (0.0, 0.0))[1])
         if up := rise(box, blocks):

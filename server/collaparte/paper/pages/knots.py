@@ -62,7 +62,7 @@ def of_bar(
 ) -> tuple[Knots, float]:
     """Where points of the bar (spaces from its left edge) come to stand (mm), and its right edge."""
     cut = bar.bar
-    start = bar.left_out(begins)
+    start = bar.starts[begins]
     left_margin = max(head_gap(bar) - OFF_KEY, 0.0) if begins else rules.KINDS[bar.left or "single"].width / 2
     knots = [(start - cut.margins[0], x - left_margin * u), (start, x)]
     if room := bar.signs.at_head if begins else bar.signs.width:
@@ -74,7 +74,7 @@ def of_bar(
     factor *= cut.ease
     reached, place = start, x
     lead = LEAD if bar.leads else 0.0
-    for a, b in bar.columns(begins):
+    for a, b in bar.columns_from(start) if start != bar.starts[False] else bar.columns:
         gap = a - reached if a > reached else 0.0
         fixed = gap if gap < lead else lead
         place += (fixed + (gap - fixed) * factor) * u * squash

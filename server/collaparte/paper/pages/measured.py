@@ -1,5 +1,7 @@
 """What a bar that is shown needs of width and height, beside the bar before it and at the head of a line."""
 
+from functools import partial
+
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.rows import is_long, rowed
@@ -62,6 +64,7 @@ def measure(
         ]
         shown.inner += [0.0] * (table.staves - 1 - len(shown.inner))
         shown.flex = 1.0
+        shown.starts = shown.left_out(False), shown.left_out(True)
         shown.head, shown.room = head_width(table, shown)
         return
     if before is not None:
@@ -75,6 +78,7 @@ def measure(
     shown.open = bar.open
     if shown.step.join or (before is None and opening):
         shown.open = tuple(_landed(half, before) for half in bar.open if half.landed != -1 or _goes_on(half, before))
+    shown.starts = shown.left_out(False), shown.left_out(True)
     shown.head, shown.room = head_width(table, shown)
     if shown.redrawn:
         words = [table.extents[w.piece] for w in bar.words if w.anchor in ("left", "start") and shown.keeps(w)]
@@ -83,7 +87,8 @@ def measure(
         shown.rigid = max(4.0 + meter, wide + 0.6)
         shown.flex = max(REST_WIDTH + meter - shown.rigid, 2.0)
     else:
-        start, columns = shown.left_out(False), shown.columns(False)
+        start = shown.starts[False]
+        columns = shown.columns = shown.columns_from(start)
         lead = min(columns[0][0] - start, LEAD) if shown.leads else 0.0
         shown.rigid = sum(b - a for a, b in columns) + lead
         shown.flex = max(shown.width - start - shown.rigid, 0.0) * bar.ease
@@ -122,6 +127,7 @@ def _stack(
     """Find what stands over the bar's left edge, within a line and at the head of one."""
     step = shown.step
     over = _over(table, shown, reach)
+    earlier = partial(_over, table, before, reach) if before else None
     if over.edge:
         over.left = heads.left_behind(shown.bar)
     behind = [b.moved(TIGHT * shown.width, 0.0) for b in over_stave(table, after)] if after else []
@@ -131,17 +137,15 @@ def _stack(
     narrower = bool(over.edge) and before is not None and width < rules.KINDS[_printed(before.bar, shown.bar)].width
     if not shown.adjacent or narrower or over.gone or step.label or labels:
         near = bool(over.edge or step.join or step.label)
-        earlier = _over(table, before, reach) if before and near else None
         landed = step.number if step.join else None
         besides = [*_drawn(shown.signs), *behind, *(b.moved(-width, 0.0) for b in labels)]
-        shown.stack = in_line(over, earlier, width, landed, step.label, besides)
+        shown.stack = in_line(over, earlier() if earlier and near else None, width, landed, step.label, besides)
     number = 0 if shown.bar.continued else step.number
     blocks, clear = heads.over(shown.bar.head_here, number, step.join)
-    start = shown.left_out(True)
     shown.head_stack = at_head(
-        over, blocks, shown.head, shown.room, start, number, step.join, step.label, clear, behind
+        over, blocks, shown.head, shown.room, shown.starts[True], number, step.join, step.label, clear, behind
     )
-    shown.ended = at_end(over, _over(table, before, reach) if before else None, shown.head_stack)
+    shown.ended = at_end(over, earlier, shown.head_stack)
 
 
 def _printed(before: BarCut, bar: BarCut) -> str:

@@ -241,32 +241,38 @@ def _join(
     shape: PageShape,
 ) -> None:
     """Find how far apart the lines stand that meet at each of the `fresh` joints, all at once."""
-    ended = [one for ending, _ in fresh.values() for one in ending]
-    begun = [one for _, starting in fresh.values() for one in starting]
+    every = list(dict.fromkeys(one for pair in fresh.values() for those in pair for one in those))
+    if not every:
+        known.update((name, Joint([], [])) for name in fresh)
+        return
+    places = {one: place for place, one in enumerate(every)}
     upper: list[int] = []
     lower: list[int] = []
-    over = under = 0
     for ending, starting in fresh.values():
-        upper += [place for place in range(over, over + len(ending)) for _ in starting]
-        lower += [*range(under, under + len(starting))] * len(ending)
-        over, under = over + len(ending), under + len(starting)
-    up, down, feet = (
-        np.array(ink).T for ink in ([b.up for b in begun], [b.down for b in begun], [e.down for e in ended])
-    )
-    distances = iter(shape.distances(feet[:, upper], up[:, lower]).tolist() if upper else ())
-    above = up.max(axis=0, initial=0.0).tolist() if begun else ()
-    below = down.max(axis=0, initial=0.0).tolist() if begun else ()
-    reach = zip(above, below, strict=True)
+        under = [places[one] for one in starting]
+        for one in ending:
+            upper += [places[one]] * len(under)
+            lower += under
+    up, down = np.array([one.up for one in every]).T, np.array([one.down for one in every]).T
+    distances = shape.distances(down[:, upper], up[:, lower]).tolist() if upper else []
+    above, below = up.max(axis=0, initial=0.0).tolist(), down.max(axis=0, initial=0.0).tolist()
     fine, steps = step(shape), len(_emptiness(shape)[0])
+    at = 0
     for name, (ending, starting) in fresh.items():
         rows: dict[tuple[float, ...], int] = {}
-        kinds = [rows.setdefault(tuple(islice(distances, len(starting))), len(rows)) for _ in ending]
+        kinds: list[int] = []
+        for _ in ending:
+            kinds.append(rows.setdefault(tuple(distances[at : at + len(starting)]), len(rows)))
+            at += len(starting)
         first = shape.first if name[0] else shape.later
-        joint = known[name] = Joint(kinds, [])
-        for place, (one, (up_to, down_to)) in enumerate(zip(starting, reach, strict=False)):
-            away = tuple([row[place] + one.staves for row in rows])
-            top = (first if first > up_to else up_to) + one.staves
-            joint.begun.append(_begun(top, shape.height + 1e-9 - down_to, away, fine, steps))
+        begun: list[Begun] = []
+        aways = zip(*rows, strict=True) if rows else ((),) * len(starting)
+        for one, apart in zip(starting, aways, strict=True):
+            place, staves = places[one], one.staves
+            away = tuple([distance + staves for distance in apart])
+            top = (first if first > above[place] else above[place]) + staves
+            begun.append(_begun(top, shape.height + 1e-9 - below[place], away, fine, steps))
+        known[name] = Joint(kinds, begun)
 
 
 def _begun(top: float, lowest: float, away: tuple[float, ...], fine: float, steps: int) -> Begun:

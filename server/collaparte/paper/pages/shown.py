@@ -4,6 +4,8 @@ Widths are staff spaces. A gap between columns stretches by one factor over a li
 gap at the bar's start do not.
 """
 
+from collections.abc import Sequence
+
 import msgspec
 
 from collaparte.paper.cutting.rows import NOTHING, Rowed
@@ -19,6 +21,10 @@ HEAD_GAP = 0.9
 """From the key to the first bar's origin when no barline stands between."""
 JOIN_WIDTH = 1.2
 """Room for the join sign."""
+
+
+Columns = Sequence[tuple[float, float]]
+"""Rigid strips, from left to right: their edges."""
 
 
 class Shown(msgspec.Struct):
@@ -38,6 +44,10 @@ class Shown(msgspec.Struct):
     """The barlines at its sides as they hold in this order: a repeat that the order writes out is none."""
     signs: Signs = NO_SIGNS
     """What differs from the bar before and is not printed in this one: drawn at its start."""
+    starts: tuple[float, float] = (0.0, 0.0)
+    """So much at its left edge is left out within a line, and where it begins one (see `left_out`)."""
+    columns: Columns = ()
+    """What of its columns is shown within a line."""
     rigid: float = 0.0
     flex: float = 0.0
     head: float = 0.0
@@ -85,7 +95,7 @@ class Shown(msgspec.Struct):
     def take(self, of: "Shown") -> None:
         """Take what is measured of a bar; it depends on the bar before it, and on nothing else of the order."""
         self.id, self.redrawn, self.adjacent, self.signs = of.id, of.redrawn, of.adjacent, of.signs
-        self.taken_back = of.taken_back
+        self.taken_back, self.starts, self.columns = of.taken_back, of.starts, of.columns
         self.rigid, self.flex, self.head, self.room = of.rigid, of.flex, of.head, of.room
         self.inner, self.open, self.rowed = of.inner, of.open, of.rowed
         self.boxes, self.stack, self.head_stack, self.ended = of.boxes, of.stack, of.head_stack, of.ended
@@ -104,7 +114,8 @@ class Shown(msgspec.Struct):
     @property
     def spare(self) -> float:
         """The width saved when this bar begins a line: a change of key is then in the line's head."""
-        return self.signs.in_head + self.left_out(True) - self.left_out(False)
+        within, begun = self.starts
+        return self.signs.in_head + begun - within
 
     def left_out(self, begins: bool) -> float:
         """The width of a printed change of key that is not shown, when the bar begins a line or not, or of a meter.
@@ -118,15 +129,17 @@ class Shown(msgspec.Struct):
             return self.bar.change_width if gone else 0.0
         return 0.0 if self.meter_shown else self.bar.meter_width
 
-    def columns(self, begins: bool) -> list[tuple[float, float]]:
-        """What of its columns is shown when it begins a line or not."""
-        start, end = self.left_out(begins), self.width
-        return [(max(a, start), min(b, end)) for a, b in self.bar.columns if b > start + 1e-6 and a < end - 1e-3]
+    def columns_from(self, start: float) -> Columns:
+        """What of its columns is shown behind `start`."""
+        columns, end = self.bar.columns, self.width
+        if not start and columns and columns[-1][0] < end - 1e-3 and columns[-1][1] <= end:
+            return columns
+        return [(max(a, start), min(b, end)) for a, b in columns if b > start + 1e-6 and a < end - 1e-3]
 
     @property
     def leads(self) -> bool:
         """Whether the white before its first column is kept as it is: there are others to give way."""
-        return len(self.columns(False)) > 1
+        return len(self.columns) > 1
 
     @property
     def meter_shown(self) -> bool:
@@ -160,7 +173,7 @@ def inset(table: PieceTable) -> float:
 def _first_column(shown: Shown) -> float:
     if shown.redrawn:
         return 1.0
-    start = shown.left_out(True)
+    start = shown.starts[True]
     for a, _ in shown.bar.columns:
         if a >= start - 1e-6:
             return a - start

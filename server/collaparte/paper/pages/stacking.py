@@ -170,7 +170,12 @@ class Over(msgspec.Struct):
 
     def nearest(self, x: float) -> float:
         """How near to the bar's left edge a point of it may come; a bar printed wide comes out much narrower."""
-        rigid = sum(max(min(b, x) - max(a, 1.0), 0.0) for a, b in self.bar.columns)
+        rigid = 0.0
+        for a, b in self.bar.columns:
+            if a >= x:
+                break
+            if b > 1.0:
+                rigid += (b if b < x else x) - (a if a > 1.0 else 1.0)
         return min(1 + (x - 1) * TIGHT, 1 + rigid + max(x - 1 - rigid, 0.0) * TIGHT * self.bar.ease)
 
     def again(self, room: float | None) -> list[Block]:
