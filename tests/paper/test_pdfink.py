@@ -1,5 +1,7 @@
 """Ink written again as PDF: the same picture and the same words, by other readers."""
 
+import re
+from collections import Counter
 from typing import Any
 
 import numpy as np
@@ -9,7 +11,7 @@ import pypdfium2
 import pytest
 
 from collaparte.paper.cutting.flattened import Fonts, flatten, open_pdf
-from collaparte.paper.cutting.ink import Glyph, Page, Picture, Shape
+from collaparte.paper.cutting.ink import Glyph, Mark, Page, Picture, Shape, Subpath, path_box
 from collaparte.paper.cutting.pdfink import Fonts as Embedded
 from collaparte.paper.cutting.pdfink import Writer, add_page, number
 from paper.laid import KEY_CHANGE, engraved
@@ -85,6 +87,29 @@ def test_a_font_that_cannot_be_used_again_is_drawn_as_outlines() -> None:
     outlined = again(page)
     assert alike(pdf, outlined) > 0.97
     assert not pymupdf.open(stream=outlined).get_page_fonts(0)
+
+
+def test_an_outline_drawn_again_is_written_in_the_same_words_and_stands_in_its_place() -> None:
+    """A source writes its places to a hundredth of a point, so that no two heads have the same numbers."""
+    bow = Subpath(0.0, 0.0, [(3.0, -4.1, 8.0, -4.1, 11.0, 0.0), *[(9.0 - n, 0.31 * n) for n in range(9)]], closed=True)
+    places = [(20.0 + 37.337 * (n % 7), 20.0 + 23.123 * (n // 7)) for n in range(40)]
+    ink: list[Mark] = []
+    for dx, dy in places:
+        segments = [tuple(round(v + (dy if k % 2 else dx), 2) for k, v in enumerate(s)) for s in bow.segments]
+        path = [Subpath(round(dx, 2), round(dy, 2), segments, closed=True)]
+        ink.append(Shape(path_box(path), path, (0.0,)))
+    page = Page(300.0, 200.0, ink, [])
+    writer = Writer(Embedded(pymupdf.open(), []), page.height)
+    for shape in ink:
+        assert isinstance(shape, Shape)
+        writer.outline(shape, 1.0, 1.0, 0.0, 0.0)
+    words = Counter(re.findall(r"0 0 m\n(.+?)\nf", writer.stream().decode(), re.DOTALL))
+    assert list(words.values()) == [len(places)]
+    document: Any = pymupdf.open()
+    add_page(document, page.width, page.height, writer, "")
+    boxes = [shape.box for shape in flatten(open_pdf(document.tobytes()), 0, Fonts()).ink]
+    for box, shape in zip(boxes, ink, strict=True):
+        assert box == pytest.approx(shape.box, abs=0.02)
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,10 @@ from pymupdf import mupdf
 
 from collaparte.paper.cutting.ink import Font, Glyph, Matrix, Page, Picture, Shape, Subpath
 
+SAME = 0.025
+"""Outlines none of whose points differ by so much are one, in points: sources round to a hundredth, and a staff line is
+0.5 thick."""
+
 
 def number(value: float) -> str:
     """As short as it goes at a thousandth of a point."""
@@ -106,6 +110,44 @@ def _to_unicode(glyphs: dict[int, int]) -> bytes:
     ).encode()
 
 
+def drawn(path: Sequence[Subpath], x: float, y: float) -> str:
+    """A path's operators, its points seen from (x, y), y up."""
+    out: list[str] = []
+    for sub in path:
+        out.append(f"{_join(sub.x - x, y - sub.y)} m")
+        for s in sub.segments:
+            points = [v - x if k % 2 == 0 else y - v for k, v in enumerate(s)]
+            out.append(_join(*points) + (" c" if len(s) == 6 else " l"))
+        if sub.closed:
+            out.append("h")
+    return "\n".join(out)
+
+
+class Outlines:
+    """The outlines that a page has drawn; what differs from one by no more than a source's rounding is the same."""
+
+    def __init__(self) -> None:
+        self._met: dict[tuple[int, ...], list[tuple[list[float], str]]] = {}
+
+    def words(self, path: Sequence[Subpath]) -> str:
+        """A path's operators, its points seen from its first, y up."""
+        x, y = path[0].x, path[0].y
+        kind: list[int] = []
+        points: list[float] = []
+        for sub in path:
+            points += (sub.x - x, sub.y - y)
+            for s in sub.segments:
+                points += [v - (y if k % 2 else x) for k, v in enumerate(s)]
+            kind += [len(s) for s in sub.segments]
+            kind.append(sub.closed)
+        alike = self._met.setdefault(tuple(kind), [])
+        for other, words in alike:
+            if all(abs(a - b) < SAME for a, b in zip(points, other, strict=True)):
+                return words
+        alike.append((points, drawn(path, x, y)))
+        return alike[-1][1]
+
+
 class Writer:
     """The operators of one page; graphics state is written only when it changes. y is up, in points."""
 
@@ -118,6 +160,7 @@ class Writer:
         self._names: dict[int, str] = {}
         """What a picture is called, so that one shown in parts is written once."""
         self._text = ""
+        self._outlines = Outlines()
 
     def _set(self, key: str, operator: str) -> None:
         if self.state.get(key) != operator:
@@ -135,7 +178,7 @@ class Writer:
         name = self.fonts.use(mark.font, mark.gid, mark.ucs)
         if name is None:
             path = [_mapped(sub, m) for sub in self.fonts.fonts[mark.font].outlines[mark.gid]]
-            self.shape(Shape(mark.box, path, mark.colour), path, 1.0)
+            self.outline(Shape(mark.box, path, mark.colour), 1.0, 1.0, 0.0, 0.0)
             return
         self._set("fill", _colour(mark.colour, "g", "rg"))
         if self._text != name:
@@ -155,14 +198,18 @@ class Writer:
             self._set("join", f"{shape.join} j")
             self._set("dash", f"[{_join(*(d * scale for d in shape.dash))}] 0 d" if shape.dash else "[] 0 d")
         self._end_text()
-        for sub in path:
-            self.out.append(f"{_join(sub.x, self.height - sub.y)} m")
-            for s in sub.segments:
-                points = [v if k % 2 == 0 else self.height - v for k, v in enumerate(s)]
-                self.out.append(_join(*points) + (" c" if len(s) == 6 else " l"))
-            if sub.closed:
-                self.out.append("h")
+        self.out.append(drawn(path, 0.0, self.height))
         self.out.append("S" if shape.width is not None else "f*" if shape.even_odd else "f")
+
+    def outline(self, shape: Shape, sx: float, sy: float, ex: float, ey: float) -> None:
+        """A filled path of the source, each of its points (x, y) at (x sx + ex, y sy + ey), points, y down. One drawn
+        before, as all heads of a page are, is written in the same words: compressed they take next to nothing."""
+        self._set("fill", _colour(shape.colour, "g", "rg"))
+        self._end_text()
+        first = shape.path[0]
+        place = _join(first.x * sx + ex, self.height - first.y * sy - ey)
+        paint = "f*" if shape.even_odd else "f"
+        self.out.append(f"q {sx:.5f} 0 0 {sy:.5f} {place} cm\n{self._outlines.words(shape.path)}\n{paint} Q")
 
     def picture(self, mark: Picture, m: Matrix, clip: tuple[float, float] | None = None) -> None:
         """An image whose unit square `m` maps to the page in points, y down; `clip`: what of it is shown, left to

@@ -22,6 +22,8 @@ SEAM = 0.05
 """Points by which parts of a picture that meet lie over one another, so that no seam shows."""
 SOFT = 0.1
 """A picture's ink is soft so far beyond its edge, in spaces."""
+PLAIN = 5
+"""Segments: a shape of no more, as a beam or a stem, is not looked for among those drawn before."""
 OWN_FONTS = {
     "number": ("Ht", "tiro"),
     "count": ("Hb", "tibo"),
@@ -99,6 +101,8 @@ def piece(writer: Writer, cut: Cut, placed: Placed) -> None:
         elif isinstance(mark, Picture):
             a, b, c, d, e, f = mark.m
             writer.picture(mark, (a * sx, b * up, c * sx, d * up, e * sx + ex, f * up + ey))
+        elif mark.width is None and sum(len(sub.segments) for sub in mark.path) > PLAIN:
+            writer.outline(mark, sx, up, ex, ey)
         else:
             writer.shape(mark, _moved(mark.path, lambda x, y, sx=sx, ex=ex, ey=ey: (x * sx + ex, y * up + ey)), up)  # type: ignore[misc]
 
