@@ -82,8 +82,9 @@ export const called = (reading, bar) => (reading.uncounted ?? []).reduce((n, one
 
 /** The bar of the count that musicians call so, the nearest to `near` of several. @param {Reading} reading @param {number} number @param {number} near */
 export function countOf(reading, number, near) {
-  const most = (reading.uncounted ?? []).reduce((n, one) => n + one.fewer, 0);
-  const able = Array.from({ length: most + 1 }, (_, n) => number + n).filter((bar) => called(reading, bar) === number);
+  let behind = 0;
+  const counts = [number, ...(reading.uncounted ?? []).map((one) => number + (behind += one.fewer))];
+  const able = counts.filter((bar) => called(reading, bar) === number);
   return able.reduce((best, bar) => (Math.abs(bar - near) < Math.abs(best - near) ? bar : best), able[0] ?? number);
 }
 

@@ -143,6 +143,8 @@ def music_outlines() -> Iterator[tuple[glyphs.Sort, list[tuple], float]]:
 
 
 HEADS = re.compile(r"noteheads\.s(M1|[0-2])(cross|slash|diamond|harmonic|triangle|xcircle)?$")
+BREVES = (0xE1D0, 0xE1D1, 0xECA0, 0xECA1)
+"""Notes without stems that a beat is told by (SMuFL's double whole notes, from memory)."""
 HEAD_CODES = (range(0xE0A0, 0xE0B7), range(0xE0D9, 0xE0E0), range(0xE100, 0xE10B))
 
 
@@ -152,7 +154,7 @@ def is_plain(sort: glyphs.Sort, name: str, code: int) -> bool:
         return bool(HEADS.match(name)) or any(code in codes for codes in HEAD_CODES)
     if sort == glyphs.Sort("meter", "") or name.endswith("staccato") or code in (0xE4A2, 0xE4A3):
         return False  # a staccato dot is a dot
-    if sort == glyphs.Sort("note", "whole"):
+    if sort == glyphs.Sort("note", "whole") or code in BREVES:
         return False  # a beat's whole note is a head; the equals sign beside it tells it from one to be played
     return sort.value != "64th"
 

@@ -1,4 +1,4 @@
-"""Bars that go by earlier numbers: split by a repeat sign, or endings numbered anew.
+"""Bars that go by other numbers: split by a barline, without a meter, endings numbered anew, parts that begin later.
 
 What the engraver prints is its own count: LilyPond Notation Reference 1.2.5 "Bar numbers" (`alternativeNumberingStyle`;
 a measure that a repeat splits is one measure, since its bar number rises with the measure's length only).
@@ -8,13 +8,17 @@ import random
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 import engraving
 import second_engraving
 from collaparte.paper.corrected import corrected
+from collaparte.paper.opening import opened
 from collaparte.paper.read import read_part
+from collaparte.paper.read_page import Seen, upright_page
 from collaparte.paper.reading import SURE, Reading
 from collaparte.paper.ruler import chart
+from collaparte.paper.sight.uncounted import is_stem
 from collaparte.wire.corrections import Correction, NumberHere, Place
 from seeded import SEED
 
@@ -173,6 +177,19 @@ def test_the_second_engraver_splits_a_bar_too() -> None:
     assert reading.confidence >= SURE
 
 
+@pytest.mark.parametrize("font", second_engraving.FONTS)
+def test_a_last_note_of_two_whole_ones_fills_its_bar(font: str) -> None:
+    """A breve, square in that engraver's fonts: a bar without a note could be a rest of several, and is doubted."""
+    dice = random.Random(SEED)
+    setting = second_engraving.Setting(dice, 1, 4, 2, ("G", 2, (4, 5)))
+    for number in range(1, 21):
+        breve = second_engraving._note(dice, "breve", (4, 5)) if number == 20 else ""
+        right = "end" if breve else ""
+        setting.measures.append(second_engraving._measure(setting, number, content=breve, right=right))
+    reading = read_part(second_engraving.engraved(second_engraving._mei(setting), font, "auto", 36, (794, 1123)))
+    assert reading.bars == 20 and not reading.doubts
+
+
 @needs_engraver
 @pytest.mark.parametrize("seed", [5000026])
 def test_a_first_bar_that_looks_short_is_no_pickup_when_printed_numbers_say_so(seed: int, tmp_path: Path) -> None:
@@ -184,16 +201,90 @@ def test_a_first_bar_that_looks_short_is_no_pickup_when_printed_numbers_say_so(s
 
 
 @needs_engraver
-@pytest.mark.parametrize("counted", [True, False])
-def test_a_short_first_bar_that_printed_numbers_count_is_doubted(counted: bool, tmp_path: Path) -> None:
+@pytest.mark.parametrize("numbers", ["not counted", "counted", "counted, by a barline that is not seen"])
+def test_a_short_first_bar_that_printed_numbers_count_is_counted(numbers: str, tmp_path: Path) -> None:
     """A pickup is not counted (common practice); `currentBarNumber` sets what is printed (LilyPond NR 1.2.5)."""
     dice = random.Random(SEED)
     bars = " | ".join(_beats(dice, 4) for _ in range(30))
-    number = r"\set Score.currentBarNumber = 2" if counted else ""
-    reading = read_part(_engraved(tmp_path, rf"""\time 4/4 \partial 4 c''4 | {number} {bars} \bar "|." """, ""))
-    assert reading.positions == 31
-    assert (reading.confidence >= SURE) is not counted
-    assert any("short as a pickup" in said for said in reading.doubts) is counted
+    number = r"\set Score.currentBarNumber = 2" if numbers == "counted" else ""
+    unseen = rf"{_beats(dice, 4)} | \once \omit Staff.BarLine {_beats(dice, 4)} | " if "seen" in numbers else ""
+    music = rf"""\time 4/4 \partial 4 c''4 | {number} {unseen} {bars} \bar "|." """
+    reading = read_part(_engraved(tmp_path, music, ""))
+    assert reading.positions == 31 + bool(unseen)
+    assert (reading.confidence >= SURE) is not unseen
+    assert any("short as a pickup" in said for said in reading.doubts) is bool(unseen)
+    if not unseen:
+        assert _names(reading)[0] == (numbers == "counted")
+
+
+@needs_engraver
+def test_numbers_that_count_a_short_first_bar_count_the_halves_of_a_split_one(tmp_path: Path) -> None:
+    """Some programs number all bars that they draw, here told to; behind the last number nothing else says so."""
+    music = MUSIC.replace("g'4 |", r"g'4 | \set Score.currentBarNumber = 2 ", 1)
+    music = music.replace(" c'4 d' e' }", r"\break c'4 d' e' }")
+    music = music.replace("} g'4 |", r"} \set Score.currentBarNumber = 10 g'4 |").replace("c'4 d' e' f' | " * 12, "")
+    reading = read_part(_engraved(tmp_path, music, ""))
+    assert _names(reading) == list(range(1, 12)) and reading.confidence >= SURE
+
+
+@needs_engraver
+@pytest.mark.parametrize(
+    ("first", "opening", "sure"),
+    [
+        (94, "", True),
+        (94, r"\partial 4 c'4 |", True),
+        (94, "c'1 |", True),
+        (94, "R1*2 |", False),
+        (3, "c'1 |", False),
+        (5, "c'1 |", False),
+    ],
+)
+def test_a_part_may_begin_at_a_later_number(first: int, opening: str, sure: bool, tmp_path: Path) -> None:
+    """A later movement whose bars are counted on. One or two bars on, or a long rest on, something was missed."""
+    dice = random.Random(SEED)
+    bars = " | ".join(_beats(dice, 4) for _ in range(30))
+    music = rf"""\time 4/4 {opening} \set Score.currentBarNumber = {first} {bars} \bar "|." """
+    reading = read_part(_engraved(tmp_path, rf"\compressMMRests {{ {music} }}", ""))
+    assert (reading.confidence >= SURE) is sure
+    if sure:
+        assert _names(reading)[-30:] == list(range(first, first + 30))
+        assert [bar.number for bar in chart([reading], list(map(str, range(reading.positions)))).bars] == _names(
+            reading
+        )
+
+
+@needs_engraver
+@pytest.mark.parametrize(
+    "inner",
+    [r"""c'2. \bar "|" g'4""", r"""\cadenzaOn c'4 d' e' f' g' a' b' c'' d'' \cadenzaOff \bar "|" g'1"""],
+)
+def test_a_bar_split_at_a_plain_barline_and_a_cadenza_go_by_the_numbers(inner: str, tmp_path: Path) -> None:
+    """A measure's number rises with its length only, and a cadenza has none (LilyPond NR 1.2.3, 1.2.5)."""
+    bars = " | ".join(_beats(random.Random(SEED), 4) for _ in range(12))
+    reading = read_part(_engraved(tmp_path, rf"""\time 4/4 {bars} | {inner} | {bars} | {bars} \bar "|." """, ""))
+    assert _names(reading) == [*range(1, 14), *range(13, 38)] and reading.confidence >= SURE
+    assert [(one.bar, one.fewer, one.rest) for one in reading.uncounted] == [(14, 1, True)]
+
+
+@needs_engraver
+def test_a_stem_taken_for_a_barline_is_no_split_bar(tmp_path: Path) -> None:
+    """Its two parts make a bar, and the numbers ask for one fewer; but a note stands at it."""
+    pdf = _engraved(tmp_path, r"""\time 4/4 \repeat unfold 40 { c''4 d'' e'' f'' } \bar "|." """, "")
+    line = upright_page(opened(pdf), 0, 0, Seen(), (), False).lines[1]
+    head = line.parts[0].music[0]
+    assert not is_stem(line.barlines[0], line)
+    assert is_stem(replace(line.barlines[0], x=head.x0), line)
+
+
+@needs_engraver
+@pytest.mark.parametrize("empty", [3, 1])
+def test_empty_bars_are_bars_where_numbers_say_so_of_others(empty: int, tmp_path: Path) -> None:
+    """Bars whose rests are left out; one among the last line's is a bar as those that numbers stand behind."""
+    line = " | ".join(["c'4 d' e' f'"] * 6)
+    lines = [line + (" | s1 " if n < empty - 1 else " | c'1 ") + r"\break" for n in range(5)]
+    music = rf"""\time 4/4 {" ".join(lines)} {line} | s1 \bar "|." """
+    reading = read_part(_engraved(tmp_path, music, ""))
+    assert reading.positions == 42 and (reading.confidence >= SURE) is (empty == 3)
 
 
 @needs_engraver

@@ -96,6 +96,8 @@ def _uncounted(reading: Reading) -> list[str]:
         f"Bar {reading.called(one.bar)} is split by a sign and is one bar."
         if one.rest
         else f"A later ending begins with number {reading.called(one.bar)} again, as printed."
+        if one.fewer > 0
+        else f"The first bar is {reading.called(one.bar)}, as the printed numbers say."
         for one in reading.uncounted
     ]
 

@@ -230,8 +230,11 @@ def _check_empty(lines: Sequence[MusicLine], scanned: Collection[int]) -> list[s
         and not (line.page in scanned and _is_plain(line, line.parts[n]))
     ]
     numbered = max((n for n, line in enumerate(lines) if line.numbers), default=-1)
-    said = []
-    for line, n in empty if len(empty) < EMPTY * len(parts) else ():
+    said: list[str] = []
+    borne_out = [line for line, _ in empty if lines.index(line) < numbered and line.confidence >= SURE]
+    if len(empty) >= EMPTY * len(parts) or len(borne_out) > 1:  # the part is made so, as numbers behind others say
+        return said
+    for line, n in empty:
         if lines.index(line) >= numbered:
             bar = line.bars[n]
             said.append(

@@ -235,9 +235,10 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
     )
     for line in scanned_lines:  # off the line's head a figure on a scan is a chord's as likely as a bar's
         line.numbers = [number for number in line.numbers if number is line.printed]
-    uncounted, unsettled = find_uncounted(lines, told_endings, changes, lengths)
-    mark_beats(lines, changes, inks)
     counted_short = not pickup and not scanned_lines and pickups.is_counted(lines, lengths)
+    uncounted, unsettled = find_uncounted(lines, told_endings, changes, lengths, counted_short)
+    mark_beats(lines, changes, inks)
+    counted_short = counted_short and not pickups.is_borne_out(lines, lengths)
     in_doubt = pickup and not (bare and (numbered or start < scan_numbers.LIMIT))  # figures or a mark may tell it
     said = doubts.check_all(lines, in_doubt, things.marks, uncounted, unsettled, counted_short, scanned_pages)
     said += scan_count.doubt(scanned_lines, sure, blurred)

@@ -7,8 +7,10 @@ from collaparte.paper.reading import Change, Ending, Mark
 from collaparte.paper.sight.durations import FULL, meter_quarters
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import offset
-from collaparte.paper.sight.uncounted import Lengths, endings_anew, split_bars, unexplained
+from collaparte.paper.sight.uncounted import Lengths, endings_anew, plainly_split, split_bars, unexplained
 
+TWO = 1.6
+"""One bar is not so many times as long as its meter; a triplet's notes seem longer than they are."""
 Short = Callable[[], bool | None]
 """Whether the first bar is shorter than the others; None when its length is not understood."""
 
@@ -39,6 +41,22 @@ def is_counted(lines: Sequence[MusicLine], lengths: Lengths) -> bool:
     return bool(others) and median(others) >= FULL * meter
 
 
+def is_borne_out(lines: Sequence[MusicLine], lengths: Lengths) -> bool:
+    """Whether no barline was missed between a first bar that is counted and the first number behind it, by which it
+    would be a pickup after all: one of those bars would last as long as two."""
+    meter = meter_quarters(lines[0].head.meter) or 0.0
+    bars = [
+        (line, n, any(printed.bar == n for printed in line.numbers)) for line in lines for n in range(len(line.parts))
+    ]
+    for line, n, numbered in bars[1:]:
+        if numbered:
+            return True
+        length = lengths.of(line, line.parts[n])
+        if line.counts[n].bars > 1 or length is None or length >= TWO * meter:
+            return False
+    return False
+
+
 def _begins_with_rests(lines: Sequence[MusicLine]) -> bool:
     return bool(lines and lines[0].counts and lines[0].counts[0].bars > 1)
 
@@ -61,11 +79,13 @@ def with_bars_behind(
     short: Short,
 ) -> bool:
     """Whether there is a pickup, where some bars may go by earlier numbers: as more numbers are explained."""
-    halves = split_bars(lines, changes, lengths)
-    if not any(line.numbers for line in lines) or not (halves or endings_anew(endings)) or _begins_with_rests(lines):
+    if not any(line.numbers for line in lines) or _begins_with_rests(lines):
+        return pickup
+    halves, plain = split_bars(lines, changes, lengths), plainly_split(lines, changes, lengths)
+    if not (halves or plain or endings_anew(endings)):
         return pickup
     shift = 1 if pickup else -1
-    now, other = (unexplained(lines, endings, halves, by) for by in (0, shift))
+    now, other = (unexplained(lines, endings, halves, plain, by) for by in (0, shift))
     if now != other:
         return pickup if now < other else not pickup
     begins_short = short()

@@ -1,6 +1,8 @@
-"""Bars that go by earlier numbers: the rest of a bar that a sign splits, and endings that are numbered anew.
+"""Bars that go by other numbers than the count's: the rest of a bar that a sign splits, endings that are numbered
+anew, all bars of a part that begins at a later number.
 
-Which they are is told by printed numbers; a split bar also by its halves' lengths, and is then in doubt.
+Which they are is told by printed numbers; a split bar also by its halves' lengths, and is then in doubt. A bar that is
+split at a plain barline, or longer than its meter, is told by lengths and numbers together.
 """
 
 from collections.abc import Mapping, Sequence
@@ -8,13 +10,21 @@ from itertools import pairwise
 from statistics import median
 from typing import NamedTuple
 
-from collaparte.paper.reading import Change, Ending, Uncounted
+from collaparte.paper.reading import SURE, Barline, Change, Ending, Uncounted
 from collaparte.paper.sight.bars import Segment
-from collaparte.paper.sight.durations import FULL, Strokes, meter_quarters, quarters
+from collaparte.paper.sight.durations import FULL, WHOLE_BAR, Strokes, meter_quarters, quarters
 from collaparte.paper.sight.lines import STRONG, MusicLine
 
 SUM = (0.85, 1.3)
 """Two halves make between these shares of a bar; a triplet's notes seem longer than they are."""
+LONG = 1.6
+"""So many times as long as its meter is a bar without one: some programs count none of it."""
+LEAP = 4
+"""A part may begin so many bars on; fewer may have been missed before the first number."""
+
+
+TOUCHING = 0.4
+"""No note head is nearer to a barline than this, in spaces (0.8 was the least on 8,000; measured)."""
 
 
 class _Fact(NamedTuple):
@@ -47,27 +57,41 @@ class Lengths:
 
 
 def find_uncounted(
-    lines: Sequence[MusicLine], endings: Sequence[Ending], changes: Sequence[Change], lengths: Lengths
+    lines: Sequence[MusicLine],
+    endings: Sequence[Ending],
+    changes: Sequence[Change],
+    lengths: Lengths,
+    singly: bool = False,
 ) -> tuple[list[Uncounted], list[int]]:
-    """The bars of counted lines that go by earlier numbers, and those of them that no printed number settles."""
+    """The bars of counted lines that go by other numbers, and those of them that no printed number settles.
+
+    `singly`: printed numbers count a short first bar, so they count all bars that are drawn.
+    """
     facts = _facts(lines, 0)
     halves, anew = split_bars(lines, changes, lengths), endings_anew(endings)
-    plain = _explained(facts, halves, [])
-    again = _explained(facts, halves, anew)
+    skipped = _skipped(facts, lines)
+    if skipped:
+        facts = [_Fact(fact.bar, fact.behind + skipped) for fact in facts]
+    unsigned = plainly_split(lines, changes, lengths)
+    plain = _explained(facts, halves, [], unsigned)
+    again = _explained(facts, halves, anew, unsigned)
     best, taken = (again, anew) if again.unexplained < plain.unexplained else (plain, [])
     last = facts[-1].bar if facts else -1
-    refuted = best.left_out and not best.halves
+    refuted = (best.left_out or singly) and not best.halves
     open_halves = [] if refuted else [bar for bar in halves if bar > last]
     out = [Uncounted(bar, 1, rest=True) for bar in (*best.halves, *open_halves)] + taken
+    out += [Uncounted(1, -skipped)] if skipped else []
     # Where printed numbers settle other split bars of the part, this one goes by the same custom.
-    settled = bool(best.halves) and not best.left_out
+    settled = not best.left_out and not set(best.halves).isdisjoint(halves)
     return sorted(out, key=lambda one: one.bar), [] if settled else open_halves
 
 
-def unexplained(lines: Sequence[MusicLine], endings: Sequence[Ending], halves: Sequence[int], shift: int) -> int:
+def unexplained(
+    lines: Sequence[MusicLine], endings: Sequence[Ending], halves: Sequence[int], plain: Sequence[int], shift: int
+) -> int:
     """How many printed numbers nothing explains, if all bars counted `shift` more."""
     facts = _facts(lines, shift)
-    return min(_explained(facts, halves, anew).unexplained for anew in ([], endings_anew(endings)))
+    return min(_explained(facts, halves, anew, plain).unexplained for anew in ([], endings_anew(endings)))
 
 
 def _facts(lines: Sequence[MusicLine], shift: int) -> list[_Fact]:
@@ -88,24 +112,65 @@ def endings_anew(endings: Sequence[Ending]) -> list[Uncounted]:
     ]
 
 
+def _skipped(facts: Sequence[_Fact], lines: Sequence[MusicLine]) -> int:
+    """How many bars before a part's first are counted elsewhere (an earlier movement, a page that is not here).
+
+    All its numbers must be ahead by as many; before the first of them no bar may stand for more than was read.
+    """
+    ahead = -facts[0].behind if len(facts) > 1 else 0
+    if ahead < 1 or any(fact.behind + ahead for fact in facts):
+        return 0
+    before = [
+        bool(part.music) and count.bars == 1 and count.confidence >= SURE
+        for line in lines
+        for bar, part, count in zip(line.bars, line.parts, line.counts, strict=True)
+        if bar.number < facts[0].bar
+    ]
+    return ahead if not before or (ahead >= LEAP and all(before)) else 0
+
+
 def split_bars(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths) -> list[int]:
     """By the count, the bars that make a whole one with the bar before a repeat sign or double barline."""
-    found = []
+    return _splits(lines, changes, lengths, plainly=False)
+
+
+def plainly_split(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths) -> list[int]:
+    """Those before a plain barline, as where a verse's line ends, and those behind a bar far longer than its meter;
+    none where all printed numbers agree with the count.
+    """
+    off = any(fact.behind for fact in _facts(lines, 0))
+    return _splits(lines, changes, lengths, plainly=True) if off else []
+
+
+def _splits(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths, *, plainly: bool) -> list[int]:
+    found: list[int] = []
     meters = [(change.bar, meter_quarters(change.meter)) for change in changes if change.meter]
     parts = [(line, n) for line in lines if line.bars for n in range(len(line.parts))]
     for (line, n), (after, m) in pairwise(parts):
         sign = line.parts[n].after
-        if sign is None or sign.kind not in STRONG or line.counts[n].bars > 1 or after.counts[m].bars > 1:
+        if sign is None or (sign.kind in STRONG) is plainly or line.counts[n].bars > 1 or after.counts[m].bars > 1:
             continue
         told = [meter for bar, meter in meters if bar <= line.bars[n].number]
         whole = told[-1] if told else lengths.usual([line] if after is line else [line, after])
         one = lengths.of(line, line.parts[n]) if whole else None
+        if plainly and (line.bars[n].number in found or is_stem(sign, line)):
+            continue
+        if plainly and whole and one and LONG * whole <= one < WHOLE_BAR:
+            found.append(after.bars[m].number)
+            continue
         if not whole or one is None or one >= FULL * whole:
             continue
         two = lengths.of(after, after.parts[m])
         if two is not None and two < FULL * whole and SUM[0] * whole < one + two < SUM[1] * whole:
             found.append(after.bars[m].number)
     return found
+
+
+def is_stem(barline: Barline, line: MusicLine) -> bool:
+    """Whether a note head touches what was taken for a plain barline."""
+    reach = TOUCHING * line.space
+    heads = [g for part in line.parts for g in part.music if g.kind == "head"]
+    return any(g.x0 - reach < barline.x < g.x1 + reach for g in heads)
 
 
 class _Explained(NamedTuple):
@@ -115,8 +180,13 @@ class _Explained(NamedTuple):
     unexplained: int
 
 
-def _explained(facts: Sequence[_Fact], halves: Sequence[int], anew: Sequence[Uncounted]) -> _Explained:
-    """Which halves account for where the printed numbers fall behind the count, and how many steps nothing does."""
+def _explained(
+    facts: Sequence[_Fact], halves: Sequence[int], anew: Sequence[Uncounted], plain: Sequence[int] = ()
+) -> _Explained:
+    """Which halves account for where the printed numbers fall behind the count, and how many steps nothing does.
+
+    `plain`: those that no sign tells; they do when there are just as many as the numbers ask for.
+    """
     taken: list[int] = []
     left: list[int] = []
     unexplained, since = 0, _Fact(-1, 0)
@@ -125,8 +195,9 @@ def _explained(facts: Sequence[_Fact], halves: Sequence[int], anew: Sequence[Unc
         step = fact.behind - since.behind - sum(one.fewer for one in anew if since.bar < one.bar <= fact.bar)
         if step == 0:
             left += between
-        elif step == len(between):
+        elif step == len(between) or step == len(between) + sum(since.bar < bar <= fact.bar for bar in plain):
             taken += between
+            taken += [bar for bar in plain if since.bar < bar <= fact.bar] if step > len(between) else []
         else:
             unexplained += 1
         since = fact
