@@ -21,7 +21,8 @@
  * @property {number} laid_mm
  * @typedef {{tune: string, title: string, bars: number, parts: PartRow[]}} TuneRows
  * @typedef {{id: string, words: string, said: Said}} CorrectionRow
- * @typedef {{tune: string, title: string, row: PartRow, version: string, reading: Reading, corrections: CorrectionRow[], mending: boolean, legible: string}} OpenPart
+ * @typedef {{words: string, at: import('./wire.js').OnPage | null, does: string, said: Said | null}} Differing
+ * @typedef {{tune: string, title: string, row: PartRow, version: string, reading: Reading, corrections: CorrectionRow[], mending: boolean, differing: Differing[], legible: string}} OpenPart
  * @typedef {{laying: string, pieces: string, why: string}} LaidPart
  * @typedef {{tune?: string, chair?: string, as_new?: boolean, take?: boolean}} Told
  */

@@ -7,7 +7,7 @@
  * @typedef {import('./wire.js').OnPage} OnPage
  */
 import { h, key } from './dom.js';
-import { BARLINES, SIGNS, called, countOf, edgeOf, endingFrom, gone, passesFrom, passesSaid } from './desk-things.js';
+import { BARLINES, SIGNS, called, countOf, edgeOf, endingFrom, gone, lineBelow, passesFrom, passesSaid } from './desk-things.js';
 
 /**
  * A small form: a label, a field, a key.
@@ -43,8 +43,9 @@ const choice = (name, kinds, now, chosen) =>
  * @param {Thing} thing
  * @param {Reading} reading
  * @param {(said: Said | null) => void} correct null: it cannot be said so
+ * @param {(what: 'mark' | 'sign') => void} put something new at the bar that is picked
  */
-export function inspector(thing, reading, correct) {
+export function inspector(thing, reading, correct, put) {
   const { at } = thing;
   const away = gone(thing);
   const remove = away ? [key(thing.kind === 'system' ? 'No line of music here' : 'Take it away', () => correct(away), { 'data-do': 'remove', className: 'key' })] : [];
@@ -87,6 +88,7 @@ export function inspector(thing, reading, correct) {
     return [
       h('p.quiet', {}, thing.system.printed_number === null ? 'No bar number is printed at its head.' : `Bar number ${thing.system.printed_number} is printed at its head.`),
       key('This line is right', () => correct({ type: 'line-is-right', at }), { 'data-do': 'right', className: 'key strong' }),
+      key('One more line below it', () => correct(lineBelow(thing)), { 'data-do': 'line-below' }),
     ];
   }
 
@@ -97,7 +99,13 @@ export function inspector(thing, reading, correct) {
     many.onkeydown = (event) => event.stopPropagation();
     many.oninput = () => (bars = many.value);
     return [
-      key('Barline in its middle', () => correct({ type: 'barline', at, kind: '', to: null }), { 'data-do': 'split' }),
+      h(
+        'div.desk-kinds',
+        {},
+        key('Barline in its middle', () => correct({ type: 'barline', at, kind: '', to: null }), { 'data-do': 'split' }),
+        key('A mark here', () => put('mark'), { 'data-do': 'put-mark' }),
+        key('A sign here', () => put('sign'), { 'data-do': 'put-sign' }),
+      ),
       say('This bar is', String(called(reading, bar.number)), 'number', 'Set', (n) => correct(counted(n, 0, (number) => ({ type: 'number', at, number }))), true),
       say('Bars of rest', String(bar.count), 'rest', 'Set', (n) => correct(counted(n, 1, (count) => ({ type: 'rest', at, count }))), true),
       h('label', {}, 'An ending begins here, so many bars long', many),

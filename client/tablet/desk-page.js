@@ -18,6 +18,11 @@ const DRAG = 6;
 /** Width of the picture is asked for in steps, so that a window that is drawn wider does not ask at every pixel. */
 const STEP = 400;
 export const ZOOMS = [1, 1.5, 2, 3];
+/** Staff spaces that a thing moves by at a key; others by one. @type {Partial<Record<import('./desk-things.js').ThingKind, number>>} */
+const STEPS = { barline: 0.25, system: 0.5 };
+/** CSS px of a label, where the page is shown large enough for it: so many staff spaces at most. */
+const LABEL = 11;
+const LABEL_MOST = 2.2;
 
 /** @param {string} kind @param {Record<string, string | number>} [attributes] @param {string} [text] */
 function svg(kind, attributes = {}, text = '') {
@@ -51,6 +56,8 @@ export class DeskPage {
    * @param {(thing: Thing | null) => void} to.picked
    * @param {(tool: Tool, at: OnPage, box: [number, number, number, number]) => void} to.put something new at a place
    * @param {(thing: Thing) => void} to.remove
+   * @param {(what: 'mark' | 'sign') => void} to.putHere something new at the bar that is picked
+   * @param {() => void} to.takeBack
    */
   constructor(to) {
     this.to = to;
@@ -115,6 +122,7 @@ export class DeskPage {
   zoomTo(zoom, name) {
     this.#zoom = zoom;
     this.#sheet.style.width = `${zoom * 100}%`;
+    this.#draw();
     void this.#fetch(name);
     if (this.picked) this.#into(this.picked);
   }
@@ -137,7 +145,7 @@ export class DeskPage {
     const from = this.#at(event);
     const thing = this.tool === 'pick' ? pick(this.#things, ...from, REACH * this.#scale) : null;
     // A mouse drags whatever it is on; a finger what is picked already, all else lets it scroll the page.
-    const moves = thing !== null && thing.kind !== 'bar' && thing.kind !== 'system' && (event.pointerType === 'mouse' || thing === this.picked);
+    const moves = thing !== null && thing.kind !== 'bar' && (event.pointerType === 'mouse' || thing === this.picked);
     this.#drag = { thing: moves ? thing : null, from, now: from, far: false };
     if (this.#grabbed) this.#drawn.setPointerCapture(event.pointerId);
     this.#drawn.focus({ preventScroll: true });
@@ -188,6 +196,16 @@ export class DeskPage {
     this.to.picked(thing);
   }
 
+  /** Take the keys. */
+  focus() {
+    this.#drawn.focus({ preventScroll: true });
+  }
+
+  /** Pick the bar, or the line's head, at a place. @param {OnPage} at */
+  pickAt([, x, y]) {
+    this.pick(pick(this.#things.filter(({ kind }) => kind === 'bar' || kind === 'system'), x, y, 0));
+  }
+
   /** Scroll a thing into view. @param {Thing} thing */
   #into(thing) {
     const element = this.element;
@@ -202,7 +220,7 @@ export class DeskPage {
     const along = event.key === 'ArrowRight' ? 1 : event.key === 'ArrowLeft' ? -1 : 0;
     const down = event.key === 'ArrowDown' ? 1 : event.key === 'ArrowUp' ? -1 : 0;
     if (event.shiftKey && picked && (along || down)) {
-      const step = picked.kind === 'barline' ? 0.25 * picked.system.space : picked.system.space;
+      const step = (STEPS[picked.kind] ?? 1) * picked.system.space;
       const [page, x, y] = picked.at;
       this.#moveTo(picked, [page, x + along * step, y + down * step]);
     } else if (along) {
@@ -211,6 +229,9 @@ export class DeskPage {
     } else if (down) this.pick(this.#nextLine(down));
     else if ((event.key === 'Delete' || event.key === 'Backspace') && picked) this.to.remove(picked);
     else if (event.key === 'b' && picked?.kind === 'bar') this.to.correct({ type: 'barline', at: picked.at, kind: '', to: null });
+    else if (event.key === 'm' && picked?.kind === 'bar') this.to.putHere('mark');
+    else if (event.key === 's' && picked?.kind === 'bar') this.to.putHere('sign');
+    else if (event.key === 'z' && (event.ctrlKey || event.metaKey)) this.to.takeBack();
     else return;
     event.preventDefault();
     event.stopPropagation();
@@ -235,6 +256,9 @@ export class DeskPage {
       else if (drag.thing?.kind === 'barline') {
         const [, top, , bottom] = drag.thing.box;
         children.push(svg('line.dragged', { x1: x, x2: x, y1: top - 8, y2: bottom + 8 }));
+      } else if (drag.thing?.kind === 'system') {
+        const [x0, y0, x1, y1] = drag.thing.system.bbox;
+        children.push(svg('rect.dragged', { x: x0 + x - drag.thing.at[1], y: y0 + y - drag.thing.at[2], width: x1 - x0, height: y1 - y0 }));
       } else if (drag.thing) children.push(svg('line.dragged', { x1: drag.thing.at[1], y1: drag.thing.at[2], x2: x, y2: y }));
     }
     this.#drawn.replaceChildren(...children);
@@ -247,7 +271,11 @@ export class DeskPage {
     const { space } = thing.system;
     const is = `${thing.kind}${thing === this.picked ? '.picked' : ''}${thing.sure ? '' : '.unsure'}`;
     const rect = (/** @type {number} */ grow) => svg(`rect.${is}`, { x: x0 - grow, y: y0 - grow, width: Math.max(0.5, x1 - x0) + 2 * grow, height: y1 - y0 + 2 * grow });
-    const label = (/** @type {number} */ x, /** @type {number} */ y, text = thing.label) => svg(`text.${is}`, { x, y, 'font-size': Math.max(5.5, space * 1.35) }, text);
+    const size = Math.max(1.35 * space, Math.min(LABEL_MOST * space, LABEL * this.#scale));
+    // At the page's right edge a label ends at its thing.
+    const last = x1 > 0.88 * (this.#reading?.pages[this.#page].width ?? Infinity);
+    const label = (/** @type {number} */ x, /** @type {number} */ y, text = thing.label) => svg(`text.${is}`, { x, y, 'font-size': size }, text);
+    const ended = (/** @type {Element} */ text) => (text.setAttribute('text-anchor', 'end'), text);
     switch (thing.kind) {
       case 'system':
         return [...thing.system.staves.map((stave) => svg(`rect.stave`, { x: stave.x0, y: stave.top, width: stave.x1 - stave.x0, height: stave.bottom - stave.top })), rect(0)];
@@ -256,7 +284,7 @@ export class DeskPage {
         return [rect(0), label(x0 + 1, y1 + 1.8 * space, rest)];
       }
       case 'barline':
-        return [rect(0.12 * space), svg(`path.handle.${is}`, { d: `M${thing.at[1]} ${y0 - 0.4 * space}l${0.8 * space} ${-1.2 * space}h${-1.6 * space}z` }), label(x0, y1 + 3.6 * space)];
+        return [rect(0.12 * space), svg(`path.handle.${is}`, { d: `M${thing.at[1]} ${y0 - 0.4 * space}l${0.8 * space} ${-1.2 * space}h${-1.6 * space}z` }), last ? ended(label(x1, y1 + 3.6 * space)) : label(x0, y1 + 3.6 * space)];
       case 'ending':
         return [rect(0), label(x0 + 2, y0 - 0.5 * space)];
       case 'sign':

@@ -7,11 +7,13 @@
  * @typedef {import('./desk-page.js').Tool} Tool
  * @typedef {import('./wire.js').Command} Command
  * @typedef {import('./wire.js').Said} Said
+ * @typedef {{tool: Tool, at: import('./wire.js').OnPage, bar?: number}} Putting what is put in where; `bar`: at the start or end of that one
  */
 import { inspector, say } from './desk-inspector.js';
 import { LaidPage } from './desk-laid.js';
 import { DeskPage, ZOOMS } from './desk-page.js';
-import { SIGNS, gone, halves } from './desk-things.js';
+import { told } from './desk-told.js';
+import { SIGNS, edgeOf, gone, halves } from './desk-things.js';
 import { h, key } from './dom.js';
 import { newId } from './ids.js';
 
@@ -34,9 +36,9 @@ export class DeskPart {
   #number = 0;
   #cm = AT_THE_STAND;
   /** @type {[number, number, number, number][]} */ #staves = [];
-  /** @type {{tool: Tool, at: import('./wire.js').OnPage} | null} */ #putting = null;
+  /** @type {Putting | null} */ #putting = null;
   #asked = 0;
-  #parts = { head: h('header.desk-open'), tools: h('div.desk-tools', { role: 'toolbar', 'aria-label': 'Tools' }), aside: h('div.desk-aside'), facts: h('section.desk-facts') };
+  #parts = { head: h('header.desk-open'), tools: h('div.desk-tools', { role: 'toolbar', 'aria-label': 'Tools' }), aside: h('div.desk-aside'), told: h('section.desk-facts', { 'aria-label': 'What to look at' }), facts: h('section.desk-facts') };
 
   /**
    * @param {DeskHub} hub
@@ -55,10 +57,12 @@ export class DeskPart {
       picked: () => this.#drawAside(),
       put: (tool, at, box) => this.#put(tool, at, box),
       remove: (thing) => this.correct(gone(thing)),
+      putHere: (what) => this.#putHere(what),
+      takeBack: () => this.#takeBack(this.part?.corrections.at(-1)),
     });
     this.laid = new LaidPage(hub, to.look);
-    const { head, tools, aside, facts } = this.#parts;
-    this.element.append(head, tools, h('div.desk-both', {}, this.page.element, h('div.desk-side', {}, aside, this.laid.element, facts)));
+    const { head, tools, aside, told, facts } = this.#parts;
+    this.element.append(head, tools, h('div.desk-both', {}, this.page.element, h('div.desk-side', {}, aside, told, this.laid.element, facts)));
   }
 
   /** @param {string} tune @param {string} part */
@@ -109,7 +113,31 @@ export class DeskPart {
     this.#drawHead(part);
     this.#drawTools();
     this.page.show(part.reading, this.#number, this.#name);
+    this.#drawTold(part);
     this.#drawFacts(part);
+  }
+
+  /** @param {OpenPart} part */
+  #drawTold(part) {
+    const { row, reading, mending, corrections } = part;
+    const last = corrections.at(-1);
+    const shared = halves(reading);
+    const status = `${reading.bars} bars${reading.pickup ? ' and a pickup' : ''}, ${reading.marks.length} marks.${mending ? ' Being laid anew …' : row.as_printed ? ' Shown as printed.' : ''}`;
+    const sentences = told(part, { show: (at) => this.#show(at), correct: (said) => this.correct(said) });
+    this.#parts.told.replaceChildren(
+      h('p', { role: 'status' }, status),
+      ...(last ? [key(`Take back: ${last.words}`, () => this.#takeBack(last), { 'data-do': 'take-back-last' })] : []),
+      ...(sentences.length ? [h('ul.desk-list', {}, ...sentences)] : []),
+      ...(shared.length ? [h('div.desk-kinds', { role: 'group', 'aria-label': 'Which part' }, ...shared.map(({ words, said }, n) => key(words, () => this.correct(said), { 'data-half': String(n + 1) })))] : []),
+    );
+  }
+
+  /** Turn to a place, and pick what is there. @param {import('./wire.js').OnPage} at */
+  #show(at) {
+    this.#number = at[0];
+    this.#use('pick');
+    this.draw();
+    this.page.pickAt(at);
   }
 
   /** @param {OpenPart} part */
@@ -123,7 +151,7 @@ export class DeskPart {
       h('div', {}, h('p.over', {}, title), h('h1', {}, row.name)),
       h(
         'div.desk-turns',
-        {},
+        { hidden: pages === 1 },
         key('Page before', turn(-1), { disabled: this.#number === 0, 'data-do': 'page-back' }),
         h('span', {}, `Page ${this.#number + 1} of ${pages}`),
         key('Next page', turn(1), { disabled: this.#number >= pages - 1, 'data-do': 'page-on' }),
@@ -144,8 +172,8 @@ export class DeskPart {
       ),
       ...(this.page.tool === 'stave' && this.#staves.length ? [key(`One line of ${this.#staves.length}`, () => this.#oneLine(), { 'data-do': 'one-line', className: 'key strong' })] : []),
       h('span.desk-gap'),
-      key('Smaller', zoom(-1), { disabled: at <= 0 }),
-      key('Larger', zoom(1), { disabled: at >= ZOOMS.length - 1 }),
+      key('Smaller', zoom(-1), { disabled: at <= 0, className: 'key desk-zoom' }),
+      key('Larger', zoom(1), { disabled: at >= ZOOMS.length - 1, className: 'key desk-zoom' }),
     );
   }
 
@@ -170,9 +198,22 @@ export class DeskPart {
       this.#drawTools();
       return;
     }
-    this.#putting = { tool, at };
+    this.#ask({ tool, at });
+  }
+
+  /** A mark or sign at the bar that is picked, a little above it. @param {'mark' | 'sign'} tool */
+  #putHere(tool) {
+    const { bar, at, system } = this.page.picked ?? {};
+    if (!bar || !at || !system) return;
+    const x = tool === 'mark' ? bar.x0 : at[1];
+    this.#ask({ tool, at: [at[0], x, system.bbox[1] - 3 * system.space], bar: bar.number });
+  }
+
+  /** @param {Putting} putting */
+  #ask(putting) {
+    this.#putting = putting;
     this.#drawAside();
-    this.#parts.aside.querySelector('input')?.focus();
+    /** @type {HTMLElement | null} */ (this.#parts.aside.querySelector('input, button'))?.focus();
   }
 
   #oneLine() {
@@ -189,7 +230,14 @@ export class DeskPart {
       return;
     }
     this.#putting = null;
+    if (this.#parts.aside.contains(document.activeElement)) this.page.focus();
     void this.to.ask({ type: 'correct', tune: part.tune, part: part.row.part, correction: { id: newId(), version: part.version, said } });
+  }
+
+  /** @param {import('./desk-hub.js').CorrectionRow | undefined} correction */
+  #takeBack(correction) {
+    const { part } = this;
+    if (part && correction) void this.to.ask({ type: 'take-back-correction', tune: part.tune, part: part.row.part, correction: correction.id });
   }
 
   #drawAside() {
@@ -200,8 +248,8 @@ export class DeskPart {
     aside.dataset.of = this.#of();
     const { picked } = this.page;
     if (this.#putting) aside.replaceChildren(this.#asks(this.#putting));
-    else if (picked) aside.replaceChildren(inspector(picked, part.reading, (said) => this.correct(said)));
-    else aside.replaceChildren(h('p.quiet', {}, TOOLS[this.page.tool][1]), h('p.quiet.desk-keys', {}, 'Keys: arrows go along, Shift with arrows moves, B puts a barline into a bar, Delete takes away.'));
+    else if (picked) aside.replaceChildren(inspector(picked, part.reading, (said) => this.correct(said), (what) => this.#putHere(what)));
+    else aside.replaceChildren(h('p.quiet', {}, TOOLS[this.page.tool][1]), h('p.quiet.desk-keys', {}, 'Keys: arrows go along, Shift with arrows moves, Delete takes away; into a bar B puts a barline, M a mark, S a sign. Ctrl Z takes back.'));
   }
 
   /** What the aside is about. */
@@ -212,34 +260,31 @@ export class DeskPart {
     return JSON.stringify([this.#name, this.part?.reading.bars, this.part?.reading.pickup, this.page.tool, put?.tool, put?.at, about]);
   }
 
-  /** @param {{tool: Tool, at: import('./wire.js').OnPage}} put */
-  #asks({ tool, at }) {
+  /** @param {Putting} put */
+  #asks({ tool, at, bar }) {
+    const to = (/** @type {'start' | 'end'} */ edge) => (bar !== undefined && this.part ? edgeOf(this.part.reading, bar, edge) : null);
     if (tool === 'mark') return h('section.desk-picked', {}, h('h2', {}, 'A mark here'), say('It says', '', 'new-mark', 'Set', (text) => this.correct(text ? { type: 'mark', at, text, to: null } : null)));
+    const edge = (/** @type {string} */ kind) => (['segno', 'coda'].includes(kind) ? 'start' : 'end');
     return h(
       'section.desk-picked',
       {},
       h('h2', {}, 'A sign here'),
       h('div.desk-kinds', {}, ...Object.entries(SIGNS).map(([kind, words]) =>
-        key(words, () => this.correct({ type: 'sign', at, kind, edge: ['segno', 'coda'].includes(kind) ? 'start' : 'end', to: null }), { 'data-kind': kind }))),
+        key(words, () => this.correct({ type: 'sign', at, kind, edge: edge(kind), to: to(edge(kind)) }), { 'data-kind': kind }))),
     );
   }
 
   /** @param {OpenPart} part */
-  #drawFacts({ tune, row, reading, corrections, mending, legible }) {
-    const one = (/** @type {import('./desk-hub.js').CorrectionRow} */ { id, words }) =>
-      h('li', { 'data-correction': id }, h('span', {}, words), key('Take back', () => void this.to.ask({ type: 'take-back-correction', tune, part: row.part, correction: id }), { 'data-do': 'take-back' }));
+  #drawFacts({ tune, row, corrections, legible }) {
+    const one = (/** @type {import('./desk-hub.js').CorrectionRow} */ correction) =>
+      h('li', { 'data-correction': correction.id }, h('span', {}, correction.words), key('Take back', () => this.#takeBack(correction), { 'data-do': 'take-back' }));
     const from = (/** @type {number} */ cm) => key(`${cm} cm`, () => {
       this.#cm = cm;
       void this.refresh();
     }, { 'data-cm': String(cm), 'aria-pressed': cm === this.#cm });
     const { facts } = this.#parts;
     if (facts.contains(document.activeElement) && document.activeElement instanceof HTMLInputElement) return;
-    const told = [...row.doubts, ...row.differs];
-    const shared = halves(reading);
     facts.replaceChildren(
-      h('p', { role: 'status' }, `${reading.bars} bars${reading.pickup ? ' and a pickup' : ''}, ${reading.marks.length} marks.${mending ? ' Being laid anew …' : row.as_printed ? ' Shown as printed.' : ''}`),
-      ...told.map((words) => h('p.why', {}, words)),
-      ...(shared.length ? [h('div.desk-kinds', { role: 'group', 'aria-label': 'Which part' }, ...shared.map(({ words, said }, n) => key(words, () => this.correct(said), { 'data-half': String(n + 1) })))] : []),
       ...(legible ? [h('p', { 'data-of': 'legible' }, legible), h('div.desk-kinds', { role: 'group', 'aria-label': 'Seen from' }, ...DISTANCES.map(from))] : []),
       h('h2', {}, 'Corrections'),
       corrections.length ? h('ul.desk-list', {}, ...corrections.map(one)) : h('p.quiet', {}, 'None: it is as it was read.'),

@@ -265,16 +265,30 @@ export function gone({ kind, at }) {
  */
 export function moved(reading, thing, to) {
   const { kind, at } = thing;
+  if (kind === 'system') return shifted(thing, to[1] - at[1], to[2] - at[2]);
   if (kind === 'barline') return { type: 'barline', at, kind: '', to: to[1] };
   if (kind === 'mark' && thing.mark) return { type: 'mark', at, text: thing.mark.text, to };
   if (kind === 'sign' && thing.sign) return { type: 'sign', at, kind: thing.sign.kind, edge: thing.sign.at, to };
   if (kind === 'ending' && thing.ending) {
     const { bar, last_bar, passes } = thing.ending;
     const until = barNumbered(reading, last_bar - bar + (barAt(reading, to)?.number ?? bar));
-    return until && { type: 'ending', at: to, until: until.at, passes };
+    return until && { type: 'ending', at: to, until: until.at, passes, instead: at };
   }
   return null;
 }
+
+/** A line's staves elsewhere. @param {Thing} thing @param {number} dx @param {number} dy @returns {Said} */
+const shifted = ({ at, system }, dx, dy) => ({
+  type: 'system',
+  page: at[0],
+  staves: system.staves.map(({ x0, top, x1, bottom }) => /** @type {Box} */ ([x0 + dx, top + dy, x1 + dx, bottom + dy])),
+});
+
+/** Spaces between the staves of two lines, as a line put in by hand first stands. */
+const BELOW = 10;
+
+/** One more line of music as this one, below it. @param {Thing} thing */
+export const lineBelow = (thing) => shifted(thing, 0, thing.system.bbox[3] - thing.system.bbox[1] + BELOW * thing.system.space);
 
 /** @param {Reading} reading @param {OnPage} at @returns {Bar | null} */
 function barAt(reading, [page, x, y]) {

@@ -8,7 +8,7 @@ const PATIENCE = 2000;
 const FILES = `
   act.js address.js anchor.js app.js backoff.js band-picker.js beads.js calling-key.js card.js compose-worker.js compose.js composer.js connection.js
   cue-keys.js date.js decisions.js desk.js desk-chairs.js desk-coming.js desk-hub.js desk-inspector.js desk-laid.js desk-page.js desk-part.js
-  desk-things.js dom.js door.js drawn-keys.js faring.js foot.js form.js from-place.js glass.js hearing.js history.js home.js homing.js hub-clock.js ids.js ink.js keyboard.js
+  desk-things.js desk-told.js dom.js door.js drawn-keys.js faring.js foot.js form.js from-place.js glass.js hearing.js history.js home.js homing.js hub-clock.js ids.js ink.js keyboard.js
   lacking.js large-thread.js lead.js leaf.js lineup.js look.js marker.js markings.js moments.js order.js outbox.js overlay.js page-shape.js paint.js pedal.js pen.js press.js printed.js
   progress.js reader.js room.js said.js
   session.js set-changing.js set-rows.js setlist.js shelf.js slips.js stand.js staves.js store.js thread-line.js thread.js turn.js wire.js

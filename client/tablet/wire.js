@@ -69,7 +69,7 @@ export const CLOSE_UNKNOWN_CHAIR = 4004;
 /** @typedef {{type: 'mark', at: OnPage, text: string, to: OnPage | null}} MarkHere */
 /** @typedef {{type: 'rest', at: OnPage, count: number}} RestHere */
 /** @typedef {{type: 'sign', at: OnPage, kind: string, edge: string, to: OnPage | null}} SignHere */
-/** @typedef {{type: 'ending', at: OnPage, until: OnPage, passes: number[]}} EndingHere */
+/** @typedef {{type: 'ending', at: OnPage, until: OnPage, passes: number[], instead?: OnPage | null}} EndingHere */
 /** @typedef {{type: 'number', at: OnPage, number: number}} NumberHere */
 /** @typedef {BarlineHere | NotHere | SystemHere | MarkHere | RestHere | SignHere | EndingHere | NumberHere} Said */
 /** @typedef {{id: string, version: string, said: Said}} Correction */

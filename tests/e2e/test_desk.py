@@ -169,6 +169,55 @@ async def test_one_half_of_a_sheet_with_two_copies_is_taken(demo_band: Path, tmp
         assert await desk.locator("[data-half]").count() == 2
 
 
+async def test_what_most_parts_have_is_taken_with_one_touch_and_back_with_keys(demo_band: Path, tmp_path: Path) -> None:
+    """Three parts have the mark C at bar 17, one has not; it is put in, taken back, and put in again by hand."""
+    marks = [MARKS, MARKS, MARKS, {n: text for n, text in MARKS.items() if text != "C"}]
+    chairs = ("Alto 1", "Alto 2", "Tenor", "Trombone")
+    pdfs = [sheets.part("Blue Harbour", chair, 32, own) for chair, own in zip(chairs, marks, strict=True)]
+    async with on_stage(demo_band, tmp_path / "band") as stage:
+        page = await desk_of(stage, touch=True)
+        await page.click("[data-drawer=coming]")
+        files: list[Any] = [
+            {"name": f"Blue Harbour {chair}.pdf", "mimeType": "application/pdf", "buffer": pdf}
+            for chair, pdf in zip(chairs, pdfs, strict=True)
+        ]
+        await page.set_input_files("[data-field=files]", files)
+        await page.locator("[data-became=new]").nth(3).wait_for(timeout=PATIENCE)
+        await page.click("[data-drawer=parts]")
+        await row(page, "Trombone", "Blue Harbour").click(timeout=PATIENCE)
+        await settled(page, 32)
+        told = page.locator(".desk-facts .why", has_text="Trombone has no mark C; the others have it at bar 17.")
+        await told.wait_for(timeout=PATIENCE)
+        take, show = page.locator("[data-do=take]"), page.locator("[data-do=show]")
+        assert await take.inner_text() == "Put in mark C at bar 17"
+        assert await in_sight(told) and await in_sight(take) and await in_sight(show)
+        await show.tap()
+        assert await page.locator("[data-picked=bar] h2").inner_text() == "Bar 17"
+        await take.tap()
+        await told.wait_for(state="detached", timeout=PATIENCE)
+        await settled(page, 32)
+        assert [mark["text"] for mark in (await reading(page))["marks"]] == ["A", "B", "C", "D"]
+        await page.locator(".desk-sheet svg").focus()
+        await page.keyboard.press("Control+z")
+        await told.wait_for(timeout=PATIENCE)
+        # By keyboard: the bar that was shown is still picked.
+        for press in ("m", "C", "Enter"):
+            await page.keyboard.press(press)
+        await told.wait_for(state="detached", timeout=PATIENCE)
+        assert [(mark["text"], mark["bar"]) for mark in (await reading(page))["marks"]][2] == ("C", 17)
+
+
+async def in_sight(one: Locator) -> bool:
+    """Whether it is on the glass without scrolling."""
+    found: bool = await one.evaluate(
+        """(one) => {
+          const { left, top, right, bottom } = one.getBoundingClientRect();
+          return left >= 0 && top >= 0 && right <= innerWidth && bottom <= innerHeight;
+        }"""
+    )
+    return found
+
+
 async def test_a_score_is_chosen_beside_its_parts(demo_band: Path, tmp_path: Path) -> None:
     """The tune's MusicXML has bars 9 to 16 three times, which the part does not show: the stand plays the score's."""
     part = sheets.part("Blue Harbour", "Alto 1", 32, MARKS)

@@ -284,6 +284,9 @@ def test_a_printed_number_that_disagrees_is_no_doubt_once_the_bars_agree() -> No
     right = said(misread, BarlineHere(place(page, own[2], (bar.x0 + bar.x1) / 2)))
     assert right.doubts == () and right.confidence >= 0.9 and right.bars == 33
     assert said(misread, LineIsRight(place(page, own[3], bar.x1)), LineIsRight(place(page, own[2], bar.x1))).bars == 32
+    assert said(misread, LineIsRight(place(page, own[2], bar.x1))).confidence < 0.9
+    settled = said(misread, *(LineIsRight(place(page, line, bar.x1)) for line in own[:3]))
+    assert settled.doubts == () and settled.confidence >= 0.9 and settled.bars == 32
 
 
 def test_signs_are_changed_added_and_taken_away() -> None:
@@ -304,6 +307,9 @@ def test_endings_are_added_changed_and_taken_away() -> None:
     assert [(e.passes, e.bar, e.last_bar) for e in made.endings] == [((1,), 7, 8)]
     other = said(made, EndingHere(bar_at(plain(), 7), bar_at(plain(), 9), (1, 2)))
     assert [(e.passes, e.bar, e.last_bar) for e in other.endings] == [((1, 2), 7, 9)]
+    moved = EndingHere(bar_at(plain(), 11), bar_at(plain(), 12), (1,), instead=bar_at(plain(), 7))
+    for once_or_twice in ([moved], [moved, moved]):
+        assert [(e.passes, e.bar, e.last_bar) for e in said(made, *once_or_twice).endings] == [((1,), 11, 12)]
     assert said(made, NoEnding(bar_at(plain(), 8))).endings == ()
 
 

@@ -160,8 +160,8 @@ def _what(said: Said) -> str:
             return f"{count} bars rest" if count > 1 else "one bar, no long rest"
         case SignHere(kind=kind):
             return kind.replace("-", " ")
-        case EndingHere(passes=passes):
-            return f"ending {', '.join(map(str, passes))}"
+        case EndingHere(passes=passes, instead=instead):
+            return f"ending {', '.join(map(str, passes))}{' moved' if instead else ''}"
         case NumberHere(number=number):
             return f"this bar is {number}" if number else "this bar is the pickup"
         case HalfHere():

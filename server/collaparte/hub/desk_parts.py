@@ -18,12 +18,16 @@ from collaparte.hub.mending import reading_of
 from collaparte.hub.scores import reference
 from collaparte.hub.tails import laying_steps
 from collaparte.hub.workers import Pool
+from collaparte.music.agree import Disagreement
 from collaparte.paper.confirmed import confirmed
+from collaparte.paper.corrected import corrected
 from collaparte.paper.legibility import View, legibility, words
 from collaparte.paper.reading import Reading
-from collaparte.paper.ruler import chart_outline
+from collaparte.paper.ruler import chart_outline, outline
+from collaparte.paper.suggested import shown, suggested
 from collaparte.store.files import Files, FilesError
-from collaparte.wire.corrections import Said
+from collaparte.wire.corrections import Correction, Place, Said
+from collaparte.wire.outline import Outline
 
 PAGE = (148.0, 197.0)
 STAVE = 7.0
@@ -72,6 +76,15 @@ class CorrectionRow(msgspec.Struct, frozen=True):
     said: Said
 
 
+class Differing(msgspec.Struct, frozen=True):
+    """Where a part differs from the others in words, `at` which place; and what would mend it, `does` in words."""
+
+    words: str
+    at: Place | None = None
+    does: str = ""
+    said: Said | None = None
+
+
 class OpenPart(msgspec.Struct, frozen=True):
     """One part, open on the desk: its reading as corrected. Pages count from the part's first."""
 
@@ -82,6 +95,7 @@ class OpenPart(msgspec.Struct, frozen=True):
     reading: Reading
     corrections: tuple[CorrectionRow, ...]
     mending: bool
+    differing: tuple[Differing, ...] = ()
     legible: str = ""
     """Its staves in mm and minutes of arc on paper, whole on a tablet, as laid, with a verdict; "" without staves."""
 
@@ -133,7 +147,8 @@ class DeskParts:
         row = await self._row(self._state(), tune, part)
         seen = legibility(reading, View(PAGE, 10.0 * cm, STAVE))
         legible = words(seen) if seen else ""
-        return OpenPart(tune.id, tune.title, row, part.current.version, reading, rows, part.to_mend, legible)
+        differing = await asyncio.to_thread(_differing, tune, part, reading)
+        return OpenPart(tune.id, tune.title, row, part.current.version, reading, rows, part.to_mend, differing, legible)
 
     def find(self, tune: str, part: str) -> tuple[Tune | None, Part | None]:
         """The tune and the part of these ids, as far as they are there."""
@@ -201,12 +216,33 @@ class DeskParts:
             marks=tuple(mark.text for mark in reading.marks) if reading else (),
             as_printed=part.current.as_printed,
             doubts=tuple(dict.fromkeys(said)),
-            differs=tuple(one.said for one in disagreeing(tune, score=reference(tune.chart)) if one.part == part.name),
+            differs=tuple(
+                one.said for one in _differs(tune, part, outline(reading) if reading and part.to_mend else None)
+            ),
             corrections=len(part.holding),
             paper_mm=round(paper, 1),
             whole_mm=round(paper * _whole(reading), 1),
             laid_mm=round(paper * _whole(reading), 1) if part.current.as_printed else STAVE,
         )
+
+
+def _differs(tune: Tune, part: Part, now: Outline | None = None) -> list[Disagreement]:
+    """Where a part differs from the tune's others, or would if it were as `now`; a scan that is not sure does not."""
+    coming = {part.id: (part.name, now)} if now and part.current.outline else {}
+    return [one for one in disagreeing(tune, coming, reference(tune.chart)) if one.part == part.name]
+
+
+def _differing(tune: Tune, part: Part, reading: Reading) -> tuple[Differing, ...]:
+    """The same with what would mend it: what most parts or the score have, where that leaves less to differ."""
+    differs = _differs(tune, part, outline(reading) if part.to_mend else None)
+    out = []
+    for one in differs:
+        able = suggested(reading, one) if one.suggestion or reference(tune.chart) else None
+        if able:
+            mended = corrected(reading, [Correction("", part.current.version, able.said)])
+            able = able if len(_differs(tune, part, outline(mended))) < len(differs) else None
+        out.append(Differing(one.said, shown(reading, one), able.words if able else "", able.said if able else None))
+    return tuple(out)
 
 
 def _confirmed(reading: Reading, tune: Tune) -> Reading:

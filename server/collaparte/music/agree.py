@@ -46,9 +46,9 @@ JUMPS = ("ds", "ds-al-coda", "ds-al-fine", "dc", "dc-al-coda", "dc-al-fine")
 class Disagreement(NamedTuple):
     """One difference of one part from the others.
 
-    `at`, `right`: 0-based bars in the part where the mark or sign stands and where the others have it; None if there is
-    none or it cannot be said. `after`, `before`: the marks around, "" at beginning and end. `bars`: how many more,
-    fewer, later or earlier; for "named", how many more marks have other names.
+    `at`, `right`: 0-based bars in the part where the mark or sign stands (or the stretch with other bars begins) and
+    where the others have it; None if there is none or it cannot be said. `after`, `before`: the marks around, "" at
+    beginning and end. `bars`: how many more, fewer, later or earlier; "named": how many more marks have other names.
     """
 
     part: str
@@ -66,6 +66,8 @@ class Disagreement(NamedTuple):
     bars: int = 0
     at: int | None = None
     right: int | None = None
+    wide: int = 0
+    """Of bars: how many the others have in that stretch."""
 
     @property
     def said(self) -> str:
@@ -296,12 +298,16 @@ def _in_words(
         found.bars,
         found.at,
         found.right,
+        found.span[1] - found.span[0] if found.kind in ("more", "fewer") else 0,
     )
 
 
 def _name(what: str, sign: bool) -> str:
-    if not sign:
-        return f"mark {what}"
+    return named(what) if sign else f"mark {what}"
+
+
+def named(what: str) -> str:
+    """What musicians call a sign of an outline: "first ending", "D.S. al Coda"."""
     kind, _, passes = what.partition(" ")
     if kind == "ending" and passes:
         return f"{' and '.join(ordinal(int(time)) for time in passes.split(','))} ending"

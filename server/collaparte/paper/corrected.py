@@ -85,7 +85,6 @@ class _Correcting:
         self.changes = standing(self.lines, reading.changes)
         self.uncounted = [(anchor(self.lines, one.bar, "start"), one) for one in reading.uncounted]
         self.named = {words: self._named(words) for words in reading.doubts}
-        self.settled: list[Line] = []
         self.lost: list[str] = []
 
     def run(self, said: Sequence[Said]) -> Reading:
@@ -171,7 +170,7 @@ class _Correcting:
             return
         line.touched = True
         if isinstance(said, LineIsRight):
-            self.settled.append(line)
+            line.settled = True
         elif bar := line.bar_holding(said.at.x):
             bar.count, bar.confidence = said.count, 1.0
             bar.starts_in_rest = bar.ends_in_rest = said.count > 1 or (bar.starts_in_rest and bar.ends_in_rest)
@@ -184,7 +183,7 @@ class _Correcting:
                 numbers[id(bar)] = (line, bar, one.number)
         recount.count(self.lines, self.reading.pickup)
         behind = [(self.lines.index(line), line.bars.index(bar), one.fewer) for line, bar, one in self._behind()]
-        known = recount.facts(self.lines, list(numbers.values()), self.settled, behind)
+        known = recount.facts(self.lines, list(numbers.values()), behind)
         return recount.settle(self.lines, self.reading.pickup, known), known
 
     def _behind(self) -> list[tuple[Line, Bar, Uncounted]]:
@@ -259,7 +258,8 @@ class _Correcting:
         bar = line.bar_holding(said.at.x) if line else None
         if line is None or bar is None:
             return
-        there = next((e for e in self.endings if self._spans(e, bar)), None)
+        meant = said.instead if isinstance(said, EndingHere) and said.instead else said.at
+        there = self._ending_at(meant) or self._ending_at(said.at)
         if isinstance(said, NoEnding):
             if there is not None:
                 self.endings.remove(there)
@@ -281,9 +281,12 @@ class _Correcting:
             )
             there.at, there.last = first, end
 
-    def _spans(self, ending: Standing[Ending], bar: Bar) -> bool:
-        now = ending.now()
-        return now.bar <= bar.number <= now.last_bar
+    def _ending_at(self, place: Place) -> Standing[Ending] | None:
+        """The ending that the bar at a place is in."""
+        line = self._line(place)
+        bar = line.bar_holding(place.x) if line else None
+        spans = [(one, one.now()) for one in self.endings] if bar else []
+        return next((one for one, now in spans if bar and now.bar <= bar.number <= now.last_bar), None)
 
     def _named(self, words: str) -> Anchor | None:
         """The bar that a sentence is about, when it names one on a page."""

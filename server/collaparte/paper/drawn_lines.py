@@ -44,13 +44,15 @@ class Bar:
 
 @dataclass(eq=False)
 class Line:
-    """One system; `touched`: somebody said something about it, so it is as a person left it."""
+    """One system; `touched`: somebody said something about it, so it is as a person left it; `settled`: that it is
+    right."""
 
     page: int
     system: System
     barlines: list[Barline]
     bars: list[Bar]
     touched: bool = False
+    settled: bool = False
     added: list[float] = field(default_factory=list)
     """x of barlines that the reading does not have."""
 

@@ -41,15 +41,14 @@ def count(lines: Sequence[Line], pickup: bool) -> int:
 def facts(
     lines: Sequence[Line],
     said: Sequence[tuple[Line, Bar, int]],
-    settled: Sequence[Line],
     behind: Sequence[tuple[int, int, int]] = (),
 ) -> list[Fact]:
-    """All numbers that are known, in order; a printed one does not count on a line that a person `settled`.
+    """All numbers that are known, in order; a printed one does not count on a line that is `settled`.
 
     `behind`: lines and bars from which on numbers are so many more behind the count.
     """
     out = [_fact(lines.index(line), line.bars.index(bar), number, True, behind) for line, bar, number in said]
-    spoken = {fact.line for fact in out} | {lines.index(line) for line in settled}
+    spoken = {fact.line for fact in out} | {n for n, line in enumerate(lines) if line.settled}
     for n, line in enumerate(lines):
         printed = line.system.printed_number
         if printed is not None and line.bars and n not in spoken:
@@ -98,7 +97,10 @@ def _lone_rest(lines: Sequence[Line], before: Fact | None, fact: Fact) -> Bar | 
 
 
 def check(lines: Sequence[Line], known: Sequence[Fact]) -> dict[int, str]:
-    """The lines between two numbers that the count does not lead from one to the other, each with a sentence."""
+    """The lines between two numbers that the count does not lead from one to the other, each with a sentence.
+
+    Where a person called each of these lines right it is the printed numbers that are wrong from there on.
+    """
     out: dict[int, str] = {}
     off, since = 0, (0, 0)
     for fact in known:
@@ -107,7 +109,9 @@ def check(lines: Sequence[Line], known: Sequence[Fact]) -> dict[int, str]:
             first = lines[since[0]].bars[since[1]].number if lines[since[0]].bars else 1
             words = _sentence(lines, fact, counted + off, first)
             last = fact.line if fact.bar else fact.line - 1
-            out |= dict.fromkeys(range(since[0], max(last, since[0]) + 1), words)
+            between = range(since[0], max(last, since[0]) + 1)
+            if fact.said or not all(lines[n].settled for n in between):
+                out |= dict.fromkeys(between, words)
             off = fact.number - counted
         since = (fact.line, fact.bar)
     return out

@@ -98,11 +98,13 @@ class NoSign(msgspec.Struct, frozen=True, tag="no-sign"):
 
 
 class EndingHere(msgspec.Struct, frozen=True, tag="ending"):
-    """The bars from the one at `at` to the one at `until` are an ending, played on these passes."""
+    """The bars from the one at `at` to the one at `until` are an ending, played on these passes; `instead`: and no
+    longer the bar there."""
 
     at: Place
     until: Place
     passes: tuple[int, ...]
+    instead: Place | None = None
 
 
 class NoEnding(msgspec.Struct, frozen=True, tag="no-ending"):
