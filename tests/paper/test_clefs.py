@@ -6,6 +6,7 @@ stand on (F sharp: bass the fourth line, tenor here as high above it as the clef
 
 import pytest
 
+from collaparte.paper.cutting.clefs import key_signs
 from collaparte.paper.pages.lay import lay
 from collaparte.paper.pages.laying import LaidPage, Step
 from paper.laid import Part, engraved
@@ -85,3 +86,20 @@ def test_keys_of_one_or_two_signs_are_read_in_mid_line_in_every_clef() -> None:
     signs = {"g": 1, "f": -1, "d": 2, "bes": -2}
     asked = [(3 * n + at, fifths) for n, key in enumerate(KEYS * 4) for at, fifths in ((1, signs[key]), (3, 0))]
     assert read == asked
+
+
+FLATS = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\header { title = "Weir" tagline = ##f }
+\relative c'' { \key aes \major aes4 bes c des | ees1 \clef bass | \break
+  aes,,4 c ees \clef treble aes | c4 ees aes c | des,4 f aes des | \break
+  \key e \major e4 gis b e | e,1 \bar "|." }
+"""
+
+
+def test_a_clef_in_mid_line_brings_no_other_key_with_it() -> None:
+    """The next line begins in the same clef with four sharps, which hold only there; four flats hold before it."""
+    the = engraved(FLATS)
+    keys = {bar.number: key_signs(the.cut.table.heads[bar.head_here].key_name, 0) for bar in the.cut.table.bars}
+    assert keys == {n: [n > 5] * 4 for n in range(1, 8)}

@@ -60,3 +60,25 @@ def test_a_brace_spans_its_staves_on_every_line_of_the_pdf() -> None:
             ink = drawn.get_pixmap(dpi=200, clip=clip, colorspace=pymupdf.csGRAY)
             rows = [min(ink.samples[n * ink.stride : n * ink.stride + ink.width]) for n in range(1, ink.height - 1)]
             assert max(rows) < 245, "it is unbroken, its thin ends too"
+
+
+ONE_LINE = r"""
+\version "2.24.0"
+#(set-global-staff-size 17)
+\header { title = "Market" tagline = ##f }
+beat = \drummode { tri4 tri tri tri | tri1 | tri4 tri tri tri | tri1 \bar "|." }
+alone = \with { drumStyleTable = #percussion-style \override StaffSymbol.line-count = #1 }
+\new StaffGroup << \new DrumStaff \alone \beat \new DrumStaff \alone \beat
+  \new Staff \relative c { \clef bass d4 a d a | d1 | d4 a d a | d1 } >>
+"""
+
+
+def test_barlines_go_through_staves_of_one_line_where_they_do_in_print() -> None:
+    """On one line alone a barline is a space long to both sides (common practice); so is what joins the staves."""
+    the = engraved(ONE_LINE)
+    assert the.cut.table.lines == (1, 1, 5) and the.cut.table.parted == ()
+    page, u = the.laying.pages[0], the.laying.space
+    first, _, last = page.lines[0].bars[0].staves
+    through = [r for r in page.rules if r.y1 - r.y0 > last - first]
+    assert {round(r.y0 - first + u, 1) for r in through if r.x0 > 5} == {0.0}
+    assert min(r.y0 for r in through) > first - 1.5 * u

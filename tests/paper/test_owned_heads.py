@@ -8,6 +8,8 @@ import pytest
 
 import engraving
 import second_engraving
+from collaparte.paper.cutting.items import Role
+from collaparte.paper.cutting.ownership import own
 from collaparte.paper.cutting.table import BarCut
 from collaparte.paper.cutting.words import letter
 from paper.laid import GUITAR, PIANO, SUNG, Part, _laid, engraved, part
@@ -108,3 +110,21 @@ def test_who_wrote_it_is_no_word_of_the_first_line() -> None:
     the = _laid(pdf)
     assert "Nobody" not in {letters(the, w.piece) for bar in the.cut.table.bars for w in bar.words}
     assert "Nobody" in {letters(the, w.piece) for w in the.cut.table.title}
+
+
+FIRST = r"""
+\version "2.24.0"
+#(set-global-staff-size 17)
+\header { title = "First Line" instrument = "Drums" composer = "O. Nobody" tagline = ##f }
+\compressMMRests { \tempo "Medium Rock" 4 = 126 \time 4/4 R1*2 \sectionLabel "Verse One" c''4 c'' c'' c'' | c''1 |
+  c''4^\markup { \column { \bold "Maestoso" "Gt. Diap. 8, 4" } } d'' e'' f'' | g''1 \bar "|." }
+"""
+
+
+def test_words_right_over_a_tempo_or_other_words_of_the_first_line_are_the_music_s() -> None:
+    """They are no words of the title, nor part of the tempo that the note's stem joins them to."""
+    the = engraved(FIRST)
+    owned = own(the.cut.pages[0], the.reading, 0)
+    assert sorted(i.letters for i in owned.head) == ["Drums", "First Line", "O. Nobody"]
+    over = {i.letters: i.bar for i in owned.items if i.role is Role.WORDS and i.letters[:1].isalpha()}
+    assert over["Verse One"] == 1 and over["Maestoso"] == over["Gt. Diap. 8, 4"] == 3

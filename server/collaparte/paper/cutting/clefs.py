@@ -16,6 +16,8 @@ USUAL = 0.8
 """its usual share;"""
 LEVEL = 0.8
 """and how far its middle may stand from that of the same clef in a line's head, in spaces."""
+SHARP = 6
+"""An accidental of so many half spaces or more in height is a sharp; a flat is lower (SMuFL fonts and others)."""
 
 
 @dataclass(slots=True)
@@ -90,8 +92,8 @@ def _by_shape(finder: HeadFinder, page: int, place: int, items: Sequence[Item]) 
     return [NewClef(item.stave, bar, [item], _closes([item], bar, solid))]
 
 
-def alike(finder: HeadFinder, page: int, place: int, clef: NewClef, signs: int) -> tuple[int, int] | None:
-    """The line, by page and place, whose head has the same clef in full size: one with a key of as many signs, if any,
+def alike(finder: HeadFinder, page: int, place: int, clef: NewClef, signs: Sequence[bool]) -> tuple[int, int] | None:
+    """The line, by page and place, whose head has the same clef in full size: one with a key of these signs, if any,
     the next one, else the one most like."""
     system, following = finder.systems[(page, place)], finder.next_head.get((page, place))
     found: list[tuple[bool, bool, float, tuple[int, int]]] = []
@@ -102,9 +104,9 @@ def alike(finder: HeadFinder, page: int, place: int, clef: NewClef, signs: int) 
     return min(found)[-1] if found else None
 
 
-def key_signs(key_name: str, stave: int) -> int:
-    """How many signs a head's key has on a stave."""
-    return len(key_name.split("|")[stave].split())
+def key_signs(key_name: str, stave: int) -> list[bool]:
+    """A head's key on a stave, by whether each of its signs is a sharp: their places are the clef's."""
+    return [int(sign.split("@")[0]) >= SHARP for sign in key_name.split("|")[stave].split()]
 
 
 def _fit(ink: Sequence[Item], here: System, stave: int, head: FoundHead, there: System) -> float | None:

@@ -1,7 +1,7 @@
 """What stands on a page beside its music: heads, feet, page numbers, old bar numbers."""
 
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 
 from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, union
@@ -11,10 +11,18 @@ from collaparte.paper.reading import Box, PageReading, Reading, System
 A_SENTENCE = 10
 """Words of more letters than this at the edge of a full page are no dynamic or figure of its last line."""
 
+TEMPO = ("tempo",)
+"""The style of a tempo."""
 A_NAME = 4
 """A mark or a chord's name is shorter."""
 SMALL_TYPE, RIGHT_OVER, TYPE_EDGE = 2.3, 1.2, 1.0
 """Words lower than this, so near over notes and so far from their line's ends, in spaces, are the music's."""
+LINE_OVER = 1.5
+"""The same where lines of type stand over each other, in spaces."""
+LOWER = 0.3
+"""What they stand over reaches so much lower, in spaces."""
+A_WORD = 3
+"""The letters of a word that no chord's name begins a line with by chance."""
 SPACE = 1.7
 """Words of one line are nearer than so many of their heights: a space of a typewriter face is wide."""
 
@@ -30,18 +38,20 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     read = reading.pages[number]
     first = min(read.systems, key=lambda s: s.bbox[1])
     ink = Rows([i for i in items if i.role not in (Role.DROPPED, Role.WORDS)])
-    words = (h.box for h in reading.head if h.page == number)
-    boxes = [grown(box, 1, 1) for box in words if not _is_over_music(box, ink, first)]
-    known = {_plain(w) for h in reading.head for w in (h.text, *h.text.split())} | {"", "page", str(number + 1)}
+    tempos = [t.box for t in reading.tempos if t.page == number] + [i.box for i in items if i.style == TEMPO]
+    said_over = [h.box for h in reading.head if h.page == number]
+    words = [i.box for i in items if i.role is Role.WORDS and len(i.letters) >= A_NAME]
+    boxes = [grown(box, 1, 1) for box in _titles(said_over, tempos, words, ink, first)]
+    said = {_plain(w) for h in reading.head for w in (h.text, *h.text.split())} | {"page", str(number + 1)}
     head: list[Item] = []
     rest: list[Item] = []
-    # Whatever stands lower than a mark of the first line belongs to the music.
-    named = [b[1] for b in named_boxes(reading, number) if b[1] < first.bbox[1]]
+    # Whatever stands lower than a mark or a tempo of the first line belongs to the music.
+    named = [b[1] for b in (*named_boxes(reading, number), *tempos) if b[1] < first.bbox[1]]
     boxes = [b for b in boxes if (b[1] + b[3]) / 2 < min(named, default=first.bbox[1])]
     for item in items:
         found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
         if not found and number and item.role is Role.WORDS and item.box[3] < first.bbox[1] - 3 * first.space:
-            found = all(_plain(w) in known for w in (item.letters.split() or ["?"]))
+            found = _is_running(item.letters, said)
         (head if found else rest).append(item)
     marks = named_boxes(reading, number)
     for item in [i for i in rest if i.role is Role.WORDS and not any(inside(i.box, m) for m in marks)]:
@@ -55,13 +65,39 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     return _beside(head, rest, first.space)
 
 
-def _is_over_music(box: Box, ink: Rows, first: System) -> bool:
-    """Small words right over notes of the first line, not set to its left or right end as chairs and names are."""
+def _titles(said: Sequence[Box], tempos: Sequence[Box], words: Sequence[Box], ink: Rows, first: System) -> list[Box]:
+    """The words at the head of a page less those of its music: right over its notes, its tempo, other such words, or
+    any words that begin where they do."""
+    out: list[Box] = []
+    music = list(tempos)
+    others = [b for b in words if not any(inside(b, grown(box, 1, 1)) for box in said)]
+    for box in sorted(said, key=lambda box: -box[3]):
+        under = music + [b for b in others if abs(b[0] - box[0]) < TYPE_EDGE * first.space]
+        (music if _is_over_music(box, under, ink, first) else out).append(box)
+    return out
+
+
+def _is_over_music(box: Box, words: Sequence[Box], ink: Rows, first: System) -> bool:
+    """Small words right over notes of the first line, or over words of its music, not set to its left or right end as
+    chairs and names are."""
     sp, (x0, _, x1, _) = first.space, first.bbox
     if box[3] - box[1] > SMALL_TYPE * sp or box[0] < x0 + TYPE_EDGE * sp or box[2] > x1 - TYPE_EDGE * sp:
         return False
-    under = ink.near((box[0], box[3] - 0.5 * sp, box[2], box[3] + RIGHT_OVER * sp))
-    return any(i.box[1] > box[1] and i.box[3] > box[3] for i in under)
+    under = (box[0], box[3] - 0.5 * sp, box[2], box[3] + RIGHT_OVER * sp)
+    next_line = (*under[:3], box[3] + LINE_OVER * sp)
+    near = [i.box for i in ink.near(under)] + [b for b in words if _meet(b, next_line)]
+    lower = box[3] + LOWER * sp  # letters whose font is not known look like signs
+    return any(b[1] > box[1] and b[3] > lower for b in near)
+
+
+def _meet(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and one[2] > other[0] and one[1] < other[3] and one[3] > other[1]
+
+
+def _is_running(letters: str, said: Set[str]) -> bool:
+    """Words of the part's own title, or the page's number; no chord's name, though a word there be as short."""
+    words = [w for w in map(_plain, letters.split()) if w]
+    return all(w in said for w in words) and any(len(w) >= A_WORD or w.isdigit() for w in words)
 
 
 def _ends_line(one: Box, other: Box) -> bool:

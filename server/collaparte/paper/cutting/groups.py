@@ -7,13 +7,15 @@ from itertools import pairwise
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape
 from collaparte.paper.cutting.items import union
 from collaparte.paper.cutting.table import Group
-from collaparte.paper.reading import Box, System
+from collaparte.paper.reading import Box, Stave, System
 
 REACH = 4.0
 """Spaces left of the staves that are looked at."""
 WIDEST = 3.0
 FEW = 0.3
 """Barlines of which fewer than this share go through from stave to stave do not."""
+WIDER = 0.15
+"""Staves' lines stand as far apart but for this, in spaces; a tablature's half as far again (common practice)."""
 A_LINE = 0.3
 """An upright no wider than this, in spaces, joins the staves as a line."""
 
@@ -41,10 +43,23 @@ def parted(systems: Iterable[tuple[Page, System]]) -> tuple[int, ...]:
         xs = [line.x for line in system.barlines if line.x > left]
         bars += len(xs)
         for n, (upper, lower) in enumerate(pairwise(system.staves)):
-            low, high = upper.bottom + 0.2 * system.space, lower.top - 0.2 * system.space
+            low, high = upper.bottom + _beyond(upper) * system.space, lower.top - _beyond(lower) * system.space
             uprights = [m.box for m in page.ink if m.box[1] < low and m.box[3] > high and _is_upright(m.box)]
             through[n] += sum(any(b[0] - system.space < x < b[2] + system.space for b in uprights) for x in xs)
     return tuple(n for n in range(most - 1) if bars and through[n] < FEW * bars)
+
+
+def apart(system: System) -> tuple[float, ...]:
+    """How far apart the lines of each of its staves are, in spaces; none where all are one."""
+    lines = [s.lines for s in system.staves]
+    out = tuple(round((v[-1] - v[0]) / (len(v) - 1) / system.space, 2) if len(v) > 1 else 1.0 for v in lines)
+    return out if any(abs(one - 1) > WIDER for one in out) else ()
+
+
+def _beyond(stave: Stave) -> float:
+    """How far from a stave's outer line a barline's stroke to the next stave may begin: on one line alone, barlines are
+    a space long to both sides (common practice)."""
+    return 0.2 if len(stave.lines) > 1 else 1.2
 
 
 def _is_upright(box: Box) -> bool:

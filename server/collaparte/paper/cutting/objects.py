@@ -10,7 +10,7 @@ from collaparte.paper.cutting.diagrams import DIAGRAM, diagrams
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Picture, Shape
 from collaparte.paper.cutting.items import Item, Role, Rows, inside, nearest_system, union
 from collaparte.paper.cutting.words import letter, words_of
-from collaparte.paper.reading import Box, PageReading, System
+from collaparte.paper.reading import Box, PageReading, Stave, System
 
 ROUND, HEAD = 1.9, 2.0
 """A head is less than so many times as wide as high, and narrower than so many spaces."""
@@ -115,10 +115,17 @@ def _redrawn(mark: Mark, fonts_music: Sequence[bool], system: System) -> bool:
             return True  # between the staves
         if (dot or both) and "repeat" in line.kind.value and x0 > line.x0 - 0.2 * sp and x1 < line.x1 + 0.2 * sp:
             y = (y0 + y1) / 2
-            off = 0.5 * sp if dot else 0.0  # a pair of dots may be one shape
-            if any(abs(abs(y - (s.top + s.bottom) / 2) - off) < 0.3 * sp for s in system.staves):
-                return True
+            for s in system.staves:
+                off = _dots(s, sp) if dot else 0.0  # a pair of dots may be one shape
+                if abs(abs(y - (s.top + s.bottom) / 2) - off) < 0.3 * sp:
+                    return True
     return False
+
+
+def _dots(stave: Stave, sp: float) -> float:
+    """How far from a stave's middle a repeat's dots stand: in the nearest spaces that lie so over and under it."""
+    lines = len(stave.lines)
+    return (stave.bottom - stave.top) / (lines - 1) if lines > 1 and lines % 2 == 0 else 0.5 * sp
 
 
 def _pen_set_down(mark: Mark, near: Sequence[Mark]) -> bool:

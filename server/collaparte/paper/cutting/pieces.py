@@ -97,10 +97,12 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         for s, system in enumerate(page.systems):
             cutter.cut(n, s, system, [i for i in owned[n].items if i.system == s])
     bars = Mender(stock, flat).mend(cutter.bars, bar_cutter.torn.broken)
+    fullest = max((s for p in read for s in p.systems), key=lambda s: len(s.staves), default=None)
     table = PieceTable(
         version=VERSION,
-        staves=max((len(s.staves) for p in read for s in p.systems), default=1),
-        lines=max((tuple(len(v.lines) for v in s.staves) for p in read for s in p.systems), key=len, default=(5,)),
+        staves=len(fullest.staves) if fullest else 1,
+        lines=tuple(len(stave.lines) for stave in fullest.staves) if fullest else (5,),
+        apart=groups.apart(fullest) if fullest else (),
         extents=tuple(stock.extents),
         heads=tuple(cutter.heads),
         bars=tuple(evened(carried(_in_rows(bars, bar_cutter.words, stock.extents), stock.extents), SQUEEZE)),

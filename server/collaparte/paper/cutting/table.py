@@ -232,3 +232,5 @@ class PieceTable(msgspec.Struct, frozen=True):
     """The staves (from 0) whose barlines do not go on to the next one, as over lyrics."""
     notes: tuple[str, ...] = ()
     """What of the part is on no piece, in sentences."""
+    apart: tuple[float, ...] = ()
+    """How far apart each stave's lines are, where those of some are not one space: a tablature's under a stave."""

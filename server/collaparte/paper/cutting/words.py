@@ -195,11 +195,18 @@ def _two_bars(shape: Shape) -> bool:
 
 EQUALS = 2
 """The paths of an equals sign."""
+A_FIGURE = 2
+"""The number over a bracket of notes has no more letters."""
 
 
 def _tempo_part(item: Item, sp: float) -> bool:
     w, h = item.box[2] - item.box[0], item.box[3] - item.box[1]
     return item.role is Role.WORDS or (item.role is not Role.DROPPED and h < 4 * sp and w < 4 * sp)
+
+
+def _words_over(item: Item, y: float) -> bool:
+    """Words on a line of type of their own, which a note's stem may reach up to."""
+    return item.role is Role.WORDS and len(item.letters) > A_FIGURE and item.box[3] < y
 
 
 def _in_tempo(other: Box, tempo: Box, sp: float) -> bool:
@@ -219,7 +226,14 @@ def _tempos(words: list[Item], rest: list[Item], systems: Sequence[System], mark
         if "=" not in equals.letters or id(equals) in gone:
             continue
         sp = systems[nearest_system(equals.box, systems)].space
-        near = Rows([i for i in [*words, *rest] if i is not equals and id(i) not in gone and _tempo_part(i, sp)])
+        middle = (equals.box[1] + equals.box[3]) / 2
+        near = Rows(
+            [
+                i
+                for i in [*words, *rest]
+                if i is not equals and id(i) not in gone and _tempo_part(i, sp) and not _words_over(i, middle)
+            ]
+        )
         changed = True
         while changed:
             changed = False

@@ -40,11 +40,12 @@ class Text(msgspec.Struct, frozen=True):
 
 @dataclass(slots=True)
 class Across:
-    """What stands on one line, `space` mm a staff space, all places across in mm; `lines` of each stave, and what
-    joins the staves; barlines do not go on below `parted`."""
+    """What stands on one line, `space` mm a staff space, all places across in mm; `lines` of each stave and how far
+    `apart` they are, and what joins the staves; barlines do not go on below `parted`."""
 
     space: float
     lines: tuple[int, ...]
+    apart: tuple[float, ...]
     groups: tuple[Group, ...] = ()
     parted: tuple[int, ...] = ()
     left: float = 0.0
@@ -64,12 +65,14 @@ class Across:
     _heights: dict[tuple[int, tuple[float, ...]], int] = field(default_factory=dict)
     _ends: list[tuple[int, int]] = field(init=False)
     """The heights of barlines' ends, of each stretch of staves."""
+    _half: list[float] = field(init=False)
+    """Half the height of each stave's barlines, in mm."""
 
     def __post_init__(self) -> None:
-        last, half, space = len(self.lines) - 1, rules.half, self.space
+        half = self._half = [rules.half(*one) * self.space for one in zip(self.lines, self.apart, strict=True)]
         self._ends = [
-            (self.height(first, -half(self.lines[first]) * space), self.height(end, half(self.lines[end]) * space))
-            for first, end in zip((0, *(n + 1 for n in self.parted)), (*self.parted, last), strict=True)
+            (self.height(first, -half[first]), self.height(end, half[end]))
+            for first, end in zip((0, *(n + 1 for n in self.parted)), (*self.parted, len(half) - 1), strict=True)
         ]
 
     def height(self, stave: int, *by: float) -> int:
@@ -90,9 +93,9 @@ class Across:
         if drawn.dots:
             r = round(0.22 * space, 3)
             self.dots += [
-                (round(x + dot * space, 3), self.height(stave, side * 0.5 * space), r)
+                (round(x + dot * space, 3), self.height(stave, side * rules.dots(*lines) * space), r)
                 for dot in drawn.dots
-                for stave in range(len(self.lines))
+                for stave, lines in enumerate(zip(self.lines, self.apart, strict=True))
                 for side in (-1, 1)
             ]
 
@@ -108,19 +111,21 @@ class Across:
         strokes = [Rule(x0, ys[y0], x1, ys[y1]) for x0, x1, y0, y1 in self.strokes]
         behind = strokes[self.after :]
         del strokes[self.after :]
+        tops = [middle - half for middle, half in zip(middles, self._half, strict=True)]
+        feet = [middle + half for middle, half in zip(middles, self._half, strict=True)]
         for place, x in reversed(self.dashed):
-            strokes[place:place] = rules.dashes(x, self.space, middles, self.lines)
+            strokes[place:place] = rules.dashes(x, self.space, tops[0], feet[-1])
         sheet.rules += strokes
-        for k, middle in enumerate(middles):
-            sheet.rules += rules.stave(self.left, self.right, middle, self.space, self.lines[k])
+        for middle, lines, apart in zip(middles, self.lines, self.apart, strict=True):
+            sheet.rules += rules.stave(self.left, self.right, middle, self.space, lines, apart)
         if len(middles) > 1:
-            sheet.rules.append(rules.joined(self.left, middles, self.space))
+            sheet.rules.append(rules.joined(self.left, tops[0], feet[-1], self.space))
         for group in self.groups:
-            first, last = middles[group.first], middles[group.last]
+            top, foot = tops[group.first], feet[group.last]
             if group.brace:
-                sheet.braces.append(rules.brace(self.left, first, last, self.space))
+                sheet.braces.append(rules.brace(self.left, top, foot, self.space))
             else:
-                sheet.rules += rules.bracket(self.left, first, last, self.space)
+                sheet.rules += rules.bracket(self.left, top, foot, self.space)
         sheet.rules += behind
         sheet.dots += [Dot(x, ys[y], r) for x, y, r in self.dots]
         sheet.words += [Words(w.text, w.x, ys[w.height], w.size, w.style, w.anchor) for w in self.words]  # type: ignore[arg-type]
@@ -130,5 +135,6 @@ class Across:
             if bars and bar.bar.continued:
                 x0 = bars.pop().x0
             bars.append(LaidBar((bar.first, bar.last), x0, x1, staves))
-        top, bottom = middles[0] - 2 * self.space, middles[-1] + 2 * self.space
+        top = middles[0] - max(2 * self.space, self._half[0])
+        bottom = middles[-1] + max(2 * self.space, self._half[-1])
         sheet.lines.append(LaidLine(round(top, 2), round(bottom, 2), tuple(bars)))

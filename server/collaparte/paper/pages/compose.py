@@ -145,7 +145,8 @@ class LineComposer:
         table = self.table
         groups = tuple(group for group in table.groups if group.last < staves)
         parted = tuple(stave for stave in table.parted if stave < staves - 1)
-        return Across(self.u, table.lines[:staves], groups, parted)
+        apart = table.apart or (1.0,) * len(table.lines)
+        return Across(self.u, table.lines[:staves], apart[:staves], groups, parted)
 
     def _whole(self, sheet: Sheet, shown: Shown, y: float) -> None:
         """A system that is not cut into bars: as printed, over the line's whole width; bars left out are struck out."""

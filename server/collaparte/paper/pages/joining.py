@@ -2,14 +2,13 @@
 
 import msgspec
 
+from collaparte.paper.cutting.clefs import SHARP, key_signs
 from collaparte.paper.cutting.table import BarCut, Head, PieceTable
 
 CLEF_ROOM, KEY_ROOM, METER_ROOM = 0.5, 1.2, 0.9
 """Room round each of them, in staff spaces."""
 NATURAL = 1.0
 """The width of a natural with its room."""
-SHARP = 6
-"""An accidental of so many half spaces or more in height is a sharp; a flat is lower (SMuFL fonts and others)."""
 FLAT_RISE = 0.55
 """How far a flat's middle stands above its line or space."""
 
@@ -87,8 +86,8 @@ def _one_key(one: Head, other: Head) -> bool:
 
 
 def _signs(head: Head) -> list[list[bool]]:
-    """A head's key by how many signs it has on each stave, and whether each is a sharp: their places are the clef's."""
-    return [[height >= SHARP for height, _ in _parsed(stave)] for stave in head.key_name.split("|")]
+    """A head's key by how many signs it has on each stave, and whether each is a sharp."""
+    return [key_signs(head.key_name, stave) for stave in range(head.key_name.count("|") + 1)]
 
 
 def _parsed(key: str) -> list[tuple[int, int]]:

@@ -282,7 +282,10 @@ class LineFitter:
         """How far the clef that bar i begins a line with reaches below the staves."""
         piece = self.table.heads[self.shown[i].bar.head_here].clef[-1]
         clef = self.table.extents[piece].bottom - 2.0 if piece >= 0 else 0.0
-        return max(clef, rules.BRACKET_REACH if self.table.staves > 1 else 0.0)
+        if len(self.shown[i].bar.main) < 2:
+            return clef
+        half = rules.half(self.table.lines[-1], self.table.apart[-1]) if self.table.apart else 2.0
+        return max(clef, half - 2.0 + rules.BRACKET_REACH)
 
 
 def _room(a: Shown, b: Shown) -> float:

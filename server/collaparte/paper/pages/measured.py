@@ -171,6 +171,12 @@ def _heights(table: PieceTable, shown: Shown) -> None:
     bar = shown.bar
     staves = len(bar.main)
     tops, bottoms = [2.0] * staves, [2.0] * staves
+    for k, apart in enumerate(table.apart[:staves]):
+        tops[k] = bottoms[k] = rules.half(table.lines[k], apart)
+    if bottoms[-1] > 2.0:
+        shown.boxes.append((0.0, shown.width, 0.0, bottoms[-1] - 2.0, -1, 0.0))
+    if tops[0] > 2.0:
+        shown.boxes.append((0.0, shown.width, tops[0] - 2.0, 0.0, -1, 0.0))
     if shown.redrawn:
         tops[0] = 4.6
         shown.boxes.append((0.0, REST_WIDTH, 2.6, 0.0, -1, 0.0))

@@ -80,44 +80,49 @@ def _halves(kind: str) -> tuple[str, str]:
     return kind, ""
 
 
-def dashes(x: float, space: float, staves: list[float], lines: tuple[int, ...]) -> list[Rule]:
-    """A dashed barline with its left edge at x mm through staves whose middle lines are at `staves` mm."""
-    y, bottom = staves[0] - half(lines[0]) * space, staves[-1] + half(lines[-1]) * space
+def dashes(x: float, space: float, top: float, bottom: float) -> list[Rule]:
+    """A dashed barline with its left edge at x mm."""
     out: list[Rule] = []
+    y = top
     while y < bottom - 1e-9:
         out.append(_rule(x, y, x + THIN * space, min(y + 0.5 * space, bottom)))
         y += space
     return out
 
 
-def half(lines: int) -> float:
+def half(lines: int, apart: float = 1.0) -> float:
     """Half the height of a stave's barlines, in spaces; a one-line stave's reach one space each way."""
-    return max((lines - 1) / 2, 1.0)
+    return max((lines - 1) / 2 * apart, 1.0)
+
+
+def dots(lines: int, apart: float = 1.0) -> float:
+    """How far over and under a stave's middle the dots of a repeat stand: in the spaces nearest to it that lie so."""
+    return (1.0 if lines > 1 and lines % 2 == 0 else 0.5) * apart
 
 
 def _rule(x0: float, y0: float, x1: float, y1: float) -> Rule:
     return Rule(round(x0, 3), round(y0, 3), round(x1, 3), round(y1, 3))
 
 
-def stave(x0: float, x1: float, middle: float, space: float, lines: int) -> list[Rule]:
+def stave(x0: float, x1: float, middle: float, space: float, lines: int, apart: float = 1.0) -> list[Rule]:
     """The staff lines from x0 to x1 mm."""
     half = STAFF_LINE * space / 2
-    first = middle - (lines - 1) / 2 * space
+    first = middle - (lines - 1) / 2 * apart * space
     x0, x1 = round(x0, 3), round(x1, 3)
-    heights = [first + n * space for n in range(lines)]
+    heights = [first + n * apart * space for n in range(lines)]
     return [Rule(x0, round(y - half, 3), x1, round(y + half, 3)) for y in heights]
 
 
-def joined(x: float, staves: list[float], space: float) -> Rule:
-    """The line that joins several staves at their left; `staves` are their middle lines."""
+def joined(x: float, top: float, bottom: float, space: float) -> Rule:
+    """The line that joins several staves at their left, from the first's top to the last's bottom."""
     half = STAFF_LINE * space / 2
-    return _rule(x, staves[0] - 2 * space - half, x + THIN * space, staves[-1] + 2 * space + half)
+    return _rule(x, top - half, x + THIN * space, bottom + half)
 
 
-def bracket(x: float, first: float, last: float, space: float) -> list[Rule]:
-    """A bracket at the left of staves whose middle lines are at `first` to `last`."""
+def bracket(x: float, top: float, bottom: float, space: float) -> list[Rule]:
+    """A bracket at the left of staves from the first's top to the last's bottom."""
     left, reach = x - 0.9 * space, BRACKET_REACH * space
-    top, bottom = first - 2 * space - reach, last + 2 * space + reach
+    top, bottom = top - reach, bottom + reach
     return [
         _rule(left, top, left + 0.4 * space, bottom),
         _rule(left, top, x + 0.2 * space, top + 0.15 * space),
@@ -125,10 +130,10 @@ def bracket(x: float, first: float, last: float, space: float) -> list[Rule]:
     ]
 
 
-def brace(x: float, first: float, last: float, space: float) -> Rule:
+def brace(x: float, top: float, bottom: float, space: float) -> Rule:
     """The box of a brace there."""
     half = STAFF_LINE * space / 2
-    return _rule(x - 1.1 * space, first - 2 * space - half, x - 0.15 * space, last + 2 * space + half)
+    return _rule(x - 1.1 * space, top - half, x - 0.15 * space, bottom + half)
 
 
 BRACE = ((0.1, 0.17, 0.75, 0.37, 0.0, 0.5), (1.2, 0.37, 0.55, 0.17, 1.0, 0.0))
