@@ -68,7 +68,7 @@ ONE_LINE = r"""
 \header { title = "Market" tagline = ##f }
 beat = \drummode { tri4 tri tri tri | tri1 | tri4 tri tri tri | tri1 \bar "|." }
 alone = \with { drumStyleTable = #percussion-style \override StaffSymbol.line-count = #1 }
-\new StaffGroup << \new DrumStaff \alone \beat \new DrumStaff \alone \beat
+\new StaffGroup << \new DrumStaff \with { \alone } \beat \new DrumStaff \with { \alone } \beat
   \new Staff \relative c { \clef bass d4 a d a | d1 | d4 a d a | d1 } >>
 """
 

@@ -7,6 +7,11 @@ from collaparte.paper.cutting.ink import Page, Shape
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
 from collaparte.paper.reading import Box, PageReading, Reading
 
+STEM = 0.3, 2.0
+"""A stem is narrower and higher than so many spaces,"""
+HEAD = 1.5
+"""a head no higher."""
+
 
 def things_read(items: list[Item], reading: Reading, number: int) -> list[Item]:
     """Gather the ink of each mark, sign and tempo that was read into one object with its bar."""
@@ -14,6 +19,8 @@ def things_read(items: list[Item], reading: Reading, number: int) -> list[Item]:
     taken = _numbers(items, reading, number)
     numbers = set(taken)
     made: list[Item] = []
+    spaces = [read.systems[nearest_system(i.box, read.systems)].space for i in items]
+    stems = Rows([i for i, sp in zip(items, spaces, strict=True) if _is_stem(i, sp)])
     for box, bar, at in _places(reading, number):
         place = find_bar(read, bar, box)
         if place is None:
@@ -23,6 +30,7 @@ def things_read(items: list[Item], reading: Reading, number: int) -> list[Item]:
             i for i in items
             if id(i) not in taken and i.role is not Role.DROPPED
             and (within(i.box, wide) or (i.role is Role.WORDS and inside(i.box, wide)))
+            and not _on_a_stem(i, wide, stems, read.systems[place[0]].space)
         ]  # fmt: skip
         if not members:
             continue
@@ -36,6 +44,22 @@ def things_read(items: list[Item], reading: Reading, number: int) -> list[Item]:
         made.append(item)
     taken -= numbers
     return [i for i in items if id(i) not in taken] + made
+
+
+def _is_stem(item: Item, sp: float) -> bool:
+    wide, high = item.box[2] - item.box[0], item.box[3] - item.box[1]
+    return item.role is Role.SOLID and item.style[:1] == ("shape",) and wide < STEM[0] * sp and high > STEM[1] * sp
+
+
+def _on_a_stem(item: Item, sign: Box, stems: Rows, sp: float) -> bool:
+    """A note's head or its ledger line in an empty corner of a sign's box ("To Coda" with its sign): its stem goes out
+    of it."""
+    if item.role is not Role.SOLID or item.box[3] - item.box[1] > HEAD * sp:
+        return False
+    if item.style == ("ledger",):
+        return True
+    near = stems.near(grown(item.box, 0.1 * sp, -0.1 * sp))
+    return any(i is not item and not within(i.box, sign) for i in near)
 
 
 def _numbers(items: Sequence[Item], reading: Reading, number: int) -> set[int]:

@@ -11,6 +11,7 @@ import msgspec
 
 from collaparte.paper.cutting.table import Group
 from collaparte.paper.pages import rules
+from collaparte.paper.pages.blocks import Block
 from collaparte.paper.pages.laying import Dot, LaidBar, LaidLine, Placed, Rule, Slice, Words
 from collaparte.paper.pages.shown import Shown
 
@@ -62,6 +63,8 @@ class Across:
     after: int = 0
     """So many strokes stand before the staff lines, the others behind them."""
     bars: list[tuple[float, float]] = field(default_factory=list)
+    raised: list[Block] = field(default_factory=list)
+    """Words that stand higher than their bars alone would have them, in spaces."""
     _heights: dict[tuple[int, tuple[float, ...]], int] = field(default_factory=dict)
     _ends: list[tuple[int, int]] = field(init=False)
     """The heights of barlines' ends, of each stretch of staves."""
@@ -78,6 +81,11 @@ class Across:
     def height(self, stave: int, *by: float) -> int:
         """The number of a height: so many mm, one after the other, below `stave`'s middle line."""
         return self._heights.setdefault((stave, by), len(self._heights))
+
+    def higher(self, height: int, up: float) -> int:
+        """The number of a height so many mm over another."""
+        (stave, by) = next(one for one, n in self._heights.items() if n == height)
+        return self.height(stave, *by, -up)
 
     def barline(self, kind: str, x: float) -> None:
         """A barline through all staves, its left edge at x."""

@@ -8,15 +8,18 @@ from collaparte.paper.cutting.rows import LONG, shifts
 from collaparte.paper.cutting.table import Bracket, Head, Line, PieceTable
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.across import Across, Sheet, Text
+from collaparte.paper.pages.blocks import Block
 from collaparte.paper.pages.joining import NATURAL, Signs
 from collaparte.paper.pages.knots import Knots, at, hooked, of_bar, strips
 from collaparte.paper.pages.laying import LaidLine, Placed, Slice
 from collaparte.paper.pages.linefit import Fit
+from collaparte.paper.pages.overhead import Thing, over_bar, raised
 from collaparte.paper.pages.shown import Shown, inset, join_width
 from collaparte.paper.pages.stacking import (
     AGAIN,
     COUNT_FOOT,
     LABEL,
+    LABEL_HEIGHT,
     NUMBER,
     REST_LEAD,
     again,
@@ -72,12 +75,18 @@ class LineComposer:
         self._scale = round(frame.space, 4)
         self._found = found
         self._line = self._empty(table.staves)
+        self._things: list[Thing] = []
+        """What stands over the first stave of the line that is being found."""
 
     def line(self, sheet: Sheet, shown: Sequence[Shown], middles: list[float], fit: Fit) -> None:
         """Draw the line, spaced as `fit` says."""
         if shown[0].bar.whole >= 0:
             self._whole(sheet, shown[0], middles[0])
             return
+        self.across(shown, fit).set_down(sheet, middles, shown, self._scale)
+
+    def across(self, shown: Sequence[Shown], fit: Fit) -> Across:
+        """Where all stands across on a line that is cut into bars."""
         frame = self.frame
         key = (frame.left, frame.right, frame.space, fit.squash, *fit.factors, *[bar.id for bar in shown])
         line = self._found.get(key)
@@ -85,12 +94,13 @@ class LineComposer:
             line = self._found[key] = self._across(shown, fit)
         else:
             self._found.move_to_end(key)
-        line.set_down(sheet, middles, shown, self._scale)
+        return line
 
     def _across(self, shown: Sequence[Shown], fit: Fit) -> Across:
         table, u, squash = self.table, self.u, fit.squash
         line = self._line = self._empty(len(shown[0].bar.main))
         line.left, right = self.frame.left + inset(table) * u, self.frame.right
+        self._things = []
         first = shown[0]
         lead = number_width(first.step.number, first.step.join) * u if first.step.number > 1 else 0.0
         self._head(table.heads[first.bar.head_here], line.left)
@@ -130,6 +140,7 @@ class LineComposer:
                 end = right - rules.KINDS[kind].width * u
             line.barline(kind, end)
             x = end + rules.KINDS[kind].width * u
+        self._clear([bar.adjacent for bar in shown])
         line.right = min(x, right)
         line.after = len(line.strokes)
         if first.step.number > 1 and not first.bar.continued:
@@ -309,13 +320,30 @@ class LineComposer:
             height = line.height(word.stave, (moved.get(word.row if word.row >= 0 else word.after, 0.0) - up) * u)
             cut_out = Slice(e.left, e.right, round(left, 2), round(right, 2))
             line.placed.append((word.piece, height, (cut_out,)))
+            if word.above and word.stave == 0:
+                over = moved.get(word.row if word.row >= 0 else word.after, 0.0) - up
+                box = Block(left / u, right / u, -e.bottom - over, -e.top - over)
+                free = word.row < 0 and word.after < 0
+                self._things.append(Thing(len(line.bars), box, len(line.placed) - 1 if free else -1))
         for one in cut.lines:
             self._spread_out(bar, one, knots, begins, moved)
         if bar.step.label:
             right, up = stack.label
             x = round(min(knots[1][1] + right * u, self.frame.right - label_width(bar.step.label) * u), 3)
-            height = line.height(0, (moved.get(stack.label_row, 0.0) - up) * u)
-            line.words.append(Text(bar.step.label, x, height, round(LABEL * u, 3), "pass"))
+            down = moved.get(stack.label_row, 0.0) - up
+            line.words.append(Text(bar.step.label, x, line.height(0, down * u), round(LABEL * u, 3), "pass"))
+            box = Block(x / u, x / u + label_width(bar.step.label), -down, LABEL_HEIGHT - down)
+            self._things.append(Thing(len(line.bars), box))
+        if not bar.redrawn:
+            self._things += over_bar(len(line.bars), cut, table.extents, knots, moved, u)
+
+    def _clear(self, following: Sequence[bool]) -> None:
+        """Raise words that meet what stands over bars beside their own."""
+        line, u = self._line, self.u
+        for word, up, box in raised(self._things, [(x0 / u, x1 / u) for x0, x1 in line.bars], following):
+            piece, height, cut = line.placed[word]
+            line.placed[word] = piece, line.higher(height, up * u), cut
+            line.raised.append(box)
 
     def _within(self, left: float, right: float, lead: float, limit: float) -> tuple[float, float]:
         """Words that end at `limit` at most: a line of words is narrowed somewhat; then they are moved left,

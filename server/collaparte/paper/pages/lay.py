@@ -12,6 +12,7 @@ from collaparte.paper.pages.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.pages.linefit import LineFitter
 from collaparte.paper.pages.meeting import Line, PageShape
 from collaparte.paper.pages.shown import Shown
+from collaparte.paper.pages.skyline import STRIP
 from collaparte.paper.pages.turning import Turning, turn_cost
 from collaparte.paper.pages.whole import whole_place
 from collaparte.paper.pages.workings import Workings
@@ -146,7 +147,7 @@ class _Layer:
 
     def _page(self, n: int, lines: Sequence[tuple[int, int]], shape: PageShape) -> Sheet:
         sheet = Sheet()
-        made = [self.fitter.lines(i)[j - i - 1] for i, j in lines]
+        made = [self._reaching(i, j) for i, j in lines]
         foot = shape.foot if lines[-1][1] == len(self.shown) else 0.0
         tops = _tops(made, shape, shape.later if n or not self.first_page else shape.first, foot)
         if n == 0 and self.first_page:
@@ -161,6 +162,19 @@ class _Layer:
             self._note(bars[0], fit.squash)
             self.composer.line(sheet, bars, middles, fit)
         return sheet
+
+    def _reaching(self, i: int, j: int) -> Line:
+        """The line of bars i..j-1, with what was raised over them when their places were found."""
+        line, shown = self.fitter.lines(i)[j - i - 1], self.shown[i:j]
+        if shown[0].bar.whole >= 0:
+            return line
+        up = line.up
+        for box in self.composer.across(shown, self.fitter.fit(i, j)).raised:
+            first = max(int((box.x0 - self.side / self.u) / STRIP), 0)
+            last = min(int((box.x1 - self.side / self.u) / STRIP), len(up) - 1)
+            up = up.copy()
+            up[first : last + 1] = up[first : last + 1].clip(box.high - 2.0)
+        return line if up is line.up else Line(line.cost, line.staves, up, line.down)
 
     def _note(self, first: Shown, squash: float) -> None:
         """Say what of a line is not as it should be."""
