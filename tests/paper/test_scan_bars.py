@@ -222,6 +222,30 @@ def test_a_line_has_the_key_in_force_though_its_last_sign_touches_a_note() -> No
     _look_at_the_ink(pdf, reading, cut)
 
 
+def test_a_line_has_its_head_whatever_runs_into_it_and_wherever_it_was_read_to_begin() -> None:
+    """A player's ring round a key (common practice), a thick line from a clef to a key, a stave read too short."""
+    page = pymupdf.open(stream=engraved(CHART).pdf)
+    _, ringed, joined, short = read_part(engraved(CHART).pdf).pages[0].systems
+    sp, (stave,) = ringed.space, ringed.staves
+    ring = pymupdf.Rect(stave.x0 - 2 * sp, stave.top - 2 * sp, stave.x0 + 5 * sp, stave.bottom + 3 * sp)
+    page[0].draw_oval(ring, color=(0.4, 0.4, 0.4), width=0.3 * sp)
+    (stave,) = joined.staves
+    y, x = stave.lines[2], stave.x0
+    page[0].draw_line((x + 2 * sp, y), (x + 5 * sp, y), width=0.4 * sp)
+    pdf, _ = scanning.scanned(page.tobytes(), FLAT, 7)
+    reading = all_sure(read_part(pdf, scans=True))
+    (read,) = reading.pages
+    last = read.systems[-1]
+    staves = tuple(replace(stave, x0=last.bars[0].x0) for stave in last.staves)
+    systems = (*read.systems[:-1], replace(last, staves=staves, bbox=(last.bars[0].x0, *last.bbox[1:])))
+    table = cut_ink(pdf, replace(reading, pages=(replace(read, systems=systems),))).table
+    keys = {bar.number: table.heads[bar.head_here].key_name for bar in table.bars}
+    begins = (ringed, joined, short)
+    flats = "5@-1 5@-4 5@0 5@-3"
+    assert [keys[system.bars[0].number] for system in begins] == ["6@-4 6@-1", flats, flats]
+    assert min(table.heads[bar.head_here].clef_width for bar in table.bars) > 2.0
+
+
 @pytest.mark.parametrize("how", [FLAT, BENT])
 def test_the_brackets_of_endings_are_strokes_over_their_bars(how: scanning.Damage) -> None:
     _, _, cut = scan(how)

@@ -124,3 +124,18 @@ def test_cells_are_the_means_of_a_part_drawn_large() -> None:
         mean = cv2.resize(large, (16, 16), interpolation=cv2.INTER_AREA).ravel()
         assert cells == pytest.approx(mean, abs=1e-4)
         assert cells_of(parts.mask(n)) == pytest.approx(mean, abs=1e-4)
+
+
+def test_a_part_divided_at_a_row_or_a_column_is_its_two_sides() -> None:
+    dark = _page(65)
+    parts = connected(dark)
+    number = int(np.argmax(parts.area))
+    whole, column, row = parts.mask(number), int(parts.x0[number] + parts.x1[number]) // 2, 30
+    x0, y0, many = int(parts.x0[number]), int(parts.y0[number]), len(parts)
+    parts.divide_across(number, column)
+    parts.divide(number + 1, row)
+    assert len(parts) == many + 2 and parts.area.sum() == dark.sum()
+    for n, side in ((0, whole[:, : column - x0]), (1, whole[: row - y0, column - x0 :])):
+        rows, columns = np.flatnonzero(side.any(axis=1)), np.flatnonzero(side.any(axis=0))
+        assert (parts.mask(number + n) == side[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]).all()
+    assert ((parts.labels >= 0) == dark).all()

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from collaparte.paper.cutting import scan_before as before
 from collaparte.paper.cutting.barcut import BRACKET
 from collaparte.paper.cutting.clefs import SMALL
 from collaparte.paper.cutting.clefs import WIDE as WIDE_CLEF
@@ -74,8 +75,8 @@ class Line:
         read = [y / unit - self.top for stave in self.system.staves for y in stave.lines]
         lines = settled(self.ink, read, sp)
         barlines = [(self._x(b.x0), self._x(b.x1)) for b in self.system.barlines]
+        begins = before.begins(self.ink, lines, self._x(min(stave.x0 for stave in self.system.staves)), sp)
         thick = without_staff(self.ink, lines, sp)
-        begins = self._x(min(stave.x0 for stave in self.system.staves))
         self.joined, self.begins = without_joint(self.ink, self.staves, begins, sp)
         """What joins its staves, and where they begin;"""
         self.begins_at = (self.begins + self.left) * unit
@@ -85,6 +86,7 @@ class Line:
         for (_, bottom), (top, _) in pairwise(self.staves):
             without_joined(self.ink, (bottom, top), barlines, sp)
         self.parts = connected(self.ink)
+        before.parted(self.parts, self.staves, self.begins, sp)
         divided(self.parts, self.staves, sp)
         free = ~left_over(self.parts, lines, thick)
         self.of, self.loose = of_staves(self.parts, free, self.staves, sp)
@@ -95,6 +97,8 @@ class Line:
         self.words = list(self._named())
         bar = self._x(self.system.bars[0].x0)
         own = [~self.loose & (self.of == k) for k in range(len(self.staves))]
+        for stave in own:
+            self.free &= ~before.specks(self.parts, stave, self.begins, sp)
         self.signs = Signatures(self.parts, self.free, own, self.staves, (self.begins, bar), sp)
 
     def head(self) -> tuple[list[Strip], float]:

@@ -17,6 +17,8 @@ LEAST, DOTS = 1.5, 0.45
 """it is so wide at least, in spaces, and its dots stand so near;"""
 ALONE = 3.7
 """a head narrower than this is a clef alone."""
+THIN = 0.6
+"""Where what is left of staff lines joins a clef to a key, their ink is no higher in all, in spaces."""
 KEY = 8.0
 """A key is no wider than so many spaces."""
 SIGN_TALL, TIGHT = (1.9, 5.2), 0.4
@@ -40,10 +42,12 @@ C_TALL, C_WIDE = (1.8, 3.2), (1.4, 2.2)
 
 
 class Signs(NamedTuple):
-    """A stave's clef and key, by their parts, and the column between the two."""
+    """A stave's clef and key, by their parts, and the column between the two; where they end, if they touch what is
+    behind them."""
 
     numbers: Numbers
     cut: int
+    end: int | None = None
 
 
 class HeadInk(NamedTuple):
@@ -55,6 +59,8 @@ class HeadInk(NamedTuple):
     stave: tuple[float, float]
     bar: float
     space: float
+    ends: int | None = None
+    """The column where its clef ends, if its key told that."""
 
     def read(self) -> Numbers:
         """The parts that stand before the first bar as it was read, or where none do the clef; its dots are with it."""
@@ -68,7 +74,8 @@ class HeadInk(NamedTuple):
             read = np.arange(len(there)) == 0
         left, right = int(parts.x0[there[0]]), int(parts.x1[there[read]].max())
         for n in there[~read].tolist():
-            if parts.x0[n] < right + DOTS * sp and parts.x1[n] < left + CLEF[1] * sp:
+            no_wider = parts.x1[n] < left + CLEF[1] * sp or right - left < LEAST * sp
+            if parts.x0[n] < right + DOTS * sp and no_wider:
                 right = max(right, int(parts.x1[n]))
         return there[read | ((parts.x1[there] <= right) & (parts.x0[there] < right))]
 
@@ -80,27 +87,45 @@ class HeadInk(NamedTuple):
     @property
     def cut(self) -> int:
         """The column where its clef ends."""
+        if self.ends is not None:
+            return self.ends
         signs = self.read()
         return self._behind_clef(signs) if len(signs) else 0
 
+    def otherwise(self) -> list["HeadInk"]:
+        """The same, its clef ending at each column where it may."""
+        signs = self.read()
+        if not len(signs):
+            return []
+        box = round_it(signs, self.parts)
+        first, last = (round(at * self.space) for at in CLEF)
+        much = self.parts.drawn(signs.tolist(), box).sum(axis=0)[first:last]
+        edges = np.flatnonzero(np.diff(np.concatenate(([False], much < THIN * self.space, [False])).astype(np.int8)))
+        places = zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
+        return [self._replace(ends=box[0] + first + (a + b) // 2) for a, b in places if b < len(much)]
+
     def key_up_to(self, right: int) -> Signs | None:
-        """Its clef and a key that ends so many columns behind it; None where that touches what is behind it."""
+        """Its clef and a key that ends so many columns behind it; None where something else stands across that."""
         right += self.cut
         signs = self.up_to(right, self.cut)
         parts, sp = self.parts, self.space
         across = self.there & (parts.x0 < right - ACROSS * sp) & (parts.x1 > self.cut)
-        return None if np.setdiff1d(np.flatnonzero(across), signs.numbers).size else signs
+        if np.setdiff1d(np.flatnonzero(across), signs.numbers).size:
+            return None
+        touches = parts.x1[signs.numbers].max(initial=0) > right + ACROSS * sp
+        return signs._replace(end=right) if touches else signs
 
     def in_order(self) -> dict[KeySigns, InOrder]:
         """The keys whose signs seem to stand behind its clef."""
-        clef = self.read()
-        clef = clef[self.parts.x0[clef] < self.cut]
-        return self.in_order_behind(self.cut, clef) if len(clef) else {}
+        signs, cut = self.read(), self.cut
+        clef = next((box for kind, box, _ in self.cut_at(signs, cut) if kind == "clef"), None)
+        return self.in_order_behind(cut, (clef[1], clef[3])) if clef else {}
 
-    def in_order_behind(self, column: int, clef: Numbers, *, change: bool = False) -> dict[KeySigns, InOrder]:
-        """The keys whose signs seem to stand behind a column, in this clef: where keys `change`, naturals may too."""
+    def in_order_behind(self, column: int, clef: tuple[int, int], *, change: bool = False) -> dict[KeySigns, InOrder]:
+        """The keys whose signs seem to stand behind a column, in the clef with these first and last rows: where keys
+        `change`, naturals may too."""
         parts, sp, middle = self.parts, self.space, sum(self.stave) / 2
-        _, top, _, bottom = round_it(clef, parts)
+        top, bottom = clef
         left, right = max(column - round(BEFORE * sp), 0), column + round(WIDE * sp)
         near = np.flatnonzero(self.there & (parts.x0 < right) & (parts.x1 > left))
         if not len(near):
@@ -165,12 +190,13 @@ class HeadInk(NamedTuple):
             end, room = max(end, x1), round(CLOSE * self.space)
         return Signs(numbers[parts.x1[numbers] <= end], cut)
 
-    def cut_at(self, signs: Numbers, cut: int) -> Iterator[tuple[Kind, Pixels, Dark]]:
+    def cut_at(self, signs: Numbers, cut: int, end: int | None = None) -> Iterator[tuple[Kind, Pixels, Dark]]:
         """A head's signs before a column, its clef, and behind it, its key: each one's box and its pixels."""
         if not len(signs):
             return
-        left, top, right, bottom = round_it(signs, self.parts)
-        mask = self.parts.drawn(signs.tolist(), (left, top, right, bottom))
+        box = round_it(signs, self.parts)
+        mask = self.parts.drawn(signs.tolist(), box)
+        left, top, right = *box[:2], min(box[2], box[2] if end is None else end)
         kinds: tuple[tuple[Kind, int, int], ...] = (("clef", left, min(cut, right)), ("key", max(cut, left), right))
         for kind, x0, x1 in kinds:
             mine = mask[:, x0 - left : x1 - left]

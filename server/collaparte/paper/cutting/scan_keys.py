@@ -65,7 +65,10 @@ def in_force(
     """The keys of a page's lines, of those `seen` at each and the one in force `before`: as few changes as the ink
     allows, which `stands` knows of: whether a key is in a line's head. `changes`: whether a new key was read in each
     line's course, which may be accidentals."""
-    kinds = {key.name: key for key in [*seen, *([before] if before else [])]}
+    kinds: dict[str, Key] = {}
+    for key in [*seen, *([before] if before else [])]:
+        if key.name not in kinds or key.signs:
+            kinds[key.name] = key
     if len(kinds) < 2:
         return list(seen)
     keys = list(kinds.values())
@@ -88,7 +91,7 @@ def _cost(line: int, read: Key, key: Key, stands: Callable[[int, Key], bool]) ->
     if key.name == read.name:
         return READ
     in_order = read.signs is not None and read.signs.many > 1
-    if len(key.staves) != len(read.staves) or (in_order and not key.wide) or not stands(line, key):
+    if len(key.staves) != len(read.staves) or (in_order and not key.signs) or not stands(line, key):
         return NOT  # several signs in a key's order are no accidentals
     return MORE if key.wide > read.wide else LESS
 

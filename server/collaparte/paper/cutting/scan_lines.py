@@ -76,9 +76,12 @@ def lines_of(owner: npt.NDArray[np.int16], unit: float, reading: Reading, number
 
 
 def _from(system: System, x: float, left: float) -> System:
-    """A system whose first bar begins at x, and whose staves do at `left` if there are several."""
+    """A system whose first bar begins at x, and whose staves do at `left` if there are several, or were read to begin
+    within their head."""
     first, *others = system.bars
-    staves = tuple(replace(stave, x0=left) for stave in system.staves) if len(system.staves) > 1 else system.staves
+    several, read = len(system.staves) > 1, min(stave.x0 for stave in system.staves)
+    moved = several or read - left > system.space
+    staves = tuple(replace(stave, x0=left) for stave in system.staves) if moved else system.staves
     return replace(system, bars=(replace(first, x0=min(x, first.x1)), *others), staves=staves)
 
 

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from collaparte.paper.cutting.scan_accidentals import EXPECTED, KeySigns, key_of, name_of
+from collaparte.paper.cutting.scan_accidentals import EXPECTED, InOrder, KeySigns, key_of, name_of
 from collaparte.paper.cutting.scan_clefs import HeadInk, line_head
 from collaparte.paper.cutting.scan_clefs import Signs as Clefs
 from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
@@ -21,6 +21,8 @@ NEAR = 0.3
 """A key ends so little behind where its picture does, in spaces."""
 MOSTLY, TOUCHED = 0.6, 0.2
 """Ink so much under a key's picture is all the key's; a sign that touches a note is so large (square spaces)."""
+SURE_OF = 2
+"""So many signs in a key's order tell where the clef before them ends."""
 
 
 class HeadSign(NamedTuple):
@@ -89,7 +91,8 @@ class Signatures:
                 )
                 for kind, pixels, mask in head.cut_at(*signs)
             ]
-            self.staves.append(StaveSigns(signs.numbers, signs.cut, boxes))
+            numbers = signs.numbers if signs.end is None else self._ended(signs.numbers, signs.end)
+            self.staves.append(StaveSigns(numbers, signs.cut, boxes))
             clef, key = (next((sign for sign in boxes if sign.kind == kind), None) for kind in ("clef", "key"))
             ends = clef.box[2] if clef else signs.cut
             keys.append(key and Signs(key.box[1] - middle, key.box[0] - ends, key.mask, key.name))
@@ -98,15 +101,18 @@ class Signatures:
     @cached_property
     def in_order(self) -> tuple[list[Clefs], list[str], KeySigns] | None:
         """Clefs and a key whose signs stand in a key's order, what that is called in each stave, and what it is."""
-        heads = self.heads
-        standing = [head.in_order() for head in heads]
-        key = key_of(standing)
-        if key is None:
+        return self._told([[head] for head in self.heads]) or self._told([head.otherwise() for head in self.heads])
+
+    def _told(self, staves: Sequence[Sequence[HeadInk]]) -> tuple[list[Clefs], list[str], KeySigns] | None:
+        """The same, of each stave's clefs as they may end."""
+        standing = [_likeliest(ways) for ways in staves]
+        key = key_of([{key: at for key, (at, _) in stave.items()} for stave in standing])
+        if key is None or (key.many < SURE_OF and any(head.ends is not None for ways in staves for head in ways)):
             return None
         each = [stave[key] for stave in standing]
-        signs = [head.key_up_to(round(at.right * self._space)) for head, at in zip(heads, each, strict=True)]
+        signs = [head.key_up_to(round(at.right * self._space)) for at, head in each]
         whole = [one for one in signs if one]
-        return (whole, [name_of(key, at.clef) for at in each], key) if len(whole) == len(signs) else None
+        return (whole, [name_of(key, at.clef) for at, _ in each], key) if len(whole) == len(signs) else None
 
     @property
     def how(self) -> tuple[bool, bool]:
@@ -126,16 +132,21 @@ class Signatures:
             stave.numbers = stave.numbers[parts.x0[stave.numbers] < stave.cut]
             stave.signs = [sign for sign in stave.signs if sign.kind == "clef"]
             at = self._place(k, signs) if signs else None
-            touching = parts.x1[stave.numbers] > stave.ends
-            for n in stave.numbers[touching].tolist():
-                mask = parts.mask(n)
-                mask[:, max(stave.ends - int(parts.x0[n]), 0) :] = False
-                parts.take_out(n, mask)
-            stave.numbers = stave.numbers[~touching]
+            stave.numbers = self._ended(stave.numbers, stave.ends)
             mine = self._free & self._own[k]
             mine[stave.numbers] = False
             if signs and at and (found := self._cut_out(np.flatnonzero(mine), at, signs.mask, stave.ends)):
                 stave.signs.append(HeadSign("key", *found, signs.name))
+
+    def _ended(self, numbers: Numbers, end: int) -> Numbers:
+        """Those of some parts that end before a column; the others keep what is behind it, as music."""
+        parts = self._parts
+        across = parts.x1[numbers] > end
+        for n in numbers[across].tolist():
+            mask = parts.mask(n)
+            mask[:, max(end - int(parts.x0[n]), 0) :] = False
+            parts.take_out(n, mask)
+        return numbers[~across]
 
     def changes_at(self, key: KeySigns, bars: Sequence[float]) -> tuple[int, list[Pixels]] | None:
         """Behind which of some barlines (columns) another key's signs stand in the line's course: its place, and a box
@@ -143,9 +154,10 @@ class Signatures:
         heads, best = self.heads, None
         for place, column in enumerate(bars):
             standing = [
-                head.in_order_behind(round(column), stave.numbers, change=True).get(key)
+                head.in_order_behind(round(column), clef.box[1::2], change=True).get(key)
                 for head, stave in zip(heads, self.staves, strict=True)
-                if len(stave.numbers)
+                for clef in stave.signs
+                if clef.kind == "clef"
             ]
             each = [at for at in standing if at]
             likeness = min((at.likeness for at in each), default=0.0)
@@ -200,3 +212,13 @@ class Signatures:
             return None
         a, b, c, d = int(rows[0]), int(rows[-1]) + 1, int(columns[0]), int(columns[-1]) + 1
         return (x0 + c, y0 + a, x0 + d, y0 + b), out[a:b, c:d]
+
+
+def _likeliest(ways: Sequence[HeadInk]) -> dict[KeySigns, tuple[InOrder, HeadInk]]:
+    """The keys that seem to stand behind a clef, which may end in some ways, each in its likeliest."""
+    out: dict[KeySigns, tuple[InOrder, HeadInk]] = {}
+    for head in ways:
+        for key, at in head.in_order().items():
+            if key not in out or at.likeness > out[key][0].likeness:
+                out[key] = at, head
+    return out

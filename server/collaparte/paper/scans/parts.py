@@ -97,19 +97,43 @@ class Parts:
         """Make a part's pixels from a row within it on a part of their own, which has the next number."""
         mine = self.runs.of(number)
         at = mine.start + int(np.searchsorted(self.runs.row[mine], row))
-        left, right = self.runs.left, self.runs.right
-        halves = slice(mine.start, at), slice(at, mine.stop)
-        new = {
-            "x0": [left[half].min() for half in halves],
-            "y0": [self.y0[number], row],
-            "x1": [right[half].max() for half in halves],
-            "y1": [row, self.y1[number]],
-            "area": [(right[half] - left[half]).sum() for half in halves],
+        self._replace(number, [self._runs(slice(mine.start, at)), self._runs(slice(at, mine.stop))])
+
+    def divide_across(self, number: int, column: int) -> None:
+        """The same of its pixels from a column within it on."""
+        row, left, right = self._runs(self.runs.of(number))
+        before, behind = left < column, right > column
+        self._replace(
+            number,
+            [
+                (row[before], left[before], np.minimum(right[before], column)),
+                (row[behind], np.maximum(left[behind], column), right[behind]),
+            ],
+        )
+
+    def _runs(self, which: slice) -> tuple[Places, Places, Places]:
+        return self.runs.row[which], self.runs.left[which], self.runs.right[which]
+
+    def _replace(self, number: int, halves: Sequence[tuple[Places, Places, Places]]) -> None:
+        """Have parts of these runs for a part."""
+        mine = self.runs.of(number)
+        boxes = {
+            "x0": [left.min() for _, left, _ in halves],
+            "y0": [row.min() for row, _, _ in halves],
+            "x1": [right.max() for _, _, right in halves],
+            "y1": [row.max() + 1 for row, _, _ in halves],
+            "area": [(right - left).sum() for _, left, right in halves],
         }
-        for name, values in new.items():
+        for name, values in boxes.items():
             of = getattr(self, name)
             setattr(self, name, np.concatenate((of[:number], values, of[number + 1 :])))
-        self.runs.first = np.insert(self.runs.first, number + 1, at)
+        for name, found in zip(("row", "left", "right"), zip(*halves, strict=True), strict=True):
+            of = getattr(self.runs, name)
+            setattr(self.runs, name, np.concatenate((of[: mine.start], *found, of[mine.stop :])))
+        ends = mine.start + np.cumsum([len(row) for row, _, _ in halves])
+        more = int(ends[-1]) - mine.stop
+        self.runs.first = np.concatenate((self.runs.first[: number + 1], ends, self.runs.first[number + 2 :] + more))
+        self.__dict__.pop("labels", None)
 
     def take_out(self, number: int, within: Dark) -> None:
         """Take the pixels of `within`, some in a part's box but not all that it has, off the part."""
