@@ -1,17 +1,24 @@
 """Which bar a jump's sign or words belong to: by how near they stand, the barlines, and where sections end."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from collaparte.paper.reading import Barline, BarlineKind, Box, Sign, SignKind
 from collaparte.paper.sight.lines import STRONG, MusicLine, line_below, line_near
+from collaparte.paper.sight.words import PHRASE_GAP
 
 LANDING = frozenset((SignKind.DS_AL_CODA, SignKind.DC_AL_CODA))
 LAST = frozenset((SignKind.DS_AL_FINE, SignKind.DC_AL_FINE, SignKind.DS, SignKind.DC))
+BACK = LAST | LANDING
 UNLED = re.compile(r"d[sc]al?")
 """A jump back that does not say where it leads."""
+DOUBTFUL = 0.85
+CLASH = 10.0
+"""What it costs at most, in spaces, that a Fine stands where a jump back does."""
 CLOSE = 2.0
 """Words so near to a stave, in spaces, are hardly another line's, wherever its barlines stand."""
 OTHERS = 3.0
@@ -52,8 +59,6 @@ class Bars(NamedTuple):
 
     landings: AbstractSet[int]
     """Where codas begin,"""
-    jumps: AbstractSet[int]
-    """where a jump or a Fine stands,"""
     opening: AbstractSet[int]
     """where a mark says that a section begins,"""
     turns: AbstractSet[int] = frozenset()
@@ -74,11 +79,67 @@ def at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
     if line is None or not line.bars or _gap(line, box) > FARTHEST:
         return None
     bar, distance = line.bar_starting([(box[0] + box[2]) / 2, box[0]])
-    return Sign(kind, bar, "start", line.page, box, text, 1.0 if distance < 4 * line.space else 0.85)
+    return Sign(kind, bar, "start", line.page, box, text, 1.0 if distance < 4 * line.space else DOUBTFUL)
 
 
-def at_end(found: Found, lines: Sequence[MusicLine], bars: Bars) -> Sign | None:
-    """Words at a bar's end: over or under the line that they are near to and whose barlines they suit."""
+def at_ends(
+    found: Sequence[tuple[Found, Sequence[MusicLine]]], bars: Bars
+) -> list[tuple[Found, Sequence[MusicLine], Sign]]:
+    """Words at bars' ends, each with where it stands; the Fines last.
+
+    No piece ends where it jumps back: of a Fine and a jump at one bar that goes elsewhere which loses less by it.
+    """
+    out: list[tuple[Found, Sequence[MusicLine], Sign]] = []
+    taken: dict[int, float] = {}
+    for one, lines in sorted(found, key=lambda pair: pair[0].kind is SignKind.FINE):
+        others = [f.box for f, _ in found if f is not one]
+        sign, loses = _in_row(one, others, lines, bars, taken if one.kind is SignKind.FINE else {})
+        if sign is None:
+            continue
+        if one.kind is SignKind.FINE and 0 < taken.get(sign.bar, 0) < CLASH:
+            n = next(n for n, (_, _, other) in enumerate(out) if other.bar == sign.bar)
+            jump, its_lines, _ = out[n]
+            moved, _ = at_end(jump, its_lines, bars, {sign.bar: CLASH})
+            if moved is not None and moved.bar != sign.bar:
+                out[n] = jump, its_lines, replace(moved, confidence=DOUBTFUL)
+                taken[moved.bar] = CLASH
+        out.append((one, lines, sign))
+        taken[sign.bar] = loses if one.kind in BACK and sign.bar not in taken else CLASH
+    return out
+
+
+def _in_row(
+    one: Found, others: Sequence[Box], lines: Sequence[MusicLine], bars: Bars, taken: Mapping[int, float]
+) -> tuple[Sign | None, float]:
+    """As `at_end`, of words that may be set as one with those behind them."""
+    sign, loses = at_end(one, lines, bars, taken)
+    row = _row_of(one, others, lines) if sign else None
+    if sign is not None and row is not None:
+        as_row, _ = at_end(one._replace(box=row), lines, bars, taken)
+        if as_row is not None and as_row.bar != sign.bar:  # of the bar that the row ends, or of one before
+            return replace(sign, bar=as_row.bar, confidence=DOUBTFUL), CLASH
+    return sign, loses
+
+
+def _row_of(one: Found, others: Sequence[Box], lines: Sequence[MusicLine]) -> Box | None:
+    """The box of words and those that stand a word's gap behind them, which were set as one: they end together.
+
+    None when there are none, or the words end at a barline of their own.
+    """
+    x0, top, x1, foot = one.box
+    near = PHRASE_GAP * (foot - top)
+    behind = next((box for box in others if abs(box[3] - foot) < near and 0 < box[0] - x1 < near), None)
+    line = line_near(lines, one.box)
+    if behind is None or line is None or any(line.ends_at(b, x1) for b in line.barlines):
+        return None
+    return (x0, top, behind[2], foot)
+
+
+def at_end(
+    found: Found, lines: Sequence[MusicLine], bars: Bars, taken: Mapping[int, float]
+) -> tuple[Sign | None, float]:
+    """Words at a bar's end: over or under the line that they are near to and whose barlines they suit; and what they
+    would lose at any other bar. `taken`: what it costs to stand at a bar, where others do."""
     kind, text, box, _, outlined, _ = found
     costs, clear = [], {}
     astride: set[int] = (
@@ -89,6 +150,7 @@ def at_end(found: Found, lines: Sequence[MusicLine], bars: Bars) -> Sign | None:
         if (
             line.bars
             and _gap(line, box) < FARTHEST
+            and not _is_roofed(line, box, bars)
             and x0 - 4 * line.space < (box[0] + box[2]) / 2 < x1 + 4 * line.space
         ):
             ending = line.bars_ending(box[0], box[2])
@@ -98,8 +160,7 @@ def at_end(found: Found, lines: Sequence[MusicLine], bars: Bars) -> Sign | None:
             )
             for bar, under in ending:
                 end = under or (_strong_end(line, bar) if kind is SignKind.FINE else None)
-                again = kind is SignKind.FINE and bar in bars.jumps  # no piece ends where it jumps back
-                clash = 10.0 if again else 0.0
+                clash = taken.get(bar, 0.0)
                 begun = BEGUN if under and not aligned and line.begins_at(under, box[0]) else 0
                 over = _astride(box, bar, line) if under and under.kind not in STRONG else None
                 if over and kind is SignKind.TO_CODA and _ends_section(_first(line, bar) - 1, over, bars):
@@ -110,15 +171,23 @@ def at_end(found: Found, lines: Sequence[MusicLine], bars: Bars) -> Sign | None:
                 if over_next or over:
                     astride.add(bar)
     if not costs:
-        return None
+        return None, CLASH
     costs.sort(key=lambda c: c[0])
     cost, page, bar = costs[0]
+    loses = min([CLASH, *(other - cost for other, _, where in costs[1:] if where != bar)])
     sure = all(other - cost > 1.5 or where == bar for other, _, where in costs[1:])
     sure = sure and clear[bar] - min(clear.values()) < OTHERS  # words at one line that suit another's barline
     unread = kind in (SignKind.DS, SignKind.DC) or UNLED.fullmatch(bare(text))  # "al Coda" may follow
     sure = sure and not (outlined and unread)
     sure = sure and not (kind is SignKind.TO_CODA and bar in astride)
-    return Sign(kind, bar, "end", page, box, text, 1.0 if sure else 0.85)
+    return Sign(kind, bar, "end", page, box, text, 1.0 if sure else DOUBTFUL), loses
+
+
+def _is_roofed(line: MusicLine, box: Box, bars: Bars) -> bool:
+    """Whether an ending's bracket stands between a line and words under it: they are at the bracket's line."""
+    foot = line.system.bbox[3]
+    over = (r for page, r in bars.roofs if page == line.page and box[0] < r[2] and r[0] < box[2])
+    return any(foot < r[1] < box[1] for r in over)
 
 
 def _ends_section(bar: int, end: Barline, bars: Bars) -> bool:

@@ -10,9 +10,9 @@ from msgspec.structs import replace
 from collaparte.music.jumpwords import Asked, asked
 from collaparte.paper.reading import Box, Ending, Sign, SignKind
 from collaparte.paper.sight.lines import MusicLine, line_below, line_near
-from collaparte.paper.sight.sign_places import LANDING, UNLED, Bars, Found, at_end, at_start, bare
+from collaparte.paper.sight.sign_places import DOUBTFUL, LANDING, UNLED, Bars, Found, at_ends, at_start, bare
 from collaparte.paper.sight.strokes import OUTLINE, Glyph
-from collaparte.paper.sight.words import PHRASE_GAP, Phrase
+from collaparte.paper.sight.words import Phrase
 
 _BACK = r"((goback|go|back)?to|repeatfrom)(the)?"
 _DS = rf"(d\.?s\.?s?\.?|dalsegno|delsegno|dals\.?|{_BACK}(sign|segno|(?=§)))"
@@ -53,7 +53,6 @@ AT_END = frozenset(
         SignKind.DC_AL_FINE,
     )
 )
-DOUBTFUL = 0.85
 LARGE = 1.5
 """Signs that are so much taller than words beside them are not of the words' own size."""
 _SAID_WITH = re.compile(r"[CcDdFfSsTt]")
@@ -89,39 +88,15 @@ def find_signs(
     placed = [(one, at_start(one, lines)) for one, lines in found if one.kind not in AT_END]
     signs = _coda_signs([(sign, one.bare) for one, sign in placed if sign is not None], [f.kind for f, _ in found])
     landings = {s.bar for s in signs if s.kind is SignKind.CODA}
-    jumps: set[int] = set()
     roofs = [place for e in endings for place in ((e.page, e.box), *e.further)]
     behind = {e.bar for e in endings if e.number > 1}
     turns = {e.last_bar for e in endings if e.number == 1 and e.last_bar + 1 in behind}
     ends = [(one, lines) for one, lines in found if one.kind in AT_END]
-    for one, lines in sorted(ends, key=lambda pair: pair[0].kind is SignKind.FINE):
-        bars = Bars(landings, jumps, opening, turns, roofs)
-        sign = at_end(one, lines, bars)
-        row = _row_of(one, [f.box for f, _ in ends if f is not one], lines) if sign else None
-        if sign is not None and row is not None:
-            as_row = at_end(one._replace(box=row), lines, bars)
-            if as_row is not None and as_row.bar != sign.bar:  # of the bar that the row ends, or of one before
-                sign = replace(sign, bar=as_row.bar, confidence=DOUBTFUL)
-        if sign is not None:
-            signs.append(sign)
-            jumps.add(sign.bar)
-            landing = None if landings else _landing_behind(one, sign, lines)
-            signs += [landing] if landing else []
+    for one, lines, sign in at_ends(ends, Bars(landings, opening, turns, roofs)):
+        signs.append(sign)
+        landing = None if landings else _landing_behind(one, sign, lines)
+        signs += [landing] if landing else []
     return _without_echoes(signs), used
-
-
-def _row_of(one: Found, others: Sequence[Box], lines: Sequence[MusicLine]) -> Box | None:
-    """The box of words and those that stand a word's gap behind them, which were set as one: they end together.
-
-    None when there are none, or the words end at a barline of their own.
-    """
-    x0, top, x1, foot = one.box
-    near = PHRASE_GAP * (foot - top)
-    behind = next((box for box in others if abs(box[3] - foot) < near and 0 < box[0] - x1 < near), None)
-    line = line_near(lines, one.box)
-    if behind is None or line is None or any(line.ends_at(b, x1) for b in line.barlines):
-        return None
-    return (x0, top, behind[2], foot)
 
 
 def _led(one: Found, kinds: Sequence[SignKind]) -> Found:
