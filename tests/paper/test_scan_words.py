@@ -106,7 +106,7 @@ def test_a_jump_whose_last_word_was_not_read_leads_where_the_part_says(other: st
         lines.append(line)
     first = [replace(_row((other, 450.0))[0], y0=85.0, y1=95.0, y=95.0)] if other else []
     last = [replace(_row(("D.C. al", 450.0))[0], y0=85.0, y1=95.0, y=95.0)]
-    signs, _ = find_signs([(lines[:1], first, []), (lines[1:], last, [])], set())
+    signs, _ = find_signs([(lines[:1], first, [], []), (lines[1:], last, [], [])], set())
     assert (meant, 2) in [(sign.kind.value, sign.bar) for sign in signs]
     assert all(sign.confidence < SURE for sign in signs if sign.bar == 2)
 

@@ -146,7 +146,7 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     used |= mark_words | {(p.number, w.box) for p in pages for w in lyrics(p.phrases, p.lines)}
     # A long rest's count right behind a sign does not name it.
     counts = {(p.number, w.box) for p in pages for w in _counts(p)}
-    placed = [(p.lines, p.phrases, p.ink.glyphs) for p in pages]
+    placed = [(p.lines, p.phrases, p.ink.glyphs, p.ink.rules) for p in pages]
     signs, sign_words = find_signs(placed, used | counts | _titles(pages), {m.bar for m in marks}, endings)
     used |= sign_words
     tempos, tempo_words = find_tempos([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used)

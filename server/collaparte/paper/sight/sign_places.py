@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.reading import Barline, BarlineKind, Box, Sign, SignKind
 from collaparte.paper.sight.lines import STRONG, MusicLine, line_below, line_near
+from collaparte.paper.sight.strokes import Glyph, Rule
 from collaparte.paper.sight.words import PHRASE_GAP
 
 LANDING = frozenset((SignKind.DS_AL_CODA, SignKind.DC_AL_CODA))
@@ -24,6 +25,10 @@ CLOSE = 2.0
 OTHERS = 3.0
 """Words so much nearer to another line, in spaces, than to the one they suit may be the other's."""
 STEM = 3.5
+BESIDE = 0.3
+"""A stem's side is so near its head's, in spaces."""
+STEMS = 1.8, 0.3
+"""Stems are longer and thinner than this, in spaces."""
 FAR_BEYOND = 3.0
 """Words that end before their barline lose no more than this, close ones half: some are set at a bar's start."""
 ASTRIDE = 0.6
@@ -64,7 +69,15 @@ class Bars(NamedTuple):
     turns: AbstractSet[int] = frozenset()
     """where a first ending leads back to its repeat's start,"""
     roofs: Sequence[tuple[int, Box]] = ()
-    """and the brackets of endings, by page: words over one are at its line."""
+    """the brackets of endings, by page: words over one are at its line;"""
+    stems: Mapping[int, Sequence[Rule]] = {}
+    """and what may be notes' stems, by page."""
+
+
+def stems(rules: Sequence[Rule], space: float) -> list[Rule]:
+    """What of a page's rules may be notes' stems."""
+    long, thin = STEMS[0] * space, STEMS[1] * space
+    return [r for r in rules if r.y1 - r.y0 > long and r.x1 - r.x0 < thin]
 
 
 def bare(text: str) -> str:
@@ -242,24 +255,36 @@ def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | No
 def _clear(line: MusicLine, box: Box, bars: Bars) -> float:
     """How far words stand from a line's stave, or from its notes, stems and endings over or under them, in spaces.
 
-    Stems are 3.5 spaces long; they go down from heads on the middle line and above, else up (common practice).
+    Stems that are not told are 3.5 spaces long; they go down from heads on the middle line and above, else up (common
+    practice).
     """
     _, top, _, bottom = line.system.bbox
     between = max(line.system.y_above, box[3] - line.space)
     over = [r for page, r in bars.roofs if page == line.page and box[0] < r[2] and r[0] < box[2]]
     top = min([top, *(r[1] for r in over if r[1] > between)])
-    first, last = line.system.staves[0].middle, line.system.staves[-1].middle
+    stems = [r for r in bars.stems.get(line.page, ()) if box[0] - line.space < r.x1 and r.x0 < box[2] + line.space]
     for head in line.system.glyphs:
         if head.kind == "head" and box[0] < head.x1 and head.x0 < box[2]:
-            middle = (head.y0 + head.y1) / 2
-            stem = STEM * line.space if head.value in ("black", "half") else 0.0
+            high, low = _reach(head, stems, line)
             if head.y1 < box[1] + 0.5 * line.space:
-                down = middle + stem if middle < last + 0.3 * line.space else head.y1
-                bottom = max(bottom, head.y1, min(down, box[1]))
+                bottom = max(bottom, head.y1, min(low, box[1]))
             elif head.y0 > box[3] - 0.5 * line.space:
-                up = middle - stem if middle > first + 0.3 * line.space else head.y0
-                top = min(top, head.y0, max(up, box[3]))
+                top = min(top, head.y0, max(high, box[3]))
     return max(top - box[3], box[1] - bottom, 0.0) / line.space
+
+
+def _reach(head: Glyph, stems: Sequence[Rule], line: MusicLine) -> tuple[float, float]:
+    """How high and how low a note reaches with its stem."""
+    space, middle = line.space, (head.y0 + head.y1) / 2
+    if head.value not in ("black", "half"):
+        return head.y0, head.y1
+    for r in stems:
+        beside = min(abs(r.x0 - head.x0), abs(r.x1 - head.x1)) < BESIDE * space
+        if beside and r.y0 - BESIDE * space < middle < r.y1 + BESIDE * space:
+            return min(head.y0, r.y0), max(head.y1, r.y1)
+    down = middle < line.system.staves[-1].middle + 0.3 * space
+    up = middle > line.system.staves[0].middle - 0.3 * space
+    return (middle - STEM * space if up else head.y0), (middle + STEM * space if down else head.y1)
 
 
 def _gap(line: MusicLine, box: Box) -> float:

@@ -10,8 +10,8 @@ from msgspec.structs import replace
 from collaparte.music.jumpwords import Asked, asked
 from collaparte.paper.reading import Box, Ending, Sign, SignKind
 from collaparte.paper.sight.lines import MusicLine, line_below, line_near
-from collaparte.paper.sight.sign_places import DOUBTFUL, LANDING, UNLED, Bars, Found, at_ends, at_start, bare
-from collaparte.paper.sight.strokes import OUTLINE, Glyph
+from collaparte.paper.sight.sign_places import DOUBTFUL, LANDING, UNLED, Bars, Found, at_ends, at_start, bare, stems
+from collaparte.paper.sight.strokes import OUTLINE, Glyph, Rule
 from collaparte.paper.sight.words import Phrase
 
 _BACK = r"((goback|go|back)?to|repeatfrom)(the)?"
@@ -64,7 +64,7 @@ TWICE = "twice"
 
 
 def find_signs(
-    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Glyph]]],
+    pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Glyph], Sequence[Rule]]],
     used_before: set[tuple[int, Box]],
     opening: AbstractSet[int] = frozenset(),
     endings: Sequence[Ending] = (),
@@ -76,7 +76,7 @@ def find_signs(
     """
     found: list[tuple[Found, Sequence[MusicLine]]] = []
     used: set[tuple[int, Box]] = set()
-    for lines, phrases, glyphs in pages:
+    for lines, phrases, glyphs, _ in pages:
         if not lines:
             continue
         page = lines[0].page
@@ -92,7 +92,8 @@ def find_signs(
     behind = {e.bar for e in endings if e.number > 1}
     turns = {e.last_bar for e in endings if e.number == 1 and e.last_bar + 1 in behind}
     ends = [(one, lines) for one, lines in found if one.kind in AT_END]
-    for one, lines, sign in at_ends(ends, Bars(landings, opening, turns, roofs)):
+    strokes = {lines[0].page: stems(rules, lines[0].space) for lines, _, _, rules in pages if lines} if ends else {}
+    for one, lines, sign in at_ends(ends, Bars(landings, opening, turns, roofs, strokes)):
         signs.append(sign)
         landing = None if landings else _landing_behind(one, sign, lines)
         signs += [landing] if landing else []
