@@ -26,6 +26,7 @@ ONCE_WRONG = (
     333000072,  # a beam in its stave's middle whose notes are nearer to the next line is no H-bar under a triplet's 3
     331000264,  # a wide mark whose left edge is over another bar's start than its middle
     340200016,  # a low note of the line above over the key at a line's end makes no bar of it
+    361000116,  # a "Da Capo al Fine" close under an accent, and not much further over the next line's ending
     329000061,  # letters without frames and a third segno that is called by a figure of their face
 )
 ONCE_WRONG_OF_PATHS = (
@@ -39,6 +40,7 @@ ONCE_WRONG_OF_PATHS = (
     340300139,  # one that begins at a plain barline and ends before a repeat's start
     340000394,  # "Da Capo al Fi" runs off the page
     340300098,  # a piece of a thick barline beside words between the staves is no old rest
+    340500006,  # a "D.C. al Fine" begun at a note, close under its beam, that ends over the next line's ending
     329000006,  # a coda at the next bar close behind "D.C. al Coda", in a part with other codas
 )
 

@@ -22,8 +22,13 @@ CLASH = 10.0
 """What it costs at most, in spaces, that a Fine stands where a jump back does."""
 CLOSE = 2.0
 """Words so near to a stave, in spaces, are hardly another line's, wherever its barlines stand."""
+NEXT_BAR, NEXT_LINE = 1.5, 3.0
+"""Words are surely at a bar that suits so much better, in spaces, than others of its line and of other lines: words
+between two lines that suit both are a space nearer to theirs."""
 OTHERS = 3.0
 """Words so much nearer to another line, in spaces, than to the one they suit may be the other's."""
+INK = frozenset(("head", "accidental", "rest", "flag", "dot", "other"))
+"""What stands at a stave's notes, articulations among the others: words are set clear of it."""
 STEM = 3.5
 BESIDE = 0.3
 """A stem's side is so near its head's, in spaces."""
@@ -158,7 +163,7 @@ def at_end(
     astride: set[int] = (
         set()
     )  # words over a barline that end at the next one, or begin at the last: either may be meant
-    for line in lines:
+    for row, line in enumerate(lines):
         x0, _, x1, _ = line.system.bbox
         if (
             line.bars
@@ -178,7 +183,7 @@ def at_end(
                 over = _astride(box, bar, line) if under and under.kind not in STRONG else None
                 if over and kind is SignKind.TO_CODA and _ends_section(_first(line, bar) - 1, over, bars):
                     clash += OVER_END
-                costs.append((_cost(kind, box, line, bar, end, bars) + clash - begun, line.page, bar))
+                costs.append((_cost(kind, box, line, bar, end, bars) + clash - begun, row, bar))
                 clear[bar] = _clear(line, box, bars)
                 over_next = begun and any(e and under and under.x1 < e.x0 < box[2] for _, e in ending)
                 if over_next or over:
@@ -186,14 +191,14 @@ def at_end(
     if not costs:
         return None, CLASH
     costs.sort(key=lambda c: c[0])
-    cost, page, bar = costs[0]
+    cost, row, bar = costs[0]
     loses = min([CLASH, *(other - cost for other, _, where in costs[1:] if where != bar)])
-    sure = all(other - cost > 1.5 or where == bar for other, _, where in costs[1:])
+    sure = all(other - cost > (NEXT_BAR if at == row else NEXT_LINE) or where == bar for other, at, where in costs[1:])
     sure = sure and clear[bar] - min(clear.values()) < OTHERS  # words at one line that suit another's barline
     unread = kind in (SignKind.DS, SignKind.DC) or UNLED.fullmatch(bare(text))  # "al Coda" may follow
     sure = sure and not (outlined and unread)
     sure = sure and not (kind is SignKind.TO_CODA and bar in astride)
-    return Sign(kind, bar, "end", page, box, text, 1.0 if sure else DOUBTFUL), loses
+    return Sign(kind, bar, "end", lines[row].page, box, text, 1.0 if sure else DOUBTFUL), loses
 
 
 def _is_roofed(line: MusicLine, box: Box, bars: Bars) -> bool:
@@ -263,13 +268,13 @@ def _clear(line: MusicLine, box: Box, bars: Bars) -> float:
     over = [r for page, r in bars.roofs if page == line.page and box[0] < r[2] and r[0] < box[2]]
     top = min([top, *(r[1] for r in over if r[1] > between)])
     stems = [r for r in bars.stems.get(line.page, ()) if box[0] - line.space < r.x1 and r.x0 < box[2] + line.space]
-    for head in line.system.glyphs:
-        if head.kind == "head" and box[0] < head.x1 and head.x0 < box[2]:
-            high, low = _reach(head, stems, line)
-            if head.y1 < box[1] + 0.5 * line.space:
-                bottom = max(bottom, head.y1, min(low, box[1]))
-            elif head.y0 > box[3] - 0.5 * line.space:
-                top = min(top, head.y0, max(high, box[3]))
+    for sign in line.system.glyphs:
+        if sign.kind in INK and box[0] < sign.x1 and sign.x0 < box[2]:
+            high, low = _reach(sign, stems, line) if sign.kind == "head" else (sign.y0, sign.y1)
+            if sign.y1 < box[1] + 0.5 * line.space:
+                bottom = max(bottom, sign.y1, min(low, box[1]))
+            elif sign.y0 > box[3] - 0.5 * line.space:
+                top = min(top, sign.y0, max(high, box[3]))
     return max(top - box[3], box[1] - bottom, 0.0) / line.space
 
 
