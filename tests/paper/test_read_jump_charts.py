@@ -40,6 +40,7 @@ ONCE_WRONG_OF_PATHS = (
     340300139,  # one that begins at a plain barline and ends before a repeat's start
     340000394,  # "Da Capo al Fi" runs off the page
     340300098,  # a piece of a thick barline beside words between the staves is no old rest
+    361002066,  # "TO CODA" close before a smaller "D. S. al Coda" of the next bar but one
     340500006,  # a "D.C. al Fine" begun at a note, close under its beam, that ends over the next line's ending
     329000006,  # a coda at the next bar close behind "D.C. al Coda", in a part with other codas
 )

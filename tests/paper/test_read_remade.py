@@ -90,12 +90,15 @@ def test_what_is_told_by_shapes_alone_is_not_sure_and_wrong(seed: int, tmp_path:
 
 SHAPES = {
     350000001: replace(PLAIN, holding="clips"),  # the I of "FINE" was an l
+    361300186: replace(PLAIN, text="outlines"),  # "(Fine)" right before a rest's count of 7
 }
 SHAPES_IN_FONTS = {
     350000028: replace(PLAIN, text="outlines"),  # "fine" whose first two letters are one shape
     350500056: replace(PLAIN, more="masked"),  # heads told by shape were half notes, so that a pickup was a whole bar
     350300012: replace(PLAIN, text="outlines"),  # "Fine" slanted and bold
     350100060: replace(PLAIN, music="masks"),  # two blocks at a line's left end, the clef of drums, were a rest of 8
+    361002076: replace(PLAIN, text="outlines"),  # I, L and points of slanted strokes: "FINE" and "D.C. AL FINE"
+    361002000: replace(PLAIN, text="outlines"),  # a bold slanted i was an l
     350100144: replace(PLAIN, text="letters"),  # "To Coda" and "D.S. al" torn apart are not sung; a 6 is no fingering
 }
 """Charts full of jumps, and how those are drawn that were once read otherwise."""

@@ -18,6 +18,9 @@ CAPITAL = 0.6
 INITIAL = (0.24, 0.12)
 """A letter so far before the next, so much higher than all that follow, in its heights, is no part of their word."""
 
+ALIKE = 1.15
+"""Sizes of one word's letters, told by their shapes, differ by less than so many times."""
+
 LOWER = 0.75
 """Feet of letters of one word differ by less than so many sizes: a descender reaches down about .25."""
 
@@ -28,13 +31,14 @@ Doubtful = tuple[Glyph, Glyph | None]
 """A shape as a letter, and as the music sign that it might be instead."""
 
 
-def settled(letters: Sequence[Doubtful], rules: Sequence[Rule]) -> list[Glyph]:
+def settled(letters: Sequence[Doubtful], rules: Sequence[Rule], slanted: Sequence[Glyph] = ()) -> list[Glyph]:
     """Letters among letters stay letters, others that could be music signs are those; case and size agree in a word.
 
-    Letters of plain strokes (l, I, i, a point in a face without serifs) are found among the rules beside the others.
+    Letters of plain strokes (l, I, i, a point in a face without serifs) are found among the rules beside the others;
+    `slanted`: those of slanted strokes, which are letters only there.
     """
     words = _words(letters)
-    strokes = _strokes(words, rules)
+    strokes = _strokes(words, rules, slanted)
     if strokes:
         words = _words([*letters, *((glyph, None) for glyph in strokes)])
     out: list[Glyph] = []
@@ -46,11 +50,11 @@ def settled(letters: Sequence[Doubtful], rules: Sequence[Rule]) -> list[Glyph]:
     return out
 
 
-def _strokes(words: Sequence[Sequence[Doubtful]], rules: Sequence[Rule]) -> list[Glyph]:
-    """Rules that stand in a word's row as its plain letters and points do."""
+def _strokes(words: Sequence[Sequence[Doubtful]], rules: Sequence[Rule], slanted: Sequence[Glyph]) -> list[Glyph]:
+    """Rules and slanted strokes that stand in a word's row as its plain letters and points do."""
     ordered = sorted(rules, key=lambda r: r.x0)
     starts = [r.x0 for r in ordered]
-    found: dict[Rule, Glyph] = {}
+    found: dict[Rule | Glyph, Glyph] = {}
     for word in words:
         sure = [glyph for glyph, sign in word if sign is None]
         if not sure or not any(g.value.isalpha() for g in sure):
@@ -61,8 +65,8 @@ def _strokes(words: Sequence[Sequence[Doubtful]], rules: Sequence[Rule]) -> list
             if any(g.value not in "gjpqyPp" for g in sure)
             else sure[0].y
         )
-        reach = 0.7 * size
-        near = ordered[bisect_left(starts, word[0][0].x0 - reach) : bisect_right(starts, word[-1][0].x1 + reach)]
+        left, right = word[0][0].x0 - 0.7 * size, word[-1][0].x1 + 0.7 * size
+        near = ordered[bisect_left(starts, left) : bisect_right(starts, right)]
         near = [
             r for r in near if baseline - size < r.y0 and r.y1 < baseline + 0.12 * size and r.x1 - r.x0 < 0.3 * size
         ]
@@ -71,6 +75,10 @@ def _strokes(words: Sequence[Sequence[Doubtful]], rules: Sequence[Rule]) -> list
             if value:
                 top = rule.y0 if value != "i" else baseline - 0.72 * size
                 found[rule] = Glyph(rule.x0, top, rule.x1, rule.y1, rule.x0, baseline, size, "letter", value, OUTLINE)
+        for glyph in slanted:
+            alike = 1 / ALIKE < glyph.size / size < ALIKE
+            if alike and left <= glyph.x0 <= right and abs(glyph.y1 - baseline) < 0.06 * size:
+                found[glyph] = glyph
     return list(found.values())
 
 

@@ -37,6 +37,12 @@ HEAD, CLEF = 1.5, 3.5
 FILLING = 0.9
 """A block higher than this share of a stave of few lines is a thick barline."""
 
+EXACT = 0.03
+"""Shapes no further off than this are of a face that is known."""
+SLANTED = frozenset("IlL.")
+"""What is of straight strokes alone in slanted faces without serifs."""
+UPRIGHT = 0.75
+"""A slanted letter or point is higher than so many times its width."""
 TOGETHER = 3
 """A sign is of so many pieces side by side at most: a C clef is two strokes and a curve."""
 _Name = tuple[Glyph | None, Glyph | None]
@@ -59,6 +65,7 @@ def known_shapes(
     glyphs: list[Glyph] = []
     letters: list[tuple[Glyph, Glyph | None]] = []
     stepped: list[Blob] = []
+    plain: list[Blob] = []
     unknown: list[Blob] = []
     seen: set[tuple[int, int, int, int]] = set()
     for blob in blobs:
@@ -72,6 +79,8 @@ def known_shapes(
             parts = several if all(name != (None, None) for _, name in several) else parts
         if not parts and not blob.stepped:
             unknown.append(blob)
+            if _may_be_letter(blob):
+                plain.append(blob)
         for part, (sign, letter) in parts:
             if part.stepped:
                 if letter is not None:
@@ -91,7 +100,17 @@ def known_shapes(
         return glyphs, unknown
     free = without_sides(rules, frames, blobs, space)
     free = [r for r in free if not any(_is_of(r, one) for one in stepped)] if stepped else free
-    return glyphs + _once(settled(letters, free)), unknown
+    found = [(blob, _matches(blob, space, memory)[1]) for blob in plain]
+    slanted = [_glyph(b, match, space) for b, match in found if match.value in SLANTED and match.distance < EXACT]
+    told = settled(letters, free, slanted)
+    boxes = {(g.x0, g.y0, g.x1, g.y1) for g in told} if slanted else set()
+    return glyphs + _once(told), [b for b in unknown if b.box not in boxes] if slanted else unknown
+
+
+def _may_be_letter(blob: Blob) -> bool:
+    """Whether a plain shape of straight lines may be an I, l, L or a point in a slanted face: beams are far wider."""
+    lines = all(item[0] == "l" for item in blob.items)
+    return blob.filled and lines and blob.y1 - blob.y0 > UPRIGHT * (blob.x1 - blob.x0)
 
 
 def _place(blob: Blob) -> tuple[int, int, int, int]:
@@ -133,6 +152,8 @@ def named(
         as_sign = None
     if as_sign is not None and as_letter is not None and _on_stave(as_sign, staves):
         as_letter = None
+    if as_letter is not None and letter.value in ("(", ")", "[", "]") and letter.distance < EXACT < sign.distance:
+        as_sign = None  # a text face's bracket, not one beside a note's accidental
     if as_letter is not None and sign.value == letter.value and letter.distance < sign.distance:
         as_sign = None  # a fingering's figure is no other sign than the figure
     if as_letter is not None and (as_sign is None or letter.distance < sign.distance + 0.08):
@@ -267,8 +288,7 @@ def _is_plain(blob: Blob, space: float) -> bool:
     return len(blob.items) < 4 or (len(blob.items) < 7 and all(item[0] == "l" for item in blob.items))
 
 
-def _pieces(blob: Blob) -> list[Blob]:
-    """A path's outlines, those over one another kept together."""
+def _outlines(blob: Blob) -> list[list[Any]]:
     outlines: list[list[Any]] = []
     last: Any = None
     for item in blob.items:
@@ -277,7 +297,18 @@ def _pieces(blob: Blob) -> list[Blob]:
             outlines.append([])
         outlines[-1].append(item)
         last = end
-    boxed = sorted(((bounds(items), items) for items in outlines), key=lambda pair: pair[0][0])
+    return outlines
+
+
+def _is_dotted(blob: Blob) -> bool:
+    """Whether a shape is two outlines, one clear over the other, as an i is."""
+    boxes = [bounds(items) for items in _outlines(blob)]
+    return len(boxes) == 2 and (boxes[0][3] < boxes[1][1] or boxes[1][3] < boxes[0][1])
+
+
+def _pieces(blob: Blob) -> list[Blob]:
+    """A path's outlines, those over one another kept together."""
+    boxed = sorted(((bounds(items), items) for items in _outlines(blob)), key=lambda pair: pair[0][0])
     pieces: list[tuple[list[float], list[Any]]] = []
     for box, items in boxed:
         if pieces and box[0] < pieces[-1][0][2] - 0.1 * (box[2] - box[0]):
@@ -355,6 +386,6 @@ def _glyph(blob: Blob, match: Match, space: float) -> Glyph:
         blob.y1 - match.foot if match.kind == "letter" else blob.y1,
         size,
         match.kind,
-        match.value,
+        "i" if match.kind == "letter" and match.value in ("I", "l") and _is_dotted(blob) else match.value,
         OUTLINE,
     )

@@ -17,6 +17,8 @@ LAST = frozenset((SignKind.DS_AL_FINE, SignKind.DC_AL_FINE, SignKind.DS, SignKin
 BACK = LAST | LANDING
 UNLED = re.compile(r"d[sc]al?")
 """A jump back that does not say where it leads."""
+LEVEL, ALIKE = 0.03, 1.05
+"""Words set as one have one baseline and size, but for so much: shares of their size, and times."""
 DOUBTFUL = 0.85
 CLASH = 10.0
 """What it costs at most, in spaces, that a Fine stands where a jump back does."""
@@ -62,6 +64,16 @@ class Found(NamedTuple):
     """Words told by their letters' shapes: a part of them may not have been told."""
     behind: Box | None = None
     """A coda sign right behind words that have said it already."""
+    foot: float = 0.0
+    """The words' baseline,"""
+    size: float = 0.0
+    """and their size."""
+
+    def is_row_with(self, other: "Found") -> bool:
+        """Whether other words were set as one with these, a word's gap before them."""
+        level = abs(self.foot - other.foot) < LEVEL * self.size
+        alike = 1 / ALIKE < other.size / self.size < ALIKE if self.size and other.size else False
+        return level and alike and 0 < other.box[0] - self.box[2] < PHRASE_GAP * self.size
 
 
 class Bars(NamedTuple):
@@ -92,7 +104,7 @@ def bare(text: str) -> str:
 
 def at_start(found: Found, lines: Sequence[MusicLine]) -> Sign | None:
     """A sign that stands where a bar begins."""
-    kind, text, box, bare, _, _ = found
+    kind, text, box, bare = found[:4]
     line = line_below(lines, box) if bare or kind is SignKind.SEGNO else line_near(lines, box)
     if line is None or not line.bars or _gap(line, box) > FARTHEST:
         return None
@@ -110,7 +122,7 @@ def at_ends(
     out: list[tuple[Found, Sequence[MusicLine], Sign]] = []
     taken: dict[int, float] = {}
     for one, lines in sorted(found, key=lambda pair: pair[0].kind is SignKind.FINE):
-        others = [f.box for f, _ in found if f is not one]
+        others = [f for f, _ in found if f is not one]
         sign, loses = _in_row(one, others, lines, bars, taken if one.kind is SignKind.FINE else {})
         if sign is None:
             continue
@@ -127,7 +139,7 @@ def at_ends(
 
 
 def _in_row(
-    one: Found, others: Sequence[Box], lines: Sequence[MusicLine], bars: Bars, taken: Mapping[int, float]
+    one: Found, others: Sequence[Found], lines: Sequence[MusicLine], bars: Bars, taken: Mapping[int, float]
 ) -> tuple[Sign | None, float]:
     """As `at_end`, of words that may be set as one with those behind them."""
     sign, loses = at_end(one, lines, bars, taken)
@@ -139,18 +151,16 @@ def _in_row(
     return sign, loses
 
 
-def _row_of(one: Found, others: Sequence[Box], lines: Sequence[MusicLine]) -> Box | None:
-    """The box of words and those that stand a word's gap behind them, which were set as one: they end together.
+def _row_of(one: Found, others: Sequence[Found], lines: Sequence[MusicLine]) -> Box | None:
+    """The box of words and those that were set as one with them: they end together.
 
     None when there are none, or the words end at a barline of their own.
     """
-    x0, top, x1, foot = one.box
-    near = PHRASE_GAP * (foot - top)
-    behind = next((box for box in others if abs(box[3] - foot) < near and 0 < box[0] - x1 < near), None)
+    behind = next((other for other in others if one.is_row_with(other)), None)
     line = line_near(lines, one.box)
-    if behind is None or line is None or any(line.ends_at(b, x1) for b in line.barlines):
+    if behind is None or line is None or any(line.ends_at(b, one.box[2]) for b in line.barlines):
         return None
-    return (x0, top, behind[2], foot)
+    return (one.box[0], one.box[1], behind.box[2], one.box[3])
 
 
 def at_end(
@@ -158,7 +168,7 @@ def at_end(
 ) -> tuple[Sign | None, float]:
     """Words at a bar's end: over or under the line that they are near to and whose barlines they suit; and what they
     would lose at any other bar. `taken`: what it costs to stand at a bar, where others do."""
-    kind, text, box, _, outlined, _ = found
+    kind, text, box, _, outlined = found[:5]
     costs, clear = [], {}
     astride: set[int] = (
         set()

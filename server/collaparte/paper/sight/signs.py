@@ -155,7 +155,7 @@ def _on_page(
         said = "coda" in phrase.text.lower()
         behind = next((g.box for g in beside if said and g.kind == "coda" and g.x1 > phrase.x1), None)
         whole = _union([*boxes, *(g.box for g in beside)])
-        out.append((Found(kind, text, whole, False, outlined, behind), boxes))
+        out.append((Found(kind, text, whole, False, outlined, behind, phrase.y, phrase.size), boxes))
     for glyph in signs:
         if id(glyph) not in taken:
             number = _number_behind(glyph, phrases)

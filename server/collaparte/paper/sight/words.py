@@ -176,7 +176,8 @@ def _word_gap(last: Glyph, glyph: Glyph) -> float:
 def _other_hand(last: Glyph, glyph: Glyph) -> bool:
     """Sizes or a music font's figures that cannot be of one word."""
     ratio = glyph.size / last.size
-    return not 0.7 < ratio < 1.43 or (last.kind != glyph.kind and glyph.value.isalnum() and last.value.isalnum())
+    ends = last.value.isalnum() or last.value == ")"
+    return not 0.7 < ratio < 1.43 or (last.kind != glyph.kind and glyph.value.isalnum() and ends)
 
 
 def _other_size(last: Glyph, glyph: Glyph) -> bool:
