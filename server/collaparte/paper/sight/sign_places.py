@@ -31,6 +31,8 @@ OTHERS = 3.0
 """Words so much nearer to another line, in spaces, than to the one they suit may be the other's."""
 INK = frozenset(("head", "accidental", "rest", "flag", "dot", "other"))
 """What stands at a stave's notes, articulations among the others: words are set clear of it."""
+HANGS = 1.0
+"""Letters and figures (of tuplets, chords, dynamics) no further from these, in spaces, are at the same stave."""
 STEM = 3.5
 BESIDE = 0.3
 """A stem's side is so near its head's, in spaces."""
@@ -181,7 +183,7 @@ def at_end(
             and not _is_roofed(line, box, bars)
             and x0 - 4 * line.space < (box[0] + box[2]) / 2 < x1 + 4 * line.space
         ):
-            ending = line.bars_ending(box[0], box[2])
+            ending, gap = line.bars_ending(box[0], box[2]), _clear(line, box, bars)
             aligned = any(
                 under and abs(under.x0 - box[2]) < ALIGNED * line.space and _ends_section(bar, under, bars)
                 for bar, under in ending
@@ -193,8 +195,8 @@ def at_end(
                 over = _astride(box, bar, line) if under and under.kind not in STRONG else None
                 if over and kind is SignKind.TO_CODA and _ends_section(_first(line, bar) - 1, over, bars):
                     clash += OVER_END
-                costs.append((_cost(kind, box, line, bar, end, bars) + clash - begun, row, bar))
-                clear[bar] = _clear(line, box, bars)
+                costs.append((_cost(kind, box, line, bar, end, bars, gap) + clash - begun, row, bar))
+                clear[bar] = gap
                 over_next = begun and any(e and under and under.x1 < e.x0 < box[2] for _, e in ending)
                 if over_next or over:
                     astride.add(bar)
@@ -240,13 +242,12 @@ def _strong_end(line: MusicLine, bar: int) -> Barline | None:
     return after if after is not None and after.kind in STRONG else None
 
 
-def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | None, bars: Bars) -> float:
-    """How ill words suit a line, in spaces of distance that it is worth.
+def _cost(kind: SignKind, box: Box, line: MusicLine, bar: int, end: Barline | None, bars: Bars, gap: float) -> float:
+    """How ill words that stand `gap` spaces clear of a line suit it, in spaces of distance that it is worth.
 
     Common practice: jumps stand at double, final or repeat barlines or before a mark, and their words end there; the
     coda follows right after the jump to it, a Fine's jump is the piece's end; To Coda stands over the stave.
     """
-    gap = _clear(line, box, bars)
     cost = gap - 2 * max(0.0, CLOSE - gap)
     if end is None:
         cost += 8
@@ -278,20 +279,26 @@ def _clear(line: MusicLine, box: Box, bars: Bars) -> float:
     over = [r for page, r in bars.roofs if page == line.page and box[0] < r[2] and r[0] < box[2]]
     top = min([top, *(r[1] for r in over if r[1] > between)])
     stems = [r for r in bars.stems.get(line.page, ()) if box[0] - line.space < r.x1 and r.x0 < box[2] + line.space]
-    for sign in line.system.glyphs:
-        if sign.kind in INK and box[0] < sign.x1 and sign.x0 < box[2]:
-            high, low = _reach(sign, stems, line) if sign.kind == "head" else (sign.y0, sign.y1)
-            if sign.y1 < box[1] + 0.5 * line.space:
-                bottom = max(bottom, sign.y1, min(low, box[1]))
-            elif sign.y0 > box[3] - 0.5 * line.space:
-                top = min(top, sign.y0, max(high, box[3]))
+    signs = [g for g in line.system.glyphs if box[0] < g.x1 and g.x0 < box[2] and not _holds(box, g)]
+    above = sorted((g for g in signs if g.y1 < box[1] + 0.5 * line.space), key=lambda g: g.y0)
+    below = sorted((g for g in signs if g.y0 > box[3] - 0.5 * line.space), key=lambda g: -g.y1)
+    for sign in above:
+        if sign.kind in INK or sign.y0 - bottom < HANGS * line.space:
+            bottom = max(bottom, sign.y1, min(_reach(sign, stems, line)[1], box[1]))
+    for sign in below:
+        if sign.kind in INK or top - sign.y1 < HANGS * line.space:
+            top = min(top, sign.y0, max(_reach(sign, stems, line)[0], box[3]))
     return max(top - box[3], box[1] - bottom, 0.0) / line.space
 
 
+def _holds(box: Box, sign: Glyph) -> bool:
+    return box[0] <= sign.x0 and sign.x1 <= box[2] and box[1] <= sign.y0 and sign.y1 <= box[3]
+
+
 def _reach(head: Glyph, stems: Sequence[Rule], line: MusicLine) -> tuple[float, float]:
-    """How high and how low a note reaches with its stem."""
+    """How high and how low a sign reaches, a note with its stem."""
     space, middle = line.space, (head.y0 + head.y1) / 2
-    if head.value not in ("black", "half"):
+    if head.kind != "head" or head.value not in ("black", "half"):
         return head.y0, head.y1
     for r in stems:
         beside = min(abs(r.x0 - head.x0), abs(r.x1 - head.x1)) < BESIDE * space
