@@ -26,6 +26,7 @@ ONCE_WRONG = (
     333000072,  # a beam in its stave's middle whose notes are nearer to the next line is no H-bar under a triplet's 3
     331000264,  # a wide mark whose left edge is over another bar's start than its middle
     340200016,  # a low note of the line above over the key at a line's end makes no bar of it
+    361400005,  # a "(Fine)" close under a triplet's 3, not much further over the next line's ending
     361000116,  # a "Da Capo al Fine" close under an accent, and not much further over the next line's ending
     329000061,  # letters without frames and a third segno that is called by a figure of their face
 )

@@ -99,6 +99,8 @@ SHAPES_IN_FONTS = {
     350100060: replace(PLAIN, music="masks"),  # two blocks at a line's left end, the clef of drums, were a rest of 8
     361002076: replace(PLAIN, text="outlines"),  # I, L and points of slanted strokes: "FINE" and "D.C. AL FINE"
     361002000: replace(PLAIN, text="outlines"),  # a bold slanted i was an l
+    361400001: replace(PLAIN, text="outlines"),  # "al" between "Da Capo" and "Coda" was music signs
+    361400012: replace(PLAIN, text="letters"),  # a typewriter's "To Coda (⊕)", its brackets taken for an accidental's
     350100144: replace(PLAIN, text="letters"),  # "To Coda" and "D.S. al" torn apart are not sung; a 6 is no fingering
 }
 """Charts full of jumps, and how those are drawn that were once read otherwise."""

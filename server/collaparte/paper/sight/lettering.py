@@ -21,6 +21,9 @@ INITIAL = (0.24, 0.12)
 ALIKE = 1.15
 """Sizes of one word's letters, told by their shapes, differ by less than so many times."""
 
+LEVEL, GAP, SAME = 0.1, 0.7, 1.3
+"""Words of one row have one baseline, stand so near, and are of like size: shares of their size, and times."""
+
 LOWER = 0.75
 """Feet of letters of one word differ by less than so many sizes: a descender reaches down about .25."""
 
@@ -42,12 +45,22 @@ def settled(letters: Sequence[Doubtful], rules: Sequence[Rule], slanted: Sequenc
     if strokes:
         words = _words([*letters, *((glyph, None) for glyph in strokes)])
     out: list[Glyph] = []
+    told = [word for word in words if any(sign is None and glyph.value.isalpha() for glyph, sign in word)]
     for word in words:
-        if all(sign is not None for _, sign in word):
+        doubtful = all(sign is not None for _, sign in word)
+        if doubtful and not (len(word) > 1 and any(_is_row(word, other) for other in told)):
             out += [sign for _, sign in word if sign is not None]
         else:
             out += _lettered([glyph for glyph, _ in word])
     return out
+
+
+def _is_row(word: Sequence[Doubtful], other: Sequence[Doubtful]) -> bool:
+    """Whether letters stand in a row with a word, a word's gap from it: "al" of "D.C. al Fine"."""
+    size = _size([glyph for glyph, sign in other if sign is None])
+    gap = max(word[0][0].x0 - other[-1][0].x1, other[0][0].x0 - word[-1][0].x1)
+    level = abs(median(g.y for g, _ in word) - median(g.y for g, _ in other)) < LEVEL * size
+    return 0 < gap < GAP * size and level and all(1 / SAME < glyph.size / size < SAME for glyph, _ in word)
 
 
 def _strokes(words: Sequence[Sequence[Doubtful]], rules: Sequence[Rule], slanted: Sequence[Glyph]) -> list[Glyph]:

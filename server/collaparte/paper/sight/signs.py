@@ -123,7 +123,8 @@ def _landing_behind(jump: Found, placed: Sign, lines: Sequence[MusicLine]) -> Si
 def _on_page(
     phrases: Sequence[Phrase], glyphs: Sequence[Glyph], lines: Sequence[MusicLine]
 ) -> list[tuple[Found, list[Box]]]:
-    brackets = [p for p in phrases if p.text in ("(", ")", "[", "]")]
+    brackets = [p.box for p in phrases if p.text in ("(", ")", "[", "]")]
+    brackets += [g.box for g in glyphs if g.kind == "accidental" and g.value == "other"]  # an accidental has such, too
     signs = [_bracketed(g, brackets) for g in _doubled([g for g in glyphs if g.kind in ("segno", "coda", "jump")])]
     taken: set[int] = set()
     out: list[tuple[Found, list[Box]]] = []
@@ -194,11 +195,13 @@ def _doubled(signs: Sequence[Glyph]) -> list[Glyph]:
     return out
 
 
-def _bracketed(glyph: Glyph, brackets: Sequence[Phrase]) -> Glyph:
+def _bracketed(glyph: Glyph, brackets: Sequence[Box]) -> Glyph:
     """The sign with the brackets that stand by themselves around it, as typewriter faces set them."""
-    for p in brackets:
-        if _beside(glyph, p):
-            glyph = replace(glyph, x0=min(glyph.x0, p.x0), x1=max(glyph.x1, p.x1))
+    for x0, top, x1, foot in brackets:
+        high = foot - top
+        level = abs(glyph.y0 + glyph.y1 - top - foot) < 0.9 * high
+        if level and -0.2 * high < max(glyph.x0 - x1, x0 - glyph.x1) < 1.3 * high:
+            glyph = replace(glyph, x0=min(glyph.x0, x0), x1=max(glyph.x1, x1))
     return glyph
 
 
