@@ -12,7 +12,7 @@ from collaparte.paper.read_page import Seen, upright_page
 from collaparte.paper.reading import BarBox, BarlineKind, Mark
 from collaparte.paper.scans import beginning
 from collaparte.paper.scans.chances import Chance, Left, chances, is_aside
-from collaparte.paper.scans.numbers import LIMIT, Stretch, behind, borne_out, misread, told_inside
+from collaparte.paper.scans.numbers import LIMIT, Stretch, beginnings, behind, borne_out, misread, told_inside
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import settle
 from collaparte.paper.sight.rests import count_bars
@@ -142,6 +142,15 @@ def test_a_rest_in_doubt_does_not_make_up_for_itself() -> None:
     assert at in borne_out(read, parts, [off] * len(read))
     spoilt = off._replace(few=off.few + 0.5)
     assert at not in borne_out(read, parts, [spoilt] * len(read))
+
+
+def test_lines_that_are_borne_out_begin_as_the_count_says_whatever_is_left_open() -> None:
+    """A line whose last barline was not seen seems to go on in the next, whose numbers went astray."""
+    read = lines()
+    counted = [sum(count.bars for count in line.counts) for line in read[:3]]
+    parts = [Stretch(0, 3, 1, sum(counted)), Stretch(3, len(read), sum(counted) + 1, None)]
+    assert beginnings(read, parts, {0, 1, 2}) == {1: 1 + counted[0], 2: 1 + counted[0] + counted[1]}
+    assert beginnings(read, parts, {0}) == {}
 
 
 def test_a_number_is_hardly_misread_where_the_count_was_likely_to_be_off_so() -> None:

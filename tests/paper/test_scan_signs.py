@@ -53,6 +53,19 @@ def test_old_rest_signs_count_beside_dirt_when_their_sum_is_printed_over_them(nu
     assert count_bars(part, system, [], words).bars == 1, "where nothing is dirt what stands there is music"
 
 
+def test_old_rest_signs_whose_number_is_not_told_are_in_doubt_beside_what_is_left_of_a_barline() -> None:
+    """The bar was one of notes, and sure."""
+    stave = _stave(100.0)
+    rests = (_sign("rest", "longa", 120, 105, 3, 10), _sign("rest", "whole", 127, 105, 6, 3))
+    left = _sign("head", "", 49, 100, 2, 20)
+    figure = _sign("clef", "g", 122, 84, 6, 9)
+    part = Segment(50.0, 200.0, None, None, (left, *rests))
+    system = Skeleton([stave], SPACE, [], 50.0, 200.0, [left, *rests, figure])
+    assert count_bars(part, system, [], [], seen=True).confidence < SURE
+    system.glyphs.remove(figure)
+    assert count_bars(part, system, [], [], seen=True).confidence >= SURE
+
+
 def _line(first: int, ends: list[float], head: float, last: BarlineKind = BarlineKind.SINGLE) -> MusicLine:
     barlines = [Barline(x, x - 0.4, x + 0.4, last if x == ends[-1] else BarlineKind.SINGLE) for x in ends]
     lefts = [head, *(b.x1 for b in barlines[:-1])]

@@ -193,6 +193,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
         off = chances(lines, blurred)
         settle_scanned(lines, parts, off, blurred)
         sure = scan_numbers.borne_out(lines, parts, off)
+        held |= scan_numbers.beginnings(lines, parts, sure)
         tail, start = range(parts[-1].first, len(lines)), scan_numbers.misread(lines, parts, off)
         scan_count.mend(lines, parts)
     bars = _count(lines, pickup, held)

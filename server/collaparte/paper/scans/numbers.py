@@ -114,6 +114,16 @@ def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], off: Sequenc
     return out
 
 
+def beginnings(lines: Sequence[MusicLine], parts: Sequence[Stretch], sure: Container[int]) -> dict[int, int]:
+    """The first numbers of lines that are borne out: counted right, whatever the one before leaves open."""
+    return {
+        n: part.number + counted(lines, part.first, n)
+        for part in parts
+        for n in range(part.first + 1, part.last)
+        if n in sure
+    }
+
+
 def misread(lines: Sequence[MusicLine], parts: Sequence[Stretch], off: Sequence[Chance]) -> float:
     """How likely the last printed number is misread: hardly, where the count leads to it or was likely to be off so."""
     before = parts[-2] if len(parts) > 1 else None

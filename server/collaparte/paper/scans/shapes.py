@@ -16,7 +16,7 @@ from collaparte.paper.scans.levels import BLOCK, rest_room
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected_bits
 from collaparte.paper.scans.staves import ScannedStave
-from collaparte.paper.scans.touching import letters_of
+from collaparte.paper.scans.touching import letters_of, two_signs
 from collaparte.paper.sight import shapes
 from collaparte.paper.sight.lettering import settled
 from collaparte.paper.sight.recognise import named
@@ -166,9 +166,12 @@ def _told(
             continue
         taken.append((n, *_either(blob, sign, letter, staves, points)))
     unclear = [n for n, as_sign, _ in taken if not within[n] and as_sign is None and told[n][2].distance > CLEAR]
+    pairs = {n: pair for n in unclear if (pair := _pair(parts, kept[n], boxes[n], space, scale))}
+    glyphs += (sign for pair in pairs.values() for sign in pair)
+    unclear = [n for n in unclear if n not in pairs]
     several = _letters_in(parts, [(n, kept[n], boxes[n]) for n in unclear], space)
     for n, as_sign, as_letter in taken:
-        if n not in several:
+        if n not in several and n not in pairs:
             _sort_in(blobs[n], as_sign, as_letter, glyphs, letters, unknown)
     split = [(told[n], pieces) for n, pieces in several.items()]
     _split(split, points, scale, glyphs, letters, unknown, staves)
@@ -262,6 +265,17 @@ def _split(
         for blob, sign, letter in told if apart else [whole]:
             as_sign, as_letter = _either(blob, sign, letter, staves, points)
             _sort_in(blob, None if apart and as_letter else as_sign, as_letter, glyphs, letters, unknown)
+
+
+def _pair(parts: Parts, group: Sequence[int], box: PixelBox, space: float, scale: float) -> list[Glyph]:
+    """Two segnos or codas that touch on the paper; none when a piece is not that."""
+    told = two_signs(parts.drawn(group, box), space)
+    if told is None:
+        return []
+    kind, cut = told
+    x0, y0, x1, y1 = (v * scale for v in box)
+    middle = x0 + cut * scale
+    return [Glyph(a, y0, b, y1, a, y1, 4 * space * scale, kind, "", OUTLINE) for a, b in ((x0, middle), (middle, x1))]
 
 
 def _letters_in(

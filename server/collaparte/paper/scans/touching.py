@@ -17,6 +17,14 @@ NARROW, WIDE = 0.13, 1.5
 """A letter is so wide at least and at most, in heights of its piece."""
 LIKELY = 0.5
 """Each part of a piece that is cut is a letter at least so likely."""
+TWO = (1.1, 2.1)
+"""Two signs side by side are so wide, in their heights,"""
+SIGN = (1.5, 4.5)
+"""and so high, in spaces;"""
+MIDDLE = 0.1
+"""they touch no further from their middle, in widths;"""
+BOTH = 0.3
+"""and each of them is one at least so likely."""
 _NO_LETTER = [CLASSES.index(one) for one in (NONE, *SIGNS)]
 
 
@@ -119,3 +127,21 @@ def letters_of(masks: Sequence[Dark], space: float) -> list[list[tuple[int, int,
         found = [(a, trimmed(mask[:, a:b])) for a, b in pairwise(columns)]
         out.append([(a + part[0], part[1], part[2]) for a, part in found if part])
     return out
+
+
+def two_signs(mask: Dark, space: float) -> tuple[str, int] | None:
+    """What two segnos or codas are that touch on the paper, and at which column: they name a second one."""
+    high, wide = mask.shape
+    if not (TWO[0] * high < wide < TWO[1] * high and SIGN[0] * space < high < SIGN[1] * space):
+        return None
+    near = range(round((0.5 - MIDDLE) * wide), round((0.5 + MIDDLE) * wide))
+    cut = min(near, key=lambda x: (mask[:, x].sum(), abs(2 * x - wide)))
+    halves = [part[2] for part in (trimmed(mask[:, :cut]), trimmed(mask[:, cut:])) if part]
+    if len(halves) < 2:
+        return None
+    highs, wides = np.array([half.shape for half in halves], dtype=np.float32).T
+    told = classed(features(np.stack([cells_of(half) for half in halves]), wides, highs, space))
+    for sign in SIGNS:
+        if float(told[:, CLASSES.index(sign)].min()) > BOTH:
+            return sign, cut
+    return None

@@ -131,9 +131,10 @@ def _jump(row: Sequence[Phrase]) -> tuple[int, str]:
 
 
 def _as_one(row: Sequence[Phrase], text: str) -> Phrase:
+    most = max(row, key=lambda p: len(p.text))
     return replace(
         row[0],
-        text=text, y0=min(p.y0 for p in row), x1=max(p.x1 for p in row), y1=max(p.y1 for p in row),
+        text=text, y=most.y, y0=min(p.y0 for p in row), x1=max(p.x1 for p in row), y1=max(p.y1 for p in row),
         size=max(p.size for p in row),
     )  # fmt: skip
 

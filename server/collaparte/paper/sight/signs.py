@@ -278,10 +278,11 @@ def _with_signs(phrase: Phrase, beside: Sequence[Glyph]) -> str:
 
 
 def _beside(glyph: Glyph, phrase: Phrase) -> bool:
-    """A sign set as part of the words: on their line, right after them or before."""
+    """A sign set as part of the words: on their line, right after them or before, or among them as in brackets."""
     off = (glyph.y0 + glyph.y1) / 2 - (phrase.y - 0.33 * phrase.size)
     gap = max(glyph.x0 - phrase.x1, phrase.x0 - glyph.x1)
-    return abs(off) < 0.45 * phrase.size and -0.2 * phrase.size < gap < 1.3 * phrase.size
+    inside = phrase.x0 < glyph.x0 and glyph.x1 < phrase.x1
+    return abs(off) < 0.45 * phrase.size and (inside or -0.2 * phrase.size < gap < 1.3 * phrase.size)
 
 
 def _reaching(words: Phrase, signs: Sequence[Glyph]) -> Phrase:
