@@ -16,7 +16,7 @@ from collaparte.paper.scans.levels import BLOCK, rest_room
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected_bits
 from collaparte.paper.scans.staves import ScannedStave
-from collaparte.paper.scans.touching import letters_of, two_signs
+from collaparte.paper.scans.touching import letters_of, may_be_two, two_signs
 from collaparte.paper.sight import shapes
 from collaparte.paper.sight.lettering import settled
 from collaparte.paper.sight.recognise import named
@@ -269,7 +269,8 @@ def _split(
 
 def _pair(parts: Parts, group: Sequence[int], box: PixelBox, space: float, scale: float) -> list[Glyph]:
     """Two segnos or codas that touch on the paper; none when a piece is not that."""
-    told = two_signs(parts.drawn(group, box), space)
+    may_be = may_be_two(box[2] - box[0], box[3] - box[1], space)
+    told = two_signs(parts.drawn(group, box), space) if may_be else None
     if told is None:
         return []
     kind, cut = told

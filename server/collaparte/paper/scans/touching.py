@@ -129,11 +129,14 @@ def letters_of(masks: Sequence[Dark], space: float) -> list[list[tuple[int, int,
     return out
 
 
+def may_be_two(wide: float, high: float, space: float) -> bool:
+    """Whether a piece is as large as two signs side by side."""
+    return TWO[0] * high < wide < TWO[1] * high and SIGN[0] * space < high < SIGN[1] * space
+
+
 def two_signs(mask: Dark, space: float) -> tuple[str, int] | None:
     """What two segnos or codas are that touch on the paper, and at which column: they name a second one."""
-    high, wide = mask.shape
-    if not (TWO[0] * high < wide < TWO[1] * high and SIGN[0] * space < high < SIGN[1] * space):
-        return None
+    wide = mask.shape[1]
     near = range(round((0.5 - MIDDLE) * wide), round((0.5 + MIDDLE) * wide))
     cut = min(near, key=lambda x: (mask[:, x].sum(), abs(2 * x - wide)))
     halves = [part[2] for part in (trimmed(mask[:, :cut]), trimmed(mask[:, cut:])) if part]
