@@ -10,7 +10,7 @@ from pymupdf import mupdf
 
 from collaparte.paper.sight.filled import take_filled
 from collaparte.paper.sight.paths import WHITE
-from collaparte.paper.sight.resources import has_objects
+from collaparte.paper.sight.resources import has_objects, operators_of
 from collaparte.paper.sight.strokes import Blob, Rule
 from collaparte.paper.sight.traced import Point, outlines
 
@@ -44,9 +44,9 @@ def inked(pixels: Any) -> npt.NDArray[np.uint8]:
     return rows[:, : pixels.w() * pixels.n() : pixels.n()]
 
 
-def has_pictures(page: pymupdf.Page, resources: Any) -> bool:
-    """Whether a page, by what it lists and by its operators, may paint pictures or masks."""
-    return has_objects(resources) or _has_inline(page.read_contents())
+def has_pictures(entry: Any, resources: Any) -> bool:
+    """Whether a page, by what it lists and by its operators, may paint pictures or masks; `entry`: its dictionary."""
+    return has_objects(resources) or _has_inline(operators_of(entry))
 
 
 def take_masks(page: pymupdf.Page, rules: list[Rule], blobs: list[Blob]) -> None:

@@ -13,7 +13,7 @@ from collaparte.paper.sight.drawn_fonts import drawn_fonts
 from collaparte.paper.sight.filled import take_filled
 from collaparte.paper.sight.fonts import Font, page_fonts
 from collaparte.paper.sight.masks import has_pictures, take_masks
-from collaparte.paper.sight.paths import Cover, Outlined, is_paper, is_white, take, take_outlined, take_upright
+from collaparte.paper.sight.paths import BLACK, Cover, Outlined, is_paper, is_white, take, take_outlined, take_upright
 from collaparte.paper.sight.resources import has_notes, page_entry, resources_of
 from collaparte.paper.sight.strokes import Blob, Glyph, PageInk, Rule
 
@@ -30,7 +30,7 @@ def page_ink(page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
     turn = (m.a, m.b, m.c, m.d, m.e, m.f) if m else None
     _, _, width, height = page.rect
     resources = resources_of(entry)
-    pictures = has_pictures(page, resources)
+    pictures = has_pictures(entry, resources)
     rules: list[Rule] = []
     blobs: list[Blob] = []
     outlined: list[Outlined] = []
@@ -105,16 +105,17 @@ def _glyphs(
     out: list[Glyph] = []
     bold = Bold(trace)
     doubled = bold.glyphs
+    names = {span["font"] for span in trace}
+    faces = {name: (fonts.get(name) or Font(None), name.partition("+")[2] or name) for name in names}
     for span in trace:
-        if span["type"] == 3 or is_paper(span["color"], span["opacity"]):
+        colour, opacity = span["color"], span["opacity"]
+        if span["type"] == 3 or ((colour != BLACK or opacity != 1) and is_paper(colour, opacity)):
             continue
-        name = span["font"]
-        font = fonts.get(name) or fonts.setdefault(name, Font(None))
+        font, style = faces[span["font"]]
         size, (cos, sin) = span["size"], span["dir"]
         if turn is not None:
             cos, sin = turn[0] * cos + turn[2] * sin, turn[1] * cos + turn[3] * sin
         upright = abs(sin) < 0.01 and cos > 0
-        style = name.partition("+")[2] or name
         over = [white for white, seqno in covers if seqno > span["seqno"]] if covers else ()
         known, look, drawn = font.known, font.glyph, font.drawn
         if upright and turn is None and seen_at is None and not (over or drawn or doubled):  # as nearly all text is
