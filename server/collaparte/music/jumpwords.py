@@ -221,17 +221,20 @@ def _which(label: str | None, double: bool) -> str:
     return roman.get(label, label) or ("2" if double else "")
 
 
+@lru_cache(4096)  # as in `_plain`
 def times_of(words: str) -> int | None:
     """How often a repeat is played by words over it ("Play 3 times", "4x"); None: they say nothing of it."""
     found = _COUNT.fullmatch(_plain(words)) if len(words) <= LONGEST else None
     return number_of(found["n"] or found["x"]) if found else None
 
 
+@lru_cache(4096)
 def about_jumps(words: str) -> bool:
     """Whether words speak of a jump at all, in whatever way."""
     return bool(_ABOUT_JUMPS.search(_plain(words[:LONGEST])))
 
 
+@lru_cache(4096)
 def is_open(words: str) -> bool:
     """Whether words over a repeat say that it is played until somebody cues it ("vamp till cue", "open solos")."""
     return times_of(words) is None and bool(_OPEN.search(_plain(words[:LONGEST])))

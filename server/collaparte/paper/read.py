@@ -243,7 +243,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
     in_doubt = pickup and not (bare and (numbered or start < scan_numbers.LIMIT))  # figures or a mark may tell it
     said = doubts.check_all(lines, in_doubt, things.marks, uncounted, unsettled, counted_short, scanned_pages)
     said += scan_count.doubt(scanned_lines, sure, blurred)
-    off_count = doubts.off_numbers(lines, uncounted)
+    sure_bars = _sure_bars(lines, doubts.off_numbers(lines, uncounted))
     titled = used - {(tempo.page, tempo.box) for tempo in things.tempos}
     own_page = (page for page in pages if not (page.turned or page.scan))
     shared = {page.number: found for page in own_page if (found := areas(page, titled))}
@@ -254,10 +254,10 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
         version=VERSION,
         bars=bars,
         pickup=pickup,
-        marks=tuple(_no_surer(things.marks, lines, off_count)),
-        multirests=tuple(_no_surer(_multirests(lines), lines, off_count)),
-        signs=tuple(_no_surer(things.signs, lines, off_count)),
-        endings=tuple(_no_surer(things.endings, lines, off_count)),
+        marks=tuple(_no_surer(things.marks, sure_bars)),
+        multirests=tuple(_no_surer(_multirests(lines), sure_bars)),
+        signs=tuple(_no_surer(things.signs, sure_bars)),
+        endings=tuple(_no_surer(things.endings, sure_bars)),
         tempos=tuple(things.tempos),
         head=tuple(_head(pages, used)),
         pages=tuple(_page_reading(page) for page in pages),
@@ -273,10 +273,14 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
 _Placed = TypeVar("_Placed", Mark, MultiRest, Sign, Ending)
 
 
-def _no_surer(things: Sequence[_Placed], lines: Sequence[MusicLine], off: set[int]) -> list[_Placed]:
-    """What stands at a bar is no surer than the count of the line that the bar is on; `off`: bars by other numbers."""
+def _sure_bars(lines: Sequence[MusicLine], off: set[int]) -> dict[int, float]:
+    """How sure the count of each bar is: as that of its line; `off`: bars by other numbers."""
     sure = {bar.number + n: line.confidence for line in lines for bar in line.bars for n in range(bar.count)}
-    sure |= {bar: min(sure.get(bar, 1.0), doubts.MISMATCH) for bar in off}
+    return sure | {bar: min(sure.get(bar, 1.0), doubts.MISMATCH) for bar in off}
+
+
+def _no_surer(things: Sequence[_Placed], sure: Mapping[int, float]) -> list[_Placed]:
+    """What stands at a bar is no surer than the bar's count."""
     return [replace(thing, confidence=min(thing.confidence, sure.get(thing.bar, 1.0))) for thing in things]
 
 

@@ -93,6 +93,8 @@ def silence(part: Segment, line: MusicLine, bars: int) -> tuple[float, float]:
         return SILENT, SILENT
     width = max(g.x1 - g.x0 for g in sounding)
     columns = _columns(sounding, width)
+    if _sounds(columns[0]) and _sounds(columns[-1]):
+        return 0.0, 0.0
     dots = [g for g in between(line.system.glyphs, part.x0, part.x1) if g.kind == "dot"]
     ends = len(line.system.staves) == 1 or _all_end(part, line)
     return _quiet(columns, dots, line.space), _quiet(columns[::-1], dots, line.space) if ends else 0.0
@@ -119,11 +121,15 @@ def _columns(signs: Sequence[Glyph], width: float) -> list[list[Glyph]]:
     return columns
 
 
+def _sounds(column: Sequence[Glyph]) -> bool:
+    return any(sign.kind not in QUIET for sign in column)
+
+
 def _quiet(columns: Sequence[Sequence[Glyph]], dots: Sequence[Glyph], space: float) -> float:
     """The length of the rests of the first columns, up to a note."""
     total = 0.0
     for column in columns:
-        if any(sign.kind not in QUIET for sign in column):
+        if _sounds(column):
             break
         total += min(QUARTERS.get(rest.value, 1.0) * _dotted(rest, dots, space) for rest in column)
     return total

@@ -30,7 +30,7 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
     rows: dict[tuple[tuple[str, float], int], list[Phrase]] = defaultdict(list)
     jumps: list[Phrase] = []
     for phrase in (one for one in phrases if not one.music):
-        if JUMP.search(phrase.text):
+        if "d" in phrase.text.lower() and JUMP.search(phrase.text):  # all of those words have one
             jumps.append(phrase)
         else:
             rows[phrase.style, round(phrase.y)].append(phrase)

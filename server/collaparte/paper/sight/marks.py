@@ -3,6 +3,7 @@
 import re
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 from math import inf
 
@@ -204,6 +205,7 @@ def _as_set(found: Sequence[tuple[Candidate, float]]) -> list[tuple[Candidate, f
     return out
 
 
+@lru_cache(4096)  # as many chord names as a page holds are asked again and again
 def _is_mark_text(text: str) -> bool:
     return bool(SHORT.fullmatch(text) or SECTION.fullmatch(text))
 

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
+from functools import lru_cache
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -99,6 +100,7 @@ def stems(rules: Sequence[Rule], space: float) -> list[Rule]:
     return [r for r in rules if r.y1 - r.y0 > long and r.x1 - r.x0 < thin]
 
 
+@lru_cache(4096)  # as many chord names as a page holds are asked again and again
 def bare(text: str) -> str:
     """Words without spaces and points, in small letters."""
     return re.sub(r"[\s.…,:;()\[\]*\"'“”-]+", "", text.lower())

@@ -188,9 +188,9 @@ def _share_out(systems: list[Skeleton], ink: PageInk) -> None:
         system.glyphs = [
             glyph
             for n in sorted(between)
-            if (glyph := ordered[n]).x0 > low
+            if (highest < middles[n] < lowest or ordered[n].kind not in NOTES)
+            and (glyph := ordered[n]).x0 > low
             and glyph.x1 < high
-            and (highest < middles[n] < lowest or glyph.kind not in NOTES)
         ]
 
 

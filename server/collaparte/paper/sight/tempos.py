@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 
 from msgspec.structs import replace
 
@@ -145,13 +146,16 @@ def _title(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> Phrase | No
 
 
 def _is_tempo(phrase: Phrase, others: Sequence[Phrase]) -> bool:
-    text = phrase.text.strip(" ()").lower()
-    if not WORDS.fullmatch(text) or text in _NOT_ALONE:
-        return False
-    return not any(
+    return _says_tempo(phrase.text) and not any(
         _figure(o) and abs(o.y - phrase.y) < 0.5 * phrase.size and phrase in _same_line_before(o, others)
         for o in others
     )
+
+
+@lru_cache(4096)  # as many chord names as a page holds are asked again and again
+def _says_tempo(text: str) -> bool:
+    text = text.strip(" ()").lower()
+    return WORDS.fullmatch(text) is not None and text not in _NOT_ALONE
 
 
 def _figure(phrase: Phrase) -> re.Match[str] | None:

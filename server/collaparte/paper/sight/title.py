@@ -113,8 +113,10 @@ def runs_on(lines: Sequence[MusicLine]) -> bool:
 
 
 def may_start_part(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> bool:
-    """Whether `starts_part` is worth asking of a page with lines: a meter at the first, or words of a title's size."""
-    return bool(lines[0].head.meter) or any(phrase.size > TITLE * lines[0].space for phrase in phrases)
+    """Whether `starts_part` is worth asking of a page with lines: a meter at the first, or words of a title's size over
+    all staves."""
+    top, large = min(line.system.bbox[1] for line in lines), TITLE * lines[0].space
+    return bool(lines[0].head.meter) or any(phrase.size > large and phrase.y1 < top for phrase in phrases)
 
 
 def starts_part(words: Sequence[HeadWord], lines: Sequence[MusicLine]) -> bool:
