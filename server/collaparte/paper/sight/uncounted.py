@@ -153,15 +153,14 @@ def _splits(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Leng
         told = [meter for bar, meter in meters if bar <= line.bars[n].number]
         whole = told[-1] if told else lengths.usual([line] if after is line else [line, after])
         one = lengths.of(line, line.parts[n]) if whole else None
-        if plainly and (line.bars[n].number in found or is_stem(sign, line)):
+        if not whole or one is None:
             continue
-        if plainly and whole and one and LONG * whole <= one < WHOLE_BAR:
-            found.append(after.bars[m].number)
-            continue
-        if not whole or one is None or one >= FULL * whole:
-            continue
-        two = lengths.of(after, after.parts[m])
-        if two is not None and two < FULL * whole and SUM[0] * whole < one + two < SUM[1] * whole:
+        if one < FULL * whole:
+            two = lengths.of(after, after.parts[m])
+            split = two is not None and two < FULL * whole and SUM[0] * whole < one + two < SUM[1] * whole
+        else:
+            split = plainly and LONG * whole <= one < WHOLE_BAR
+        if split and not (plainly and (line.bars[n].number in found or is_stem(sign, line))):
             found.append(after.bars[m].number)
     return found
 
