@@ -18,7 +18,8 @@ TABLATURE = r"""
 #(set-global-staff-size 18)
 \header { title = "A Cold Fence" instrument = "Guitar" composer = "C. Nobody" tagline = ##f }
 ch = \chordmode { e1:m g d a:m | c g a d }
-m = { \key g \major e8 g b e' g' e' b g | g, b, d g b d' g' b | \repeat volta 2 { d a d' fis' a' fis' d' a |
+m = { \key g \major \tempo "Slowly" 4 = 72
+  e8 g b e' g' e' b g | g, b, d g b d' g' b | \repeat volta 2 { d a d' fis' a' fis' d' a |
   a, e a c' e' c' a e } | \pageBreak c e g c' e' c' g e | g, b, d g b d' g' b | a, e a c' e' c' a e |
   d1 \bar "|." }
 << \new ChordNames \ch \new FretBoards \ch
@@ -79,3 +80,15 @@ def test_a_line_of_tablature_at_the_foot_of_a_page_stays_on_it(the: Part) -> Non
         laying = lay(the.reading, the.cut.table, printed_order(the.reading), (148.0, float(height)))
         for page in laying.pages:
             assert max(r.y1 for r in page.rules) < height - 10 + 0.1
+
+
+@pytest.mark.parametrize("stave", [7.0, 10.0])
+def test_what_stands_high_over_the_first_line_is_clear_of_the_title(the: Part, stave: float) -> None:
+    """Chords' names over their diagrams are taller than the white that a title leaves over tall staves."""
+    extents, titles = the.cut.table.extents, {w.piece for w in the.cut.table.title}
+    laying = lay(the.reading, the.cut.table, printed_order(the.reading), stave=stave)
+    page = laying.pages[0]
+    over = [p for p in page.placed if p.piece not in titles]
+    lowest = max(p.y + extents[p.piece].bottom * p.space for p in page.placed if p.piece in titles)
+    assert min(p.y + extents[p.piece].top * p.space for p in over) > lowest + 0.5 * laying.space
+    assert all(line.y1 <= 197 - 10 + 0.01 for p in laying.pages for line in p.lines)

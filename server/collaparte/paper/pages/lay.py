@@ -29,6 +29,8 @@ EMPTY_COST = 1500.0
 """Against what a turn costs: a beat's rest is worth a fifth of a page left empty; a third looks unfinished."""
 FOOTLESS = 90.0
 """No page is added for what stands at the foot of the printed ones."""
+UNDER_TITLE = 1.0
+"""The least white between the title and the first line's ink, in spaces: high stacks over tall staves need all."""
 BETWEEN_TYPE = 0.3
 """The least white between two lines of type, in spaces."""
 FOOT_LINE = 0.5
@@ -126,8 +128,10 @@ class _Layer:
         first = (FIRST_STAVE / self.u) if self.first_page else later
         height = (self.page[1] - self.top - self.bottom) / self.u
         foot = self.foot + FOOT_GAP if self.foot else 0.0
+        title = self._title_height() + UNDER_TITLE if self.first_page and self.table.title else 0.0
+        footless = FOOTLESS if foot else 0.0
         shape = PageShape(
-            height, first, later, gap=1.3, pitch=4.5, empty=EMPTY_COST, foot=foot, footless=FOOTLESS if foot else 0.0
+            height, first, later, gap=1.3, pitch=4.5, empty=EMPTY_COST, foot=foot, footless=footless, title=title
         )
         seconds = self.turning.seconds
         choice = choose(
@@ -149,7 +153,8 @@ class _Layer:
         sheet = Sheet()
         made = [self._reaching(i, j) for i, j in lines]
         foot = shape.foot if lines[-1][1] == len(self.shown) else 0.0
-        tops = _tops(made, shape, shape.later if n or not self.first_page else shape.first, foot)
+        opens = n == 0 and self.first_page
+        tops = _tops(made, shape, max(shape.first, shape.title + made[0].above) if opens else shape.later, foot)
         if n == 0 and self.first_page:
             self._title(sheet, tops[0] - made[0].above)
         for (i, j), y in zip(lines, tops, strict=True):
@@ -187,6 +192,13 @@ class _Layer:
             self.notes.append(said)
         if squash < 1 and bar.whole < 0:
             self.notes.append(f"Bar {bar.number} is wider than the page and was narrowed to {squash:.0%}.")
+
+    def _title_height(self) -> float:
+        """Of the title as it is set on this page, in spaces."""
+        sheet = Sheet()
+        self._lines_of_type(sheet, self.table.title, 0.0)
+        lowest = (p.y + self.table.extents[p.piece].bottom * p.space for p in sheet.placed)
+        return max(lowest, default=0.0) / self.u
 
     def _title(self, sheet: Sheet, first: float) -> None:
         """The title; the music's ink begins `first` spaces below the top margin."""

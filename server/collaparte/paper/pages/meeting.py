@@ -62,6 +62,8 @@ class PageShape:
     """What stands below the music at the foot of the last page takes so much,"""
     footless: float = 0.0
     """and this is what it costs when there is no room for it."""
+    title: float = 0.0
+    """The first page's title takes so much, with the white under it: no ink of the first line reaches higher."""
 
     def emptiness(self, foot: float) -> float:
         """The cost of ending a page whose last staves end at `foot`."""
@@ -264,13 +266,14 @@ def _join(
         for _ in ending:
             kinds.append(rows.setdefault(tuple(distances[at : at + len(starting)]), len(rows)))
             at += len(starting)
-        first = shape.first if name[0] else shape.later
+        first, title = (shape.first, shape.title) if name[0] else (shape.later, 0.0)
         begun: list[Begun] = []
         aways = zip(*rows, strict=True) if rows else ((),) * len(starting)
         for one, apart in zip(starting, aways, strict=True):
             place, staves = places[one], one.staves
             away = tuple([distance + staves for distance in apart])
-            top = (first if first > above[place] else above[place]) + staves
+            highest = above[place] + title
+            top = (first if first > highest else highest) + staves
             begun.append(_begun(top, shape.height + 1e-9 - below[place], away, fine, steps))
         known[name] = Joint(kinds, begun)
 
