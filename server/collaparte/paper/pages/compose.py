@@ -1,8 +1,9 @@
 """One line of music: where its head, bars, barlines, staff lines and words stand across the page."""
 
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from collaparte.paper.cutting.rows import LONG, shifts
 from collaparte.paper.cutting.table import Bracket, Head, Line, PieceTable
@@ -13,7 +14,7 @@ from collaparte.paper.pages.joining import NATURAL, Signs
 from collaparte.paper.pages.knots import Knots, at, hooked, of_bar, strips
 from collaparte.paper.pages.laying import LaidLine, Placed, Slice
 from collaparte.paper.pages.linefit import Fit
-from collaparte.paper.pages.overhead import Thing, over_bar, raised
+from collaparte.paper.pages.overhead import Thing, is_long, over_bar, raised
 from collaparte.paper.pages.shown import Shown, inset, join_width
 from collaparte.paper.pages.stacking import (
     AGAIN,
@@ -76,7 +77,9 @@ class LineComposer:
         self._found = found
         self._line = self._empty(table.staves)
         self._things: list[Thing] = []
-        """What stands over the first stave of the line that is being found."""
+        """What stands over the first stave of the line that is being found,"""
+        self._inks: list[Callable[[], list[Thing]]] = []
+        """and its bars' own ink there."""
 
     def line(self, sheet: Sheet, shown: Sequence[Shown], middles: list[float], fit: Fit) -> None:
         """Draw the line, spaced as `fit` says."""
@@ -100,7 +103,7 @@ class LineComposer:
         table, u, squash = self.table, self.u, fit.squash
         line = self._line = self._empty(len(shown[0].bar.main))
         line.left, right = self.frame.left + inset(table) * u, self.frame.right
-        self._things = []
+        self._things, self._inks = [], []
         first = shown[0]
         lead = number_width(first.step.number, first.step.join) * u if first.step.number > 1 else 0.0
         self._head(table.heads[first.bar.head_here], line.left)
@@ -335,12 +338,15 @@ class LineComposer:
             box = Block(x / u, x / u + label_width(bar.step.label), -down, LABEL_HEIGHT - down)
             self._things.append(Thing(len(line.bars), box))
         if not bar.redrawn:
-            self._things += over_bar(len(line.bars), cut, table.extents, knots, moved, u)
+            self._inks.append(partial(over_bar, len(line.bars), cut, table.extents, knots, moved, u))
 
     def _clear(self, following: Sequence[bool]) -> None:
         """Raise words that meet what stands over bars beside their own."""
         line, u = self._line, self.u
-        for word, up, box in raised(self._things, [(x0 / u, x1 / u) for x0, x1 in line.bars], following):
+        if not any(is_long(thing) for thing in self._things):
+            return
+        things = [*self._things, *(thing for ink in self._inks for thing in ink())]
+        for word, up, box in raised(things, [(x0 / u, x1 / u) for x0, x1 in line.bars], following):
             piece, height, cut = line.placed[word]
             line.placed[word] = piece, line.higher(height, up * u), cut
             line.raised.append(box)

@@ -33,12 +33,16 @@ class Raised(NamedTuple):
     box: Block
 
 
+def is_long(thing: Thing) -> bool:
+    """Words that may have to rise."""
+    return thing.word >= 0 and thing.box.x1 - thing.box.x0 > LONG
+
+
 def raised(things: Sequence[Thing], bars: Sequence[tuple[float, float]], following: Sequence[bool]) -> list[Raised]:
     """Which words are to be raised, those first that reach out least; `bars` are the bars' left and right edges, and
     `following` is which of them follow as in print: there, bars side by side are clear of each other."""
     out: list[Raised] = []
-    long = [t for t in things if t.word >= 0 and t.box.x1 - t.box.x0 > LONG]
-    far = {id(t): reach for t in long if (reach := _outside(t.box, *bars[t.bar])) > OUTSIDE}
+    far = {id(t): reach for t in things if is_long(t) and (reach := _outside(t.box, *bars[t.bar])) > OUTSIDE}
     stood = [t for t in things if id(t) not in far]
     for thing in sorted((t for t in things if id(t) in far), key=lambda t: far[id(t)]):
         box = thing.box
