@@ -18,6 +18,7 @@ from collaparte.paper.read import read_part
 from collaparte.paper.read_page import Seen, upright_page
 from collaparte.paper.reading import SURE, Reading
 from collaparte.paper.ruler import chart
+from collaparte.paper.sight.durations import Strokes, quarters
 from collaparte.paper.sight.uncounted import is_stem
 from collaparte.wire.corrections import Correction, NumberHere, Place
 from seeded import SEED
@@ -215,6 +216,41 @@ def test_a_short_first_bar_that_printed_numbers_count_is_counted(numbers: str, t
     assert any("short as a pickup" in said for said in reading.doubts) is bool(unseen)
     if not unseen:
         assert _names(reading)[0] == (numbers == "counted")
+
+
+@needs_engraver
+@pytest.mark.parametrize("last", ["c'2.", "c'2. d'4"])
+def test_a_pickup_that_the_last_bar_makes_up_needs_no_numbers(last: str, tmp_path: Path) -> None:
+    """A tune that begins with a pickup ends with a bar that lacks it (common practice)."""
+    bars = " | ".join(_beats(random.Random(SEED), 4) for _ in range(12))
+    music = rf"""\time 4/4 \partial 4 c''4 | {bars} | {last} \bar "|." """
+    reading = read_part(_engraved(tmp_path, music, NUMBERS["none"]))
+    assert (reading.bars, reading.pickup) == (13, True)
+    assert (reading.confidence >= SURE) is (last == "c'2.")
+
+
+VOICES = [
+    r"<< { c'2 e'4 d'8 f' } \\ { g'4 b'8 c'' e''2 } >>",  # voices that cross
+    r"<< { c''1 } \\ { r4 c'8 d' e'4 f' } >>",
+]
+
+
+@needs_engraver
+@pytest.mark.parametrize("lower", ["R1", "c4 c' g8 g' e4"])
+def test_bars_of_several_voices_are_as_long_as_they_are(lower: str, tmp_path: Path) -> None:
+    """All are of four quarters, as the engraver checks; high notes of the lower stave are not the upper one's too."""
+    upper = " | ".join(VOICES)
+    staves = (
+        rf"\new PianoStaff << \new Staff = up {{ \time 4/4 {upper} }} "
+        rf"\new Staff {{ \clef bass {' | '.join([lower] * len(VOICES))} }} >>"
+    )
+    (tmp_path / "barlines.jsonl").write_text("", encoding="utf-8")
+    source = rf"""\version "2.24.0" \header {{ tagline = ##f }} \score {{ {staves} }}"""
+    pdf, _ = engraving.engrave(engraving.Chart(0, source, engraving.Truth(), "voices"), tmp_path)
+    page = upright_page(opened(pdf), 0, 0, Seen(), (), False)
+    (line,) = page.lines
+    ink = Strokes(page.ink.rules, page.ink.blobs)
+    assert [quarters(part, line, ink) for part in line.parts] == [4.0] * len(VOICES)
 
 
 @needs_engraver

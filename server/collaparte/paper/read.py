@@ -241,6 +241,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
     mark_beats(lines, changes, inks)
     counted_short = counted_short and not pickups.is_borne_out(lines, lengths)
     in_doubt = pickup and not (bare and (numbered or start < scan_numbers.LIMIT))  # figures or a mark may tell it
+    in_doubt = in_doubt and not (not scanned_lines and pickups.is_made_up(lines, lengths))
     said = doubts.check_all(lines, in_doubt, things.marks, uncounted, unsettled, counted_short, scanned_pages)
     said += scan_count.doubt(scanned_lines, sure, blurred)
     sure_bars = _sure_bars(lines, doubts.off_numbers(lines, uncounted))

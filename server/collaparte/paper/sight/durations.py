@@ -3,6 +3,7 @@
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from itertools import pairwise
+from operator import attrgetter
 from statistics import median
 from typing import NamedTuple
 
@@ -39,6 +40,12 @@ POINT = (0.25, 0.55)
 """A dot is so many spaces wide; SMuFL's faces have 0.4."""
 FULL = 0.9
 """A first bar shorter than this share of the others is a pickup; triplets make bars seem longer, not shorter."""
+
+
+ASIDE = 0.05
+"""Heads that sound together overlap by more than this, in spaces, where they do not stand over each other."""
+SHORTEST = 1 / 64
+"""No note is so short, in quarter notes."""
 
 
 class Strokes:
@@ -105,9 +112,13 @@ def _all_end(part: Segment, line: MusicLine) -> bool:
     last: dict[StaveLines, Glyph] = {}
     for sign in part.music:
         if sign.kind != "flag":
-            y = (sign.y0 + sign.y1) / 2
-            last[min(line.system.staves, key=lambda stave: max(stave.top - y, y - stave.bottom))] = sign
+            last[_nearest(sign, line.system.staves)] = sign
     return all(sign.kind in QUIET for sign in last.values())
+
+
+def _nearest(sign: Glyph, staves: Sequence[StaveLines]) -> StaveLines:
+    y = (sign.y0 + sign.y1) / 2
+    return min(staves, key=lambda stave: max(stave.top - y, y - stave.bottom))
 
 
 def _columns(signs: Sequence[Glyph], width: float) -> list[list[Glyph]]:
@@ -136,9 +147,18 @@ def _quiet(columns: Sequence[Sequence[Glyph]], dots: Sequence[Glyph], space: flo
 
 
 def quarters(part: Segment, line: MusicLine, ink: Strokes) -> float | None:
-    """The bar's length in quarter notes, by the stave whose content lasts longest; None when nothing stands there."""
-    lengths = [_on(stave, part, line, ink) for stave in line.system.staves]
-    return max((length for length in lengths if length is not None), default=None)
+    """The bar's length in quarter notes, by what stands on all its staves; None when nothing stands there."""
+    signs = [(stave, own) for stave in line.system.staves if (own := _signs(stave, part, line))]
+    moving = [(stave, own) for stave, own in signs if not _fills_bar(own)]
+    if not moving:
+        return WHOLE_BAR if signs else None
+    stood = [one for stave, own in moving for one in _lasting(stave, own, part, line, ink)]
+    return sum(length for _, length in _one_after_the_other(sorted(stood, key=_left), line.space))
+
+
+def _fills_bar(signs: Sequence[Glyph]) -> bool:
+    """Whether a rest stands alone, as long as its bar whatever it looks like."""
+    return len(signs) == 1 and signs[0].kind == "rest" and signs[0].value in ("whole", "breve")
 
 
 def meter_quarters(meter: str) -> float | None:
@@ -155,28 +175,38 @@ def _usual(line: MusicLine, ink: Strokes) -> float | None:
     return median(known) if known else None
 
 
-def _on(stave: StaveLines, part: Segment, line: MusicLine, ink: Strokes) -> float | None:
-    signs = _signs(stave, part, line)
-    if not signs:
-        return None
-    if [g.value for g in signs] in (["whole"], ["breve"]) and signs[0].kind == "rest":
-        return WHOLE_BAR
-    return sum(length for _, length in steps(stave, part, line, ink))
-
-
 def _signs(stave: StaveLines, part: Segment, line: MusicLine) -> list[Glyph]:
-    reach = FAR if len(line.system.staves) == 1 else NEAR
-    return [g for g in part.music if g.kind in ("head", "rest") and on_stave(g, stave, reach)]
+    staves = line.system.staves
+    signs = [g for g in part.music if g.kind in ("head", "rest")]
+    if len(staves) == 1:
+        return [g for g in signs if on_stave(g, stave, FAR)]
+    return [g for g in signs if on_stave(g, stave, NEAR) and _nearest(g, staves) is stave]
 
 
 def steps(stave: StaveLines, part: Segment, line: MusicLine, ink: Strokes) -> list[tuple[float, float]]:
     """What stands on the stave one after the other: its left edge, and how many quarter notes it lasts."""
-    space = stave.space
     signs = _signs(stave, part, line)
-    if not signs:
-        return []
+    return (
+        _one_after_the_other(sorted(_lasting(stave, signs, part, line, ink), key=_left), stave.space) if signs else []
+    )
+
+
+class _Lasting(NamedTuple):
+    """A note or rest: its left and right edges, whether it is a note, and how many quarter notes it lasts."""
+
+    x0: float
+    x1: float
+    is_note: bool
+    quarters: float
+
+
+_left = attrgetter("x0")
+
+
+def _lasting(stave: StaveLines, signs: Sequence[Glyph], part: Segment, line: MusicLine, ink: Strokes) -> list[_Lasting]:
+    """How long each of a stave's signs in a bar lasts, but for those of cue size."""
+    space = stave.space
     usual = max(g.size for g in signs)
-    signs = sorted((g for g in signs if g.size > 0.75 * usual), key=lambda g: g.x0)
     near = [
         replace(g, kind="dot") if _is_point(g) else g
         for g in between(line.system.glyphs, part.x0 - space, part.x1)
@@ -185,14 +215,35 @@ def steps(stave: StaveLines, part: Segment, line: MusicLine, ink: Strokes) -> li
     rules, blobs = ink.in_bar(part, stave)
     near += [dot for b in blobs if part.x0 < b.x0 < part.x1 and (dot := _small_point(b, stave))]
     strokes = _strokes(stave, rules, blobs)
-    columns: list[tuple[float, float]] = []
+    return [
+        _Lasting(g.x0, g.x1, g.kind == "head", _length(g, near, strokes, space)) for g in signs if g.size > 0.75 * usual
+    ]
+
+
+def _one_after_the_other(signs: Sequence[_Lasting], space: float) -> list[tuple[float, float]]:
+    """From signs by their left edges, each column's left edge, and how long it is from there to the next.
+
+    In several voices that is until the first of what sounds then ends.
+    """
+    columns: list[tuple[float, list[float]]] = []
+    right = 0.0
     for sign in signs:
-        length = _length(sign, near, strokes, space)
-        if columns and sign.x0 - columns[-1][0] <= 0.7 * space:
-            columns[-1] = columns[-1][0], min(columns[-1][1], length)
+        # Heads that would touch, a second apart or of voices that cross, are set off beside each other.
+        aside = sign.is_note and sign.x0 < right - ASIDE * space
+        if columns and (aside or sign.x0 - columns[-1][0] <= 0.7 * space):
+            columns[-1][1].append(sign.quarters)
         else:
-            columns.append((sign.x0, length))
-    return columns
+            columns.append((sign.x0, [sign.quarters]))
+            right = 0.0
+        right = max(right, sign.x1) if sign.is_note else right
+    now, ends = 0.0, list[float]()
+    out: list[tuple[float, float]] = []
+    for x, lengths in columns:
+        ends = [end for end in ends if end > now + SHORTEST] + [now + length for length in lengths]
+        until = min(ends)
+        out.append((x, until - now))
+        now = until
+    return out
 
 
 def _is_point(glyph: Glyph) -> bool:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from statistics import median
 
-from collaparte.paper.reading import Change, Ending, Mark
+from collaparte.paper.reading import BarlineKind, Change, Ending, Mark
 from collaparte.paper.sight.durations import FULL, meter_quarters
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import offset
@@ -11,6 +11,10 @@ from collaparte.paper.sight.uncounted import Lengths, endings_anew, plainly_spli
 
 TWO = 1.6
 """One bar is not so many times as long as its meter; a triplet's notes seem longer than they are."""
+EXACT, MOST, FEW = 0.02, 0.75, 4
+"""Of at least so many bars this share is as long as the meter says, but for so little of it, where lengths are
+understood."""
+ENDS = (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
 Short = Callable[[], bool | None]
 """Whether the first bar is shorter than the others; None when its length is not understood."""
 
@@ -55,6 +59,22 @@ def is_borne_out(lines: Sequence[MusicLine], lengths: Lengths) -> bool:
         if line.counts[n].bars > 1 or length is None or length >= TWO * meter:
             return False
     return False
+
+
+def is_made_up(lines: Sequence[MusicLine], lengths: Lengths) -> bool:
+    """Whether the part's last bar, or the one before its first repeat's end, lacks what the short first bar lasts
+    (common practice), and nearly all other bars are whole, so that lengths are well understood."""
+    parts = [(line, part) for line in lines for part in line.parts]
+    meter = meter_quarters(lines[0].head.meter) if lines else None
+    first = lengths.of(*parts[0]) if meter else None
+    if not meter or first is None or first >= FULL * meter:
+        return False
+    ends = [*[part for _, part in parts if part.after and part.after.kind in ENDS][:1], parts[-1][1]]
+    inner = [length for line, part in parts[1:] if part not in ends and (length := lengths.of(line, part))]
+    whole = sum(abs(length - meter) < EXACT * meter for length in inner)
+    last = [lengths.of(line, part) for line, part in parts if part in ends]
+    made_up = any(length is not None and abs(first + length - meter) < EXACT * meter for length in last)
+    return made_up and len(inner) >= FEW and whole >= MOST * len(inner)
 
 
 def _begins_with_rests(lines: Sequence[MusicLine]) -> bool:
