@@ -68,6 +68,8 @@ export class DeskPage {
     drawn.addEventListener('pointercancel', () => ((this.#drag = null), this.#draw()));
     // Comes after `pointerdown`: only now is it known whether the finger drags or scrolls.
     drawn.addEventListener('touchstart', (event) => this.#grabbed && event.preventDefault(), { passive: false });
+    // The mouse that a browser plays behind a finger comes late: it would take the keys from the field that is asked.
+    drawn.addEventListener('mousedown', (event) => event.preventDefault());
     drawn.addEventListener('keydown', (event) => this.#typed(event));
   }
 

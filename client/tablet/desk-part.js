@@ -243,21 +243,25 @@ export class DeskPart {
   #drawAside() {
     const { part } = this;
     const { aside } = this.#parts;
-    // What is being typed stays while the thing is the same.
-    if (!part || aside.dataset.of === this.#of()) return;
-    aside.dataset.of = this.#of();
+    if (!part) return;
+    const [what, as] = this.#of();
+    // What is being typed stays while the thing is the same, whatever another librarian says of the part meanwhile.
+    const typing = document.activeElement instanceof HTMLInputElement && aside.contains(document.activeElement);
+    if (aside.dataset.of === what && (typing || aside.dataset.as === as)) return;
+    Object.assign(aside.dataset, { of: what, as });
     const { picked } = this.page;
     if (this.#putting) aside.replaceChildren(this.#asks(this.#putting));
     else if (picked) aside.replaceChildren(inspector(picked, part.reading, (said) => this.correct(said), (what) => this.#putHere(what)));
     else aside.replaceChildren(h('p.quiet', {}, TOOLS[this.page.tool][1]), h('p.quiet.desk-keys', {}, 'Keys: arrows go along, Shift with arrows moves, Delete takes away; into a bar B puts a barline, M a mark, S a sign. Ctrl Z takes back.'));
   }
 
-  /** What the aside is about. */
+  /** What the aside is about, and how that was read. @returns {[string, string]} */
   #of() {
     const { picked } = this.page;
     const put = this.#putting;
-    const about = picked ? [picked.kind, picked.says, picked.sure, picked.at.map(Math.round), picked.system.doubt] : [];
-    return JSON.stringify([this.#name, this.part?.reading.bars, this.part?.reading.pickup, this.page.tool, put?.tool, put?.at, about]);
+    const reading = this.part?.reading;
+    const read = [reading?.bars, reading?.pickup, picked?.says, picked?.sure, picked?.system.doubt];
+    return [JSON.stringify([this.#name, this.page.tool, put?.tool, put?.at, picked?.kind, picked?.at.map(Math.round)]), JSON.stringify(read)];
   }
 
   /** @param {Putting} put */

@@ -191,12 +191,23 @@ async def test_what_most_parts_have_is_taken_with_one_touch_and_back_with_keys(d
         take, show = page.locator("[data-do=take]"), page.locator("[data-do=show]")
         assert await take.inner_text() == "Put in mark C at bar 17"
         assert await in_sight(told) and await in_sight(take) and await in_sight(show)
+        # Another librarian has the part open and types; what the first one does comes there and takes nothing away.
+        other = await desk_of(stage)
+        await row(other, "Trombone", "Blue Harbour").click(timeout=PATIENCE)
+        await settled(other, 32)
+        await other.locator(".desk-sheet svg").focus()
+        await other.keyboard.press("ArrowDown")
+        await other.keyboard.press("ArrowRight")
+        await other.locator("[data-field=rest]").fill("12")
         await show.tap()
         assert await page.locator("[data-picked=bar] h2").inner_text() == "Bar 17"
         await take.tap()
         await told.wait_for(state="detached", timeout=PATIENCE)
         await settled(page, 32)
         assert [mark["text"] for mark in (await reading(page))["marks"]] == ["A", "B", "C", "D"]
+        await other.locator("[data-correction]").wait_for(timeout=PATIENCE)
+        assert await other.locator("[data-field=rest]").input_value() == "12"
+        await other.close()
         await page.locator(".desk-sheet svg").focus()
         await page.keyboard.press("Control+z")
         await told.wait_for(timeout=PATIENCE)

@@ -152,6 +152,51 @@ def test_what_is_said_of_a_bar_is_in_the_numbers_that_are_printed(tmp_path: Path
     assert any(f"is said to be {reading.called(bar.number) + 1} would be" in words for words in other.doubts)
 
 
+WRONG = (
+    '\\override BarNumber.stencil = #(lambda (grob) (if (equal? "{}" (ly:grob-property grob (quote text))) '
+    '(grob-interpret-markup grob "{}") (ly:text-interface::print grob)))'
+)
+"""One bar number is printed as another (LilyPond NR 5.5.1: a stencil of one's own)."""
+
+
+@needs_engraver
+def test_one_number_that_is_misprinted_is_told_and_the_count_is_sure(tmp_path: Path) -> None:
+    dice = random.Random(SEED)
+    music = "\\time 4/4 " + " | ".join(_beats(dice, 4) for _ in range(48)) + ' \\bar "|."'
+    right = read_part(_engraved(tmp_path, music, ""))
+    heads = [system.printed_number for page in right.pages for system in page.systems if system.printed_number]
+    assert len(heads) > 3 and not right.doubts
+    number = dice.choice(heads[1:-1])
+    other = number + dice.choice([1, 2, 10])
+    reading = read_part(_engraved(tmp_path, music, WRONG.format(number, other)))
+    assert reading.doubts == (
+        f"The number {other} is printed at bar {number} on page 1; the count and the numbers around it say {number}: "
+        "tell who plays from it.",
+    )
+    assert (reading.bars, reading.pickup) == (48, False) and reading.confidence >= SURE
+
+
+@needs_engraver
+@pytest.mark.parametrize(("jump", "by"), [(3, "3 bars more"), (-1, "1 bar fewer")])
+@pytest.mark.parametrize("numbers", ["heads", "every"])
+def test_numbers_that_leap_or_fall_back_are_told_where_they_do(
+    jump: int, by: str, numbers: str, tmp_path: Path
+) -> None:
+    """`currentBarNumber` sets what is printed from a bar on (LilyPond NR 1.2.5)."""
+    dice = random.Random(SEED + jump)
+    at = dice.randrange(18, 24)
+    bars = [_beats(dice, 4) for _ in range(40)]
+    bars[at - 1] = f"\\set Score.currentBarNumber = #{at + jump} {bars[at - 1]}"
+    music = "\\time 4/4 " + " | ".join(bars) + ' \\bar "|."'
+    reading = read_part(_engraved(tmp_path, music, NUMBERS[numbers]))
+    assert (reading.bars, reading.pickup) == (40, False)
+    (said,) = reading.doubts
+    assert said.endswith(f"the printed numbers have {by}.")
+    doubted = [system for page in reading.pages for system in page.systems if system.doubt == said]
+    first, last = doubted[0].bars[0].number, doubted[-1].bars[-1].number
+    assert doubted and first <= at <= last + 1 and all(system.confidence < SURE for system in doubted)
+
+
 @needs_engraver
 def test_numbers_that_count_the_halves_singly_are_right_too(tmp_path: Path) -> None:
     """Some engravers number each half: here told to by `Score.currentBarNumber` (Notation Reference 1.2.5)."""

@@ -157,6 +157,7 @@ def check_all(
     first bar that is shorter than its meter; `scanned`: pages on which notes may be ink of no name.
     """
     said = check_numbers(lines, uncounted)
+    said += _check_misprinted([line for line in lines if line.page not in scanned], uncounted)
     if short_first:
         said.append(PICKUP_COUNTED)
         for line in lines:
@@ -179,6 +180,17 @@ def check_all(
     )
     said += _check_empty(lines, scanned)
     return said + _check_halves(lines, uncounted, unsettled)
+
+
+def _check_misprinted(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted]) -> list[str]:
+    """One number that is wrong among right ones leaves the count sure; but players go by what is printed."""
+    return [
+        f"The number {printed.number} is printed at bar {number} on page {line.page + 1}; the count and the numbers "
+        f"around it say {number}: tell who plays from it."
+        for line in lines
+        for printed in line.misprinted
+        for number in [called(uncounted, line.bars[0].number)]
+    ]
 
 
 def _check_halves(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted], unsettled: Sequence[int]) -> list[str]:

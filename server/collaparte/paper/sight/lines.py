@@ -50,6 +50,8 @@ class MusicLine:
     """What each stave begins with; `head` is as wide as the widest."""
     printed: Printed | None = None
     numbers: list[Printed] = field(default_factory=list)
+    misprinted: list[Printed] = field(default_factory=list)
+    """Where its number stands, but neither the count nor the numbers around bear it out."""
     bars: list[BarBox] = field(default_factory=list)
     next_number: int = 0
     is_last: bool = False

@@ -25,6 +25,8 @@ HEADS = 2
 """So many lines' heads that agree with the count bear it out against figures within lines."""
 OCTAVES = (8, 15)
 """What stands under or over a clef that sounds one octave or two away."""
+ASIDE = 0.5
+"""Numbers at lines' heads stand alike within so many spaces."""
 BESIDE = 1.6
 """A number further on stands within so many spaces of its barline."""
 
@@ -130,6 +132,17 @@ def _drop_strays(lines: Sequence[MusicLine]) -> None:
     for before, (line, printed, off), after in zip(found, found[1:], found[2:], strict=False):
         if before[2] == after[2] != off:
             line.numbers.remove(printed)
+            heads = [(other, p) for other, p, _ in found if p.at_head and p is not printed]
+            if printed.at_head and sum(_stands_as(printed, line, p, other) for other, p in heads) >= HEADS:
+                line.misprinted.append(printed)
+
+
+def _stands_as(printed: Printed, line: MusicLine, other: Printed, its: MusicLine) -> bool:
+    """Whether a number stands at its line's left end as another does at its own, and is set alike."""
+    one, two = printed.phrase, other.phrase
+    sides = [(one.x0, two.x0), (one.middle, two.middle), (one.x1, two.x1)]
+    aside = min(abs((a - line.system.x0) / line.space - (b - its.system.x0) / its.space) for a, b in sides)
+    return one.style == two.style and aside < ASIDE and one.x0 < line.system.x0 + ASIDE * line.space
 
 
 def _beside_heads(found: Sequence[tuple[MusicLine, Printed, int]]) -> list[tuple[MusicLine, Printed]]:
@@ -161,6 +174,19 @@ def offset(lines: Sequence[MusicLine]) -> tuple[int, int, int]:
         return 0, 0, 0
     best, agreeing = votes.most_common(1)[0]
     return best, agreeing, votes.total()
+
+
+def first_offset(lines: Sequence[MusicLine]) -> int | None:
+    """The first printed number behind the first line's head minus count, as `offset`."""
+    return next(
+        (
+            printed.number - _count_at(line, first, printed)
+            for line, first in zip(lines, counted(lines), strict=True)
+            for printed in line.numbers
+            if line is not lines[0] or printed.bar > 0
+        ),
+        None,
+    )
 
 
 def counted(lines: Sequence[MusicLine]) -> list[int]:

@@ -6,7 +6,7 @@ from statistics import median
 from collaparte.paper.reading import BarlineKind, Change, Ending, Mark
 from collaparte.paper.sight.durations import FULL, meter_quarters
 from collaparte.paper.sight.lines import MusicLine
-from collaparte.paper.sight.numbers import offset
+from collaparte.paper.sight.numbers import first_offset, offset
 from collaparte.paper.sight.uncounted import Lengths, endings_anew, plainly_split, split_bars, unexplained
 
 TWO = 1.6
@@ -25,7 +25,8 @@ def has_pickup(lines: Sequence[MusicLine], short: Short) -> bool:
         return False
     shift, agreeing, numbered = offset(lines)
     if numbered and 2 * agreeing > numbered and shift in (0, -1):
-        return shift == -1
+        # Numbers that fall back behind a whole first bar were printed twice or are wrong from there on.
+        return shift == -1 and not (agreeing < numbered and first_offset(lines) == 0 and short() is False)
     return bool(short())
 
 
