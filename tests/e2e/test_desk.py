@@ -216,6 +216,49 @@ async def test_what_most_parts_have_is_taken_with_one_touch_and_back_with_keys(d
             await page.keyboard.press(press)
         await told.wait_for(state="detached", timeout=PATIENCE)
         assert [(mark["text"], mark["bar"]) for mark in (await reading(page))["marks"]][2] == ("C", 17)
+        await pressed(page, 2, "s", "Enter")
+        assert [(sign["kind"], sign["bar"]) for sign in (await reading(page))["signs"]] == [("segno", 17)]
+        await to_next(page, "sign")
+        await pressed(page, 3, "Shift+ArrowRight")
+        await pressed(page, 4, "Delete")
+        assert (await reading(page))["signs"] == []
+        await to_next(page, "barline")
+        before = await barlines(page)
+        await pressed(page, 5, "Shift+ArrowRight")
+        assert sum(one != other for one, other in zip(before, await barlines(page), strict=True)) == 1
+        await pressed(page, 6, "Delete")
+        assert (await reading(page))["bars"] == 31
+        await to_next(page, "system")
+        await pressed(page, 7, "Shift+ArrowDown")
+        await pressed(page, 8, "Delete")
+        assert (await reading(page))["bars"] < 31
+        for left in range(7, -1, -1):
+            await pressed(page, left, "Control+z")
+        assert (await reading(page))["bars"] == 32
+
+
+async def barlines(page: Page) -> list[float]:
+    """The x of all barlines on the part's first page."""
+    systems = (await reading(page))["pages"][0]["systems"]
+    return [line["x"] for system in systems for line in system["barlines"]]
+
+
+async def to_next(page: Page, kind: str) -> None:
+    """Go along with the arrow key to the next thing of a kind."""
+    for _ in range(20):
+        await page.keyboard.press("ArrowRight")
+        if await page.locator(f"[data-picked={kind}]").count():
+            return
+    raise AssertionError(kind)
+
+
+async def pressed(page: Page, corrections: int, *keys: str) -> None:
+    """Press keys; then so many corrections hold."""
+    for press in keys:
+        await page.keyboard.press(press)
+    await page.wait_for_function(
+        f"() => document.querySelectorAll('[data-correction]').length === {corrections}", timeout=PATIENCE
+    )
 
 
 async def in_sight(one: Locator) -> bool:
