@@ -189,7 +189,7 @@ def _check_misprinted(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted]
         f"around it say {number}: tell who plays from it."
         for line in lines
         for printed in line.misprinted
-        for number in [called(uncounted, line.bars[0].number)]
+        if line.bars and printed.number != (number := called(uncounted, line.bars[0].number))
     ]
 
 
