@@ -21,6 +21,7 @@ def things_read(items: list[Item], reading: Reading, number: int) -> list[Item]:
     made: list[Item] = []
     spaces = [read.systems[nearest_system(i.box, read.systems)].space for i in items]
     stems = Rows([i for i, sp in zip(items, spaces, strict=True) if _is_stem(i, sp)])
+    signs = {s.box for s in reading.signs if s.page == number}  # a tempo has notes of its own
     for box, bar, at in _places(reading, number):
         place = find_bar(read, bar, box)
         if place is None:
@@ -30,7 +31,7 @@ def things_read(items: list[Item], reading: Reading, number: int) -> list[Item]:
             i for i in items
             if id(i) not in taken and i.role is not Role.DROPPED
             and (within(i.box, wide) or (i.role is Role.WORDS and inside(i.box, wide)))
-            and not _on_a_stem(i, wide, stems, read.systems[place[0]].space)
+            and not (box in signs and _on_a_stem(i, wide, stems, read.systems[place[0]].space))
         ]  # fmt: skip
         if not members:
             continue
