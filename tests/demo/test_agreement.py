@@ -2,7 +2,6 @@
 
 import json
 import random
-import secrets
 from bisect import bisect_right
 from functools import cache
 from itertools import pairwise
@@ -14,6 +13,7 @@ from collaparte.music.agree import Disagreement, disagreements
 from collaparte.paper.read import read_part
 from collaparte.paper.ruler import outline
 from collaparte.wire.outline import Outline
+from seeded import SEED
 
 TUNES = [file.stem for file in sorted(TRUTH.glob("*.json"))]
 STRAIGHT = "the-lamp-you-left-on"
@@ -32,9 +32,7 @@ def parts(tune: str) -> Parts:
 
 @pytest.fixture
 def lot() -> random.Random:
-    seed = secrets.randbits(32)
-    print(f"seed {seed}")
-    return random.Random(seed)
+    return random.Random(SEED)
 
 
 def told(tune: str, who: int, part: Outline) -> tuple[Disagreement, ...]:

@@ -116,6 +116,8 @@ def _fit(ink: Sequence[Item], here: System, stave: int, head: FoundHead, there: 
     full, small = union(i.box for i in head.clef[stave]), union(i.box for i in ink)
     (height, centre), (h, y) = _measures(full, there, stave), _measures(small, here, stave)
     w = (small[2] - small[0]) / here.space
+    if not height:
+        return None  # a damaged file's: ink of no height
     if not (SMALL[0] < h / height < SMALL[1] and WIDE[0] < w < WIDE[1] and abs(y - centre) < LEVEL):
         return None
     return abs(h / height - USUAL) + 0.5 * abs(y - centre)

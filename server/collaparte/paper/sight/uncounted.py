@@ -24,7 +24,7 @@ LEAP = 4
 
 
 TOUCHING = 0.4
-"""No note head is nearer to a barline than this, in spaces (0.8 was the least on 8,000; measured)."""
+"""No note head is nearer to a barline than this, in spaces (0.43 was the least of 46,000, 0.52 is usual; measured)."""
 
 
 class _Fact(NamedTuple):
