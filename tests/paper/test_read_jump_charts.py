@@ -28,6 +28,7 @@ ONCE_WRONG = (
     340200016,  # a low note of the line above over the key at a line's end makes no bar of it
     361400005,  # a "(Fine)" close under a triplet's 3, not much further over the next line's ending
     361000116,  # a "Da Capo al Fine" close under an accent, and not much further over the next line's ending
+    1545318,  # notes under four ledger lines, nearer to the next line than to their own
     329000061,  # letters without frames and a third segno that is called by a figure of their face
 )
 ONCE_WRONG_OF_PATHS = (

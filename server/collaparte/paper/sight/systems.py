@@ -27,6 +27,12 @@ BRACKET = 2.5
 LEVEL, BESIDE = 0.05, 0.35
 """Letters of one row have one foot, and stand so near to one another, in sizes."""
 DOTS = frozenset(("dot", "repeat-dots", "letter"))
+LEDGER, THIN = (0.9, 3.6), 0.35
+"""A ledger line is so many spaces long, and no thicker."""
+OUT = 1.6
+"""A head this far from its stave, in spaces, is under or over its first ledger line,"""
+STEP = 0.3, 1.3
+"""and so many spaces from the one before it."""
 NOTES = frozenset(("head", "rest", "flag", "repeat-bar", "h-bar", "dot", "accidental", "clef", "meter"))
 
 
@@ -179,6 +185,12 @@ def _share_out(systems: list[Skeleton], ink: PageInk) -> None:
     middles = [(glyph.y0 + glyph.y1) / 2 for glyph in ordered]
     by_height = sorted(range(len(ordered)), key=middles.__getitem__)
     heights = [middles[n] for n in by_height]
+    away: set[int] = set()
+    for upper in (s for s in systems if s.y_below < ink.height):
+        out = OUT * upper.space
+        gap = by_height[bisect_right(heights, upper.bbox[3] + out) : bisect_left(heights, upper.y_below - out)]
+        heads = ((n, ordered[n]) for n in gap if ordered[n].kind == "head" and upper.x0 < ordered[n].x0 < upper.x1)
+        away |= {n for n, head in heads if _leads_away(head, upper, ink.rules)}
     for system in systems:
         low, high = system.x0 - 12 * system.space, system.x1 + 3 * system.space
         _, top, _, bottom = system.bbox
@@ -188,10 +200,26 @@ def _share_out(systems: list[Skeleton], ink: PageInk) -> None:
         system.glyphs = [
             glyph
             for n in sorted(between)
-            if (highest < middles[n] < lowest or ordered[n].kind not in NOTES)
+            if ((highest < middles[n] < lowest) != (n in away) or ordered[n].kind not in NOTES)
             and (glyph := ordered[n]).x0 > low
             and glyph.x1 < high
         ]
+
+
+def _leads_away(head: Glyph, upper: Skeleton, rules: Sequence[Rule]) -> bool:
+    """Whether the ledger lines of a head under this line and over the next lead to the further one."""
+    middle, space = (head.y0 + head.y1) / 2, upper.space
+    steps = [
+        (r.y0 + r.y1) / 2 - middle
+        for r in rules
+        if r.x0 < head.x1
+        and r.x1 > head.x0
+        and abs(r.y0 - middle) < STEP[1] * space
+        and r.y1 - r.y0 < THIN * space
+        and LEDGER[0] * space < r.x1 - r.x0 < LEDGER[1] * space
+    ]
+    above, below = (any(way * step > STEP[0] * space for step in steps) for way in (-1, 1))
+    return above != below and above == (middle > (upper.bbox[3] + upper.y_below) / 2)
 
 
 def _beside(one: Skeleton, other: Skeleton) -> bool:
