@@ -186,10 +186,10 @@ def _share_out(systems: list[Skeleton], ink: PageInk) -> None:
     by_height = sorted(range(len(ordered)), key=middles.__getitem__)
     heights = [middles[n] for n in by_height]
     away: set[int] = set()
-    for upper in (s for s in systems if s.y_below < ink.height):
-        out = OUT * upper.space
+    for upper, lower in ((s, t) for s in systems for t in systems if t.bbox[1] == s.y_below and _beside(s, t)):
+        out, x0, x1 = OUT * upper.space, min(upper.x0, lower.x0), max(upper.x1, lower.x1)
         gap = by_height[bisect_right(heights, upper.bbox[3] + out) : bisect_left(heights, upper.y_below - out)]
-        heads = ((n, ordered[n]) for n in gap if ordered[n].kind == "head" and upper.x0 < ordered[n].x0 < upper.x1)
+        heads = ((n, ordered[n]) for n in gap if ordered[n].kind == "head" and x0 < ordered[n].x0 < x1)
         away |= {n for n, head in heads if _leads_away(head, upper, ink.rules)}
     for system in systems:
         low, high = system.x0 - 12 * system.space, system.x1 + 3 * system.space
