@@ -48,6 +48,21 @@ async def test_a_press_outlives_a_screen_that_is_drawn_anew(demo_band: Path, tmp
         await breaks.nth(1).wait_for(timeout=PATIENCE)
         await page.wait_for_timeout(500)  # a second click would have come by now
         assert await breaks.count() == 2
+        # A finger that rests there longer than browsers take for a press, and again where none clicks: once each.
+        x, y = await place(key)
+        session = await page.context.new_cdp_session(page)
+        await session.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
+        await page.wait_for_timeout(600)
+        await session.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        await breaks.nth(2).wait_for(timeout=PATIENCE)
+        await page.evaluate("addEventListener('mouseup', () => (window.clicks = true), true)")
+        x, y = await place(key)
+        gesture = {"x": x, "y": y, "duration": 600, "gestureSourceType": "touch"}
+        await session.send("Input.synthesizeTapGesture", gesture)
+        await breaks.nth(3).wait_for(timeout=PATIENCE)
+        await page.wait_for_timeout(300)
+        assert await breaks.count() == 4
+        assert not await page.evaluate("Boolean(window.clicks)"), "the browser itself clicks; nothing was tested"
         # What has become another key under the finger was not meant: this row is another tune's now.
         row = "main.lead .row[data-at='0']"
         await page.click("main.lead [data-do=change]")
