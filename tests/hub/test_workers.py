@@ -114,7 +114,7 @@ async def test_a_file_is_not_given_up_because_the_machine_has_other_work() -> No
         assert len((await job).heads) == 1
         # One that does nothing but wait is given up all the same.
         worker.suspend()
-        with pytest.raises(JobFailed, match=r"^good.pdf took more than 1 s and was given up"):
+        with pytest.raises(JobFailed, match=r"^good.pdf was not done within 6 s, as this machine has too much other"):
             await pool.look(GOOD, "good.pdf")
         assert len((await pool.look(GOOD, "good.pdf")).heads) == 1
 
@@ -135,7 +135,21 @@ async def test_a_worker_that_is_killed_is_replaced() -> None:
         worker.kill()
         with pytest.raises(JobFailed, match="it stopped the process that opened it"):
             await job
-        assert len((await pool.look(GOOD, "good.pdf")).heads) == 1
+        # One that ends while it starts is started once more: the file is not to blame.
+        job = asyncio.create_task(pool.look(GOOD, "good.pdf"))
+        for _ in range(6000):
+            if starting := workers():
+                starting[0].kill()
+                break
+            await asyncio.sleep(0.01)
+        assert len((await job).heads) == 1
+
+
+async def test_a_worker_that_is_not_ready_in_time_is_told_of() -> None:
+    pool = Pool(1, limits=Limits(start_seconds=0.01))
+    with pytest.raises(JobFailed, match=r"^good.pdf was not worked on\. The process .* was not ready within 0 s"):
+        await pool.look(GOOD, "good.pdf")
+    assert workers() == []
 
 
 async def test_a_job_that_is_cancelled_frees_its_worker() -> None:

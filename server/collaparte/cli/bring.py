@@ -17,12 +17,13 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 from rich.table import Table
 
 from collaparte.band.state import State
+from collaparte.cli.files import Half
 from collaparte.hub.bringing import understand
 from collaparte.hub.gathering import Came, GatherError, gather
 from collaparte.hub.incoming import Became, Incoming, Told, Understood
 from collaparte.hub.incoming import Progress as Steps
 from collaparte.hub.keeping import CommitError, commit, keep
-from collaparte.hub.workers import Pool
+from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.agree import Disagreement
 from collaparte.paper.legibility import legibility
 from collaparte.store.files import Files, FilesError
@@ -38,10 +39,7 @@ def bring(
     files: Annotated[list[Path], typer.Argument(help="PDF files, a tune's MusicXML, or folders of them.")],
     tune: Annotated[str, typer.Option(help="The tune that all these files are of.")] = "",
     chair: Annotated[str, typer.Option(help="The chair that they are for.")] = "",
-    half: Annotated[
-        int | None,
-        typer.Option(min=1, help="Of parts that share a page only this one: 1 is the first in reading order."),
-    ] = None,
+    half: Half = None,
     as_new: Annotated[bool, typer.Option("--as-new", help="A further part, even where the chair has one.")] = False,
     yes: Annotated[bool, typer.Option("--yes", "-y", help="Ask nothing; take what is proposed.")] = False,
     name: Annotated[str, typer.Option(help="The name of a new band (default: the folder's).")] = "",
@@ -54,7 +52,7 @@ def bring(
     except (GatherError, FolderError) as error:
         typer.echo(str(error), err=True)
         raise typer.Exit(BAD_USAGE) from error
-    except (LogError, FilesError, CommitError) as error:
+    except (JobFailed, LogError, FilesError, CommitError) as error:
         typer.echo(f"{error} Nothing was brought in.", err=True)
         raise typer.Exit(1) from error
     raise typer.Exit(code)
@@ -63,7 +61,7 @@ def bring(
 async def run(path: Path, came: Sequence[Came], told: Told, name: str = "", *, ask: bool, json: bool = False) -> int:
     """Bring files into a band folder, made if new, and print what became of them; the exit code.
 
-    Raises `FolderError`, `LogError`, `FilesError`, `CommitError` with nothing brought in.
+    Raises `FolderError`, `JobFailed`, `LogError`, `FilesError`, `CommitError` with nothing brought in.
     """
     if not came:
         raise GatherError("There are no files in there: name the PDFs, or a folder that holds them.")

@@ -15,6 +15,7 @@ from collaparte.demo import BAND, NAME
 from collaparte.hub.gathering import GatherError, gather
 from collaparte.hub.incoming import Told
 from collaparte.hub.keeping import CommitError
+from collaparte.hub.workers import JobFailed
 from collaparte.store.files import FilesError
 from collaparte.store.folder import FolderError, is_band_folder
 from collaparte.store.log import LogError
@@ -49,7 +50,7 @@ def _set_up(path: Path) -> None:
         name = NAME.read_text(encoding="utf-8").strip()
         asyncio.run(bring.run(new, gather(tunes), Told(take=True), name, ask=False))
         new.replace(path)
-    except (GatherError, FolderError, LogError, FilesError, CommitError) as error:
+    except (GatherError, FolderError, JobFailed, LogError, FilesError, CommitError) as error:
         fail(str(error))
     except OSError as error:
         fail(f"The demo band cannot be set up in {path}: {error.strerror}.")

@@ -1,6 +1,13 @@
 """Files that a verb is given: what is wrong with one is a sentence that names it."""
 
 from pathlib import Path
+from typing import Annotated
+
+import typer
+
+Half = Annotated[
+    int | None, typer.Option(min=1, help="Of parts that share a page only this one: 1 is the first in reading order.")
+]
 
 
 class FileError(Exception):

@@ -12,7 +12,7 @@ from rich.table import Table
 
 from collaparte.band.corrections import fault
 from collaparte.cli.alone import alone
-from collaparte.cli.files import FileError, read_file
+from collaparte.cli.files import FileError, Half, read_file
 from collaparte.hub.jobs import Pages
 from collaparte.hub.workers import JobFailed, Pool
 from collaparte.paper import shared
@@ -47,10 +47,7 @@ def read(
         Path | None, typer.Option(help="Put these corrections in first: a JSON list (docs/how-to/mend-a-reading.md).")
     ] = None,
     pages: Annotated[str, typer.Option(help='Only these pages: "2" or "3-5".')] = "",
-    half: Annotated[
-        int | None,
-        typer.Option(min=1, help="Of parts that share a page only this one: 1 is the first in reading order."),
-    ] = None,
+    half: Half = None,
     tablet: Annotated[str, typer.Option(help="The tablet's glass, width x height in mm.")] = "148x197",
     distance: Annotated[float, typer.Option(help="From eye to page, in cm.")] = 75.0,
     stave: Annotated[float, typer.Option(help="The height of a stave as laid, in mm.")] = 7.0,

@@ -18,7 +18,7 @@ from collaparte.hub import jobs
 from collaparte.hub.fitting import fit
 from collaparte.hub.gathering import Came
 from collaparte.hub.incoming import Became, Incoming, Progress, Told, Understood
-from collaparte.hub.limits import MB, Refused, check_bytes
+from collaparte.hub.limits import MB, Refused, check_bytes, too_large
 from collaparte.hub.replacing import Replacing, same_part
 from collaparte.hub.scores import is_score, reference, ruler_by
 from collaparte.hub.seating import Seating
@@ -96,9 +96,7 @@ class _Understanding:
             try:
                 size = (await asyncio.to_thread(came.path.stat)).st_size
                 if size > self.pool.limits.file_mb * MB:
-                    raise Refused(
-                        f"{came.name} is {size // MB} MB, more than the {self.pool.limits.file_mb} MB opened."
-                    )
+                    raise too_large(size, came.name, self.pool.limits)
                 pdf = await asyncio.to_thread(came.path.read_bytes)
                 if is_score(came.path.name):
                     return [await self._score(came, pdf)]
@@ -136,7 +134,7 @@ class _Understanding:
                 return [Incoming(came.name, became=Became.LEFT, why=str(error))]
             except OSError as error:
                 self._step(came.name)
-                why = f"{came.name} cannot be read: {error.strerror}."
+                why = f"{came.name} cannot be read ({error.strerror}): see whose it is, or copy it anew."
                 return [Incoming(came.name, became=Became.LEFT, why=why)]
             return parts
 

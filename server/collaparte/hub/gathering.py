@@ -34,7 +34,7 @@ def gather(paths: Iterable[Path]) -> list[Came]:
         elif path.exists():
             found.setdefault(path.resolve(), Came(path, path.name, (path.resolve().parent.name,)))
         else:
-            raise GatherError(f"There is no file or folder {path}.")
+            raise GatherError(f"There is no file or folder {path}: see how it is spelled, and where it is.")
         if len(found) > MOST_FILES:
             raise GatherError(f"{path} holds more than {MOST_FILES} files: name the folder of a tune or of a band.")
     return list(found.values())
@@ -42,12 +42,17 @@ def gather(paths: Iterable[Path]) -> list[Came]:
 
 def _within(folder: Path) -> list[Path]:
     files: list[Path] = []
-    for root, folders, names in os.walk(folder):
+    for root, folders, names in os.walk(folder, onerror=_closed):
         folders[:] = sorted((name for name in folders if not _hidden(name)), key=_in_order)
         files += [Path(root, name) for name in sorted(names, key=_in_order) if not _hidden(name)]
         if len(files) > MOST_FILES:
             break
     return files
+
+
+def _closed(error: OSError) -> None:
+    why = f"{error.filename} cannot be looked into ({error.strerror})"
+    raise GatherError(f"{why}: see whose it is, or name the files beside it.") from error
 
 
 def _hidden(name: str) -> bool:

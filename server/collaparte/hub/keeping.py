@@ -89,8 +89,11 @@ async def stored(part: Incoming, files: Files, pool: Pool) -> BringPart | None:
     try:
         pdf = await asyncio.to_thread(part.fetch)
         cut = await _cut(part, pdf, pool)
-    except (JobFailed, OSError) as error:
+    except JobFailed as error:
         part.leave(str(error))
+        return None
+    except OSError as error:
+        part.leave(f"{part.file} cannot be read any more ({error.strerror}): bring it again.")
         return None
     original, read, table, pieces = await asyncio.to_thread(_put, files, pdf, part.whole or part.reading, cut)
     if original != part.original:

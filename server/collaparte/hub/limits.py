@@ -23,7 +23,8 @@ class Limits(msgspec.Struct, frozen=True):
     """Longest side of a page."""
     page_megapixels: float = 150.0
     """Pixels of all pictures on one page: A3 at 600 dpi in one picture is 70."""
-    start_seconds: float = 60.0
+    start_seconds: float = 360.0
+    """By the clock: it takes one or two of a processor, and a machine may have other work."""
     look_seconds: float = 30.0
     """Opening, counting pages, reading the words at the heads."""
     page_seconds: float = 20.0
@@ -42,13 +43,18 @@ def check_bytes(data: bytes, name: str, limits: Limits) -> None:
     if not data:
         raise Refused(f"{name} is empty (0 bytes): export or copy it again.")
     if len(data) > limits.file_mb * MB:
-        raise Refused(
-            f"{name} is {len(data) // MB} MB, more than the {limits.file_mb} MB that are opened: "
-            "split it, or scan it at 300 dpi in grey."
-        )
+        raise too_large(len(data), name, limits)
     # ISO 32000-1, 7.5.2 and Annex H.3, note 13 (from memory): readers accept the header within the first 1024 bytes.
     if b"%PDF-" not in data[:1024]:
         raise Refused(f"{name} is not a PDF, {_what_it_is(data)}: export the part as PDF and bring that.")
+
+
+def too_large(size: int, name: str, limits: Limits) -> Refused:
+    """What is said of a file of so many bytes."""
+    return Refused(
+        f"{name} is {size // MB} MB, more than the {limits.file_mb} MB that are opened: "
+        "split it, or scan it at 300 dpi in grey."
+    )
 
 
 def _what_it_is(data: bytes) -> str:

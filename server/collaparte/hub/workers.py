@@ -226,6 +226,28 @@ class _Worker:
         """Ended, and not yet waited for."""
 
     async def start(self) -> asyncio.subprocess.Process:
+        """A new process, ready for its first job. Raises `JobFailed`."""
+        within = self.limits.start_seconds
+        for left in (1, 0):
+            try:
+                async with asyncio.timeout(within):
+                    return await self._started()
+            except TimeoutError as error:
+                await self.end()
+                why = f"was not ready within {within:.0f} s, as this machine has too much other work"
+                raise JobFailed(f"The process that opens files {why}: try again when it has less.") from error
+            except (asyncio.IncompleteReadError, OSError) as error:
+                # Memory that another process has for a moment is no reason to give a file up.
+                await self.end()
+                if not left:
+                    why = "does not start: close other programs, or install Colla Parte again."
+                    raise JobFailed(f"The process that opens files {why}") from error
+            except BaseException:
+                self.kill()
+                raise
+        raise AssertionError
+
+    async def _started(self) -> asyncio.subprocess.Process:
         # One thread of arithmetic a worker: the pool is what spreads over the cores.
         surroundings = os.environ | {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
         limits = msgspec.json.encode(self.limits).decode()
@@ -239,22 +261,17 @@ class _Worker:
         )
         self._process = process
         self.tables = set()
-        try:
-            async with asyncio.timeout(self.limits.start_seconds):
-                ready = await _answer_of(process)
-        except (TimeoutError, asyncio.IncompleteReadError, OSError) as error:
-            await self.end()
-            raise JobFailed("The process that opens files does not start: see the hub's log.") from error
-        except BaseException:
-            self.kill()
-            raise
+        ready = await _answer_of(process)
         if isinstance(ready, jobs.Ready):
             self.memory_held, self.time_held = ready.memory_held, ready.time_held
         return process
 
     async def do(self, job: jobs.Job, seconds: float) -> jobs.Answer:
         """Have one job done. Raises `JobFailed` when the worker died or had to be ended."""
-        process = self._process or await self.start()
+        try:
+            process = self._process or await self.start()
+        except JobFailed as error:
+            raise JobFailed(f"{job.name} was not worked on. {error}") from error
         too_long = f"{job.name} took more than {seconds:.0f} s and was given up: export it again, or split it."
         within = seconds * self.limits.starved if self.time_held else seconds
         began = time.monotonic()
@@ -267,7 +284,11 @@ class _Worker:
                 return await _answer_of(process)
         except TimeoutError as error:
             await self.end()
-            raise JobFailed(too_long) from error
+            if not self.time_held:
+                raise JobFailed(too_long) from error
+            # It would have been ended before, had it worked all the time.
+            why = f"{job.name} was not done within {within:.0f} s, as this machine has too much other work"
+            raise JobFailed(f"{why}: try again when it has less.") from error
         except (asyncio.IncompleteReadError, OSError) as error:
             await self.end()
             unheard = process.returncode == UNHEARD and time.monotonic() - began >= seconds
