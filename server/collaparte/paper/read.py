@@ -248,7 +248,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
     titled = used - {(tempo.page, tempo.box) for tempo in things.tempos}
     own_page = (page for page in pages if not (page.turned or page.scan))
     shared = {page.number: found for page in own_page if (found := areas(page, titled))}
-    said = doubt_shared(pages, titled, shared) + (_other_parts(pages) or said)
+    said = doubt_shared(pages, titled, shared) + (_other_parts(pages, titled) or said)
     if mended:
         said.append("The PDF is damaged and was mended; look whether anything is missing.")
     reading = Reading(
@@ -285,11 +285,15 @@ def _no_surer(things: Sequence[_Placed], sure: Mapping[int, float]) -> list[_Pla
     return [replace(thing, confidence=min(thing.confidence, sure.get(thing.bar, 1.0))) for thing in things]
 
 
-def _other_parts(pages: Sequence[ReadPage]) -> list[str]:
-    """A sentence when later pages seem to begin parts of their own."""
+def _other_parts(pages: Sequence[ReadPage], used: set[tuple[int, Box]]) -> list[str]:
+    """A sentence when later pages seem to begin parts of their own; `used`: the phrases (page, box) that are no titles."""
     music = [page for page in pages if page.lines or page.ink.picture > PICTURE]
     later = [page for page in music[1:] if page.lines and not runs_on(page.lines)]
-    later = [page for page in later if may_start_part(page.phrases, page.lines)]
+    later = [
+        page
+        for page in later
+        if may_start_part([one for one in page.phrases if (page.number, one.box) not in used], page.lines)
+    ]
     begins = [page.number + 1 for page in later if starts_part(_head_of(page, False), page.lines)]
     if not begins:
         return []

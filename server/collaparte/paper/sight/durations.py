@@ -2,6 +2,7 @@
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
+from functools import cached_property
 from itertools import pairwise
 from operator import attrgetter
 from statistics import median
@@ -53,17 +54,23 @@ class Strokes:
 
     def __init__(self, rules: Sequence[Rule], blobs: Sequence[Blob]) -> None:
         self._rules, self._blobs = rules, blobs
-        self._rule_order, self._rule_lefts = _from_left(rules)
-        self._blob_order, self._blob_lefts = _from_left(blobs)
+
+    @cached_property
+    def _rule_order(self) -> tuple[list[int], list[float]]:
+        return _from_left(self._rules)
+
+    @cached_property
+    def _blob_order(self) -> tuple[list[int], list[float]]:
+        return _from_left(self._blobs)
 
     def in_bar(self, part: Segment, stave: StaveLines) -> tuple[list[Rule], list[Blob]]:
         """Those that lie between a bar's ends, a space further at most, and near the stave, in the page's order."""
         left, right = part.x0 - stave.space, part.x1 + stave.space
         top, foot = stave.top - REACH * stave.space, stave.bottom + REACH * stave.space
-        begun = self._rule_order[bisect_right(self._rule_lefts, left) : bisect_left(self._rule_lefts, right)]
-        rules = [self._rules[n] for n in sorted(begun)]
-        begun = self._blob_order[bisect_right(self._blob_lefts, left) : bisect_left(self._blob_lefts, right)]
-        blobs = [self._blobs[n] for n in sorted(begun)]
+        order, lefts = self._rule_order
+        rules = [self._rules[n] for n in sorted(order[bisect_right(lefts, left) : bisect_left(lefts, right)])]
+        order, lefts = self._blob_order
+        blobs = [self._blobs[n] for n in sorted(order[bisect_right(lefts, left) : bisect_left(lefts, right)])]
         return (
             [rule for rule in rules if rule.x1 < right and rule.y1 > top and rule.y0 < foot],
             [blob for blob in blobs if blob.x1 < right and blob.y1 > top and blob.y0 < foot],
@@ -73,7 +80,8 @@ class Strokes:
 def _from_left(things: Sequence[Rule] | Sequence[Blob]) -> tuple[list[int], list[float]]:
     """The places of things in order of their left edges, and those edges."""
     lefts = [thing.x0 for thing in things]
-    return sorted(range(len(lefts)), key=lefts.__getitem__), sorted(lefts)
+    order = sorted(range(len(lefts)), key=lefts.__getitem__)
+    return order, [lefts[n] for n in order]
 
 
 def begins_with_pickup(lines: Sequence[MusicLine], ink: Strokes) -> bool | None:

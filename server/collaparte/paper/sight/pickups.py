@@ -102,7 +102,8 @@ def with_bars_behind(
     """Whether there is a pickup, where some bars may go by earlier numbers: as more numbers are explained."""
     if not any(line.numbers for line in lines) or _begins_with_rests(lines):
         return pickup
-    halves, plain = split_bars(lines, changes, lengths), plainly_split(lines, changes, lengths)
+    halves = split_bars(lines, changes, lengths)
+    plain = plainly_split(lines, changes, lengths) if unexplained(lines, endings, halves, (), 0) else ()
     if not (halves or plain or endings_anew(endings)):
         return pickup
     shift = 1 if pickup else -1

@@ -81,11 +81,13 @@ def find_systems(ink: PageInk, found: list[StaveLines], together: int = 1, *, no
     thick = thick_from(strokes, staves)
     lowest = 0.8 * min(s.bottom - s.top for s in staves)
     tall = without_rest_ends([u for u in strokes if u.y1 - u.y0 > lowest], ink.rules, staves)
+    tall.sort(key=attrgetter("y0"))
+    begun = [u.y0 for u in tall]
     long = [u for u in strokes if u.y1 - u.y0 > 7 * SMALL * space and _ends_at_a_stave(u, staves)]
 
     def barlines(group: list[StaveLines]) -> list[Barline]:
-        top, bottom = group[0].top, group[-1].bottom
-        near = [u for u in tall if u.y0 < bottom and u.y1 > top]
+        first, last = bisect_left(begun, min(s.top for s in group) - space), bisect_left(begun, group[-1].bottom)
+        near = tall[first:last]  # a barline begins about where a stave does
         return _without_left_edge(find_barlines(group, near, heads, dots, thick), group)
 
     groups = [(group, barlines(group)) for group in _joined(staves, long)]
@@ -196,14 +198,14 @@ def _share_out(systems: list[Skeleton], ink: PageInk) -> None:
         _, top, _, bottom = system.bbox
         highest = (top + system.y_above) / 2 if system.y_above > 0.0 else 0.0
         lowest = (bottom + system.y_below) / 2 if system.y_below < ink.height else ink.height
-        between = by_height[bisect_right(heights, system.y_above) : bisect_left(heights, system.y_below)]
-        system.glyphs = [
-            glyph
-            for n in sorted(between)
-            if ((highest < middles[n] < lowest) != (n in away) or ordered[n].kind not in NOTES)
-            and (glyph := ordered[n]).x0 > low
-            and glyph.x1 < high
-        ]
+        first, last = bisect_right(heights, system.y_above), bisect_left(heights, system.y_below)
+        to, end = bisect_right(heights, highest, first, last), bisect_left(heights, lowest, first, last)
+        own = by_height[to:end]
+        if away:
+            own = [n for n in own if n not in away or ordered[n].kind not in NOTES]
+        beyond = by_height[first:to] + by_height[end:last]
+        own += [n for n in beyond if ordered[n].kind not in NOTES or n in away]
+        system.glyphs = [glyph for n in sorted(own) if (glyph := ordered[n]).x0 > low and glyph.x1 < high]
 
 
 def _leads_away(head: Glyph, upper: Skeleton, rules: Sequence[Rule]) -> bool:

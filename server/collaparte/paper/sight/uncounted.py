@@ -72,9 +72,10 @@ def find_uncounted(
     skipped = _skipped(facts, lines)
     if skipped:
         facts = [_Fact(fact.bar, fact.behind + skipped) for fact in facts]
-    unsigned = plainly_split(lines, changes, lengths)
-    plain = _explained(facts, halves, [], unsigned)
-    again = _explained(facts, halves, anew, unsigned)
+    plain, again = _explained(facts, halves, []), _explained(facts, halves, anew)
+    if plain.unexplained and again.unexplained:
+        unsigned = plainly_split(lines, changes, lengths)
+        plain, again = _explained(facts, halves, [], unsigned), _explained(facts, halves, anew, unsigned)
     best, taken = (again, anew) if again.unexplained < plain.unexplained else (plain, [])
     last = facts[-1].bar if facts else -1
     refuted = (best.left_out or singly) and not best.halves
@@ -135,11 +136,9 @@ def split_bars(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: L
 
 
 def plainly_split(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths) -> list[int]:
-    """Those before a plain barline, as where a verse's line ends, and those behind a bar far longer than its meter;
-    none where all printed numbers agree with the count.
-    """
-    off = any(fact.behind for fact in _facts(lines, 0))
-    return _splits(lines, changes, lengths, plainly=True) if off else []
+    """Those before a plain barline, as where a verse's line ends, and those behind a bar far longer than its meter; to
+    be asked only where printed numbers part with the count, as all bars are looked at."""
+    return _splits(lines, changes, lengths, plainly=True)
 
 
 def _splits(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths, *, plainly: bool) -> list[int]:
