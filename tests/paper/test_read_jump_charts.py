@@ -27,7 +27,9 @@ ONCE_WRONG = (
     331000264,  # a wide mark whose left edge is over another bar's start than its middle
     340200016,  # a low note of the line above over the key at a line's end makes no bar of it
     361400005,  # a "(Fine)" close under a triplet's 3, not much further over the next line's ending
-    361000116,  # a "Da Capo al Fine" close under an accent, and not much further over the next line's ending
+    390000936,  # a "Fine" over its line, right under the next line's mark that stands close under a dynamic
+    390000104,  # a "To Coda" of the next line under "D.C. al Coda" in another face
+    390000680,  # a wide mark within a line's head, right over the first barline
     1545318,  # notes under four ledger lines, nearer to the next line than to their own
     329000061,  # letters without frames and a third segno that is called by a figure of their face
 )
@@ -40,7 +42,8 @@ ONCE_WRONG_OF_PATHS = (
     340000007,  # a To Coda set from a double barline to the next plain one
     340200219,  # the same begun before it
     340300139,  # one that begins at a plain barline and ends before a repeat's start
-    340000394,  # "Da Capo al Fi" runs off the page
+    390000318,  # "Dal Segno al C" runs off the page
+    390000277,  # and "Dal Segno al"
     340300098,  # a piece of a thick barline beside words between the staves is no old rest
     361002066,  # "TO CODA" close before a smaller "D. S. al Coda" of the next bar but one
     340500006,  # a "D.C. al Fine" begun at a note, close under its beam, that ends over the next line's ending

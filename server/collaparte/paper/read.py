@@ -147,7 +147,7 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     # A long rest's count right behind a sign does not name it.
     counts = {(p.number, w.box) for p in pages for w in _counts(p)}
     placed = [(p.lines, p.phrases, p.ink.glyphs, p.ink.rules) for p in pages]
-    signs, sign_words = find_signs(placed, used | counts | _titles(pages), {m.bar for m in marks}, endings)
+    signs, sign_words = find_signs(placed, used | counts | _titles(pages), marks, endings)
     used |= sign_words
     tempos, tempo_words = find_tempos([(p.lines, p.phrases, p.ink.glyphs) for p in pages], used)
     return _Things(marks, signs, endings, tempos), used | tempo_words
@@ -286,7 +286,7 @@ def _no_surer(things: Sequence[_Placed], sure: Mapping[int, float]) -> list[_Pla
 
 
 def _other_parts(pages: Sequence[ReadPage], used: set[tuple[int, Box]]) -> list[str]:
-    """A sentence when later pages seem to begin parts of their own; `used`: the phrases (page, box) that are no titles."""
+    """A sentence when later pages seem to begin parts of their own; `used`: phrases (page, box) that are no titles."""
     music = [page for page in pages if page.lines or page.ink.picture > PICTURE]
     later = [page for page in music[1:] if page.lines and not runs_on(page.lines)]
     later = [

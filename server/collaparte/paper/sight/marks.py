@@ -197,10 +197,14 @@ def _as_set(found: Sequence[tuple[Candidate, float]]) -> list[tuple[Candidate, f
     lean = sum((away > MEANT) - (away < -MEANT) for away in apart)
     out = []
     for (c, confidence), middle, left in both:
-        at_head = left[0] == c.line.bars[0].number if c.line.bars else True  # there marks begin where the line does
+        # At a line's head marks begin where the line does, but for one right over the first barline, as others are.
+        at_head = left[0] == c.line.bars[0].number if c.line.bars else True
+        over = c.box[0] > c.line.system.x0 + MEANT * c.line.space and middle[1] < MEANT * c.line.space
+        over = at_head and over and lean >= SET_SO and c.bar != middle[0]
+        at_head = at_head and not over
         if middle[0] != left[0] and not at_head and max(middle[1], left[1]) <= NEAR * c.line.space:
             c = c._replace(bar=middle[0] if lean > 0 else left[0])
-            confidence = confidence if abs(lean) >= SET_SO else min(confidence, 0.8)
+            confidence = confidence if abs(lean) >= SET_SO and not over else min(confidence, 0.8)
         out.append((c, confidence))
     return out
 

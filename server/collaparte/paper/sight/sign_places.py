@@ -16,7 +16,7 @@ from collaparte.paper.sight.words import PHRASE_GAP
 LANDING = frozenset((SignKind.DS_AL_CODA, SignKind.DC_AL_CODA))
 LAST = frozenset((SignKind.DS_AL_FINE, SignKind.DC_AL_FINE, SignKind.DS, SignKind.DC))
 BACK = LAST | LANDING
-UNLED = re.compile(r"d[sc]al?")
+UNLED = re.compile(r"(d[sc]|dalsegno|dacapo)al?")
 """A jump back that does not say where it leads."""
 LEVEL, ALIKE = 0.03, 1.05
 """Words set as one have one baseline and size, but for so much: shares of their size, and times."""
@@ -32,6 +32,7 @@ OTHERS = 3.0
 """Words so much nearer to another line, in spaces, than to the one they suit may be the other's."""
 INK = frozenset(("head", "accidental", "rest", "flag", "dot", "other"))
 """What stands at a stave's notes, articulations among the others: words are set clear of it."""
+SIGNS = frozenset(("segno", "coda", "jump"))
 HANGS = 1.0
 """Letters and figures (of tuplets, chords, dynamics) no further from these, in spaces, are at the same stave."""
 STEM = 3.5
@@ -90,6 +91,8 @@ class Bars(NamedTuple):
     """where a first ending leads back to its repeat's start,"""
     roofs: Sequence[tuple[int, Box]] = ()
     """the brackets of endings, by page: words over one are at its line;"""
+    marks: Sequence[tuple[int, Box]] = ()
+    """the boxes of marks, by page, which stand over their line;"""
     stems: Mapping[int, Sequence[Rule]] = {}
     """and what may be notes' stems, by page."""
 
@@ -209,8 +212,8 @@ def at_end(
     loses = min([CLASH, *(other - cost for other, _, where in costs[1:] if where != bar)])
     sure = all(other - cost > (NEXT_BAR if at == row else NEXT_LINE) or where == bar for other, at, where in costs[1:])
     sure = sure and clear[bar] - min(clear.values()) < OTHERS  # words at one line that suit another's barline
-    unread = kind in (SignKind.DS, SignKind.DC) or UNLED.fullmatch(bare(text))  # "al Coda" may follow
-    sure = sure and not (outlined and unread)
+    sure = sure and not (outlined and kind in (SignKind.DS, SignKind.DC))  # "al Coda" may follow
+    sure = sure and not UNLED.fullmatch(bare(text))
     sure = sure and not (kind is SignKind.TO_CODA and bar in astride)
     return Sign(kind, bar, "end", lines[row].page, box, text, 1.0 if sure else DOUBTFUL), loses
 
@@ -282,7 +285,10 @@ def _clear(line: MusicLine, box: Box, bars: Bars) -> float:
     top = min([top, *(r[1] for r in over if r[1] > between)])
     stems = [r for r in bars.stems.get(line.page, ()) if box[0] - line.space < r.x1 and r.x0 < box[2] + line.space]
     signs = [g for g in line.system.glyphs if box[0] < g.x1 and g.x0 < box[2] and not _holds(box, g)]
-    above = sorted((g for g in signs if g.y1 < box[1] + 0.5 * line.space), key=lambda g: g.y0)
+    # Marks and signs stand over their stave (common practice): they are the next line's.
+    marks = [mark for page, mark in bars.marks if page == line.page and _meet(mark, box)]
+    above = sorted((g for g in signs if g.y1 < box[1] + 0.5 * line.space and g.kind not in SIGNS), key=lambda g: g.y0)
+    above = [g for g in above if not any(_holds(mark, g) for mark in marks)] if marks else above
     below = sorted((g for g in signs if g.y0 > box[3] - 0.5 * line.space), key=lambda g: -g.y1)
     for sign in above:
         if sign.kind in INK or sign.y0 - bottom < HANGS * line.space:
@@ -291,6 +297,10 @@ def _clear(line: MusicLine, box: Box, bars: Bars) -> float:
         if sign.kind in INK or top - sign.y1 < HANGS * line.space:
             top = min(top, sign.y0, max(_reach(sign, stems, line)[0], box[3]))
     return max(top - box[3], box[1] - bottom, 0.0) / line.space
+
+
+def _meet(mark: Box, box: Box) -> bool:
+    return box[0] < mark[2] and mark[0] < box[2]
 
 
 def _holds(box: Box, sign: Glyph) -> bool:

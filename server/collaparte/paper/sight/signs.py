@@ -2,13 +2,12 @@
 
 import re
 from collections.abc import Sequence
-from collections.abc import Set as AbstractSet
 from functools import lru_cache
 
 from msgspec.structs import replace
 
 from collaparte.music.jumpwords import Asked, asked
-from collaparte.paper.reading import Box, Ending, Sign, SignKind
+from collaparte.paper.reading import Box, Ending, Mark, Sign, SignKind
 from collaparte.paper.sight.lines import MusicLine, line_below, line_near
 from collaparte.paper.sight.sign_places import DOUBTFUL, LANDING, UNLED, Bars, Found, at_ends, at_start, bare, stems
 from collaparte.paper.sight.strokes import OUTLINE, Glyph, Rule
@@ -21,9 +20,9 @@ _CODA = r"(the)?(coda|⊕|𝄌)(\d|[iv]+)?\.?"
 WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
     (kind, re.compile(pattern))
     for kind, pattern in (
-        (SignKind.DS_AL_CODA, rf"{_DS}(§)?(al?|to|ala){_CODA}|{_DS}(§)?alcod?"),
+        (SignKind.DS_AL_CODA, rf"{_DS}(§)?(al?|to|ala){_CODA}|{_DS}(§)?alc(od?)?"),
         (SignKind.DS_AL_FINE, rf"{_DS}(§)?(al?|to)fine\.?|{_DS}(§)?alf(in?)?"),
-        (SignKind.DC_AL_CODA, rf"{_DC}(al?|to|ala){_CODA}|{_DC}alcod?"),
+        (SignKind.DC_AL_CODA, rf"{_DC}(al?|to|ala){_CODA}|{_DC}alc(od?)?"),
         (SignKind.DC_AL_FINE, rf"{_DC}(al?|to)fine\.?|{_DC}alf(in?)?"),
         (SignKind.TO_CODA, rf"(lastx|lasttime|2ndx|2ndtime|ondsonly|after|afterd\.?s\.?)?(to|al){_CODA}"),
         (SignKind.DS, rf"{_DS}(§)?"),
@@ -35,8 +34,8 @@ WORDS: tuple[tuple[SignKind, re.Pattern[str]], ...] = tuple(
 )
 """The trade's words without spaces, in small letters; § and ⊕ stand for the signs.
 
-"al Cod", "al Co", "al Fi" run off the page. An l may be missing: in slanted faces without serifs it is a plain stroke
-when text is drawn as outlines.
+"al Cod", "al Co", "al C", "al Fi" run off the page. An l may be missing: in slanted faces without serifs it is a plain
+stroke when text is drawn as outlines.
 """
 _FIGURE = re.compile(r"[1-4]|I{1,3}|IV")
 _OPENINGS = re.compile(r"to|(d[sc]?|dal(segno)?|dacapo)(al?(c(od?)?)?)?")
@@ -53,6 +52,7 @@ AT_END = frozenset(
         SignKind.DC_AL_FINE,
     )
 )
+LEADS = LANDING | {SignKind.DS_AL_FINE, SignKind.DC_AL_FINE}
 LARGE = 1.5
 """Signs that are so much taller than words beside them are not of the words' own size."""
 _SAID_WITH = re.compile(r"[CcDdFfSsTt]")
@@ -66,13 +66,12 @@ TWICE = "twice"
 def find_signs(
     pages: Sequence[tuple[Sequence[MusicLine], Sequence[Phrase], Sequence[Glyph], Sequence[Rule]]],
     used_before: set[tuple[int, Box]],
-    opening: AbstractSet[int] = frozenset(),
+    marks: Sequence[Mark] = (),
     endings: Sequence[Ending] = (),
 ) -> tuple[list[Sign], set[tuple[int, Box]]]:
     """All jump signs of a part in document order, and the phrases (page, box) used for them.
 
-    `used_before`: phrases that are marks, numbers, or sung; `opening`: bars that have a mark;
-    `endings`: those of the part.
+    `used_before`: phrases that are marks, numbers, or sung; `marks` and `endings`: those of the part.
     """
     found: list[tuple[Found, Sequence[MusicLine]]] = []
     used: set[tuple[int, Box]] = set()
@@ -93,7 +92,8 @@ def find_signs(
     turns = {e.last_bar for e in endings if e.number == 1 and e.last_bar + 1 in behind}
     ends = [(one, lines) for one, lines in found if one.kind in AT_END]
     strokes = {lines[0].page: stems(rules, lines[0].space) for lines, _, _, rules in pages if lines} if ends else {}
-    for one, lines, sign in at_ends(ends, Bars(landings, opening, turns, roofs, strokes)):
+    at_marks = [(mark.page, mark.box) for mark in marks]
+    for one, lines, sign in at_ends(ends, Bars(landings, {m.bar for m in marks}, turns, roofs, at_marks, strokes)):
         signs.append(sign)
         landing = None if landings else _landing_behind(one, sign, lines)
         signs += [landing] if landing else []
@@ -142,8 +142,9 @@ def _on_page(
             apart = alone is kind is not SignKind.TO_CODA and _is_next_bars(glyph, phrases[shorter[-1]], lines)
             if alone and (kind is None or apart):
                 kind, members, with_words = alone, shorter, others
-        if kind is None and phrase.style[0] == OUTLINE and UNLED.fullmatch(bare(phrase.text)):
-            kind = SignKind.DS if bare(phrase.text)[1] == "s" else SignKind.DC
+        if kind is None and UNLED.fullmatch(said := bare(phrase.text)):  # the rest runs off the page, or is not told
+            told = phrase.style[0] == OUTLINE or said.endswith("al")
+            kind = (SignKind.DS if "s" in said else SignKind.DC) if told else None
         if kind is None:
             continue
         members = _with_turn(kind, members, phrases)
@@ -153,8 +154,8 @@ def _on_page(
         boxes = [phrases[m].box for m in members]
         text = " ".join(_with_signs(phrases[m], [g for g in beside if _beside(g, phrases[m])]) for m in members)
         outlined = phrase.style[0] == OUTLINE
-        said = "coda" in phrase.text.lower()
-        behind = next((g.box for g in beside if said and g.kind == "coda" and g.x1 > phrase.x1), None)
+        to_coda = "coda" in phrase.text.lower()
+        behind = next((g.box for g in beside if to_coda and g.kind == "coda" and g.x1 > phrase.x1), None)
         whole = _union([*boxes, *(g.box for g in beside)])
         out.append((Found(kind, text, whole, False, outlined, behind, phrase.y, phrase.size), boxes))
     for glyph in signs:
@@ -239,6 +240,8 @@ def _grown(n: int, phrases: Sequence[Phrase], signs: Sequence[Glyph]) -> tuple[S
         if follower is None:
             break
         other = phrases[follower]
+        if best[0] in LEADS and other.style != last.style and _OPENINGS.fullmatch(bare(other.text)):
+            break  # a To Coda of the line below, under words that say already where they lead
         members.append(follower)
         text += " " + _with_signs(other, [g for g in signs if _beside(g, other)])
         longer = _kind(text, glued=False)
