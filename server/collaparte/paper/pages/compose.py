@@ -62,8 +62,8 @@ NARROW = 0.8
 """Type so narrow is still read with ease."""
 HOOK, UNDER = 1.9, 1.9
 """How far an ending's hook comes down, and the type size of its number, in spaces."""
-LAYINGS_KEPT = 4
-"""So many layings' worth of lines are kept, some 12 KB each."""
+LINES_KEPT = 200
+"""So many lines are kept, some 12 KB each: a part's in a few orders, on glass of two shapes."""
 
 
 class LineComposer:
@@ -73,20 +73,13 @@ class LineComposer:
         self.table = table
         self.frame = frame
         self.u = frame.space
-        self._scale = round(frame.space, 4)
+        self.scale = round(frame.space, 4)
         self._found = found
         self._line = self._empty(table.staves)
         self._things: list[Thing] = []
         """What stands over the first stave of the line that is being found,"""
         self._inks: list[Callable[[], list[Thing]]] = []
         """and its bars' own ink there."""
-
-    def line(self, sheet: Sheet, shown: Sequence[Shown], middles: list[float], fit: Fit) -> None:
-        """Draw the line, spaced as `fit` says."""
-        if shown[0].bar.whole >= 0:
-            self._whole(sheet, shown[0], middles[0])
-            return
-        self.across(shown, fit).set_down(sheet, middles, shown, self._scale)
 
     def across(self, shown: Sequence[Shown], fit: Fit) -> Across:
         """Where all stands across on a line that is cut into bars."""
@@ -162,7 +155,7 @@ class LineComposer:
         apart = table.apart or (1.0,) * len(table.lines)
         return Across(self.u, table.lines[:staves], apart[:staves], groups, parted)
 
-    def _whole(self, sheet: Sheet, shown: Shown, y: float) -> None:
+    def whole(self, sheet: Sheet, shown: Shown, y: float) -> None:
         """A system that is not cut into bars: as printed, over the line's whole width; bars left out are struck out."""
         e = self.table.extents[shown.bar.whole]
         place = whole_place(self.table, shown, (self.frame.right - self.frame.left) / self.u)

@@ -1,13 +1,14 @@
 """Lay a part: pieces, in an order, on pages of one shape at one stave height."""
 
 from collections.abc import Sequence
+from itertools import accumulate
 
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import PieceTable, TitleWord
-from collaparte.paper.pages.across import Sheet
+from collaparte.paper.pages.across import Across, Sheet
 from collaparte.paper.pages.breaks import choose
-from collaparte.paper.pages.compose import LAYINGS_KEPT, Frame, LineComposer
+from collaparte.paper.pages.compose import LINES_KEPT, Frame, LineComposer
 from collaparte.paper.pages.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.pages.linefit import LineFitter
 from collaparte.paper.pages.meeting import Line, PageShape
@@ -144,42 +145,45 @@ class _Layer:
         self._foot(sheets)
         turns = [seconds(page[0][0]) > 0 for page in choice.pages[1:]]
         pages = [_frozen(sheet, rest) for sheet, rest in zip(sheets, [*turns, False], strict=True)]
-        most = LAYINGS_KEPT * sum(map(len, choice.pages))
-        while len(self.found) > most:
+        while len(self.found) > LINES_KEPT:
             self.found.popitem(last=False)
         return Laying(VERSION, self.page, self.stave, self.u, tuple(pages), False, tuple(self.notes))
 
     def _page(self, n: int, lines: Sequence[tuple[int, int]], shape: PageShape) -> Sheet:
         sheet = Sheet()
-        made = [self._reaching(i, j) for i, j in lines]
+        fits = [self.fitter.fit(i, j) for i, j in lines]
+        found = [
+            self.composer.across(self.shown[i:j], fit) if self.shown[i].bar.whole < 0 else None
+            for (i, j), fit in zip(lines, fits, strict=True)
+        ]
+        made = [self._reaching(i, j, across) for (i, j), across in zip(lines, found, strict=True)]
         foot = shape.foot if lines[-1][1] == len(self.shown) else 0.0
         opens = n == 0 and self.first_page
         tops = _tops(made, shape, max(shape.first, shape.title + made[0].above) if opens else shape.later, foot)
         if n == 0 and self.first_page:
             self._title(sheet, tops[0] - made[0].above)
-        for (i, j), y in zip(lines, tops, strict=True):
+        for (i, j), y, fit, across in zip(lines, tops, fits, found, strict=True):
             bars = self.shown[i:j]
-            middle = self.top + (y + 2.0) * self.u
-            middles = [middle]
-            for d in self.fitter.inner(i, j):
-                middles.append(middles[-1] + d * self.u)
-            fit = self.fitter.fit(i, j)
+            apart = (d * self.u for d in self.fitter.inner(i, j))
+            middles = list(accumulate(apart, initial=self.top + (y + 2.0) * self.u))
             self._note(bars[0], fit.squash)
-            self.composer.line(sheet, bars, middles, fit)
+            if across:
+                across.set_down(sheet, middles, bars, self.composer.scale)
+            else:
+                self.composer.whole(sheet, bars[0], middles[0])
         return sheet
 
-    def _reaching(self, i: int, j: int) -> Line:
+    def _reaching(self, i: int, j: int, across: Across | None) -> Line:
         """The line of bars i..j-1, with what was raised over them when their places were found."""
-        line, shown = self.fitter.lines(i)[j - i - 1], self.shown[i:j]
-        if shown[0].bar.whole >= 0:
+        line = self.fitter.lines(i)[j - i - 1]
+        if not across or not across.raised:
             return line
-        up = line.up
-        for box in self.composer.across(shown, self.fitter.fit(i, j)).raised:
+        up = line.up.copy()
+        for box in across.raised:
             first = max(int((box.x0 - self.side / self.u) / STRIP), 0)
             last = min(int((box.x1 - self.side / self.u) / STRIP), len(up) - 1)
-            up = up.copy()
             up[first : last + 1] = up[first : last + 1].clip(box.high - 2.0)
-        return line if up is line.up else Line(line.cost, line.staves, up, line.down)
+        return Line(line.cost, line.staves, up, line.down)
 
     def _note(self, first: Shown, squash: float) -> None:
         """Say what of a line is not as it should be."""

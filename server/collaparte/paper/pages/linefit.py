@@ -61,9 +61,10 @@ class Row(msgspec.Struct, frozen=True):
 
 
 Rows = dict[tuple[float, int], list[Row]]
-"""Rows found for earlier orders, by line width and first bar's measures, the newest first."""
-MOST_ROWS, OF_A_BAR = 1000, 3
-"""Rows of so many bars are kept, some 2 KB a row: a long part in a few orders. So many of each: as printed, as cut."""
+"""Rows found for earlier orders, by line width and first bar's measures, the last used first."""
+MOST_ROWS, OF_A_BAR = 1000, 6
+"""Rows of so many bars are kept, some 2 KB a row: a long part in a few orders. So many of each: as printed, as cut,
+each time through."""
 
 
 class _Candidate(msgspec.Struct, frozen=True):
@@ -166,7 +167,16 @@ class LineFitter:
             self._known.clear()
         ids = tuple(s.id for s in self.shown)
         rows = {i: self._known_row(i, ids) for i in range(len(ids))}
-        fresh = {i: list(self._from(i)) for i, row in rows.items() if not row}
+        fresh: dict[int, list[_Candidate | None]] = {}
+        first: dict[tuple[tuple[int, ...], bool], int] = {}
+        again: dict[int, int] = {}
+        for i in (i for i, row in rows.items() if not row):
+            found = list(self._from(i))
+            seen = i + len(found)
+            # The second time through these bars all is as the first time.
+            again[i] = first.setdefault((ids[i : seen + 1], seen == len(ids)), i)
+            if again[i] == i:
+                fresh[i] = found
         alike = {i: self._lines_alike(i, ids) for i in fresh}
         ink = self._ink([c.stretch for i, found in fresh.items() for c in found[len(alike[i]) :] if c])
         for i, found in fresh.items():
@@ -179,12 +189,16 @@ class LineFitter:
             known = self._known.setdefault((self.width, ids[i]), [])
             known.insert(0, row)
             del known[OF_A_BAR:]
+        rows |= {i: rows[before] for i, before in again.items()}
         return [row for row in rows.values() if row]
 
     def _known_row(self, i: int, ids: tuple[int, ...]) -> Row | None:
-        for row in self._known.get((self.width, ids[i]), ()):
+        known = self._known.get((self.width, ids[i]), [])
+        for at, row in enumerate(known):
             seen = i + len(row.bars)
             if row.bars == ids[i:seen] and not (row.last and seen < len(ids)):
+                if at:
+                    known.insert(0, known.pop(at))
                 return row
         return None
 

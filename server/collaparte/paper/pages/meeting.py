@@ -75,9 +75,8 @@ class PageShape:
         reach: float = max(map(add, upper.down.tolist(), lower.up.tolist()))
         return ceil(max(self.pitch, reach + self.gap) / GRID - 1e-9) * GRID
 
-    def distances(self, down: Floats, up: Floats) -> Floats:
-        """The same of many pairs: the one's reach below and the other's above, strip by strip in the first axis."""
-        reach = (down + up).max(axis=0)
+    def distances(self, reach: Floats) -> Floats:
+        """The same of many pairs, whose ink together reaches so far at most."""
         apart: Floats = np.ceil(np.maximum(self.pitch, reach + self.gap) / GRID - 1e-9) * GRID
         return apart
 
@@ -93,6 +92,8 @@ class Begun(msgspec.Struct, frozen=True):
     """How much lower its foot is than that of the line before it, by that line's kind."""
     slides: "list[Slide]"
     """By that kind: feet of the line before, from 0 on, to feet of this line."""
+    at_top: int
+    """The step of `top`."""
 
 
 Slide = tuple[tuple[int, int], ...]
@@ -159,21 +160,20 @@ def look_ahead(
 ) -> list[Ahead]:
     """What lies ahead of each breakpoint and of the end; as for `breaks.choose`, `turning` with what a page costs."""
     known = joints.setdefault(shape, _Known({}, {}))
-    starting: list[list[Line]] = []
-    places: list[list[tuple[int, int]]] = []
+    starting: list[list[tuple[int, int, Line]]] = []
     ending: list[list[Line]] = [[] for _ in range(n + 1)]
+    names: list[tuple[object, ...]] = []
     for i in range(n):
-        here: list[Line] = []
-        there: list[tuple[int, int]] = []
-        for on, one in enumerate(lines(i), 1):
+        here: list[tuple[int, int, Line]] = []
+        for j, one in enumerate(lines(i), i + 1):
             if one.cost < INFINITE:
-                there.append((on, len(ending[i + on])))
-                here.append(one)
-                ending[i + on].append(one)
+                here.append((j, len(ending[j]), one))
+                ending[j].append(one)
         starting.append(here)
-        places.append(there)
-    names: list[tuple[object, ...]] = [(i == 0, *ending[i], None, *starting[i]) for i in range(n)]
-    _join(known.joints, {names[i]: (ending[i], starting[i]) for i in range(n) if names[i] not in known.joints}, shape)
+        # All lines that end at i are found by now.
+        names.append((i == 0, *ending[i], None, *[one for _, _, one in here]))
+    fresh = {name: (ending[i], starting[i]) for i, name in enumerate(names) if name not in known.joints}
+    _join(known.joints, {name: (above, [one for _, _, one in below]) for name, (above, below) in fresh.items()}, shape)
     met = [known.joints[name] for name in names]
     _keep(known.joints, dict(zip(names, met, strict=True)))
 
@@ -181,23 +181,24 @@ def look_ahead(
     steps = len(empty[0])
     out = [_ahead([], [np.zeros(steps)])] * (n + 1)
     used: dict[tuple[object, ...], Ahead] = {}
-    behind: object = end(n)
+    ends = [end(i) for i in range(n + 1)]
+    kinds = [*(joint.kinds for joint in met), [0] * len(ending[n])]
+    behind: object = ends[n]
     for i in range(n - 1, -1, -1):
         # Named by all that stands behind it: what follows a cut is found as it was before it.
-        name = (met[i], turning[i], end(i), behind)
+        name = (met[i], turning[i], ends[i], behind)
         ahead = known.aheads.get(name)
         if ahead is None:
             edges = []
-            for (on, place), one, begun in zip(places[i], starting[i], met[i].begun, strict=True):
-                kind = met[i + on].kinds[place] if i + on < n else 0
-                cost = one.cost + end(i + on)
-                if i + on == n and shape.foot:
+            for (j, place, one), begun in zip(starting[i], met[i].begun, strict=True):
+                cost = one.cost + ends[j]
+                if j == n and shape.foot:
                     lowest = begun.lowest - shape.foot
                     if begun.top <= lowest:
-                        edges.append(Edge(on, kind, cost, _begun(begun.top, lowest, begun.away, fine, steps)))
+                        edges.append(Edge(j - i, 0, cost, _begun(begun.top, lowest, begun.away, fine, steps)))
                     cost += shape.footless
-                edges.append(Edge(on, kind, cost, begun))
-            ahead = _ahead(edges, _least(edges, out[i:], turning[i], empty[i > 0], fine))
+                edges.append(Edge(j - i, kinds[j][place], cost, begun))
+            ahead = _ahead(edges, _least(edges, out, i, turning[i], empty[i > 0]))
         used[name] = out[i] = behind = ahead
     _keep(known.aheads, used)
     return out
@@ -220,7 +221,7 @@ def reckon(aheads: Sequence[Ahead], turning: Sequence[float], shape: PageShape) 
     out, empty = list(aheads), _emptiness(shape)
     for i in range(len(turning) - 1, -1, -1):
         edges = aheads[i].edges
-        out[i] = _ahead(edges, _least(edges, out[i:], turning[i], empty[i > 0], step(shape)))
+        out[i] = _ahead(edges, _least(edges, out, i, turning[i], empty[i > 0]))
     return out
 
 
@@ -256,7 +257,9 @@ def _join(
             upper += [places[one]] * len(under)
             lower += under
     up, down = np.array([one.up for one in every]).T, np.array([one.down for one in every]).T
-    distances = shape.distances(down[:, upper], up[:, lower]).tolist() if upper else []
+    reach = down.take(upper, axis=1)
+    reach += up.take(lower, axis=1)
+    distances = shape.distances(reach.max(axis=0, initial=0.0)).tolist()
     above, below = up.max(axis=0, initial=0.0).tolist(), down.max(axis=0, initial=0.0).tolist()
     fine, steps = step(shape), len(_emptiness(shape)[0])
     at = 0
@@ -289,19 +292,18 @@ def _begun(top: float, lowest: float, away: tuple[float, ...], fine: float, step
             slides.append(((down, min(fit, steps - down)),))
         else:
             slides.append(((down, min(fit, steps - down)), (down + 1, min(fit, steps - down - 1))))
-    return Begun(top, lowest, away, slides)
+    return Begun(top, lowest, away, slides, min(int(top / fine), steps - 1))
 
 
-def _least(edges: Sequence[Edge], aheads: Sequence[Ahead], turning: float, empty: Floats, step: float) -> list[Floats]:
-    """The least cost of what lies ahead, by the kind of the line before and by the step of its foot."""
-    last, turned = len(empty) - 1, INFINITE
-    for edge in edges:
-        turned = min(turned, edge.cost + aheads[edge.on].rest[edge.kind][min(int(edge.begun.top / step), last)])
+def _least(edges: Sequence[Edge], aheads: Sequence[Ahead], i: int, turning: float, empty: Floats) -> list[Floats]:
+    """The least cost of what lies ahead of breakpoint i, by the kind of the line before and by the step of its foot."""
+    turned = min([e.cost + aheads[i + e.on].rest[e.kind][e.begun.at_top] for e in edges], default=INFINITE)
     over = empty + (turned + turning)
     kinds = len(edges[0].begun.away) if edges else 1
-    least = [over, *(over.copy() for _ in range(kinds - 1))]
+    least = [over, *[over.copy() for _ in range(kinds - 1)]]
+    behind = np.empty_like(empty)
     for edge in edges:
-        behind = aheads[edge.on].cells[edge.kind] + edge.cost
+        np.add(aheads[i + edge.on].cells[edge.kind], edge.cost, out=behind)
         for row, slide in zip(least, edge.begun.slides, strict=False):
             for start, here in slide:
                 within = row[:here]

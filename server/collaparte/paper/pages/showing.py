@@ -80,9 +80,13 @@ class Showing:
             jumps = idle and id(shown.bar) in self._jumps
             counts = shown.between_signs and id(shown.bar) in self._counts
             after = out[place + 1].bar if place + 1 < len(out) and _is_long(shown) else None
+            step = shown.step  # which time through it is says no more than this
             own = (
                 id(shown.bar),
-                shown.step,
+                step.bar,
+                step.number,
+                step.join,
+                step.label,
                 shown.count,
                 shown.left,
                 shown.right,

@@ -4,10 +4,11 @@ A turn by foot or hand wants about three seconds (common practice). Tempi of wor
 """
 
 import re
+from bisect import bisect_right
 from collections.abc import Sequence
 
 from collaparte.music.beats import counted
-from collaparte.paper.cutting.table import PieceTable
+from collaparte.paper.cutting.table import BarCut, PieceTable
 from collaparte.paper.pages.shown import Shown
 from collaparte.paper.reading import TempoWord
 
@@ -39,40 +40,35 @@ class Turning:
     """The time at each turn of `shown`; `tempos` are those of its reading."""
 
     def __init__(self, table: PieceTable, shown: Sequence[Shown], tempos: Sequence[TempoWord]) -> None:
-        self._shown = shown
-        self._lengths: list[tuple[float, float]] = []
-        paces = _paces(tempos)[::-1]
-        unknown = (0, UNKNOWN, None)
+        paces = [(float("-inf"), UNKNOWN, None), *_paces(tempos)]
+        begin = [pace[0] for pace in paces]
         lengths = [*(bar_quarters(meter.name) for meter in table.meters), bar_quarters("")]
+        before, starts = [0.0], [(0.0, False)]
         for one in shown:
             quarters, beat = lengths[one.bar.meter_here]  # of -1 the last
-            number = one.bar.number
-            _, bpm, note = next((pace for pace in paces if pace[0] <= number), unknown)
-            self._lengths.append((quarters, 60.0 / bpm / (note or beat)))
-        self._seconds = [0.0, *(self._time(j) for j in range(1, len(shown)))]
+            _, bpm, note = paces[bisect_right(begin, one.bar.number) - 1]
+            count, second = max(1, one.count), 60.0 / bpm / (note or beat)
+            start, end = _rests(one.bar, quarters)
+            before.append(count * end * second + (before[-1] if end == quarters else 0.0))
+            starts.append((count * start * second, start == quarters))
+        behind = 0.0
+        self._seconds = before[:-1]
+        for j in range(len(shown) - 1, 0, -1):
+            rest, throughout = starts[j + 1]
+            behind = rest + (behind if throughout else 0.0)
+            self._seconds[j] += behind
 
     def seconds(self, j: int) -> float:
         """The rest before bar j and that from it on, together."""
         return self._seconds[j]
 
-    def _time(self, j: int) -> float:
-        return self._rest(range(j - 1, -1, -1), 1) + self._rest(range(j, len(self._shown)), 0)
 
-    def _rest(self, places: range, end: int) -> float:
-        """The seconds of rest from the start (0) or the end (1) of the first of these bars, on into the others."""
-        total = 0.0
-        for n in places:
-            one, (quarters, second) = self._shown[n], self._lengths[n]
-            bar = one.bar
-            rests = bar.silence[end] or (1.0 if (bar.starts_in_rest, bar.ends_in_rest)[end] else 0.0)
-            if bar.count > 1 and bar.whole < 0:
-                rests = quarters
-            if not rests:
-                break
-            total += max(1, one.count) * min(rests, quarters) * second
-            if rests < quarters or total >= ENOUGH:
-                break
-        return total
+def _rests(bar: BarCut, quarters: float) -> tuple[float, float]:
+    """How many quarters of rest the bar begins with and ends in; all of them where nothing is played in it."""
+    if bar.count > 1 and bar.whole < 0:
+        return quarters, quarters
+    start, end = bar.silence
+    return min(start or float(bar.starts_in_rest), quarters), min(end or float(bar.ends_in_rest), quarters)
 
 
 def bar_quarters(meter: str) -> tuple[float, float]:
