@@ -46,11 +46,11 @@ def test_a_damaged_scan_has_its_charts_bars(seed: int) -> None:
     assert [(rest.bar, rest.count) for rest in reading.multirests] == truth.multirests
 
 
-def _engraved_and_scanned(seed: int) -> tuple[bytes, bytes]:
+def _engraved_and_scanned(seed: int, *, signs: bool = False) -> tuple[bytes, bytes]:
     if engraving.engraver() is None:
         pytest.skip("the engraver's package is not installed")
     with tempfile.TemporaryDirectory() as folder:
-        pdf, _ = engraving.engrave(engraving.chart(seed), Path(folder))
+        pdf, _ = engraving.engrave(engraving.chart(seed, signs=signs), Path(folder))
     return pdf, scanning.scanned(pdf, scanning.damage(seed), seed)[0]
 
 
@@ -77,3 +77,9 @@ def test_two_lines_of_which_one_is_torn_do_not_turn_a_page() -> None:
     """Their ends were more alike than what was left of their beginnings."""
     _, scan = _engraved_and_scanned(8830012)
     assert not read_part(scan, scans=True).pages[0].turned
+
+
+def test_one_system_of_two_clefs_does_not_turn_its_page() -> None:
+    """Its staves begin unlike and end alike, as in a piano part's last line on a page of its own."""
+    _, scan = _engraved_and_scanned(8860210, signs=True)
+    assert {page.turned for page in read_part(scan, scans=True).pages} == {0}

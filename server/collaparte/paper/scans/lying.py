@@ -6,6 +6,7 @@ import numpy as np
 import pymupdf
 
 from collaparte.paper.scans.bits import WORD, Bitmap, unpacked
+from collaparte.paper.scans.joined import Joined
 from collaparte.paper.scans.page import Floats
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.scans.straight import set_straight
@@ -37,10 +38,10 @@ def sideways(page: pymupdf.Page) -> int:
     return 90 if alike > clear else 270 if alike < -clear else 0
 
 
-def on_head(bare: Bitmap, staves: Sequence[ScannedStave]) -> bool:
-    """Whether a page's staves end clearly more alike than they begin."""
+def on_head(bare: Bitmap, staves: Sequence[ScannedStave], systems: Sequence[Joined]) -> bool:
+    """Whether a page's staves end clearly more alike than they begin; a system alone does, whose clefs differ."""
     long = _long(staves)
-    if len(long) < 2:
+    if len(long) < 2 or any(len(system.staves) == len(staves) for system in systems):
         return False
     alike = _beginnings(bare, long)
     # Ends are as good as the same at most, so that of most pages they need not be looked at.
