@@ -54,7 +54,11 @@ def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
     weighed = [(_scaled(Rule(s.x0, s.y0, s.x1, s.y1), scale), float(s.chance)) for s in candidates]
     lines = [s.in_points(scale, thick) for s in staves]
     return Scanned(
-        PageInk(ink.width, ink.height, points, [], glyphs, ink.picture), bent, lines, weighed, on_head(bare, staves, systems)
+        PageInk(ink.width, ink.height, points, [], glyphs, ink.picture),
+        bent,
+        lines,
+        weighed,
+        on_head(bare, staves, systems),
     )
 
 
