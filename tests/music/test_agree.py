@@ -104,6 +104,21 @@ def test_each_part_may_have_its_own_mistake() -> None:
     ]
 
 
+def test_bars_are_named_as_the_parts_print_them() -> None:
+    """A movement that is numbered from 101 on, and a first ending of two bars that the second is numbered like."""
+    printed = ((0, -100), (40, 2))
+    parts = band(Bass=lengthened(without(TUNE, "E"), 0, 0))
+    assert said([(name, part._replace(fewer=printed)) for name, part in parts]) == [
+        "Bass has no mark E; the others have it at bar 133. 5 of 6 parts have it there: put it in."
+    ]
+    late = TUNE._replace(marks=tuple((text, at + 2 * (text == "G")) for text, at in MARKS), fewer=printed)
+    at = dict(MARKS)["G"]
+    assert said(band(Bass=late)) == [
+        f"In Bass the mark G stands two bars later than in the others: at bar {at + 2 + 99}, not at bar {at + 99}."
+        f" 5 of 6 parts have it at bar {at + 99}: move it."
+    ]
+
+
 def test_of_two_parts_neither_is_called_right() -> None:
     assert said([("Alto 1", TUNE), ("Bass", lengthened(TUNE, 27, -1))]) == [
         "Bass has one bar fewer than Alto 1, between D and E."

@@ -198,6 +198,22 @@ def test_numbers_that_leap_or_fall_back_are_told_where_they_do(
 
 
 @needs_engraver
+def test_numbers_that_begin_again_at_a_section_are_told_so(tmp_path: Path) -> None:
+    """`currentBarNumber` as above. No bar is too many then, also not once something else was corrected."""
+    dice = random.Random(SEED)
+    at = dice.randrange(14, 20)
+    bars = ["c'4 d' e' f'", *(_beats(dice, 4) for _ in range(39))]
+    bars[at - 1] = f'\\bar "||" \\set Score.currentBarNumber = #1 {bars[at - 1]}'
+    reading = read_part(_engraved(tmp_path, "\\time 4/4 " + " | ".join(bars) + ' \\bar "|."', ""))
+    assert (reading.bars, reading.pickup) == (40, False)
+    line = reading.pages[0].systems[0]
+    first = Place(0, (line.bars[0].x0 + line.bars[0].x1) / 2, line.bbox[1])
+    for told in (reading.doubts, corrected(reading, [Correction("1", "", NumberHere(first, 1))]).doubts):
+        (said,) = told
+        assert said.startswith(f"The printed bar numbers begin again at bar {at} of the count, on page 1: ")
+
+
+@needs_engraver
 def test_numbers_that_count_the_halves_singly_are_right_too(tmp_path: Path) -> None:
     """Some engravers number each half: here told to by `Score.currentBarNumber` (Notation Reference 1.2.5)."""
     music = MUSIC.replace("} g'4 |", "} \\set Score.currentBarNumber = #9 g'4 |")

@@ -108,8 +108,9 @@ def disagreements(
     heard = [(name, part) for name, part in parts if part.bars]
     if len(heard) < (2 if reference is None else 1):
         return ()
-    common = consensus([part for _, part in heard]) if reference is None else reference
-    found = [(name, part, _differences(part, common)) for name, part in heard]
+    common = _common([part for _, part in heard]) if reference is None else reference
+    bare = common._replace(fewer=())
+    found = [(name, part, _differences(part._replace(fewer=()), bare)) for name, part in heard]
     said: list[Disagreement] = []
     for name, part, differences in found:
         others = [(other, theirs) for other, theirs in ((n, d) for n, p, d in found if p is not part)]
@@ -120,6 +121,12 @@ def disagreements(
             words = f"{name} differs in {len(differences) - MOST_SAID} more places."
             said.append(Disagreement(name, "unlike", words))
     return tuple(said)
+
+
+def _common(parts: Sequence[Outline]) -> Outline:
+    """What most parts have, whatever numbers they print, with the numbers that most print."""
+    fewer = Counter(part.fewer for part in parts).most_common(1)[0][0]
+    return consensus([part._replace(fewer=()) for part in parts])._replace(fewer=fewer)
 
 
 def _differences(part: Outline, common: Outline) -> list[_Found]:
@@ -322,10 +329,9 @@ def _right(found: _Found, part: Outline, common: Outline) -> str:
 
 
 def _at(position: int, part: Outline, what: str, sign: bool) -> str:
-    number = position + (0 if part.pickup else 1)
     if sign and what in AFTER:
-        return f"at the end of bar {number - 1}"
-    return "at the pickup" if number == 0 else f"at bar {number}"
+        return f"at the end of bar {part.called(position - 1)}"
+    return "at the pickup" if part.pickup and not position else f"at bar {part.called(position)}"
 
 
 def _where(after: str, before: str) -> str:

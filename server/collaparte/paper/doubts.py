@@ -5,9 +5,9 @@ from itertools import pairwise
 
 from msgspec.structs import replace
 
-from collaparte.paper.reading import SURE, BarlineKind, Mark, Uncounted, called
+from collaparte.paper.reading import SURE, Barline, BarlineKind, Mark, Uncounted, called
 from collaparte.paper.sight.bars import Segment, is_crossed
-from collaparte.paper.sight.lines import MusicLine, Printed
+from collaparte.paper.sight.lines import STRONG, MusicLine, Printed
 from collaparte.paper.sight.rests import is_numbered
 from collaparte.paper.sight.strokes import OUTLINE, PageInk
 
@@ -41,6 +41,12 @@ LEGEND = 0.8
 """A list of signs is shorter than this share of a line; a part's own last line alone may be."""
 FEW_LETTERS = 3
 """So few letters say nothing of how a page lies."""
+BEGIN_AGAIN = (
+    "The printed bar numbers begin again at bar {} of the count, on page {}: the bar numbered {} there is bar {}. "
+    "Some numbers stand at two bars: say by a mark which is meant."
+)
+FEW_BARS = 4
+"""Numbers that begin again do so behind more bars than this."""
 MISMATCH = 0.3
 """Confidence of the bars between the last printed number that agreed with the count and the first that did not."""
 
@@ -91,11 +97,29 @@ def check_numbers(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted] = (
                 continue
             counted = called(uncounted, line.bars[printed.bar].number)
             if printed.number - counted != off:
-                said.append(_sentence(lines, since, line, printed, counted + off, uncounted))
+                again = _begins_again(lines, since, line.bars[printed.bar].number - printed.number + 1)
+                said.append(
+                    BEGIN_AGAIN.format(counted - printed.number + 1, again.page + 1, printed.number, counted)
+                    if again
+                    else _sentence(lines, since, line, printed, counted + off, uncounted)
+                )
                 _doubt(lines, since, (n, printed.bar), said[-1])
                 off = printed.number - counted
             since = (n, printed.bar)
     return said
+
+
+def _begins_again(lines: Sequence[MusicLine], since: tuple[int, int], first: int) -> MusicLine | None:
+    """The line on which bar `first` of the count is 1 by the printed numbers: a section begins there, behind the last
+    printed number, at `since` (line, bar in it), and a few bars on."""
+    before: Barline | None = None
+    for n, line in enumerate(lines):
+        for at, (bar, part) in enumerate(zip(line.bars, line.parts, strict=True)):
+            start = part.before or before
+            if bar.number == first and first > FEW_BARS and (n, at) > since and start and start.kind in STRONG:
+                return line
+            before = part.after
+    return None
 
 
 def off_numbers(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted]) -> set[int]:
@@ -171,14 +195,14 @@ def check_all(
             for line in lines:
                 line.doubt = line.doubt or said[-1]
     said += (
-        _check_rests(lines)
+        _check_rests(lines, uncounted)
         + _check_barlines(lines)
         + _check_legend(lines)
         + _check_signs(lines)
-        + _check_ends(lines)
+        + _check_ends(lines, uncounted)
         + check_marks(marks, uncounted)
     )
-    said += _check_empty(lines, scanned)
+    said += _check_empty(lines, scanned, uncounted)
     return said + _check_halves(lines, uncounted, unsettled)
 
 
@@ -208,13 +232,14 @@ def _check_halves(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted], un
     return said
 
 
-def _check_rests(lines: Sequence[MusicLine]) -> list[str]:
+def _check_rests(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted]) -> list[str]:
     said = []
     for line in lines:
         for bar, count in zip(line.bars, line.counts, strict=True):
             if count.confidence < SURE:
                 what = "no number" if count.bars == 1 else "a number that its signs do not bear out"
-                said.append(f"The rest at bar {bar.number} on page {line.page + 1} has {what}; it counts {count.bars}.")
+                at = f"at bar {called(uncounted, bar.number)} on page {line.page + 1}"
+                said.append(f"The rest {at} has {what}; it counts {count.bars}.")
                 line.confidence = min(line.confidence, count.confidence)
                 line.doubt = line.doubt or said[-1]
     return said
@@ -230,7 +255,7 @@ def _check_barlines(lines: Sequence[MusicLine]) -> list[str]:
     return [said]
 
 
-def _check_empty(lines: Sequence[MusicLine], scanned: Collection[int]) -> list[str]:
+def _check_empty(lines: Sequence[MusicLine], scanned: Collection[int], uncounted: Sequence[Uncounted]) -> list[str]:
     """A bar with nothing in it, among bars of music and with no number behind, may hold a rest that was not told."""
     parts = [(line, n) for line in lines for n in range(len(line.parts))]
     empty = [
@@ -249,9 +274,8 @@ def _check_empty(lines: Sequence[MusicLine], scanned: Collection[int]) -> list[s
     for line, n in empty:
         if lines.index(line) >= numbered:
             bar = line.bars[n]
-            said.append(
-                f"Bar {bar.number} on page {line.page + 1} seems empty; look whether a rest of several stands there."
-            )
+            which = f"Bar {called(uncounted, bar.number)} on page {line.page + 1}"
+            said.append(f"{which} seems empty; look whether a rest of several stands there.")
             line.bars[n] = replace(bar, confidence=min(bar.confidence, UNCLOSED))
             for later in lines[lines.index(line) :]:
                 later.confidence = min(later.confidence, UNCLOSED)
@@ -312,16 +336,15 @@ def _check_signs(lines: Sequence[MusicLine]) -> list[str]:
     return [said]
 
 
-def _check_ends(lines: Sequence[MusicLine]) -> list[str]:
+def _check_ends(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted]) -> list[str]:
     """A bar over the line's end is sure when the next printed number agrees."""
     said = []
     for line, after in pairwise(lines):
         if line.open_end and line.bars and not after.numbers:
             at = line.bars[-1]
             line.bars[-1] = replace(at, confidence=min(at.confidence, UNCLOSED))
-            said.append(
-                f"Bar {at.number} on page {line.page + 1} has no barline at the line's end; it is taken to go on."
-            )
+            which = f"Bar {called(uncounted, at.number)} on page {line.page + 1}"
+            said.append(f"{which} has no barline at the line's end; it is taken to go on.")
     return said
 
 

@@ -4,9 +4,12 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from collaparte.paper.doubts import MISMATCH, PICKUP_UNCONFIRMED, UNCONFIRMED
+from collaparte.paper.doubts import BEGIN_AGAIN, MISMATCH, PICKUP_UNCONFIRMED, UNCONFIRMED
 from collaparte.paper.drawn_lines import Bar, Line
 from collaparte.paper.reading import SURE
+
+AGAIN = BEGIN_AGAIN.partition("{")[0]
+"""How the sentence begins that says that printed numbers begin again: no bar is too many there."""
 
 
 class Fact(NamedTuple):
@@ -110,8 +113,9 @@ def check(lines: Sequence[Line], known: Sequence[Fact]) -> dict[int, str]:
             words = _sentence(lines, fact, counted + off, first)
             last = fact.line if fact.bar else fact.line - 1
             between = range(since[0], max(last, since[0]) + 1)
+            again = next((d for n in between if (d := lines[n].system.doubt).startswith(AGAIN)), "")
             if fact.said or not all(lines[n].settled for n in between):
-                out |= dict.fromkeys(between, words)
+                out |= dict.fromkeys(between, words if fact.said else again or words)
             off = fact.number - counted
         since = (fact.line, fact.bar)
     return out

@@ -5,6 +5,7 @@ Positions are 0-based places in document order, the pickup included.
 
 from collections import Counter
 from collections.abc import Callable, Container, Iterator, Sequence
+from itertools import pairwise
 from typing import Literal, NamedTuple, TypeVar
 
 import msgspec
@@ -70,6 +71,7 @@ def outline(reading: Reading) -> Outline:
         reading.pickup,
         tuple((mark.text, mark.at) for mark in sorted(_marks(reading))),
         tuple(sorted(signs, key=lambda sign: (sign[1], sign[0]))),
+        tuple((one.at, one.fewer) for one in _uncounted(reading)),
     )
 
 
@@ -79,11 +81,14 @@ def chart_outline(ruler: Chart) -> Outline:
     signs = {(f"repeat {r.side}", at[r.bar] + (r.side == "end")) for r in ruler.repeats}
     signs |= {(s.kind, at[s.bar] + (s.at == "end")) for s in ruler.signs}
     signs |= {(_ending(e.passes), at[e.bar]) for e in ruler.endings}
+    pickup = bool(ruler.bars) and ruler.bars[0].number == 0
+    numbers = [-pickup, *(bar.number for bar in ruler.bars)]
     return Outline(
         len(ruler.bars),
-        bool(ruler.bars) and ruler.bars[0].number == 0,
+        pickup,
         tuple(sorted(((mark.text, at[mark.bar]) for mark in ruler.marks), key=lambda mark: mark[1])),
         tuple(sorted(signs, key=lambda sign: (sign[1], sign[0]))),
+        tuple((n, one + 1 - two) for n, (one, two) in enumerate(pairwise(numbers)) if two != one + 1),
     )
 
 

@@ -14,6 +14,12 @@ class Outline(NamedTuple):
     marks: tuple[tuple[str, int], ...] = ()
     signs: tuple[tuple[str, int], ...] = ()
     """Repeats, endings, double bars, jump signs: kind, and the position of the bar that follows (`bars` at the end)."""
+    fewer: tuple[tuple[int, int], ...] = ()
+    """From which positions on musicians call bars by numbers so many lower than the count, and by how many more."""
+
+    def called(self, position: int) -> int:
+        """The number that musicians call the bar at a position by; 0 for a pickup."""
+        return position + (0 if self.pickup else 1) - sum(fewer for at, fewer in self.fewer if at <= position)
 
 
 class Asides(NamedTuple):
