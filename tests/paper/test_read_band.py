@@ -3,6 +3,7 @@
 import json
 from typing import Any
 
+import pymupdf
 import pytest
 
 from collaparte.demo import BAND, TRUTH
@@ -40,6 +41,15 @@ def test_a_part_is_read_as_it_was_engraved(part: dict[str, Any]) -> None:
     meters = [(max(c.bar, 1), c.meter) for c in reading.changes if c.stave == 0 and c.meter]
     assert meters == [(t["bar"], f"{t['beats']}/{t['unit']}") for t in part["times"]]
     assert reading.confidence >= SURE and not reading.doubts
+
+
+def test_a_last_line_that_runs_off_its_page_is_in_doubt() -> None:
+    with pymupdf.open(next(BAND.rglob("*Trombone.pdf"))) as document:
+        page = document[-1]
+        page.set_mediabox(pymupdf.Rect(0, 0, 0.7 * page.rect.width, page.rect.height))
+        reading = read_part(document.tobytes())
+    assert any("runs off the page, where bars may be missing" in said for said in reading.doubts)
+    assert reading.pages[-1].systems[-1].confidence < SURE
 
 
 def test_parts_one_after_the_other_are_told_apart() -> None:

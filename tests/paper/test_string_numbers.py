@@ -4,6 +4,8 @@ import pytest
 
 import engraving
 from collaparte.paper.read import read_part
+from collaparte.paper.sight.frames import find_frames
+from collaparte.paper.sight.strokes import Blob
 from paper.laid import engraved
 
 CHART = r"""
@@ -24,3 +26,15 @@ CHART = r"""
 def test_a_strings_number_is_no_mark_and_hides_none() -> None:
     marks = read_part(engraved(CHART).pdf).marks
     assert [(mark.text, mark.bar) for mark in marks] == [("1", 1), ("2", 4), ("3", 9)]
+
+
+def test_a_slur_over_a_triplets_figure_is_no_frame() -> None:
+    """Drawn as two curves that bend alike; an oval of two bends both ways."""
+    left, right = (10.0, 13.0), (120.0, 20.0)
+    slur = (("c", left, (22.0, 5.0), (110.0, 11.0), right), ("c", right, (110.0, 12.0), (22.0, 6.0), left))
+    oval = (
+        ("c", left, (10.0, -5.0), (120.0, -5.0), (120.0, 13.0)),
+        ("c", (120.0, 13.0), (120.0, 31.0), (10.0, 31.0), left),
+    )
+    assert find_frames([], [Blob(10.0, 8.0, 120.0, 20.0, slur, False)], 4.0) == []
+    assert find_frames([], [Blob(10.0, -0.5, 120.0, 26.5, oval, False)], 4.0) == [(10.0, -0.5, 120.0, 26.5)]

@@ -43,3 +43,11 @@ def test_a_long_sign_that_no_font_tells_counts_what_stands_over_it_in_doubt() ->
     assert bars == 3 and confidence < SURE
     assert counted(long, "") == (1, 1.0)
     assert counted(replace(long, x1=134.0), "3") == (1, 1.0)
+
+
+def test_a_flag_of_the_next_line_is_none_of_an_old_rest() -> None:
+    rest = Glyph(143.0, 14.0, 151.0, 22.0, 143.0, 22.0, 16.0, "rest", "maxima", "Signs")
+    flag = Glyph(146.0, 36.0, 149.0, 46.0, 146.0, 46.0, 11.0, "flag", "8th", "Signs")
+    system = Skeleton([STAVE], 4.0, [], 0.0, 300.0, [rest, flag])
+    over = Phrase("8", 145.0, 1.0, 149.0, 8.0, 8.0, 8.0, ("Serif", 8.0), True)
+    assert count_bars(Segment(120.0, 170.0, None, None, (rest, flag)), system, [], [over]).bars == 8

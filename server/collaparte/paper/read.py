@@ -243,7 +243,8 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
     in_doubt = pickup and not (bare and (numbered or start < scan_numbers.LIMIT))  # figures or a mark may tell it
     in_doubt = in_doubt and not (not scanned_lines and pickups.is_made_up(lines, lengths))
     said = doubts.check_all(lines, in_doubt, things.marks, uncounted, unsettled, counted_short, scanned_pages)
-    said += scan_count.doubt(scanned_lines, sure, blurred)
+    edges = {page.number: page.ink.width for page in pages if page.scan is None}
+    said += doubts.check_edges(lines, edges) + scan_count.doubt(scanned_lines, sure, blurred)
     sure_bars = _sure_bars(lines, doubts.off_numbers(lines, uncounted))
     titled = used - {(tempo.page, tempo.box) for tempo in things.tempos}
     own_page = (page for page in pages if not (page.turned or page.scan))

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from operator import attrgetter
+from typing import Any
 
 from msgspec.structs import replace
 
@@ -21,6 +22,8 @@ FIGURE = 0.7
 """How high a text face's figures are, in sizes."""
 SIDE = 0.2
 """A frame's side lies within so many spaces of its box."""
+CRESCENT = 0.5
+"""A slur is thinner in its middle than this share of its height."""
 CORNERS = 4
 """A stroked box with round corners has so many arcs; its sides are told as rules of their own."""
 
@@ -137,7 +140,7 @@ def _is_closed_outline(blob: Blob) -> bool:
     if not 2 <= len(blob.items) <= 40:
         return False
     curves = [item for item in blob.items if item[0] == "c"]
-    if not 2 <= len(curves) <= 24 or (blob.filled and len(curves) < 8):
+    if not 2 <= len(curves) <= 24 or (blob.filled and len(curves) < 8) or _is_slur(curves, y1 - y0):
         return False
     left, right, top, foot = x0 + 0.3 * (x1 - x0), x0 + 0.7 * (x1 - x0), y0 + 0.3 * (y1 - y0), y0 + 0.7 * (y1 - y0)
     if any(left < x < right and top < y < foot for item in blob.items if item[0] in "lc" for x, y in item[1:]):
@@ -151,3 +154,11 @@ def _is_closed_outline(blob: Blob) -> bool:
     across, down = 0.1 * (x1 - x0), 0.1 * (y1 - y0)
     xs, ys = zip(*points, strict=True)
     return bool(min(xs) < x0 + across and max(xs) > x1 - across and min(ys) < y0 + down and max(ys) > y1 - down)
+
+
+def _is_slur(curves: Sequence[Any], height: float) -> bool:
+    """Whether a shape of two curves is a thin crescent: both bend the same way."""
+    if len(curves) != 2:
+        return False
+    one, other = ((a[1] + 3 * b[1] + 3 * c[1] + d[1]) / 8 for _, a, b, c, d in curves)
+    return bool(abs(one - other) < CRESCENT * height)

@@ -157,7 +157,8 @@ def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
     if {g.value for g in signs} <= {"whole", "half"}:
         return None
     # A round letter over the stave may be taken for a head by its shape, or the line above have a low note there.
-    others = [g for g in part.music if g not in signs and not _is_far_head(g, stave, LEDGER)]
+    # So may a flag be the next line's: one of a note here would not be alone.
+    others = [g for g in part.music if g not in signs and g.kind != "flag" and not _is_far_head(g, stave, LEDGER)]
     if others:
         return None
     signs = [g for g in signs if stave.top - stave.space < (g.y0 + g.y1) / 2 < stave.bottom + stave.space]
