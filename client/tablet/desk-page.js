@@ -46,6 +46,7 @@ export class DeskPage {
   /** @type {Tool} */ tool = 'pick';
   /** @type {Thing[]} */ #things = [];
   /** @type {Thing | null} */ picked = null;
+  /** Staves that were drawn and are no line yet. @type {[number, number, number, number][]} */ staves = [];
   /** @type {{thing: Thing | null, from: [number, number], now: [number, number], far: boolean} | null} */ #drag = null;
   #pictured = '';
 
@@ -252,6 +253,7 @@ export class DeskPage {
   #draw() {
     const drag = this.#drag;
     const children = this.#things.flatMap((thing) => this.#thing(thing));
+    children.push(...this.staves.map(([x0, y0, x1, y1]) => svg('rect.dragged', { x: x0, y: y0, width: x1 - x0, height: y1 - y0 })));
     if (drag?.far) {
       const [[a, b], [x, y]] = [drag.from, drag.now];
       if (this.tool === 'stave') children.push(svg('rect.dragged', { x: Math.min(a, x), y: Math.min(b, y), width: Math.abs(x - a), height: Math.abs(y - b) }));

@@ -35,7 +35,6 @@ export class DeskPart {
   /** @type {OpenPart | null} */ part = null;
   #number = 0;
   #cm = AT_THE_STAND;
-  /** @type {[number, number, number, number][]} */ #staves = [];
   /** @type {Putting | null} */ #putting = null;
   #asked = 0;
   #parts = { head: h('header.desk-open'), tools: h('div.desk-tools', { role: 'toolbar', 'aria-label': 'Tools' }), aside: h('div.desk-aside'), told: h('section.desk-facts', { 'aria-label': 'What to look at' }), facts: h('section.desk-facts') };
@@ -170,7 +169,7 @@ export class DeskPart {
       ...Object.entries(TOOLS).map(([tool, [words]]) =>
         key(words, () => this.#use(/** @type {Tool} */ (tool)), { 'data-tool': tool, 'aria-pressed': this.page.tool === tool }),
       ),
-      ...(this.page.tool === 'stave' && this.#staves.length ? [key(`One line of ${this.#staves.length}`, () => this.#oneLine(), { 'data-do': 'one-line', className: 'key strong' })] : []),
+      ...(this.page.tool === 'stave' && this.page.staves.length ? [key(`One line of ${this.page.staves.length}`, () => this.#oneLine(), { 'data-do': 'one-line', className: 'key strong' })] : []),
       h('span.desk-gap'),
       key('Smaller', zoom(-1), { disabled: at <= 0, className: 'key desk-zoom' }),
       key('Larger', zoom(1), { disabled: at >= ZOOMS.length - 1, className: 'key desk-zoom' }),
@@ -180,7 +179,7 @@ export class DeskPart {
   /** @param {Tool} tool */
   #use(tool) {
     this.page.tool = tool;
-    this.#staves = [];
+    this.page.staves = [];
     this.#putting = null;
     this.page.pick(null);
     this.#drawTools();
@@ -194,7 +193,7 @@ export class DeskPart {
     }
     if (tool === 'stave') {
       if (box[2] - box[0] < 20 || box[3] - box[1] < 4) return;
-      this.#staves.push(box);
+      this.page.staves.push(box);
       this.#drawTools();
       return;
     }
@@ -217,7 +216,7 @@ export class DeskPart {
   }
 
   #oneLine() {
-    this.correct({ type: 'system', page: this.#number, staves: this.#staves });
+    this.correct({ type: 'system', page: this.#number, staves: this.page.staves });
     this.#use('pick');
   }
 

@@ -334,6 +334,15 @@ async def test_a_finger_drags_a_barline_and_keys_are_large_enough(demo_band: Pat
         await page.wait_for_selector(".desk-part[data-mending=false]", timeout=PATIENCE)
         moved = (await reading(page))["pages"][0]["systems"][1]["barlines"][1]["x"]
         assert 2 < moved - x < 20
+        # A stave that was drawn stays to be seen until it is made a line.
+        await page.locator("[data-tool=stave]").tap()
+        for kind, by in (("touchStart", 0), ("touchMove", 15), ("touchMove", 30), ("touchEnd", 30)):
+            points = [] if kind == "touchEnd" else [{"x": at[0] + 10 * by, "y": at[1] + by}]
+            await session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+        await page.wait_for_selector("[data-do=one-line]", timeout=PATIENCE)
+        assert await page.locator(".desk-sheet rect.dragged").count() == 1
+        await page.locator("[data-tool=pick]").tap()
+        assert await page.locator(".desk-sheet rect.dragged").count() == 0
         for width in (600, 1280):
             await page.set_viewport_size({"width": width, "height": 800})
             small = await page.evaluate(

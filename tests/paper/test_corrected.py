@@ -209,6 +209,19 @@ def test_a_kind_makes_a_repeat() -> None:
     assert kinds[-1] is BarlineKind.REPEAT_END and len(kinds) == len(system.barlines)
 
 
+def test_a_line_that_was_not_read_takes_up_what_stands_over_it_when_it_is_drawn() -> None:
+    page = plain().pages[0]
+    lost = page.systems[4]
+    marks = tuple(replace(mark, bar=21) if mark.text == "C" else mark for mark in plain().marks)
+    without = replace(page, systems=(*page.systems[:4], *page.systems[5:]))
+    misread = replace(plain(), pages=(without,), marks=marks)
+    drawn = SystemHere(0, tuple((s.x0, s.top, s.x1, s.bottom) for s in lost.staves))
+    inner = [BarlineHere(place(0, lost, line.x)) for line in lost.barlines[:-1]]
+    mended = said(misread, drawn, *inner)
+    assert [(mark.text, mark.bar) for mark in mended.marks] == [("A", 1), ("B", 9), ("C", 17), ("D", 25)]
+    assert mended.bars == 32
+
+
 def test_marks_are_named_moved_added_and_taken_away() -> None:
     b = plain().marks[1]
     here = centre(b.page, b.box)

@@ -12,7 +12,12 @@ import pytest
 import engraving
 import scanning
 from collaparte.paper.read import read_part
-from collaparte.paper.reading import SURE, Reading
+from collaparte.paper.reading import SURE, BarBox, Reading
+from collaparte.paper.scans import count as scan_count
+from collaparte.paper.sight.heads import NOTHING
+from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.staves import StaveLines
+from collaparte.paper.sight.systems import Skeleton
 from seeded import SEED
 
 CHARTS = 3
@@ -171,3 +176,19 @@ def test_long_rests_and_bold_letters_without_frames_are_read_on_a_flat_scan(tmp_
     marks = {(mark.text, mark.bar) for mark in read.marks}
     assert marks <= set(truth.marks)
     assert len(marks) >= 3
+
+
+def test_bars_of_a_line_that_was_not_read_are_told() -> None:
+    """The number at the head of the next line leaves them out; the words say between which, and what to do."""
+    stave = StaveLines(tuple(100.0 + 5 * n for n in range(5)), 0.0, 500.0, 5.0, 0.6, 100.0, 120.0)
+
+    def line(number: int, count: int) -> MusicLine:
+        made = MusicLine(0, Skeleton([stave], 5.0, [], 0.0, 200.0), NOTHING, [], [], [])
+        made.bars = [BarBox(number, number, count, 40.0, 499.0)]
+        return made
+
+    lines = [line(13, 8), line(29, 1), line(30, 1)]
+    said = scan_count.doubt(lines, {1}, {})
+    assert said[0].startswith("8 bars between bar 20 and bar 29 on page 1 were not read: draw the line")
+    assert [one.doubt for one in lines] == [said[0], "", scan_count.DOUBT]
+    assert said[1:] == [scan_count.DOUBT]

@@ -126,8 +126,8 @@ def _which_lines(name: str, reading: Reading) -> str:
     ]
     unsure = [f"line {n} of page {page}" for page, n, sure in lines if sure < PROVEN]
     which = ", ".join(unsure) if len(unsure) <= LINES_SAID else f"{len(unsure)} of its {len(lines)} lines"
-    are = "is" if len(unsure) == 1 else "are"
-    return f"{name} is shown as printed, a scan of which {which} {are} not sure: look at them on the desk."
+    are, them = ("is", "it") if len(unsure) == 1 else ("are", "them")
+    return f"{name} is shown as printed, a scan of which {which} {are} not sure: look at {them} on the desk."
 
 
 def _unsure(name: str, reading: Reading) -> str:

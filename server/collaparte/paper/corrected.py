@@ -25,7 +25,7 @@ from collaparte.paper.reading import (
     Uncounted,
 )
 from collaparte.paper.shared import half_at
-from collaparte.paper.things import Anchor, Standing, Thing, anchor, found, standing
+from collaparte.paper.things import Anchor, Standing, Thing, anchor, found, standing, take_up
 from collaparte.wire.corrections import (
     BarlineHere,
     Correction,
@@ -128,8 +128,14 @@ class _Correcting:
             self.lost.append(NOWHERE.format(said.page + 1))
             return
         drawn = line_drawn(said.page, said.staves, self.lines)
-        self._replace(covered(drawn.system.bbox, said.page, self.lines), drawn)
+        gone = covered(drawn.system.bbox, said.page, self.lines)
+        self._replace(gone, drawn)
         self.lines.append(drawn)
+        if not gone:
+            take_up(self.marks, drawn, self.lines)
+            take_up(self.signs, drawn, self.lines)
+            take_up(self.tempos, drawn, self.lines)
+            take_up(self.instructions, drawn, self.lines)
         self.lines.sort(key=lambda line: (line.page, line.system.bbox[1]))
 
     def _replace(self, gone: Sequence[Line], by: Line | None) -> None:

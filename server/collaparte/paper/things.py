@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Generic, Literal, TypeVar
 
 import msgspec
@@ -87,6 +88,22 @@ def standing(lines: Sequence[Line], things: Sequence[Thing]) -> list[Standing[Th
         last = anchor(lines, thing.last_bar, "end") if isinstance(thing, Ending) else None
         out.append(Standing(thing, anchor(lines, thing.bar, edge), last))
     return out
+
+
+def take_up(things: Sequence[Standing[Thing]], line: Line, lines: Sequence[Line]) -> None:
+    """Have those that are printed nearest to a line stand at it: it was not read, so they went to the next one."""
+    there = [one for one in lines if one.page == line.page]
+    for thing in things:
+        middle = (thing.thing.box[1] + thing.thing.box[3]) / 2
+        if thing.thing.page == line.page and line is min(there, key=partial(_under, middle)):
+            bar = line.bars[0] if thing.at.edge == "start" else line.bars[-1]
+            thing.at = Anchor(line, bar.x0 if thing.at.edge == "start" else bar.x1, thing.at.edge)
+
+
+def _under(y: float, line: Line) -> float:
+    """How far a line is from what stands at a height: over its own line rather than under another."""
+    _, top, _, bottom = line.system.bbox
+    return max(top - y, 2 * (y - bottom), 0.0)
 
 
 def found(things: Sequence[Standing[Thing]], page: int, x: float, y: float, reach: float) -> Standing[Thing] | None:

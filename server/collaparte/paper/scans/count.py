@@ -17,6 +17,10 @@ UNSURE = 0.7
 BLURRED = 0.6
 """Confidence of such a line with a stroke that could be a barline and was not taken for one."""
 DOUBT = "This was read on a scan: look whether the barlines and the count are right."
+LEAP = (
+    "{} between bar {} and bar {} on page {} {} not read: "
+    "draw the line of music that is missing there, or put in its barlines."
+)
 BORNE_OUT = 0.99
 """Confidence of lines that two printed numbers bear out."""
 FAINT = 0.1
@@ -129,8 +133,21 @@ def doubt(lines: Sequence[MusicLine], sure: set[int], blurred: Mapping[int, list
 
     `blurred`: lines with strokes that could be barlines and were not taken.
     """
+    said = []
     for n, line in enumerate(lines):
         line.confidence = min(line.confidence, BORNE_OUT if n in sure else BLURRED if n in blurred else UNSURE)
         if n not in sure:
-            line.doubt = line.doubt or DOUBT
-    return [DOUBT] if len(sure) < len(lines) else []
+            said.append(_leap(lines[n : n + 2]) or DOUBT)
+            line.doubt = line.doubt or said[-1]
+    return list(dict.fromkeys(said))
+
+
+def _leap(lines: Sequence[MusicLine]) -> str:
+    """That the number at the head of the second line leaves bars out behind the first; empty: it does not."""
+    if len(lines) < 2 or not all(line.bars for line in lines):
+        return ""
+    last, following = lines[0].bars[-1], lines[1].bars[0]
+    end = last.number + last.count - 1
+    lost = following.number - end - 1
+    bars, were = ("1 bar", "was") if lost == 1 else (f"{lost} bars", "were")
+    return LEAP.format(bars, end, following.number, lines[1].page + 1, were) if lost > 0 else ""
