@@ -8,6 +8,7 @@ from pathlib import Path
 import msgspec
 import pymupdf
 import pytest
+import pytest_asyncio
 
 import scanning
 from collaparte.band.agreement import disagreeing
@@ -39,8 +40,11 @@ FLAT = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
 CHAIRS = ("1st Alto", "2nd Alto", "Tenor", "Tpt 1")
 
 
+pytestmark = pytest.mark.asyncio(loop_scope="module")
+
+
 class Band:
-    """A band folder with its log, and one pool of workers."""
+    """A band folder with its log, and a pool of workers."""
 
     def __init__(self, path: Path, log: Log, pool: Pool) -> None:
         self.inbox = path / "inbox"
@@ -74,11 +78,17 @@ class Band:
         return next(part for part in (await self.tune(title)).parts.values() if part.name == name)
 
 
-@pytest.fixture
-async def band(tmp_path: Path) -> AsyncIterator[Band]:
-    log = await Log.open(tmp_path / "log.sqlite", epoch=secrets.token_hex(4))
+@pytest_asyncio.fixture(scope="module", loop_scope="module")
+async def pool() -> AsyncIterator[Pool]:
+    """Workers for all these tests, as a hub's serve all its files."""
     async with Pool(2, keep_one_free=False) as pool:
-        yield Band(tmp_path, log, pool)
+        yield pool
+
+
+@pytest_asyncio.fixture(loop_scope="module")
+async def band(tmp_path: Path, pool: Pool) -> AsyncIterator[Band]:
+    log = await Log.open(tmp_path / "log.sqlite", epoch=secrets.token_hex(4))
+    yield Band(tmp_path, log, pool)
     await log.close()
 
 
