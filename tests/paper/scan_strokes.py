@@ -23,7 +23,7 @@ import scanning
 import second_engraving
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import PageReading, System
-from collaparte.paper.scans import strokes
+from collaparte.paper.scans import uprights
 from collaparte.paper.scans.beside import COLUMNS, ROWS, pictures
 from collaparte.paper.scans.page import Bent
 from collaparte.paper.scans.staves import ScannedStave
@@ -56,7 +56,7 @@ def seen(pdf: bytes, how: scanning.Damage, seed: int) -> Samples:
     for scanned, printed, place in zip(pymupdf.open(stream=scan), read_part(pdf).pages, places, strict=True):
         page = set_straight(scanned)
         for stave in page.staves if page else ():
-            through = [(a + b) / 2 for a, b, _ in strokes.through(page.dark, page.bare, stave)]
+            through = [(a + b) / 2 for a, b, _ in uprights.through(page.dark, page.bare, stave)]
             middles = [x for x in through if x > stave.x0 + stave.space]
             if page and middles and printed.systems:
                 found.append(pictures(page.bare, middles, stave))

@@ -117,11 +117,15 @@ def test_a_barline_ends_at_its_staves_outer_line(end: int, ends_at: int) -> None
         (BarlineKind.SINGLE, 104.0, True),
         (BarlineKind.REPEAT_START, 104.0, False),
         (BarlineKind.REPEAT_START, 112.0, True),  # too far behind the head for a meter alone
+        (BarlineKind.REPEAT_START, -104.0, True),  # a note is told apart from the meter
     ],
 )
 def test_what_stands_before_a_repeats_start_is_no_sure_pickup(kind: BarlineKind, at: float, sure: bool) -> None:
+    apart, at = at < 0, abs(at)
     first, second = _line(0, [at, 220.0, 330.0, 440.0, 540.0], 75.0), _line(5, [200.0, 370.0, 540.0], 70.0)
     first.system.glyphs.append(_sign("clef", "g", 42, 92, 12, 36))  # a line without one has lost its beginning
+    if apart:
+        first.system.glyphs += [_sign("head", "", 78, 99, 8, 22), _sign("head", "", 95, 105, 7, 20)]
     ends = replace(first.barlines[0], kind=kind)
     first.barlines[0] = ends
     first.parts[0] = first.parts[0]._replace(after=ends, music=(_sign("head", "", 90, 105, 6, 8),))

@@ -31,6 +31,7 @@ def _phrase(text: str, font: str = OUTLINE) -> Phrase:
         ("Tc Coda", "To Coda"),
         ("Chcrus", "Chorus"),
         ("lntro", "Intro"),
+        ("(Fme)", "Fine"),
     ],
 )
 def test_a_trades_word_that_lost_a_letter_is_set_right(seen: str, meant: str) -> None:
@@ -68,6 +69,11 @@ def _row(*words: tuple[str, float]) -> list[Phrase]:
         (_row(("D.S. al", 0), ("Coda", 54), ("14", 90)), ["D.S. al Coda", "14"]),  # the next mark is none of them
         (_row(("al", 0), ("Fine", 18)), ["al", "Fine"]),  # D.S. or D.C. cannot be told
         (_row(("cup", 0), ("mute", 24)), ["cup", "mute"]),
+        (_row(("Dal Segno", 0), ("Fine", 66)), ["Dal Segno al Fine"]),
+        (_row(("D.S.al", 0), (".", 44), ("ne", 46)), ["D.S. al Fine", "."]),  # what is left of "Fi"
+        (_row(("D. C.", 0), ("al C", 34)), ["D.C. al Coda"]),  # only Coda and Fine follow "al"
+        (_row(("D.C. AL FlNli7", 0)), ["D.C. al Fine"]),
+        (_row(("D.C. al", 0)), ["D.C. al"]),
     ],
 )
 def test_words_of_a_jump_in_pieces_are_one(row: list[Phrase], meant: list[str]) -> None:

@@ -11,7 +11,7 @@ from statistics import median
 from typing import NamedTuple
 
 from collaparte.paper.reading import BarlineKind, Box
-from collaparte.paper.sight.bars import STARTS, Segment
+from collaparte.paper.sight.bars import STARTS, Segment, plays
 from collaparte.paper.sight.lines import Count, MusicLine
 
 ODDS = (-6.69, 4.27, 12.72)
@@ -25,6 +25,8 @@ REJECTED = ((0.2, 0.005), (0.5, 0.02), (1.0, 0.3))
 """how often a stroke that was not taken is one, up to each likelihood that it had (0 of 125, 6 of 490, 5 of 15);"""
 NO_BARLINE = 0.0005
 """and how often a stroke that was surely taken for one is none (0 of 8,975),"""
+DOTTED = 0.00001
+"""or a repeat's (0 of 2,147): both its strokes and its dots would have to be something else,"""
 WEAK = ((0.65, 0.12), (CLEAR, 0.03))
 """and one that was taken in doubt, up to each likelihood (4 of 53, 0 of 61)."""
 MISREAD = 0.004
@@ -96,13 +98,15 @@ def chances(lines: Sequence[MusicLine], blurred: Mapping[int, Sequence[Left]]) -
         if usual_end - line.system.bbox[2] > SHORT * line.space:
             out[n] = out[n]._replace(few=max(out[n].few, OPEN))
     for n, line in enumerate(lines):
-        if _ends_unread(line) or (n and line.system.bbox[0] - usual_x0 > SHORT * line.space):
+        unread = _ends_unread(line) and not (line is lines[-1] and _ends_part(line))
+        if unread or (n and line.system.bbox[0] - usual_x0 > SHORT * line.space):
             out[n] = _open(out[n])
     for n, line in enumerate(lines):
         if line.parts and _head_room(lines, line) > MOST_ROOM:
             out[n] = out[n]._replace(few=max(out[n].few, OPEN))
     for n, own in enumerate(widths):
-        if n and usual is not None and len(own) > 1 and own[0] is not None and own[0] < NARROW * usual:
+        narrow = n and usual is not None and len(own) > 1 and own[0] is not None and own[0] < NARROW * usual
+        if narrow and not _plays_first(lines[n]):
             out[n] = out[n]._replace(many=max(out[n].many, NO_BAR))
     return out
 
@@ -185,6 +189,18 @@ def _ends_unread(line: MusicLine) -> bool:
     after = max(barline.x1 for barline in line.barlines)
     room = line.system.bbox[2] - after > SHORT * line.space
     return room and not any(g.kind in ("accidental", "meter") and g.x0 > after for g in line.system.glyphs)
+
+
+def _ends_part(line: MusicLine) -> bool:
+    """Whether a line ends as parts do: words may stand behind it (of 4 such last lines all ended there)."""
+    last = line.parts[-1].after if line.parts else None
+    return last is not None and last.kind in (BarlineKind.FINAL, BarlineKind.REPEAT_END)
+
+
+def _plays_first(line: MusicLine) -> bool:
+    """Whether notes are told in a line's first bar (5 of 5 narrow ones in which some were are bars)."""
+    after = line.parts[0].after
+    return after is not None and bool(plays(line.system, line.head.x1, after))
 
 
 def _goes_on(part: Segment) -> bool:
@@ -275,8 +291,10 @@ def _misread(count: Count) -> float:
 def _no_barline(line: MusicLine, part: Segment) -> float:
     """How likely the stroke that ends a bar is none, before widths are looked at."""
     after = part.after
-    if after is not None and (after.kind in STARTS or after.kind is not BarlineKind.SINGLE):
-        return NO_BARLINE / 2  # two strokes, or dots
+    if after is not None and after.kind in (*STARTS, BarlineKind.REPEAT_END):
+        return DOTTED
+    if after is not None and after.kind is not BarlineKind.SINGLE:
+        return NO_BARLINE / 2  # two strokes
     sure = next((b.confidence for b in line.barlines if after is not None and b.x == after.x), 0.5)
     return NO_BARLINE if sure >= CLEAR else _step(WEAK, sure)
 

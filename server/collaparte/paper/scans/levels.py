@@ -15,6 +15,9 @@ SLANTING = 5.0
 """A level line longer than this may be taller than its thickness: some tilt is left."""
 LONG = 2.6
 """A block longer than this is no whole rest's (about 1.2 spaces) but stands for many bars."""
+CLEAN, CROSSED, CROSSED_LONG = 0.06, 0.4, 4.0
+"""Over and under a rest's block hardly the first share is ink; the second where pencil crosses one that is longer than
+the third, in spaces: a beam has stems at its ends."""
 
 
 def level_rules(bare: Bitmap, staves: Sequence[ScannedStave], space: float) -> list[Rule]:
@@ -78,7 +81,8 @@ def _is_rest(bare: Bitmap, bar: tuple[int, int, int, int], stave: ScannedStave) 
         bare.rows(int(middle + 1.5 * space), int(middle + 2.6 * space)),
     )
     tall = max(float(rows[:, end].any(axis=1).mean()) for rows in beyond for end in ends)
-    return float(over.mean()) < 0.06 and float(under.mean()) < 0.06 and tall < 0.5
+    inked = max(float(over.mean()), float(under.mean()))
+    return inked < (CROSSED if x1 - x0 > CROSSED_LONG * space else CLEAN) and tall < 0.5
 
 
 def long_rests(levels: Sequence[Rule], staves: Sequence[ScannedStave]) -> list[Rule]:

@@ -9,6 +9,7 @@ from collaparte.paper.scans import strokes as scan_strokes
 from collaparte.paper.scans.joined import agreed, joined
 from collaparte.paper.scans.lying import on_head
 from collaparte.paper.scans.page import Bent
+from collaparte.paper.scans.pencil import Pencil
 from collaparte.paper.scans.shapes import find_shapes
 from collaparte.paper.scans.straight import set_straight
 from collaparte.paper.sight.staves import StaveLines
@@ -35,11 +36,12 @@ def scanned(page: pymupdf.Page, ink: PageInk) -> Scanned | None:
     straight = set_straight(page)
     if straight is None:
         return None
-    dark, bare, bent, staves, thick, pitch = straight
+    dark, bare, bent, staves, thick, pitch, grey = straight
     staves, systems = joined(dark, staves)
     scale = bent.scale
     beside = [scan_strokes.Dots(bare, stave) for stave in staves]
-    candidates = agreed(scan_strokes.barline_strokes(dark, bare, staves, beside), systems)
+    pencil = Pencil(grey, bare, bent)
+    candidates = agreed(scan_strokes.barline_strokes(dark, bare, staves, beside, pencil), systems)
     uprights = [s for s in candidates if s.chance >= 0.5]
     strokes = scan_strokes.as_rules(uprights, staves) + [system.line for system in systems]
     dots = scan_strokes.repeat_dots(uprights, beside)

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from collaparte.paper.reading import SURE, Barline, BarlineKind
 from collaparte.paper.scans.chances import Chance, Left
 from collaparte.paper.scans.numbers import LIMIT, Stretch, counted
-from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.lines import ONE, Count, MusicLine
 
 HALF = 0.08
 """Half of a barline's width, in spaces."""
@@ -53,7 +53,7 @@ def _take(
         for n in mine
         for stroke in blurred.get(n, ())
         for k, part in enumerate(lines[n].parts)
-        if part.x0 < stroke.x < part.x1 and lines[n].counts[k].box is None and k < len(off[n].few_at)
+        if part.x0 < stroke.x < part.x1 and k < len(off[n].few_at) and not _on_rest(stroke.x, lines[n].counts[k])
     ]
     chance, n, k, stroke = max(places, key=lambda place: (place[0], place[3].likely), default=(0.0, 0, 0, Left(0, 0)))
     if not _accounts(chance, sum(off[m].few for m in mine)):
@@ -67,8 +67,14 @@ def _take(
         part._replace(x1=barline.x0, after=barline, music=left),
         part._replace(x0=barline.x1, before=barline, music=right),
     ]
-    line.counts[k : k + 1] = [line.counts[k]] * 2
+    count = line.counts[k]
+    line.counts[k : k + 1] = [ONE, count] if count.box and count.box[0] > stroke.x else [count, ONE]
     line.barlines[:] = sorted((*line.barlines, barline), key=lambda b: b.x)
+
+
+def _on_rest(x: float, count: Count) -> bool:
+    """Whether a place is within the sign or the number of a long rest; beside it may be another bar."""
+    return count.box is not None and count.box[0] <= x <= count.box[2]
 
 
 def _leave(lines: Sequence[MusicLine], mine: range, off: Sequence[Chance]) -> None:

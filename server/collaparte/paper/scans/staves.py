@@ -36,6 +36,11 @@ OFF = 0.8
 """What stands further than this from a stave, in spaces, is no part of it unless it has lines."""
 LEAST = 0.45
 """A stave is seen in at least this share of its columns."""
+FADED, LEFT = 0.85, 0.2
+"""Where less than the first of a stave is seen its print has faded, and it is torn, not cut in two, where at least the
+second of the columns between its pieces has ink on its lines (0.29 to 0.71 of five)."""
+SPECK, DIM = 20.0, 0.8
+"""What is shorter than so many spaces and seen so much less than the page's best stave is none."""
 
 
 Columns = npt.NDArray[np.intp]
@@ -281,7 +286,24 @@ def measured(dark: Bitmap, found: list[Trail], thick: int, pitch: float) -> list
         for left, right, seen in _stretches(dark, lines, space, thick):
             if left < x1 + 3 * space and right > x0 - 3 * space:
                 out.append(ScannedStave(lines, left, right, space, seen))
-    return out
+    return _without_ghosts(out)
+
+
+def _without_ghosts(found: list[ScannedStave]) -> list[ScannedStave]:
+    """Staves without those that lie in the rows of one that is seen better, or that are specks."""
+    best = max((stave.seen for stave in found), default=0.0)
+
+    def is_ghost(one: ScannedStave) -> bool:
+        return (one.x1 - one.x0 < SPECK * one.space and one.seen < DIM * best) or any(
+            other.seen > one.seen and _level_with(one, other) and one.x0 < other.x1 and other.x0 < one.x1
+            for other in found
+        )
+
+    return [stave for stave in found if not is_ghost(stave)]
+
+
+def _level_with(one: ScannedStave, other: ScannedStave) -> bool:
+    return one.top < other.bottom and other.top < one.bottom
 
 
 def _lines(dark: Bitmap, across: tuple[int, int], middle: float, thick: int, pitch: float) -> tuple[float, ...] | None:
@@ -317,7 +339,7 @@ def _stretches(dark: Bitmap, lines: tuple[float, ...], space: float, thick: int)
     there = np.flatnonzero(near >= 1.2)
     if not len(there):
         return []
-    out = []
+    out: list[tuple[float, float, float]] = []
     between = each[len(lines) :].sum(axis=0)
     contrast: Floats = covered / len(lines) - between / len(middles)
     gaps = [n for n in np.flatnonzero(np.diff(there) > GAP * space) if not _inked(dark, lines, *there[n : n + 2])]
@@ -329,6 +351,9 @@ def _stretches(dark: Bitmap, lines: tuple[float, ...], space: float, thick: int)
         x0, x1 = int(inked[0]), int(inked[-1]) + 1
         seen = float(np.minimum(covered[x0:x1], 5).mean() / 5)
         if x1 - x0 > 0.5 * SHORTEST * space and seen > 0.5:
+            if out and min(seen, out[-1][2]) < FADED and float((covered[int(out[-1][1]) : x0] > 0).mean()) > LEFT:
+                x0 = int(out.pop()[0])
+                seen = float(np.minimum(covered[x0:x1], 5).mean() / 5)
             out.append((float(x0), float(x1), seen))
     return out
 

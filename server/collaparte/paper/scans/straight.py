@@ -8,7 +8,7 @@ from collaparte.paper.scans import page as scan_page
 from collaparte.paper.scans import staves as scan_staves
 from collaparte.paper.scans.bare import without_lines
 from collaparte.paper.scans.bits import Bitmap
-from collaparte.paper.scans.page import Bent
+from collaparte.paper.scans.page import Bent, Grey
 from collaparte.paper.scans.staves import ScannedStave
 
 
@@ -24,13 +24,14 @@ class Straight(NamedTuple):
     """Staff lines' thickness."""
     pitch: float
     """The distance from line to line that is commonest."""
+    grey: Grey
+    """The page as it lay."""
 
 
 def set_straight(page: pymupdf.Page) -> Straight | None:
     """The page set straight; None when it shows no staves."""
     grey, scale = scan_page.grey_page(page)
     dark = scan_page.darkness(grey)
-    del grey
     slope = scan_page.tilt(dark)
     dark = scan_page.level(dark, slope)
     lean = scan_page.leaning(dark, slope)
@@ -48,4 +49,4 @@ def set_straight(page: pymupdf.Page) -> Straight | None:
     )
     dark = scan_page.levelled(dark, bent)
     staves = scan_staves.measured(dark, found, thick, pitch)
-    return Straight(dark, without_lines(dark, staves, thick), bent, staves, thick, pitch) if staves else None
+    return Straight(dark, without_lines(dark, staves, thick), bent, staves, thick, pitch, grey) if staves else None

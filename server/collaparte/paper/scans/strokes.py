@@ -3,24 +3,22 @@
 import math
 from bisect import bisect_left
 from collections.abc import Sequence
-from functools import lru_cache
-from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from collaparte.paper.scans import beside as scan_beside
 from collaparte.paper.scans import hanging
 from collaparte.paper.scans.bits import Bitmap
-from collaparte.paper.scans.page import Floats, runs
+from collaparte.paper.scans.page import Floats
+from collaparte.paper.scans.pencil import Pencil
 from collaparte.paper.scans.staves import ScannedStave
+from collaparte.paper.scans.uprights import TORN, through
 from collaparte.paper.sight.strokes import Rule
 
 WHOLE = 0.95
-"""A barline's ink fills at least this share of its stave's height,"""
-TORN = 0.78
-"""or this, when nothing else speaks against it."""
+"""A barline's ink fills at least this share of its stave's height, or as much as all uprights do when nothing else
+speaks against it."""
 WIDEST = 1.4
 """A barline's stroke is at most so many spaces wide."""
 FREE, TOUCHING, SATURATED = 0.25, 0.55, 0.6
@@ -48,8 +46,6 @@ DOTTED = (0.7, 0.35)
 second;"""
 FAINT = (0.5, 0.25)
 """beside two strokes, or a thick one, less ink and more white will do (628 of 647 dots; none of 1,122 sides)."""
-WIDE = 0.4
-"""A stroke wider than this is dark in all its columns; a figure is not."""
 MERGED = 0.85
 """A stroke wider than this, in spaces, is a thin and a thick one run together."""
 THIN, THICK = 0.16, 0.5
@@ -58,6 +54,11 @@ TAKEN = 0.5
 """A stroke at least so likely is a barline."""
 LOOKING, UNLIKE, LOOKS_NOT = 0.6, 0.4, 0.1
 """How likely one is that is a barline by its looks alone, and one by its measures alone that hardly looks like one."""
+CROSSED_LOOKS = 0.015
+"""A whole stroke with only pencil beside it is a barline unless it looks so little like one (20 of 21; 20 of the 25
+barlines that were missed on 64 pages that are no two-level scans)."""
+HIDDEN = 0.4
+"""How likely a whole stroke is one that hardly looks like one and that something hangs on."""
 SNAPPED = 0.6
 """A barline ends at its stave's outer line, not so many spaces beyond or short of it: dust touches it, it is torn."""
 THICKER = 0.2
@@ -129,12 +130,14 @@ def _within(shares: Floats, half: int) -> Floats:
     return out
 
 
-def barline_strokes(dark: Bitmap, bare: Bitmap, staves: Sequence[ScannedStave], dots: Sequence[Dots]) -> list[Stroke]:
+def barline_strokes(
+    dark: Bitmap, bare: Bitmap, staves: Sequence[ScannedStave], dots: Sequence[Dots], pencil: Pencil
+) -> list[Stroke]:
     """Upright strokes that run through a whole stave with no head or beam on them; `bare`: without lines."""
     found: list[Stroke] = []
     for n, (stave, beside) in enumerate(zip(staves, dots, strict=True)):
         others = [s for m, s in enumerate(staves) if m != n]
-        found += _on_stave(dark, bare, stave, others, beside)
+        found += _on_stave(dark, bare, stave, others, beside, pencil)
     found = _distinct(found)
     return _without_heads(_without_lone_thick(found, staves), dots)
 
@@ -185,9 +188,9 @@ def repeat_dots(strokes: Sequence[Stroke], dots: Sequence[Dots]) -> list[Rule]:
 
 
 def _distinct(found: list[Stroke]) -> list[Stroke]:
-    """A stroke through several staves was found in each of them; the tallest is kept."""
+    """A stroke through several staves was found in each of them; the tallest is kept, of those that one took first."""
     out: list[Stroke] = []
-    for one in sorted(found, key=lambda r: r.y0 - r.y1):
+    for one in sorted(found, key=lambda r: (r.chance < TAKEN, r.y0 - r.y1)):
         if not any(one.x0 <= r.x1 and r.x0 <= one.x1 and r.y0 <= one.y0 + 2 and one.y1 - 2 <= r.y1 for r in out):
             out.append(one)
     return out
@@ -254,7 +257,7 @@ def _snapped(end: int, lines: Sequence[float], space: float) -> int:
 
 
 def _on_stave(
-    dark: Bitmap, bare: Bitmap, stave: ScannedStave, others: Sequence[ScannedStave], dots: Dots
+    dark: Bitmap, bare: Bitmap, stave: ScannedStave, others: Sequence[ScannedStave], dots: Dots, pencil: Pencil
 ) -> list[Stroke]:
     space = stave.space
     top, bottom = round(stave.top), round(stave.bottom) + 1
@@ -296,9 +299,12 @@ def _on_stave(
             chance = max(chance, CROSSED[held] if free else min(CROSSED[held], AMONG))
         if left > stave.x0 + space:  # what begins a stave is told by the staves that it joins
             chance = _looking(chance, looks[n])
+            if chance < TAKEN and cover > WHOLE:
+                crossed = looks[n] > CROSSED_LOOKS and pencil.is_beside(left, right, top, bottom, space)
+                chance = LOOKING if crossed else max(chance, HIDDEN) if looks[n] >= LOOKS_NOT else chance
         if whole_height and hung < HEAD:
             chance = max(chance, AMONG)
-        if chance <= 0:
+        if chance <= 0 and not _spans(y0, y1, others, space):
             continue
         if tall:
             y0, y1 = max(y0, top - int(0.25 * space)), min(y1, bottom + int(0.25 * space))
@@ -306,11 +312,9 @@ def _on_stave(
     return out
 
 
-def through(dark: Bitmap, bare: Bitmap, stave: ScannedStave) -> list[tuple[int, int, float]]:
-    """The upright strokes from a stave's top to its bottom: from, to, the share of its height that is dark."""
-    space = stave.space
-    x0, x1 = max(3, int(stave.x0 - 0.5 * space)), min(dark.width - 4, int(stave.x1 + 0.5 * space))
-    return _columns(dark, bare, round(stave.top), round(stave.bottom) + 1, x0, x1, space)
+def _spans(y0: int, y1: int, others: Sequence[ScannedStave], space: float) -> bool:
+    """Whether a stroke runs through another stave, too, as no stem does, whatever pencil hangs on it."""
+    return any(y0 < stave.top + space and y1 > stave.bottom - space for stave in others)
 
 
 def _looking(chance: float, looks: float) -> float:
@@ -336,51 +340,3 @@ def _chance(cover: float, hung: float, tall: bool) -> float:
     filling = filling if filling > 0.45 else 0.0
     carrying = min(1.0, max(0.0, (hung - FREE) / (TOUCHING - FREE)))
     return (0.4 + 0.6 * filling) * (1 - carrying) * (0.5 if tall and hung > 0.5 * FREE else 0.9 if tall else 1.0)
-
-
-def _columns(
-    dark: Bitmap, bare: Bitmap, top: int, bottom: int, x0: int, x1: int, space: float
-) -> list[tuple[int, int, float]]:
-    """Where columns of a stave's height are dark throughout, leaning a little if need be: from, to, share."""
-    height = bottom - top
-    rows = dark.rows(top, bottom)[:, x0 - 1 : x1 + 3].view(np.uint8)
-    whole, best = _leaning(rows[:, :-1]) / height, _leaning(rows[:, :-1] | rows[:, 1:]) / height
-    tall = best > TORN
-    tall[1:] |= tall[:-1].copy()
-    there = np.flatnonzero(tall & (whole > 0.3)).tolist()
-    if not there:
-        return []
-    off_lines = bare.rows(top, bottom)[:, x0 : x1 + 1].sum(axis=0, dtype=np.uint16) / height
-    out = []
-    for left, right in _in_a_row(there):
-        share, inked = whole[left:right].tolist(), off_lines[left:right].tolist()
-        solid = [n for n in range(right - left) if share[n] > 0.5 * max(share)]
-        most = max(inked[n] for n in solid)
-        for first, last in _in_a_row([n for n in solid if inked[n] > 0.45 * most]):
-            cover = max(best[left + first : left + last].tolist())
-            torn = last - first > WIDE * space and min(share[first + 1 : last - 1]) <= TORN
-            if cover > TORN and not torn:
-                out.append((x0 + left + first, x0 + left + last, cover))
-    return out
-
-
-def _in_a_row(numbers: Sequence[int]) -> list[tuple[int, int]]:
-    """Stretches of rising numbers that follow one another: from, up to."""
-    ends = [n for n in range(1, len(numbers)) if numbers[n] > numbers[n - 1] + 1]
-    return [(numbers[a], numbers[b - 1] + 1) for a, b in pairwise([0, *ends, len(numbers)]) if b > a]
-
-
-@lru_cache(maxsize=64)
-def _thirds(height: int) -> tuple[tuple[int, int], ...]:
-    """The rows, of so many, that a pixel's lean moves one way, not at all and the other way: from, up to."""
-    return tuple((y0, y1) for y0, y1, _ in runs(np.linspace(-1, 1, height)))
-
-
-def _leaning(rows: npt.NDArray[np.uint8]) -> npt.NDArray[np.int16]:
-    """The dark pixels of each column but the outer ones: of it alone, or leaning by a pixel up and down from it."""
-    above, about, below = (
-        np.add.reduce(rows[y0:y1], axis=0, dtype=np.uint8).astype(np.int16) for y0, y1 in _thirds(len(rows))
-    )
-    lean = np.maximum(above[:-2] + below[2:], above[2:] + below[:-2])
-    most: npt.NDArray[np.int16] = about[1:-1] + np.maximum(above[1:-1] + below[1:-1], lean)
-    return most

@@ -16,8 +16,17 @@ WORDS = (
 """Names of sections and words of jumps (common practice)."""
 OTHERS = frozenset(("time", "line", "fire", "tune", "soli", "tutti", "fill", "open", "code", "cup", "play", "trio"))
 """Words near to these that are words of their own."""
-JUMPS = ("To Coda", "D.S. al Coda", "D.S. al Fine", "D.C. al Coda", "D.C. al Fine")
+JUMPS = (
+    "To Coda", "D.S. al Coda", "D.S. al Fine", "D.C. al Coda", "D.C. al Fine",
+    "Dal Segno al Coda", "Dal Segno al Fine", "Da Capo al Coda", "Da Capo al Fine",
+)  # fmt: skip
 """Words of jumps that may be read in pieces."""
+BACK = ("dc", "ds", "dacapo", "dalsegno")
+"""How those begin that lead back,"""
+FEWEST, LONGEST = 5, 18
+"""and how many letters are read of such words."""
+WORST_TAIL = 0.42
+"""What may be wrong in a jump whose beginning, up to "al", was read right: only Fine or Coda follows."""
 APART, MOST = 1.3, 5
 """Pieces of one row stand at most so far apart, in sizes, and are at most so many."""
 WITHOUT_AL = 2.2
@@ -99,35 +108,52 @@ def _row_from(left: Sequence[Phrase], far: float) -> list[int]:
     `left` goes from left to right; none is further than `far` from the one before.
     """
     row, last = [0], left[0]
+    text = _plain(last.text)
     for n, phrase in enumerate(left[1:], 1):
         gap = phrase.x0 - last.x1
         if gap >= far or len(row) == MOST:
             break
+        own = _plain(phrase.text)
+        if not own:
+            continue  # a dot, what is left of a letter
         level = min(phrase.y1, last.y1) - max(phrase.y0, last.y0) > 0.4 * min(phrase.y1 - phrase.y0, last.y1 - last.y0)
-        most = WITHOUT_AL if _lost_al(last, phrase) else APART
+        most = WITHOUT_AL if _lost_al(text, own) else APART
         if level and -0.3 * last.size < gap < most * max(phrase.size, last.size):
             row.append(n)
-            last = phrase
+            last, text = phrase, text + own
     return row
 
 
-def _lost_al(one: Phrase, other: Phrase) -> bool:
-    """Whether only an "al" is wanting between two phrases to make them a jump."""
-    return _plain(one.text) in ("dc", "ds") and _plain(other.text) in ("fine", "coda")
+def _lost_al(one: str, other: str) -> bool:
+    """Whether only an "al" is wanting, or what is left of one, between two words to make them a jump."""
+    return other in ("fine", "coda") and any(one.startswith(back) and len(one) <= len(back) + 2 for back in BACK)
 
 
 def _jump(row: Sequence[Phrase]) -> tuple[int, str]:
     """How many phrases from a row's first on are words of a jump, and which; 0 when none are near enough."""
-    if len(row) > 1 and _lost_al(*row[:2]):
+    if len(row) > 1 and _plain(row[0].text) in BACK and _lost_al(*(_plain(p.text) for p in row[:2])):
         row = [replace(row[0], text=row[0].text + "al"), *row[1:]]
-    best = (WORST, 0, "")
+    best = (WORST_TAIL, 0, "")
     for n in range(len(row), 0, -1):
-        plain = _plain("".join(phrase.text for phrase in row[:n]))
-        if 5 <= len(plain) <= 11:
-            off = sorted((_off(plain, _plain(word)) / len(_plain(word)), word) for word in JUMPS)
-            if off[0][0] <= best[0] - NEARER * (best[1] > 0) and off[1][0] > off[0][0] + CLEARER:
-                best = (off[0][0], n, off[0][1])
+        off, word = _jump_word(_plain("".join(phrase.text for phrase in row[:n])))
+        if word and off <= best[0] - NEARER * (best[1] > 0):
+            best = (off, n, word)
     return best[1], best[2]
+
+
+@lru_cache(maxsize=4096)
+def _jump_word(plain: str) -> tuple[float, str]:
+    """The words of a jump that a text is near enough to, and how far off it is, a letter; "" when none are."""
+    if not FEWEST <= len(plain) <= LONGEST:
+        return 0.0, ""
+    words = [(_plain(word), word) for word in JUMPS]
+    begun = [word for bare, word in words if bare.startswith(plain)]
+    if len(begun) == 1:  # its last letters are lost
+        return (len(_plain(begun[0])) - len(plain)) * LOST / len(_plain(begun[0])), begun[0]
+    off = sorted((_off(plain, bare) / len(bare), word) for bare, word in words)
+    (best, word), (second, _) = off[:2]
+    worst = WORST_TAIL if any(plain.startswith(back + "al") and len(plain) > len(back) + 2 for back in BACK) else WORST
+    return (best, word) if best <= worst and second > best + CLEARER else (0.0, "")
 
 
 def _as_one(row: Sequence[Phrase], text: str) -> Phrase:
@@ -166,6 +192,13 @@ def _nearest(text: str) -> str:
 
 def _off(one: str, other: str) -> float:
     """How much must be changed to make one word of the other."""
+    if "m" in one and "in" in other:  # the two run together
+        apart = one.replace("m", "in", 1)
+        return min(_off(apart, other) + ALIKE, _edits(one, other))
+    return _edits(one, other)
+
+
+def _edits(one: str, other: str) -> float:
     row = [LOST * n for n in range(len(other) + 1)]
     for a in one:
         last, row = row, [row[0] + LOST]

@@ -222,6 +222,8 @@ def _under_number(part: Segment, stave: StaveLines, glyphs: Sequence[Glyph]) -> 
     if len(dots) > 1 or any(g.kind == "repeat-bar" or g.value == "slash" for g in part.music):
         return None  # a bar's repeat sign, counted
     near = [g for g in glyphs if CLOSE[0] * space < stave.top - g.y1 < CLOSE[1] * space]
+    if not any(g.value.isdecimal() and part.x0 < g.x0 < part.x1 for g in near):
+        return None  # "ill" of a word looks like an 11
     bar = (part.x0, stave.top, part.x1, stave.bottom)
     bars = _figures_over(bar, stave, near)
     return Count(bars, HIDDEN, bar) if bars else None
