@@ -10,7 +10,7 @@ from collaparte.paper.reading import Change, Reading, StaveHead, System
 HEAD = ("head",)
 """The style of a scan's clef or key, with which of them it is and what it is called,"""
 SIGN = ("sign",)
-"""and of one of a new key's signs in mid-line."""
+"""and of one of a new key's signs in mid-line, or of all of them, with what it is called."""
 OCTAVES = ("8", "15")
 
 
@@ -86,7 +86,7 @@ class HeadFinder:
         if place == 0:
             return []
         here = self.systems[(page, system)]
-        if not any(stave.head for stave in here.staves) and all(i.style != SIGN for i in mine):
+        if not any(stave.head for stave in here.staves) and all(i.style[:1] != SIGN for i in mine):
             return self._change_by_shape(page, system, mine, x0)
         out: list[list[Item]] = []
         for k in range(len(here.staves)):
@@ -126,7 +126,7 @@ class HeadFinder:
 def _signs_in(key: Change, items: Sequence[Item], sp: float) -> list[Item]:
     """The accidentals among a change's signs, which may hold a clef and a meter as well."""
     left, right = key.box[0] - 0.2 * sp, key.box[2] + 0.2 * sp
-    if signs := [i for i in items if i.style == SIGN]:
+    if signs := [i for i in items if i.style[:1] == SIGN]:
         return signs
     solid = [i for i in items if i.role is Role.SOLID and left < i.box[0] and i.box[2] < right]
     groups = _groups(solid, sp)
@@ -185,7 +185,7 @@ def _by_shape(groups: Sequence[Sequence[Item]], middle: float, sp: float) -> Par
 
 def sign_name(items: Sequence[Item], middle: float, sp: float) -> str:
     """What tells one clef or key from another: each object's size and height, in half spaces; on scans its picture."""
-    if items and items[0].style[:1] == HEAD:
+    if items and items[0].style[:1] in (HEAD, SIGN) and len(items[0].style) > 2:
         return str(items[0].style[2])
     return " ".join(
         f"{round((i.box[3] - i.box[1]) / sp * 2)}@{round(((i.box[1] + i.box[3]) / 2 - middle) / sp * 2)}"

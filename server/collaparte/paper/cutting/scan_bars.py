@@ -19,6 +19,7 @@ from collaparte.paper.cutting.ink import Shape
 from collaparte.paper.cutting.items import Item, Role, bar_at, grown
 from collaparte.paper.cutting.scan_accidentals import KeySigns
 from collaparte.paper.cutting.scan_brackets import WIDE, bracket
+from collaparte.paper.cutting.scan_changes import NewKey
 from collaparte.paper.cutting.scan_columns import columns, strips, whose
 from collaparte.paper.cutting.scan_dust import dust
 from collaparte.paper.cutting.scan_parts import Numbers, Pixels, Which, round_it, side_by_side
@@ -40,6 +41,8 @@ LONG = 1.6
 """Words wider than so many spaces begin where they begin."""
 NUMBER = (3.0, 1.5)
 """An ending's number begins so near behind its bracket's hook and under its rule, in spaces."""
+ANNOUNCED = 1.9
+"""A key's sign is higher, in spaces."""
 NOWHERE = (0.0, 0.0, 0.0, 0.0)
 
 NOTHING = np.zeros((0, 0), np.bool_)
@@ -125,25 +128,63 @@ class Line:
         between = (middle > self._x(x0)) & (middle < self._x(x1)) & self.free & ~self.loose
         return bool(between.any()) and not any(x0 < line.x < x1 for line in self.system.barlines)
 
-    def changes_to(self, key: KeySigns) -> list[Change]:
-        """The change in the line's course to a key that the next line has, a change for each stave; none where its
-        signs stand behind no barline."""
-        bars = self.system.bars[1:]
-        found = self.signs.changes_at(key, [self._x(bar.x0) for bar in bars])
-        if found is None:
-            return []
-        place, boxes = found
+    def told(self, place: int, old: KeySigns | None, *, signs: bool) -> NewKey | None:
+        """The key that surely begins in bar `place` of the line, where an `old` one holds, one with `signs` or none."""
+        return self.signs.told(self._x(self.system.bars[place].x0), old, signs=signs)
+
+    def expected(self, first: int, new: KeySigns | None, old: KeySigns | None) -> tuple[int, NewKey] | None:
+        """The bar (place) from the `first` on in which the next line's key begins, and that key."""
+        found = self.signs.expected([self._x(bar.x0) for bar in self.system.bars[first:]], new, old)
+        return (first + found[0], found[1]) if found else None
+
+    def announced(self) -> float | None:
+        """The column of the last barline, if signs stand behind it: there the next line's key is told."""
+        last = self._x(max((line.x1 for line in self.system.barlines), default=self.system.bbox[2]))
+        tall = self.parts.y1 - self.parts.y0 > ANNOUNCED * self.space
+        return last if (tall & self.free & ~self.loose & (self.parts.x0 > last + NEAR * self.space)).any() else None
+
+    def changes(self, place: int, new: NewKey) -> list[Change]:
+        """A new key in bar `place`, a change for each stave."""
+        bar, fifths = self.system.bars[place], new.key.fifths if new.key else 0
+        left, room = round(self._x(bar.x0)), round(NEAR * self.space)
         return [
-            Change(bars[place].number, self.number, self._box(box), k, fifths=key.fifths) for k, box in enumerate(boxes)
+            Change(bar.number, self.number, self._box((left, round(top), end + room, round(bottom))), k, fifths=fifths)
+            for k, (end, (top, bottom)) in enumerate(zip(new.ends, self.staves, strict=True))
         ]
 
     def key_change(self, change: Change) -> list[Strip]:
         """The signs of a change of key that was read in the line's course, one by one."""
-        bar = bar_at(self.system.bars, (change.box[0] + change.box[2]) / 2)
         signs = side_by_side(self._signs(change, self.system.space), self.parts)
-        for sign in signs:
-            self.free[sign] = False
-        return [self._strip(Item([], NOWHERE, Role.SOLID, SIGN, bar=bar), sign) for sign in signs]
+        return [self._strip(self._sign(change), sign) for sign in signs if self._taken(sign)]
+
+    def new_key(self, place: int, new: NewKey) -> list[Strip]:
+        """The naturals of a key that begins in bar `place`, and its signs, in each stave."""
+        out: list[Strip] = []
+        for change, begins, name in zip(self.changes(place, new), new.begins, new.names, strict=True):
+            numbers = self._signs(change, self.system.space)
+            if not self._taken(numbers):
+                continue
+            x0, y0, x1, _ = box = round_it(numbers, self.parts)
+            mask = self.parts.drawn(numbers.tolist(), box)
+            cut = _white(mask, begins - x0, self.space) if new.key else x1 - x0
+            for part, left, style in ((mask[:, :cut], x0, SIGN), (mask[:, cut:], x0 + cut, (*SIGN, "key", name))):
+                rows, columns = np.flatnonzero(part.any(axis=1)), np.flatnonzero(part.any(axis=0))
+                if len(rows):
+                    ink = part[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+                    x, y = left + int(columns[0]), y0 + int(rows[0])
+                    item = self._sign(change, style, (x, y, x + ink.shape[1], y + ink.shape[0]))
+                    out.append(Strip(item, y + self.top, x + self.left, ink))
+        return out
+
+    def _sign(self, change: Change, style: tuple[str, ...] = SIGN, pixels: Pixels | None = None) -> Item:
+        bar = bar_at(self.system.bars, (change.box[0] + change.box[2]) / 2)
+        box = self._box(pixels) if pixels else NOWHERE
+        return Item([], box, Role.SOLID, style, bar=bar, system=self.place, stave=change.stave)
+
+    def _taken(self, numbers: Numbers) -> bool:
+        """Take some parts; False when there are none."""
+        self.free[numbers] = False
+        return bool(len(numbers))
 
     def clef(self, change: Change) -> list[Strip]:
         """A clef that was read in the line's course, if it is as large as one there."""
@@ -298,3 +339,12 @@ class Line:
         whole = Item([], found[0].box, Role.BEAM, system=self.place, stave=stave, bar=bar)
         yield Strip(whole, y0 + self.top, left + self.left, mine[y0:y1, left:right])
         yield from (Strip(item, 0, 0, NOTHING) for item in found)
+
+
+def _white(mask: Dark, near: int, space: float) -> int:
+    """The column with the least ink near another one."""
+    room = round(NEAR * space)
+    first: int = min(max(near - room, 0), mask.shape[1])
+    much = mask[:, first : max(near + room, 0)].sum(axis=0)
+    least: int = int(much.argmin()) if len(much) else 0
+    return first + least

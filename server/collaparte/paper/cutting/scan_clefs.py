@@ -5,7 +5,15 @@ from typing import NamedTuple
 
 import numpy as np
 
-from collaparte.paper.cutting.scan_accidentals import BEFORE, FIRST, NATURALS, WIDE, InOrder, KeySigns, signs_in_order
+from collaparte.paper.cutting.scan_accidentals import (
+    BEFORE,
+    FIRST,
+    WIDE,
+    InOrder,
+    KeySigns,
+    naturals_in_order,
+    signs_in_order,
+)
 from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
 from collaparte.paper.cutting.scan_parts import Numbers, Pixels, Which, round_it, side_by_side
 from collaparte.paper.scans.page import Dark
@@ -121,21 +129,34 @@ class HeadInk(NamedTuple):
         clef = next((box for kind, box, _ in self.cut_at(signs, cut) if kind == "clef"), None)
         return self.in_order_behind(cut, (clef[1], clef[3])) if clef else {}
 
-    def in_order_behind(self, column: int, clef: tuple[int, int], *, change: bool = False) -> dict[KeySigns, InOrder]:
-        """The keys whose signs seem to stand behind a column, in the clef with these first and last rows: where keys
-        `change`, naturals may too."""
-        parts, sp, middle = self.parts, self.space, sum(self.stave) / 2
-        top, bottom = clef
+    def in_order_behind(self, column: int, clef: tuple[int, int], first: float = FIRST) -> dict[KeySigns, InOrder]:
+        """The keys whose signs seem to stand behind a column, in the clef with these first and last rows: the first one
+        so near, in spaces."""
+        found = self._behind(column)
+        return signs_in_order(*found, self._heights(clef), self.space, first) if found else {}
+
+    def naturals_behind(self, column: int, clef: tuple[int, int], key: KeySigns) -> InOrder | None:
+        """The naturals that seem to take all signs of a key back behind a column."""
+        found = self._behind(column)
+        return naturals_in_order(*found, self._heights(clef), self.space, key) if found else None
+
+    def _behind(self, column: int) -> tuple[Dark, float] | None:
+        """The ink from a little before a column on, as wide as a key may be, and the stave's middle in it."""
+        parts, sp = self.parts, self.space
         left, right = max(column - round(BEFORE * sp), 0), column + round(WIDE * sp)
         near = np.flatnonzero(self.there & (parts.x0 < right) & (parts.x1 > left))
         if not len(near):
-            return {}
+            return None
         x0, y0, x1, y1 = round_it(near, parts)
         ink = np.zeros((y1 - y0, right - left), np.bool_)
         a, b = max(x0, left), min(x1, right)
         ink[:, a - left : b - left] = parts.drawn(near.tolist(), (x0, y0, x1, y1))[:, a - x0 : b - x0]
-        heights = ((top - middle) / sp, (bottom - middle) / sp)
-        return signs_in_order(ink, middle - y0, heights, sp, NATURALS if change else FIRST)
+        return ink, sum(self.stave) / 2 - y0
+
+    def _heights(self, rows: tuple[int, int]) -> tuple[float, float]:
+        """Rows as spaces under the stave's middle."""
+        top, bottom = ((row - sum(self.stave) / 2) / self.space for row in rows)
+        return top, bottom
 
     def meters(self) -> list[int]:
         """Where meters seem to begin, two figures that fill the stave or a C round its middle."""

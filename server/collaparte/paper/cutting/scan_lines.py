@@ -1,6 +1,5 @@
 """The lines of a scanned page that are cut into bars, and what the lines beside each say about it."""
 
-from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
@@ -8,7 +7,8 @@ import numpy.typing as npt
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.items import Item
-from collaparte.paper.cutting.scan_bars import Line
+from collaparte.paper.cutting.scan_bars import Line, Strip
+from collaparte.paper.cutting.scan_course import Course, course
 from collaparte.paper.cutting.scan_heads import KnownHeads
 from collaparte.paper.cutting.scan_keys import Key, in_force
 from collaparte.paper.cutting.scan_pictures import Kept
@@ -42,17 +42,22 @@ def in_bars(
         if key.name != with_clef[s].name:
             lines[s].signs.change_key(key)
         keys[s] = known.key = key
+    courses = {s: _course(s, lines, keys, reading, number, maybe) for s in keys}
+    for s, way in courses.items():
+        if not way.sure:
+            del lines[s]
     for s, line in lines.items():
-        signs, begins[s] = line.head()
-        items += [kept.picture(*strip) for strip in signs]
+        head, begins[s] = line.head()
+        items += [kept.picture(*strip) for strip in head]
     changes = [c for c in reading.changes if c not in maybe]
     for s, line in lines.items():
-        new: list[Change] = []
-        if s in keys and s + 1 in keys and keys[s].name != keys[s + 1].name:
-            following = keys[s + 1].signs
-            new = (line.changes_to(following) if following else []) or _in_all_staves(maybe, read.systems[s])
-        changes += new
-        signs = [strip for change in new for strip in line.key_change(change)]
+        signs: list[Strip] = []
+        if s in courses:
+            keys_here, read_here, _, goes_on = courses[s]
+            changes += [change for place, new in keys_here for change in line.changes(place, new)] + read_here
+            changes += _next(reading, number, s, keys) if keys_here and not (goes_on and s + 1 in lines) else []
+            signs += [strip for place, new in keys_here for strip in line.new_key(place, new)]
+            signs += [strip for change in read_here for strip in line.key_change(change)]
         for clef in [c for c in changes if c.page == number and c.clef and c.box[0] > begins[s]]:
             if _is_level(clef, read.systems[s]):
                 found = line.clef(clef)
@@ -90,11 +95,28 @@ def _unsure(system: System) -> System:
     return replace(system, confidence=min(system.confidence, SURE - 0.1))
 
 
-def _in_all_staves(maybe: Sequence[Change], system: System) -> list[Change]:
-    """The changes of key in the course of a system that all its staves have (common practice)."""
-    mine = [change for change in maybe if _is_in(change, system)]
-    staves = Counter(change.bar for change in mine)
-    return [change for change in mine if staves[change.bar] == len(system.staves)]
+def _course(
+    s: int, lines: dict[int, Line], keys: dict[int, Key], reading: Reading, number: int, maybe: Sequence[Change]
+) -> Course:
+    """The course of line `s`, which has a key."""
+    mine = [change for change in maybe if _is_in(change, reading.pages[number].systems[s])]
+    return course(lines[s], keys[s], keys.get(s + 1), mine, [mark for mark in reading.marks if mark.page == number])
+
+
+def _next(reading: Reading, number: int, s: int, keys: dict[int, Key]) -> list[Change]:
+    """A change to the key that the line behind line `s` begins with, which is not the one that held before, or which is
+    not known."""
+    here = [(number, system) for system in reading.pages[number].systems[s + 1 :]]
+    after = (
+        [(number + 1, system) for system in reading.pages[number + 1].systems]
+        if number + 1 < len(reading.pages)
+        else []
+    )
+    place, system = next(iter(here + after), (number, None))
+    signs = keys[s + 1].signs if here and s + 1 in keys else None
+    fifths = signs.fifths if signs else 0
+    staves = range(len(system.staves)) if system and system.bars else ()
+    return [Change(system.bars[0].number, place, system.bbox, k, fifths=fifths) for k in staves] if system else []
 
 
 def _is_in(change: Change, system: System) -> bool:

@@ -7,7 +7,17 @@ from typing import NamedTuple
 
 import numpy as np
 
-from collaparte.paper.cutting.scan_accidentals import EXPECTED, InOrder, KeySigns, key_of, name_of
+from collaparte.paper.cutting.scan_accidentals import (
+    EXPECTED,
+    FIRST,
+    NATURALS,
+    InOrder,
+    KeySigns,
+    key_of,
+    name_of,
+    width,
+)
+from collaparte.paper.cutting.scan_changes import NewKey, Stave, expected, taken_back, told
 from collaparte.paper.cutting.scan_clefs import HeadInk, line_head
 from collaparte.paper.cutting.scan_clefs import Signs as Clefs
 from collaparte.paper.cutting.scan_heads import Kind, KnownHeads
@@ -21,6 +31,8 @@ NEAR = 0.3
 """A key ends so little behind where its picture does, in spaces."""
 MOSTLY, TOUCHED = 0.6, 0.2
 """Ink so much under a key's picture is all the key's; a sign that touches a note is so large (square spaces)."""
+SAME = 0.5
+"""Keys that end as near to one another are one, in spaces."""
 SURE_OF = 2
 """So many signs in a key's order tell where the clef before them ends."""
 
@@ -82,6 +94,8 @@ class Signatures:
         names, in_order = [""] * len(heads), None
         if self.in_order:
             found, names, in_order = self.in_order
+        elif found and (as_read := self._as_read(found)):
+            names, in_order = as_read
         keys: list[Signs | None] = []
         for head, signs, name in zip(heads, found, names, strict=False):
             middle = sum(head.stave) / 2
@@ -113,6 +127,24 @@ class Signatures:
         signs = [head.key_up_to(round(at.right * self._space)) for at, head in each]
         whole = [one for one in signs if one]
         return (whole, [name_of(key, at.clef) for at, _ in each], key) if len(whole) == len(signs) else None
+
+    def _as_read(self, found: Sequence[Clefs]) -> tuple[list[str], KeySigns] | None:
+        """What the keys that were read behind the clefs are called in each stave, and what key it is: the likeliest of
+        those that begin and end where they do."""
+        standing: list[dict[KeySigns, InOrder]] = []
+        for head, signs in zip(self.heads, found, strict=False):
+            box = next((box for kind, box, _ in head.cut_at(*signs) if kind == "key"), None)
+            first, last = ((x - head.cut) / self._space for x in box[::2]) if box else (0.0, 0.0)
+            standing.append(
+                {
+                    key: at
+                    for key, at in head.in_order().items()
+                    if at.likeness > EXPECTED and abs(at.right - last) < SAME and abs(last - first - width(key)) < SAME
+                }
+            )
+        both = [key for key in standing[0] if all(key in stave for stave in standing)]
+        key = max(both, key=lambda key: min(stave[key].likeness for stave in standing), default=None)
+        return ([name_of(key, stave[key].clef) for stave in standing], key) if key else None
 
     @property
     def how(self) -> tuple[bool, bool]:
@@ -148,28 +180,27 @@ class Signatures:
             parts.take_out(n, mask)
         return numbers[~across]
 
-    def changes_at(self, key: KeySigns, bars: Sequence[float]) -> tuple[int, list[Pixels]] | None:
-        """Behind which of some barlines (columns) another key's signs stand in the line's course: its place, and a box
-        round what each stave has there; None where they stand behind none."""
-        heads, best = self.heads, None
-        for place, column in enumerate(bars):
-            standing = [
-                head.in_order_behind(round(column), clef.box[1::2], change=True).get(key)
-                for head, stave in zip(heads, self.staves, strict=True)
-                for clef in stave.signs
-                if clef.kind == "clef"
-            ]
-            each = [at for at in standing if at]
-            likeness = min((at.likeness for at in each), default=0.0)
-            if len(each) == len(heads) and likeness > max(EXPECTED, best[0] if best else 0.0):
-                best = likeness, place, [at.right for at in each]
-        if best is None:
-            return None
-        _, place, rights = best
-        return place, [
-            (round(bars[place]), round(top), round(bars[place] + right * self._space), round(bottom))
-            for right, (top, bottom) in zip(rights, self._staves, strict=True)
-        ]
+    def told(self, column: float, old: KeySigns | None, *, signs: bool) -> NewKey | None:
+        """The key that surely begins behind a barline (column) in the line's course, where one with `signs` holds."""
+        staves = self._with_clefs()
+        return told(staves, round(column), old, NATURALS if signs else FIRST) if staves else None
+
+    def expected(
+        self, columns: Sequence[float], new: KeySigns | None, old: KeySigns | None
+    ) -> tuple[int, NewKey] | None:
+        """Behind which of some barlines (columns) the next line's key begins: its place, and the key; None where it
+        stands behind none."""
+        staves, places = self._with_clefs(), [round(column) for column in columns]
+        if staves and new:
+            return expected(staves, places, new, old)
+        taken = ((place, taken_back(staves, x, old)) for place, x in enumerate(places) if staves and old)
+        return next(((place, found) for place, found in taken if found), None)
+
+    def _with_clefs(self) -> list[Stave]:
+        """The staves with the rows of their clefs; none where some has no clef."""
+        clefs = [sign.box[1::2] for stave in self.staves for sign in stave.signs if sign.kind == "clef"]
+        heads = self.heads
+        return list(zip(heads, clefs, strict=True)) if len(clefs) == len(heads) else []
 
     def _place(self, k: int, signs: Signs) -> tuple[int, int] | None:
         """The row and column where a key's pixels begin in a stave."""

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from collaparte.paper.cutting.barcut import BarCutter
 from collaparte.paper.cutting.clefs import NewClef, alike, key_signs, new_clefs
 from collaparte.paper.cutting.edges import Edges, Heads, Where, beams_over, spare
-from collaparte.paper.cutting.headcut import FoundHead, HeadFinder, sign_name
+from collaparte.paper.cutting.headcut import SIGN, FoundHead, HeadFinder, sign_name
 from collaparte.paper.cutting.items import Item, Role, union
 from collaparte.paper.cutting.splitting import split
 from collaparte.paper.cutting.stock import Stock
@@ -176,11 +176,10 @@ class SystemCutter:
         before, sp = self.heads[head], where.space
         for key in self.finder.keys_at(where.page, where.system.bars[place].number):
             signs = sorted(change[key.stave], key=lambda i: i.box[0])
-            change = [
-                *change[: key.stave],
-                signs[max(0, len(signs) - abs(key.fifths or 0)) :],
-                *change[key.stave + 1 :],
+            own = [i for i in signs if i.style[:1] == SIGN != i.style] or signs[
+                max(0, len(signs) - abs(key.fifths or 0)) :
             ]
+            change = [*change[: key.stave], own, *change[key.stave + 1 :]]
         pieces = [i for stave in change for i in stave]
         left = min((i.box[0] for i in pieces), default=0.0) - 0.8 * sp
         right = max((i.box[2] for i in pieces), default=left)
