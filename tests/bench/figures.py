@@ -14,8 +14,9 @@ from bench.clients import Crowd, Wanted, crowd
 from bench.ratios import Figure
 from bench.rooms import TUNE, Room, parts_of_the_demo
 from collaparte.hub.worker import spare_sweeps
-from collaparte.paper.pages.book import PAPERS, Chapter, bind, part_pages
+from collaparte.paper.pages.book import Chapter, bind, part_pages
 from collaparte.paper.pages.lay import printed_order
+from collaparte.paper.pages.papers import PAPERS
 from collaparte.paper.read import read_part
 from collaparte.wire.codec import encode
 from collaparte.wire.commands import Call, Command, MakeCut, Next, TakeBackEdit

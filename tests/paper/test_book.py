@@ -8,9 +8,10 @@ import pypdfium2
 import pytest
 
 import second_engraving
-from collaparte.paper.pages.book import PAPERS, Chapter, bind, card, part_pages
+from collaparte.paper.pages.book import Chapter, bind, card, part_pages
 from collaparte.paper.pages.lay import printed_order
 from collaparte.paper.pages.laying import Step
+from collaparte.paper.pages.papers import PAPERS
 from collaparte.paper.read import read_part
 from hub import sheets_of_music as sheets
 from paper.laid import ALTO, DRUMS, GUITAR, KEYS, VOCAL, part

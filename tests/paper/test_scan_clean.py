@@ -18,9 +18,10 @@ from collaparte.paper.cutting.ink import Picture
 from collaparte.paper.cutting.pieces import cut_ink
 from collaparte.paper.cutting.scan_clean import Clean, cleaned, is_scan
 from collaparte.paper.cutting.scan_systems import INK
-from collaparte.paper.pages.book import PAPERS, part_pages
+from collaparte.paper.pages.book import part_pages
 from collaparte.paper.pages.draw_pdf import draw_cut
 from collaparte.paper.pages.lay import lay, printed_order
+from collaparte.paper.pages.papers import PAPERS
 from collaparte.paper.read import read_part
 from collaparte.paper.scans.page import Bent
 from paper.test_scan_systems import unsure

@@ -139,8 +139,8 @@ class Draw(msgspec.Struct, frozen=True, tag="draw"):
 class Print(msgspec.Struct, frozen=True, tag="print"):
     """One part's pages of a book (`paper.pages.book.part_pages`); `table` is its `Kept`, or empty when it was not read.
 
-    `paper` is a name of `paper.pages.book.PAPERS`; `running` and `told` stand at the pages' feet. `bars[n]` is the bar
-    of step n and which time through it is, for `markings` to be drawn there.
+    `paper` is a name of `paper.pages.papers.PAPERS`; `running` and `told` stand at the pages' feet. `bars[n]` is the
+    bar of step n and which time through it is, for `markings` to be drawn there.
     """
 
     name: str

@@ -13,7 +13,7 @@ from collaparte.band.state import Part, State, Tune
 from collaparte.hub import jobs
 from collaparte.hub.tails import laying_steps
 from collaparte.hub.workers import JobFailed, Pool
-from collaparte.paper.pages.book import PAPERS
+from collaparte.paper.pages.papers import PAPERS
 from collaparte.store.files import FilesError
 from collaparte.wire.edits import Tacet
 
@@ -86,7 +86,7 @@ def tunes_of(state: State) -> list[Tune]:
 async def print_book(
     state: State, chair: str, fetch: Fetch, pool: Pool, paper: str, stave: float, *, marked: bool = True
 ) -> Book:
-    """The book of the chair of this id on a `paper` of `paper.pages.book.PAPERS`, staves in mm.
+    """The book of the chair of this id on a `paper` of `paper.pages.papers.PAPERS`, staves in mm.
 
     `marked`: with what that chair sees of the players' markings. A part that cannot be printed leaves a page that says
     so. Raises `NoBook`, `JobFailed`.

@@ -19,6 +19,7 @@ from collaparte.paper.overlay import overlay
 from collaparte.paper.pages import book, draw_pdf, sheets
 from collaparte.paper.pages.lay import CannotLay, lay
 from collaparte.paper.pages.laying import LaidBar, LaidLine, Laying
+from collaparte.paper.pages.papers import PAPERS
 from collaparte.paper.pages.workings import Workings
 from collaparte.paper.read import page_heads, read_part
 from collaparte.paper.sight import lying
@@ -102,7 +103,7 @@ class Bench:
             case jobs.Print():
                 return jobs.DidDraw(self._print(job))
             case jobs.Card():
-                return jobs.DidDraw(book.card(job.name, job.words, book.PAPERS[job.paper], job.running))
+                return jobs.DidDraw(book.card(job.name, job.words, PAPERS[job.paper], job.running))
             case jobs.Bind():
                 chapters = [book.Chapter(title, pdf) for title, pdf in job.chapters]
                 return jobs.DidDraw(book.bind(chapters, job.band, job.chair))
@@ -112,7 +113,7 @@ class Bench:
         reading = msgspec.msgpack.decode(job.table, type=jobs.Kept).reading if job.table else None
         own = [n for n, step in enumerate(job.steps) if step.bar > 0]
         order, bars = [job.steps[n] for n in own], [job.bars[n] for n in own]
-        paper, pages = book.PAPERS[job.paper], jobs.as_range(job.pages)
+        paper, pages = PAPERS[job.paper], jobs.as_range(job.pages)
         return book.part_pages(
             job.pdf, reading, pages, order, paper, job.stave, job.running, job.told, bars, job.markings
         )

@@ -16,6 +16,7 @@ from collaparte.music.align import key
 from collaparte.music.consensus import beside
 from collaparte.paper.doubts import MISMATCH
 from collaparte.paper.reading import (
+    BLURRED,
     SURE,
     BarBox,
     Change,
@@ -30,7 +31,6 @@ from collaparte.paper.reading import (
     Uncounted,
 )
 from collaparte.paper.ruler import outline
-from collaparte.paper.scans.count import BLURRED
 from collaparte.wire.outline import Outline
 
 CONFIRMED = 0.995

@@ -14,6 +14,9 @@ import msgspec
 SURE = 0.9
 """At or above this confidence a thing read is used as it is; below, it is shown as doubtful."""
 
+BLURRED = 0.6
+"""Confidence of a scanned line with a stroke that could be a barline and was not taken for one."""
+
 SILENT = 99.0
 """The rest of a whole bar, whatever the meter, or of several."""
 

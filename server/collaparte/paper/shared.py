@@ -1,32 +1,35 @@
 """Pages that several parts share: what is said of them, and where one part's share of each page is."""
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from collaparte.paper import doubts
-from collaparte.paper.read_page import ReadPage
 from collaparte.paper.reading import Box, Reading
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.shared_pages import beginning
 from collaparte.paper.sight.sheets_shared import halves
 from collaparte.wire.corrections import HalfHere, Place
 
+if TYPE_CHECKING:  # what opens files stays out of the hub, which wants the rest of this
+    from collaparte.paper.read_page import ReadPage
+
 Areas = tuple[Box | None, ...]
 """By page of a part: what of it is one part's; None: all, an empty box: nothing."""
 NOTHING: Box = (0.0, 0.0, 0.0, 0.0)
 
 
-def begins(page: ReadPage, used: set[tuple[int, Box]]) -> list[MusicLine]:
+def begins(page: "ReadPage", used: set[tuple[int, Box]]) -> list[MusicLine]:
     """The lines of a page with which another part begins; `used`: the phrases (page, box) that are no titles."""
     return beginning(page.lines, page.phrases, used)
 
 
-def areas(page: ReadPage, used: set[tuple[int, Box]]) -> tuple[Box, ...]:
+def areas(page: "ReadPage", used: set[tuple[int, Box]]) -> tuple[Box, ...]:
     """The areas of a page, one for each part on it; none where one part has it all, or no white parts them."""
     found = begins(page, used)
     return halves(page.lines, found, page.ink) if found else ()
 
 
-def doubt_shared(pages: Sequence[ReadPage], used: set[tuple[int, Box]], shared: Mapping[int, object]) -> list[str]:
+def doubt_shared(pages: Sequence["ReadPage"], used: set[tuple[int, Box]], shared: Mapping[int, object]) -> list[str]:
     """What is said of pages that several parts share; lowers the confidence of the lines that it concerns.
 
     `used`: as in `begins`; a tempo word may be a title ("Waltz"). `shared`: the pages that can be cut between parts.

@@ -5,7 +5,7 @@ a scan is set straight, its paper white.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 import pymupdf
@@ -18,6 +18,7 @@ from collaparte.paper.pages.draw_pdf import POINTS, draw_cut
 from collaparte.paper.pages.lay import as_printed, lay
 from collaparte.paper.pages.laying import Step
 from collaparte.paper.pages.marked import Spot, mark, stroke
+from collaparte.paper.pages.papers import PAPERS, Paper
 from collaparte.paper.reading import Box, Reading
 from collaparte.wire.chart import BarId
 from collaparte.wire.markings import Marking, PageInk
@@ -31,32 +32,6 @@ WHITE = 245
 """A dot lighter than this, of 255, is paper."""
 ENLARGED = 1.5
 """A page as printed is enlarged by no more than this."""
-
-
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """A sheet in mm: its size, and the margins that stay white. `turns`: a wide page may lie on its side."""
-
-    width: float
-    height: float
-    side: float
-    top: float
-    bottom: float
-    turns: bool
-
-    @property
-    def on_its_side(self) -> "Paper":
-        """The same sheet, wide."""
-        return replace(self, width=self.height, height=self.width)
-
-
-PAPERS = {
-    "tablet": Paper(148.0, 197.0, 0.5, 10.0, 10.0, turns=False),
-    "A4": Paper(210.0, 297.0, 12.0, 12.0, 14.0, turns=True),
-    "Letter": Paper(215.9, 279.4, 12.0, 12.0, 14.0, turns=True),
-}
-"""A4 as in ISO 216, Letter as in ANSI/ASME Y14.1 (from memory). Their margins leave room for a punch and for what a
-printer cannot reach (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)

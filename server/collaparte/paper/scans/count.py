@@ -5,7 +5,7 @@ from typing import TypeVar
 
 from msgspec.structs import replace
 
-from collaparte.paper.reading import Ending, Mark, Sign
+from collaparte.paper.reading import BLURRED, Ending, Mark, Sign
 from collaparte.paper.scans.chances import Left
 from collaparte.paper.scans.numbers import CLEAR, Stretch, counted
 from collaparte.paper.scans.strokes import FIGURES, IN_HEAD
@@ -14,8 +14,6 @@ from collaparte.paper.sight.strokes import Rule
 
 UNSURE = 0.7
 """Confidence of what was read on a scan and that printed numbers do not bear out."""
-BLURRED = 0.6
-"""Confidence of such a line with a stroke that could be a barline and was not taken for one."""
 DOUBT = "This was read on a scan: look whether the barlines and the count are right."
 LEAP = (
     "{} between bar {} and bar {} on page {} {} not read: "
