@@ -273,14 +273,13 @@ async def browser_for(own: Settings, *more: str) -> AsyncIterator[Browser]:
 
 
 @contextlib.asynccontextmanager
-async def on_stage(master: Path, folder: Path) -> AsyncIterator[Stage]:
-    """A stage with a band folder of its own."""
-    find_chromium()
+async def on_stage(master: Path, folder: Path, browser: Browser) -> AsyncIterator[Stage]:
+    """A stage with a band folder of its own, whose tablets are contexts of this browser, closed in the end."""
     own = await asyncio.to_thread(copy_band, master, folder)
     hub = HubProcess(folder, own)
     await hub.start()
     try:
-        async with browser_for(own) as browser:
-            yield Stage(hub, browser)
+        yield Stage(hub, browser)
     finally:
+        await asyncio.gather(*(context.close() for context in browser.contexts))
         await hub.end(signal.SIGTERM)

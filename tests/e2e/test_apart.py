@@ -5,6 +5,7 @@ import signal
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from collaparte.wire.commands import Call
 from collaparte_client import join
@@ -46,8 +47,8 @@ async def where(stand: Stand) -> tuple[str, str, str]:
     return data["tune"], data["page"], data["call"]
 
 
-async def test_parted_in_every_way_and_together_again(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_parted_in_every_way_and_together_again(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         codes = stage.hub.settings.codes
         link = Link()
         leader = await stage.sit("Bass", codes.leader)

@@ -3,14 +3,17 @@
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import PATIENCE, on_stage
 
 pytestmark = pytest.mark.browser
 
 
-async def test_a_taught_key_calls_once_from_the_page_and_survives_a_reload(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_taught_key_calls_once_from_the_page_and_survives_a_reload(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
         player = await stage.sit("Alto 1")
         page = leader.page

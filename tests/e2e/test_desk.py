@@ -6,7 +6,7 @@ from typing import Any
 
 import pymupdf
 import pytest
-from playwright.async_api import Locator, Page
+from playwright.async_api import Browser, Locator, Page
 
 from collaparte.demo import BAND
 from collaparte.paper.read import read_part
@@ -74,9 +74,9 @@ def row(page: Page, name: str, title: str) -> Locator:
     return page.locator(".desk-tune", has_text=title).locator(f"[data-name='{name}']")
 
 
-async def test_a_part_is_sent_in_mended_and_shown_on_a_stand(demo_band: Path, tmp_path: Path) -> None:
+async def test_a_part_is_sent_in_mended_and_shown_on_a_stand(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
     pdf = await asyncio.to_thread(with_a_line_in_bar_6, sheets.part("Blue Harbour", "Alto 1", 32, MARKS))
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         page = await desk_of(stage)
         errors: list[str] = []
         page.on("pageerror", lambda error: errors.append(str(error)))
@@ -127,7 +127,7 @@ async def test_a_part_is_sent_in_mended_and_shown_on_a_stand(demo_band: Path, tm
         assert errors == []
 
 
-async def test_one_half_of_a_sheet_with_two_copies_is_taken(demo_band: Path, tmp_path: Path) -> None:
+async def test_one_half_of_a_sheet_with_two_copies_is_taken(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
     """Two copies beside each other on a sheet, to be cut apart with scissors (common practice); none names a chair."""
     copy = pymupdf.open(next(BAND.rglob("The Lamp You Left On/Trombone.pdf")))
     copy[0].draw_rect(pymupdf.Rect(30, 50, 125, 75), color=None, fill=(1, 1, 1))  # over the name of its chair
@@ -135,7 +135,7 @@ async def test_one_half_of_a_sheet_with_two_copies_is_taken(demo_band: Path, tmp
     page = sheet.new_page(width=1190.6, height=841.9)
     for n in (0, 1):
         page.show_pdf_page(pymupdf.Rect(595.3 * n, 0, 595.3 * (n + 1), 841.9), copy, 0)
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         desk = await desk_of(stage)
         await desk.click("[data-drawer=coming]")
         file: Any = {
@@ -169,12 +169,14 @@ async def test_one_half_of_a_sheet_with_two_copies_is_taken(demo_band: Path, tmp
         assert await desk.locator("[data-half]").count() == 2
 
 
-async def test_what_most_parts_have_is_taken_with_one_touch_and_back_with_keys(demo_band: Path, tmp_path: Path) -> None:
+async def test_what_most_parts_have_is_taken_with_one_touch_and_back_with_keys(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
     """Three parts have the mark C at bar 17, one has not; it is put in, taken back, and put in again by hand."""
     marks = [MARKS, MARKS, MARKS, {n: text for n, text in MARKS.items() if text != "C"}]
     chairs = ("Alto 1", "Alto 2", "Tenor", "Trombone")
     pdfs = [sheets.part("Blue Harbour", chair, 32, own) for chair, own in zip(chairs, marks, strict=True)]
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         page = await desk_of(stage, touch=True)
         await page.click("[data-drawer=coming]")
         files: list[Any] = [
@@ -272,11 +274,11 @@ async def in_sight(one: Locator) -> bool:
     return found
 
 
-async def test_a_score_is_chosen_beside_its_parts(demo_band: Path, tmp_path: Path) -> None:
+async def test_a_score_is_chosen_beside_its_parts(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
     """The tune's MusicXML has bars 9 to 16 three times, which the part does not show: the stand plays the score's."""
     part = sheets.part("Blue Harbour", "Alto 1", 32, MARKS)
     form = score(32, {9: START}, {16: end("3")})
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         page = await desk_of(stage)
         await page.click("[data-drawer=coming]")
         kinds = await page.get_attribute("[data-field=files]", "accept")
@@ -316,8 +318,10 @@ async def until_bars(stand: Stand, wanted: list[str]) -> None:
             await asyncio.sleep(0.1)
 
 
-async def test_a_finger_drags_a_barline_and_keys_are_large_enough(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_finger_drags_a_barline_and_keys_are_large_enough(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         page = await desk_of(stage, touch=True)
         await row(page, "Tenor", "Half Past the Ferry").click(timeout=PATIENCE)
         await page.wait_for_selector(".desk-laid[data-laying]", timeout=PATIENCE)
@@ -354,8 +358,8 @@ async def test_a_finger_drags_a_barline_and_keys_are_large_enough(demo_band: Pat
             assert await page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
-async def test_chairs_are_added_renamed_and_moved(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_chairs_are_added_renamed_and_moved(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         page = await desk_of(stage)
         await page.click("[data-drawer=chairs]")
         await page.locator("[data-field=new-chair]").fill("Tuba")

@@ -3,15 +3,18 @@
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import PATIENCE, on_stage
 
 pytestmark = pytest.mark.browser
 
 
-async def test_a_code_is_typed_on_while_the_door_is_drawn_anew(demo_band: Path, tmp_path: Path) -> None:
+async def test_a_code_is_typed_on_while_the_door_is_drawn_anew(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
     """As when the hub, or the browser on whether it keeps the page, answers in the middle of it."""
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         page = await stage.door()
         await page.click("[data-do=role]", timeout=PATIENCE)
         code = stage.hub.settings.codes.leader

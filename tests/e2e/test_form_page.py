@@ -4,6 +4,7 @@ import asyncio
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import PATIENCE, Link, Stage, Stand, on_stage
 
@@ -41,8 +42,8 @@ async def _form_of_the_ferry(stage: Stage) -> tuple[Stand, Stand, Stand]:
     return trumpet, leader, drums
 
 
-async def test_the_mds_work_on_the_form(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_the_mds_work_on_the_form(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         trumpet, leader, drums = await _form_of_the_ferry(stage)
         form = drums.page
 
@@ -124,8 +125,8 @@ async def test_the_mds_work_on_the_form(demo_band: Path, tmp_path: Path) -> None
         await form.locator("[data-told='1']", has_text="Told in words only: Vocal.").wait_for(timeout=PATIENCE)
 
 
-async def test_what_is_typed_while_the_hub_answers_stays(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_what_is_typed_while_the_hub_answers_stays(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         link = Link()
         drums = await stage.sit("Drums", stage.hub.settings.codes.md, link)
         form = drums.page
@@ -145,9 +146,9 @@ async def test_what_is_typed_while_the_hub_answers_stays(demo_band: Path, tmp_pa
 
 
 async def test_a_stand_that_was_busy_when_the_cue_came_shows_only_how_things_stand(
-    demo_band: Path, tmp_path: Path
+    demo_band: Path, tmp_path: Path, browser: Browser
 ) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         trumpet, _, drums = await _form_of_the_ferry(stage)
         form = drums.page
         await form.click("[data-choice=open]")

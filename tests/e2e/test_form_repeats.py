@@ -4,6 +4,7 @@ import asyncio
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import PATIENCE, Stand, on_stage
 
@@ -22,8 +23,8 @@ async def until_times(stand: Stand, bar: str, times: int) -> None:
             await asyncio.sleep(0.1)
 
 
-async def test_repeats_after_the_jump_are_said_on_the_form(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_repeats_after_the_jump_are_said_on_the_form(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         trumpet = await stage.sit("Trumpet 1")
         director = await stage.sit("Drums", stage.hub.settings.codes.md)
         await asyncio.gather(*(one.until(complete="true") for one in (trumpet, director)))

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import PATIENCE, on_stage
 
@@ -11,8 +12,8 @@ pytestmark = pytest.mark.browser
 FERRY, WALTZ, LAMP, GLOVES = "Half Past the Ferry", "Ninepenny Waltz", "The Lamp You Left On", "Two Left Gloves"
 
 
-async def test_a_tune_that_is_played_again_as_an_encore(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_tune_that_is_played_again_as_an_encore(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
         player = await stage.sit("Alto 1")
         page = leader.page
@@ -86,8 +87,8 @@ async def test_a_tune_that_is_played_again_as_an_encore(demo_band: Path, tmp_pat
             )
 
 
-async def test_the_set_on_the_lead_and_the_date(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_the_set_on_the_lead_and_the_date(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         codes = stage.hub.settings.codes
         leader = await stage.sit("Bass", codes.leader)
         player = await stage.sit("Alto 1")

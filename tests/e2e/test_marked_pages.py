@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import pymupdf
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import Stand, on_stage
 
@@ -35,8 +36,8 @@ async def turned_away_and_back(stand: Stand) -> None:
     await stand.until(page="0", glass="shown")
 
 
-async def test_a_marked_page_is_turned_to_as_one_layer(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_marked_page_is_turned_to_as_one_layer(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         stand = await stage.sit("Alto 1")
         await stand.settled()
         plain = await stand.glass()
@@ -65,8 +66,10 @@ async def test_a_marked_page_is_turned_to_as_one_layer(demo_band: Path, tmp_path
         assert await stand.app(_LAYERS) == 1
 
 
-async def test_what_is_marked_on_a_page_that_is_not_seen_is_there_when_it_is(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_what_is_marked_on_a_page_that_is_not_seen_is_there_when_it_is(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         mine, other = await stage.sit("Alto 1"), await stage.sit("Alto 1")
         for stand in (mine, other):
             await stand.settled()

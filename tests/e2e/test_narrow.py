@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import PATIENCE, on_stage
 
@@ -23,8 +24,8 @@ AT_THE_FOOT = """const { copy, page, tune } = app.reader.place;
            said: [...document.querySelectorAll('.slip')].map((slip) => slip.textContent) };"""
 
 
-async def test_words_at_the_foot_never_lie_over_music(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_words_at_the_foot_never_lie_over_music(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         stand = await stage.sit("Trumpet 1", stage.hub.settings.codes.leader)
         said = (
             "C to D is cut",
@@ -53,8 +54,8 @@ async def test_words_at_the_foot_never_lie_over_music(demo_band: Path, tmp_path:
             assert all(word in heard for words in said for word in words.split())
 
 
-async def test_words_about_a_tune_leave_with_it(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_words_about_a_tune_leave_with_it(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         stand = await stage.sit("Trumpet 1")
         said = await stand.app(
             """const said = () => [...document.querySelectorAll('.slip')].map((slip) => slip.textContent);
@@ -70,8 +71,8 @@ async def test_words_about_a_tune_leave_with_it(demo_band: Path, tmp_path: Path)
         assert said == [["Cut D to E"], [], ["Ninepenny Waltz: Cut A to B"]]
 
 
-async def test_a_cue_leaves_the_thread_in_sight(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_cue_leaves_the_thread_in_sight(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         codes = stage.hub.settings.codes
         leader = await stage.sit("Bass", codes.leader)
         await leader.call(FERRY)
@@ -98,8 +99,8 @@ async def test_a_cue_leaves_the_thread_in_sight(demo_band: Path, tmp_path: Path)
         await form.locator("[data-do=players]", has_text="Plays next: Alto 2").wait_for(timeout=PATIENCE)
 
 
-async def test_the_librarians_rows_are_whole_on_a_phone(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_the_librarians_rows_are_whole_on_a_phone(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         stand = await stage.sit("Alto 1", stage.hub.settings.codes.librarian)
         await stand.page.set_viewport_size({"width": 390, "height": 844})
         await stand.app("app.show('desk');")

@@ -4,6 +4,7 @@ import os
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import on_stage
 from e2e.test_on_stage import FERRY, everyone
@@ -11,8 +12,10 @@ from e2e.test_on_stage import FERRY, everyone
 SIDEWAYS = {"width": 1180, "height": 820}
 
 
-async def test_a_tablet_on_its_side_shows_the_upright_page_in_the_middle(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_tablet_on_its_side_shows_the_upright_page_in_the_middle(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         piano = await stage.sit("Piano")
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
         await leader.call(FERRY, 1)

@@ -9,6 +9,7 @@ import numpy as np
 import psutil
 import pymupdf
 import pytest
+from playwright.async_api import Browser
 
 from collaparte.wire.commands import MakeMarking
 from collaparte.wire.markings import Ink, Marking, Point
@@ -66,8 +67,8 @@ async def draw(stand: Stand, layer: str, x: int, y: int) -> None:
     await stand.page.click("[data-do=done]")
 
 
-async def test_call_cut_marking_and_a_killed_hub(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_call_cut_marking_and_a_killed_hub(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         codes = stage.hub.settings.codes
         alto1 = await stage.sit("Alto 1")
         alto2 = await stage.sit("Alto 2")
@@ -186,9 +187,12 @@ async def test_call_cut_marking_and_a_killed_hub(demo_band: Path, tmp_path: Path
         assert (await alto2.markings())[mark] == (await alto1.markings())[mark]
 
 
-async def test_a_stand_that_stops_reading_hurts_nobody(demo_band: Path, tmp_path: Path) -> None:
+async def test_a_stand_that_stops_reading_hurts_nobody(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
     """Its processes are stopped while its socket stays open with data waiting; others go on; it is dropped."""
-    async with on_stage(demo_band, tmp_path / "band") as stage, browser_for(stage.hub.settings) as frozen_browser:
+    async with (
+        on_stage(demo_band, tmp_path / "band", browser) as stage,
+        browser_for(stage.hub.settings) as frozen_browser,
+    ):
         codes = stage.hub.settings.codes
         leader = await stage.sit("Bass", codes.leader)
         trumpet = await stage.sit("Trumpet 1")
@@ -236,8 +240,8 @@ def _browser_tree(_browser: object, before: set[psutil.Process]) -> list[psutil.
     ]
 
 
-async def test_a_wrong_code_is_told_in_one_sentence(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_wrong_code_is_told_in_one_sentence(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         page = await stage.door("wrong1")
         said = page.locator("main.door [role=alert]")
         await said.wait_for(timeout=PATIENCE)
@@ -245,9 +249,9 @@ async def test_a_wrong_code_is_told_in_one_sentence(demo_band: Path, tmp_path: P
         assert await page.locator("[data-do=sit]").count() == 0
 
 
-async def test_late_stands_and_other_chairs(demo_band: Path, tmp_path: Path) -> None:
+async def test_late_stands_and_other_chairs(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
     """A late stand opens the called tune; on past the last page is the next tune, here only; tacet is a card."""
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
         tenor = await stage.sit("Tenor")
         await leader.call(WALTZ, 1)
@@ -272,9 +276,9 @@ async def test_late_stands_and_other_chairs(demo_band: Path, tmp_path: Path) -> 
         await tenor.until(page=str(pages - 1), glass="shown")
 
 
-async def test_an_open_stretch_and_its_cue_across_stands(demo_band: Path, tmp_path: Path) -> None:
+async def test_an_open_stretch_and_its_cue_across_stands(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
     """The MD opens E to F and has A played four times; every stand has the same order, and is told the cue at once."""
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         codes = stage.hub.settings.codes
         trumpet = await stage.sit("Trumpet 1")
         leader = await stage.sit("Bass", codes.leader)

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import PATIENCE, Link, on_stage
 
@@ -12,8 +13,8 @@ REDRAW = "app.redraw();"
 """What the app does when the hub says anything at all: that a stand confirmed, that a chair filled."""
 
 
-async def test_a_press_outlives_a_screen_that_is_drawn_anew(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_press_outlives_a_screen_that_is_drawn_anew(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
         page = leader.page
         await page.keyboard.press("l")
@@ -74,9 +75,9 @@ async def test_a_press_outlives_a_screen_that_is_drawn_anew(demo_band: Path, tmp
         assert await page.locator("main.lead [data-is=next]").count() == 0
 
 
-async def test_a_press_means_the_row_that_was_moved(demo_band: Path, tmp_path: Path) -> None:
+async def test_a_press_means_the_row_that_was_moved(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
     """The set comes before the hub's answer to the change: the row chosen is the one that was moved, at once."""
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         link = Link()
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader, link)
         page = leader.page

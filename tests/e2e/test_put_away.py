@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import Stand, on_stage
 
@@ -19,9 +20,9 @@ async def until_stored(stand: Stand, page: int) -> None:
 
 
 @pytest.mark.parametrize("how", ["hidden", "left"])
-async def test_put_away_before_a_frame_came(how: str, demo_band: Path, tmp_path: Path) -> None:
+async def test_put_away_before_a_frame_came(how: str, demo_band: Path, tmp_path: Path, browser: Browser) -> None:
     """Hidden and, for all it knows, never shown again; or left: the place is stored then, not with a later frame."""
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         stand = await stage.sit("Alto 1")
         await stand.settled()
         await until_stored(stand, 0)
@@ -43,9 +44,9 @@ async def test_put_away_before_a_frame_came(how: str, demo_band: Path, tmp_path:
         await stand.until(screen="stand", glass="shown", page="1")
 
 
-async def test_another_chair_begins_where_the_band_is(demo_band: Path, tmp_path: Path) -> None:
+async def test_another_chair_begins_where_the_band_is(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
     """Left right after sitting down elsewhere, it does not open on the page of the chair before."""
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         stand = await stage.sit("Alto 1")
         await stand.settled()
         await stand.page.keyboard.press("PageDown")
@@ -61,9 +62,11 @@ async def test_another_chair_begins_where_the_band_is(demo_band: Path, tmp_path:
         await stand.until(screen="stand", glass="shown", page="0")
 
 
-async def test_the_foot_stays_as_it_is_when_others_are_told_of(demo_band: Path, tmp_path: Path) -> None:
+async def test_the_foot_stays_as_it_is_when_others_are_told_of(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
     """How the band fares is told to those who lead and is shown on other screens: nothing here is written anew."""
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
         await leader.settled()
         await leader.until_so("return app.room.presence.stands.length > 0;")

@@ -4,7 +4,7 @@ import asyncio
 from pathlib import Path
 
 import pytest
-from playwright.async_api import Page, Route
+from playwright.async_api import Browser, Page, Route
 
 from collaparte.wire.commands import Call, From, MakeCut, SayEdit, TakeBackEdit
 from collaparte_client import Band, join
@@ -73,8 +73,8 @@ async def until_revision(stand: Stand, revision: int, *, laid: bool) -> None:
     )
 
 
-async def test_called_onto_a_page_that_was_laid_before(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_called_onto_a_page_that_was_laid_before(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         dep, pages = await _late_stand(stage)
         codes = stage.hub.settings.codes
         address = f"127.0.0.1:{stage.hub.settings.ports.http}"
@@ -111,8 +111,10 @@ async def test_called_onto_a_page_that_was_laid_before(demo_band: Path, tmp_path
             assert await dep.visible() == before
 
 
-async def test_a_stretch_on_the_glass_that_is_played_more_often_is_flagged(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_stretch_on_the_glass_that_is_played_more_often_is_flagged(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         player, _ = await _late_stand(stage)
         codes = stage.hub.settings.codes
         address = f"127.0.0.1:{stage.hub.settings.ports.http}"
@@ -137,8 +139,10 @@ async def test_a_stretch_on_the_glass_that_is_played_more_often_is_flagged(demo_
             assert set(await rounds(player)) == {"9-12: null"}
 
 
-async def test_a_called_bar_that_is_not_here_yet_is_waited_for(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_called_bar_that_is_not_here_yet_is_waited_for(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         dep, pages = await _late_stand(stage)
         codes = stage.hub.settings.codes
         address = f"127.0.0.1:{stage.hub.settings.ports.http}"
@@ -158,8 +162,10 @@ async def test_a_called_bar_that_is_not_here_yet_is_waited_for(demo_band: Path, 
             assert "59/1" in await dep.visible()
 
 
-async def test_a_called_bar_is_marked_on_the_page_that_is_on_the_glass_too(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_called_bar_is_marked_on_the_page_that_is_on_the_glass_too(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         player, _ = await _late_stand(stage)
         codes = stage.hub.settings.codes
         address = f"127.0.0.1:{stage.hub.settings.ports.http}"

@@ -5,6 +5,7 @@ import signal
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import PATIENCE, Stand, on_stage
 from e2e.test_on_stage import FERRY, WALTZ, changed, draw, everyone, ink
@@ -44,8 +45,10 @@ async def inked_bars(stand: Stand) -> list[str]:
     return found
 
 
-async def test_another_stave_height_at_once_and_without_a_hub(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_another_stave_height_at_once_and_without_a_hub(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         alto = await stage.sit("Alto 1")
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
         await leader.call(FERRY, 1)
@@ -109,8 +112,10 @@ async def test_another_stave_height_at_once_and_without_a_hub(demo_band: Path, t
         assert await inked_bars(alto) == marked
 
 
-async def test_a_part_as_printed_says_why_and_has_no_stave_height(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_part_as_printed_says_why_and_has_no_stave_height(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         vocal = await stage.sit("Vocal")
         leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
         await leader.call(BALLAD, 1)

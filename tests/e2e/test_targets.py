@@ -8,6 +8,7 @@ from collections.abc import AsyncIterator
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import PATIENCE, Stand, on_stage
 
@@ -72,8 +73,8 @@ async def screens(stand: Stand) -> AsyncIterator[str]:
     await press("Escape")
 
 
-async def test_the_door_is_large_enough(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_the_door_is_large_enough(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         page = await stage.door()
         await page.get_by_role("button", name=re.compile("^Drums,")).click(timeout=PATIENCE)
         await page.click("[data-do=role]", timeout=PATIENCE)
@@ -82,8 +83,8 @@ async def test_the_door_is_large_enough(demo_band: Path, tmp_path: Path) -> None
             assert await page.evaluate(TOO_SMALL, LEAST) == [], width
 
 
-async def test_everything_that_is_touched_is_large_enough(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_everything_that_is_touched_is_large_enough(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         codes = stage.hub.settings.codes
         stand = await stage.sit("Drums", codes.md)
         await stand.app("app.sit(app.session.self.chairs, argument);", codes.leader)

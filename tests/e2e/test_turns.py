@@ -15,7 +15,8 @@ import numpy as np
 import numpy.typing as npt
 from PIL import Image
 
-from e2e.stage import Stand, on_stage
+from collaparte.store import settings
+from e2e.stage import Stand, browser_for, on_stage
 from e2e.test_on_stage import FERRY
 
 TRACED = ["devtools.timeline", "disabled-by-default-devtools.timeline", "cc", "loading", "blink.user_timing"]
@@ -46,7 +47,8 @@ def during(events: list[dict[str, Any]]) -> list[str]:
 
 
 async def test_a_turn_decodes_nothing_asks_nobody_and_shows_no_other_page(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    own = await asyncio.to_thread(settings.load, demo_band / "settings.json")
+    async with browser_for(own) as alone, on_stage(demo_band, tmp_path / "band", alone) as stage:
         leader = await stage.sit("Alto 1", stage.hub.settings.codes.leader)
         await leader.call(FERRY, 1)
         await leader.page.evaluate(_TOLD)

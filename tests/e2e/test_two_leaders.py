@@ -4,6 +4,7 @@ import asyncio
 from pathlib import Path
 
 import pytest
+from playwright.async_api import Browser
 
 from e2e.stage import PATIENCE, Link, Stand, on_stage
 
@@ -21,8 +22,8 @@ async def said(leader: Stand, words: str) -> None:
     await leader.page.locator("main.lead .stands", has_text=words).wait_for(timeout=PATIENCE)
 
 
-async def test_two_leaders_at_once(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_two_leaders_at_once(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         code = stage.hub.settings.codes.leader
         links = Link(), Link()
         bass = await stage.sit("Bass", code, links[0])
@@ -62,8 +63,8 @@ async def test_two_leaders_at_once(demo_band: Path, tmp_path: Path) -> None:
         }
 
 
-async def test_a_players_two_tablets_are_two_leaders(demo_band: Path, tmp_path: Path) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+async def test_a_players_two_tablets_are_two_leaders(demo_band: Path, tmp_path: Path, browser: Browser) -> None:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         code = stage.hub.settings.codes.leader
         links = Link(), Link()
         big = await stage.sit("Bass", code, links[0])
@@ -87,9 +88,9 @@ async def test_a_players_two_tablets_are_two_leaders(demo_band: Path, tmp_path: 
 
 
 async def test_what_only_comes_next_gives_way_and_no_key_changes_under_the_thumb(
-    demo_band: Path, tmp_path: Path
+    demo_band: Path, tmp_path: Path, browser: Browser
 ) -> None:
-    async with on_stage(demo_band, tmp_path / "band") as stage:
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
         code = stage.hub.settings.codes.leader
         link = Link()
         bass = await stage.sit("Bass", code)
