@@ -285,13 +285,6 @@ async def test_a_hub_loads_no_library_that_it_does_not_need() -> None:
     assert (await process.communicate())[0] == b"[]\n[]\n"
 
 
-async def test_the_demo_band_is_brought_in_and_served(tmp_path: Path) -> None:
-    said = await printed("demo", str(tmp_path / "demo"), "--port", str(free_port()))
-    assert re.search(r"join code +[a-z0-9]{6}\n", said)
-    # Nothing half done is left beside it.
-    assert await asyncio.to_thread(lambda: [path.name for path in tmp_path.iterdir()]) == ["demo"]
-
-
 async def printed(*words: str) -> str:
     """What a verb that serves prints until it serves; it is stopped then."""
     process = await asyncio.create_subprocess_exec(

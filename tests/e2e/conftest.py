@@ -1,32 +1,52 @@
-"""The demo band, brought in once for all the tests of this room, and one browser for their tablets."""
+"""The demo band, set up once for all the tests of this room, and one browser for their tablets."""
 
+import signal
 import subprocess
 import sys
 from collections.abc import AsyncIterator
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 import pytest_asyncio
 from playwright.async_api import Browser
 
-from collaparte.demo import BAND
 from collaparte.store import settings
 from e2e.stage import browser_for
+from hub.bands import free_port
+
+
+class Demo(NamedTuple):
+    """A band folder with the demo band's tunes, and what was printed until it was served."""
+
+    folder: Path
+    said: str
 
 
 @pytest.fixture(scope="session")
-def demo_band(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A band folder with the demo band's tunes, brought in by the command that a librarian uses."""
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
+    """`collaparte demo`, run until it serves, then stopped."""
     folder = tmp_path_factory.mktemp("demo") / "band"
-    tunes = sorted(str(tune) for tune in BAND.iterdir() if tune.is_dir())
-    done = subprocess.run(
-        [sys.executable, "-m", "collaparte", "bring", str(folder), *tunes, "--yes", "--name", "The Test Pilots"],
-        capture_output=True,
+    process = subprocess.Popen(
+        [sys.executable, "-u", "-m", "collaparte", "demo", str(folder), "--port", str(free_port())],
+        stdout=subprocess.PIPE,
         text=True,
-        check=False,
     )
-    assert done.returncode == 0, done.stdout + done.stderr
-    return folder
+    said = ""
+    with process:
+        assert process.stdout is not None
+        for line in process.stdout:
+            said += line
+            if line.startswith("Stop with Ctrl-C."):
+                process.send_signal(signal.SIGTERM)
+    assert process.returncode == 0, said
+    return Demo(folder, said)
+
+
+@pytest.fixture(scope="session")
+def demo_band(demo: Demo) -> Path:
+    """The demo band's folder, for copies."""
+    return demo.folder
 
 
 @pytest_asyncio.fixture(scope="session", loop_scope="session")
