@@ -19,7 +19,7 @@ from collaparte.band.roles import EVERY_ROLE, Refusal
 from collaparte.band.state import Part, State, Tune
 from collaparte.demo import BAND
 from collaparte.hub.bringing import understand
-from collaparte.hub.gathering import GatherError, gather
+from collaparte.hub.gathering import gather
 from collaparte.hub.incoming import Became, Incoming, Told
 from collaparte.hub.jobs import Kept
 from collaparte.hub.keeping import CommitError, commit, keep
@@ -27,7 +27,7 @@ from collaparte.hub.mending import reading_of
 from collaparte.hub.workers import Pool
 from collaparte.paper.pages.laying import Pieces
 from collaparte.paper.reading import SURE, Reading
-from collaparte.store.files import Files, FilesError, content_hash
+from collaparte.store.files import Files, FilesError
 from collaparte.store.log import Log
 from collaparte.wire.commands import AddTune, RemoveChair, RenameChair
 from hub import sheets_of_music as sheets
@@ -526,16 +526,3 @@ async def test_commands_are_done_all_or_none(band: Band) -> None:
     assert band.log.seq == 0
     assert fold((), State()) == await band.log.state()
     assert isinstance(decide(State(), RemoveChair("nobody"), EVERY_ROLE), Refusal)
-
-
-def test_files_are_gathered_as_people_number_them(tmp_path: Path) -> None:
-    for name in ("10 Tune/a.pdf", "2 Tune/b 10.pdf", "2 Tune/b 9.pdf", ".hidden/c.pdf", "2 Tune/.DS_Store"):
-        path = tmp_path / name
-        path.parent.mkdir(exist_ok=True)
-        path.write_bytes(content_hash(name.encode()).encode())
-    came = gather([tmp_path, tmp_path / "10 Tune" / "a.pdf"])
-    names = ("2 Tune/b 9.pdf", "2 Tune/b 10.pdf", "10 Tune/a.pdf")
-    assert [file.name for file in came] == [str(Path(name)) for name in names]
-    assert came[0].folders == ("2 Tune", tmp_path.name)
-    with pytest.raises(GatherError, match="There is no file or folder"):
-        gather([tmp_path / "nowhere"])
