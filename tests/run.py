@@ -79,16 +79,18 @@ def main() -> None:
     """Make the environment, check style, types and arrows, then test."""
     if sys.version_info < (3, 11):  # noqa: UP036 - this file is started by whatever Python there is
         raise SystemExit(f"Colla Parte needs Python 3.11 or later; this is {sys.version.split()[0]}.")
+    # What is imported, and no more, is compiled once: hubs and workers are started by the hundred.
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     if not PYTHON.exists():
         print("== Make .venv", flush=True)
         venv.create(VENV, with_pip=True)
-    step("Install the hub and what its tests need", PYTHON, "-m", "pip", "install", "-q", "-e", ".[test]")
+    step(
+        "Install the hub and what its tests need", PYTHON, "-m", "pip", "install", "-q", "--no-compile", "-e", ".[test]"
+    )
     step("Format", PYTHON, "-m", "ruff", "format", "--check", "server", "client", "tests")
     step("Lint", PYTHON, "-m", "ruff", "check", "server", "client", "tests")
     step("Types", PYTHON, "-m", "mypy")
     step("Import arrows", BIN / "lint-imports", "--no-cache")
-    # Hubs and workers, started by the hundred, take their modules as compiled once (a third of their start).
-    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     os.environ["COLLAPARTE_SEED"] = seed()
     print(f"== Seed {os.environ['COLLAPARTE_SEED']}: COLLAPARTE_SEED repeats it", flush=True)
     if sys.argv[1:]:
