@@ -2,9 +2,11 @@
 
 import asyncio
 import gzip
+from collections.abc import AsyncIterator
 from pathlib import Path
 
 import pytest
+import pytest_asyncio
 
 from collaparte.hub.workers import Pool
 from paper.fuzz import LIMITS, fuzz, outcome
@@ -20,9 +22,15 @@ def test_a_slice_of_the_fuzz_finds_nothing() -> None:
     assert not [what for what in came if what.isupper()]
 
 
-@pytest.mark.parametrize("file", FOUND, ids=lambda file: file.stem)
-async def test_what_was_found_once_is_not_found_again(file: Path) -> None:
-    pdf = gzip.decompress(await asyncio.to_thread(file.read_bytes))
+@pytest_asyncio.fixture(scope="module", loop_scope="module")
+async def pool() -> AsyncIterator[Pool]:
     async with Pool(1, limits=LIMITS) as pool:
-        what, words = await outcome(pool, pdf, file.name)
+        yield pool
+
+
+@pytest.mark.asyncio(loop_scope="module")
+@pytest.mark.parametrize("file", FOUND, ids=lambda file: file.stem)
+async def test_what_was_found_once_is_not_found_again(file: Path, pool: Pool) -> None:
+    pdf = gzip.decompress(await asyncio.to_thread(file.read_bytes))
+    what, words = await outcome(pool, pdf, file.name)
     assert not what.isupper(), words
