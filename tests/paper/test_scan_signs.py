@@ -40,13 +40,18 @@ def _sign(kind: str, value: str, x: float, y: float, width: float, height: float
     return Glyph(x, y, x + width, y + height, x, y + height, 20.0, kind, value, OUTLINE)
 
 
-@pytest.mark.parametrize(("number", "bars"), [("6", 6), ("5", 1), ("", 1)])
-def test_old_rest_signs_count_beside_dirt_when_their_sum_is_printed_over_them(number: str, bars: int) -> None:
+@pytest.mark.parametrize(
+    ("number", "bars", "x1"),
+    [("6", 6, 200.0), ("5", 1, 200.0), ("", 1, 200.0), ("6", 1, 280.0)],  # the last stand at their bar's left
+)
+def test_old_rest_signs_count_beside_dirt_when_their_sum_is_printed_over_them(
+    number: str, bars: int, x1: float
+) -> None:
     stave = _stave(100.0)
     rests = (_sign("rest", "longa", 120, 105, 3, 10), _sign("rest", "breve", 127, 105, 3, 5))
     dirt = _sign("head", "", 60, 98, 6, 8)
-    part = Segment(50.0, 200.0, None, None, (dirt, *rests))
-    system = Skeleton([stave], SPACE, [], 50.0, 200.0, [dirt, *rests])
+    part = Segment(50.0, x1, None, None, (dirt, *rests))
+    system = Skeleton([stave], SPACE, [], 50.0, x1, [dirt, *rests])
     words = [_word(number, 123, 85)] if number else []
     count = count_bars(part, system, [], words, seen=True)
     assert count.bars == bars

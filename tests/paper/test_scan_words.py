@@ -32,6 +32,7 @@ def _phrase(text: str, font: str = OUTLINE) -> Phrase:
         ("Chcrus", "Chorus"),
         ("lntro", "Intro"),
         ("(Fme)", "Fine"),
+        ("D.S. al Flne play 2nd x", "D.S. al Fine play 2nd x"),
     ],
 )
 def test_a_trades_word_that_lost_a_letter_is_set_right(seen: str, meant: str) -> None:

@@ -25,6 +25,8 @@ BACK = ("dc", "ds", "dacapo", "dalsegno")
 """How those begin that lead back,"""
 FEWEST, LONGEST = 5, 18
 """and how many letters are read of such words."""
+WORST_BEGUN = 0.15
+"""What may be wrong in words of a jump with others behind them, a letter."""
 WORST_TAIL = 0.42
 """What may be wrong in a jump whose beginning, up to "al", was read right: only Fine or Coda follows."""
 APART, MOST = 1.3, 5
@@ -167,8 +169,19 @@ def _as_one(row: Sequence[Phrase], text: str) -> Phrase:
 
 def set_right(phrase: Phrase) -> Phrase:
     """The phrase, its text the one trade's word that it is nearest to, when it is near enough."""
-    word = _nearest(phrase.text)
+    word = _nearest(phrase.text) or _begun(phrase.text)
     return replace(phrase, text=word) if word else phrase
+
+
+@lru_cache(maxsize=4096)
+def _begun(text: str) -> str:
+    """A text that goes on behind the words of a jump, these set right; "" when none begin it."""
+    pieces = text.split()
+    for n in range(2, len(pieces)):
+        off, word = _jump_word(_plain("".join(pieces[:n])))
+        if word and off <= WORST_BEGUN:
+            return " ".join((word, *pieces[n:]))
+    return ""
 
 
 @lru_cache(maxsize=4096)

@@ -49,6 +49,8 @@ taller than the third."""
 CLOSE, HIDDEN = (-0.2, 1.0), 0.9
 """The number of a rest that is hidden stands so far over its stave, in spaces; how likely it is one (7 of 7 bars with
 such a number in their middle were, and none of 7 with a figure off it or further up: 334 scanned charts)."""
+LEFT = 0.1
+"""A rest of several bars stands no further left of its bar's middle, in widths of the bar (0.08: measured)."""
 SPECK = 0.4
 """What is narrower, in spaces, is no rest sign but dirt."""
 MOST = 400
@@ -197,7 +199,10 @@ def _church_told(part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) ->
             rows[-1].append(sign)
         else:
             rows.append([sign])
+    least = part.x0 + (0.5 - LEFT) * (part.x1 - part.x0)
     for row in rows:
+        if (row[0].x0 + row[-1].x1) / 2 < least:
+            continue  # a note under an ending's number
         box = (row[0].x0, min(g.y0 for g in row), row[-1].x1, max(g.y1 for g in row))
         number = _number(box, part, stave, phrases)
         word = number[1] if number else None
