@@ -37,10 +37,11 @@ def test_signs_of_a_key_stand_where_the_engraver_sets_them() -> None:
 
 
 def test_several_signs_in_a_keys_order_are_a_key_though_one_line_alone_has_it() -> None:
-    """One sign may be an accidental before a line's first note; two in their order hardly are."""
-    for many, drawn in ((1, False), (2, True)):
+    """One sign may be an accidental before a line's first note, but not before its meter; two in their order hardly
+    are."""
+    for many, before_meter, drawn in ((1, False, False), (1, True, True), (2, False, True)):
         signs = Signs(0.0, 0.0, np.ones((8, 8 * many), np.bool_), "6@-4 6@-1"[: 4 + 5 * (many - 1)])
-        key, none = Key((signs,), 8.0, KeySigns("sharp", many)), Key((None,), 8.0)
+        key, none = Key((signs,), 8.0, KeySigns("sharp", many), before_meter), Key((None,), 8.0)
         true = in_force([key, none], None, [False, False], lambda line, one: line == 0 or not one.wide)
         assert [bool(one.wide) for one in true] == [drawn, False]
 

@@ -176,6 +176,14 @@ class Line:
                     out.append(Strip(item, y + self.top, x + self.left, ink))
         return out
 
+    def has_whole(self, place: int, new: NewKey) -> bool:
+        """Whether all signs of a key that begins in bar `place` can be taken: none touches a note."""
+        for change, end in zip(self.changes(place, new), new.ends, strict=True):
+            numbers = self._signs(change, self.system.space)
+            if not len(numbers) or self.parts.x1[numbers].max() < end - self.space / 2:
+                return False
+        return True
+
     def _sign(self, change: Change, style: tuple[str, ...] = SIGN, pixels: Pixels | None = None) -> Item:
         bar = bar_at(self.system.bars, (change.box[0] + change.box[2]) / 2)
         box = self._box(pixels) if pixels else NOWHERE

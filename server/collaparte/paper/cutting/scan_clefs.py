@@ -112,14 +112,15 @@ class HeadInk(NamedTuple):
         places = zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
         return [self._replace(ends=box[0] + first + (a + b) // 2) for a, b in places if b < len(much)]
 
-    def key_up_to(self, right: int) -> Signs | None:
-        """Its clef and a key that ends so many columns behind it; None where something else stands across that."""
+    def key_up_to(self, right: int, *, through: bool) -> Signs | None:
+        """Its clef and a key that ends so many columns behind it; where something else stands across that, it is cut
+        `through`, or there is none."""
         right += self.cut
         signs = self.up_to(right, self.cut)
         parts, sp = self.parts, self.space
         across = self.there & (parts.x0 < right - ACROSS * sp) & (parts.x1 > self.cut)
         if np.setdiff1d(np.flatnonzero(across), signs.numbers).size:
-            return None
+            return Signs(np.union1d(np.flatnonzero(across), signs.numbers), self.cut, right) if through else None
         touches = parts.x1[signs.numbers].max(initial=0) > right + ACROSS * sp
         return signs._replace(end=right) if touches else signs
 

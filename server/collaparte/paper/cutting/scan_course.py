@@ -25,6 +25,12 @@ class Course(NamedTuple):
 
 
 def course(line: Line, key: Key, following: Key | None, maybe: Sequence[Change], marks: Sequence[Mark]) -> Course:
+    """The course of a line with a key, as `_course`, which is not sure where signs of a new key touch a note."""
+    found = _course(line, key, following, maybe, marks)
+    return found if all(line.has_whole(*new) for new in found.keys) else found._replace(sure=False)
+
+
+def _course(line: Line, key: Key, following: Key | None, maybe: Sequence[Change], marks: Sequence[Mark]) -> Course:
     """The course of a line with a key; `following`: that of the next line, if there is one on the page that is cut.
 
     `maybe`: changes of key that were read there, which may be accidentals: as a rule keys change at a mark or a double

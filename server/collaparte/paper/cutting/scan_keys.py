@@ -41,6 +41,8 @@ class Key(NamedTuple):
     space: float
     signs: KeySigns | None = None
     """What it is, where its signs were seen to stand in a key's order."""
+    certain: bool = False
+    """A meter stands behind its signs: accidentals stand behind a meter (common practice)."""
 
     @property
     def name(self) -> str:
@@ -90,9 +92,9 @@ def in_force(
 def _cost(line: int, read: Key, key: Key, stands: Callable[[int, Key], bool]) -> float:
     if key.name == read.name:
         return READ
-    in_order = read.signs is not None and read.signs.many > 1
+    in_order = read.signs is not None and (read.certain or read.signs.many > 1)
     if len(key.staves) != len(read.staves) or (in_order and not key.signs) or not stands(line, key):
-        return NOT  # several signs in a key's order are no accidentals
+        return NOT  # such signs in a key's order are no accidentals
     return MORE if key.wide > read.wide else LESS
 
 

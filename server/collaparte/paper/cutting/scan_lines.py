@@ -36,13 +36,19 @@ def in_bars(
             del lines[s], seen[s]
     with_clef = {s: key for s in lines if (key := seen[s])}
     places = list(with_clef)
-    changing = [any(_is_in(c, read.systems[s]) for c in maybe) for s in places]
+    seen_courses = {s: _course(s, lines, with_clef, reading, number, maybe) for s in places}
+    changing = [bool(seen_courses[s].keys) or any(_is_in(c, read.systems[s]) for c in maybe) for s in places]
     true = in_force(list(with_clef.values()), known.key, changing, lambda n, key: lines[places[n]].signs.has_key(key))
     for s, key in zip(places, true, strict=True):
         if key.name != with_clef[s].name:
             lines[s].signs.change_key(key)
         keys[s] = known.key = key
-    courses = {s: _course(s, lines, keys, reading, number, maybe) for s in keys}
+    courses = {
+        s: seen_courses[s]
+        if all(keys.get(n) is with_clef.get(n) for n in (s, s + 1))
+        else _course(s, lines, keys, reading, number, maybe)
+        for s in keys
+    }
     for s, way in courses.items():
         if not way.sure:
             del lines[s]

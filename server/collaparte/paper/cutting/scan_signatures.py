@@ -36,6 +36,9 @@ SAME = 0.5
 SURE_OF = 2
 """So many signs in a key's order tell where the clef before them ends."""
 
+THROUGH = 0.6
+"""More signs, so like signs, are a key though what follows touches them."""
+
 
 class HeadSign(NamedTuple):
     """A clef or a key in a line's head: its box and its pixels, and what it is called."""
@@ -110,7 +113,9 @@ class Signatures:
             clef, key = (next((sign for sign in boxes if sign.kind == kind), None) for kind in ("clef", "key"))
             ends = clef.box[2] if clef else signs.cut
             keys.append(key and Signs(key.box[1] - middle, key.box[0] - ends, key.mask, key.name))
-        return Key(tuple(keys), sp, in_order) if self.staves and all(stave.signs for stave in self.staves) else None
+        whole = bool(self.staves) and all(stave.signs for stave in self.staves)
+        last = max((sign.box[2] for stave in self.staves for sign in stave.signs), default=0)
+        return Key(tuple(keys), sp, in_order, last <= (self.meter or 0)) if whole else None
 
     @cached_property
     def in_order(self) -> tuple[list[Clefs], list[str], KeySigns] | None:
@@ -124,7 +129,10 @@ class Signatures:
         if key is None or (key.many < SURE_OF and any(head.ends is not None for ways in staves for head in ways)):
             return None
         each = [stave[key] for stave in standing]
-        signs = [head.key_up_to(round(at.right * self._space)) for at, head in each]
+        signs = [
+            head.key_up_to(round(at.right * self._space), through=key.many > SURE_OF and at.likeness > THROUGH)
+            for at, head in each
+        ]
         whole = [one for one in signs if one]
         return (whole, [name_of(key, at.clef) for at, _ in each], key) if len(whole) == len(signs) else None
 
