@@ -91,6 +91,12 @@ def test_what_is_no_band_folder_is_refused_and_left_alone(tmp_path: Path) -> Non
     with pytest.raises(FolderError, match="is no band folder; make one with"):
         BandFolder.open(full, "serve", "today")
     assert [path.name for path in full.iterdir()] == ["tax.txt"] and not is_band_folder(full)
+    # As what may not be looked into: the system answers neither yes nor no (POSIX, stat: ENAMETOOLONG, EACCES).
+    too_long = tmp_path / ("x" * 300)
+    with pytest.raises(FolderError, match=r"cannot be looked into .*: see that"):
+        BandFolder.make(too_long, "Nine", "demo", "today")
+    with pytest.raises(FolderError, match="is no band folder; make one with"):
+        BandFolder.open(too_long, "serve", "today")
     band = tmp_path / "band"
     BandFolder.make(band, "Nine", "demo", "today").close()
     with pytest.raises(FolderError, match="is a band folder already"):

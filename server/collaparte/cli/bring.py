@@ -27,7 +27,7 @@ from collaparte.hub.workers import JobFailed, Pool
 from collaparte.music.agree import Disagreement
 from collaparte.paper.legibility import legibility
 from collaparte.store.files import Files, FilesError
-from collaparte.store.folder import BandFolder, FolderError, is_band_folder
+from collaparte.store.folder import BandFolder, FolderError, is_band_folder, is_free
 from collaparte.store.log import Log, LogError
 from collaparte.wire.commands import AddChair, Command, NameBand
 
@@ -101,7 +101,7 @@ def _open(path: Path) -> BandFolder | None:
     """The band's folder; None when it is to be made. Raises `FolderError`."""
     if is_band_folder(path):
         return BandFolder.open(path, "bring", _now())
-    if path.is_file() or (path.is_dir() and any(path.iterdir())):
+    if not is_free(path):
         raise FolderError(f"{path} is no band folder: give one, an empty folder, or the name of a new one.")
     return None
 

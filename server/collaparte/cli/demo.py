@@ -17,7 +17,7 @@ from collaparte.hub.incoming import Told
 from collaparte.hub.keeping import CommitError
 from collaparte.hub.workers import JobFailed
 from collaparte.store.files import FilesError
-from collaparte.store.folder import FolderError, is_band_folder
+from collaparte.store.folder import FolderError, is_band_folder, is_free
 from collaparte.store.log import LogError
 
 
@@ -39,12 +39,12 @@ def demo(
 
 def _set_up(path: Path) -> None:
     """Bring the demo's files in beside `path` and move the whole there: half a band is never served."""
-    if path.exists() and (path.is_file() or any(path.iterdir())):
-        fail(f"{path} is not empty and is no band folder; give an empty or a new one.")
     new = path.with_name(f".{path.name}-new")
     tunes = sorted(folder for folder in BAND.iterdir() if folder.is_dir())
     typer.echo(f"Setting up the demo band in {path} ...")
     try:
+        if not is_free(path):
+            fail(f"{path} is not empty and is no band folder; give an empty or a new one.")
         if new.exists():
             shutil.rmtree(new)
         name = NAME.read_text(encoding="utf-8").strip()

@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from collaparte.cli.files import is_folder
 from collaparte.cli.reaching import CodeOption, Wrong, code_said, fail, reached
 from collaparte.hub.printing import NoBook, book_name, chair_called, paper_called, print_book, stave_said
 from collaparte.hub.workers import JobFailed, Pool
@@ -39,7 +40,7 @@ def export(
     """Print a chair's book: the whole set in order, cuts applied, as one PDF with a bookmark a tune."""
     try:
         sheet, height = paper_called(paper), stave_said(f"{stave:g}")
-        if Path(band).is_dir():
+        if is_folder(Path(band)):
             work = _from_folder(Path(band), chair, sheet, height, markings)
         else:
             work = _from_hub(band, code, chair, sheet, height, markings)

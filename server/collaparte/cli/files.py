@@ -14,6 +14,14 @@ class FileError(Exception):
     """A file cannot be read: one sentence."""
 
 
+def is_folder(path: Path) -> bool:
+    """Whether there is a folder of this name; what cannot be a name is none."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
+
+
 def read_file(path: Path, most: int = -1) -> bytes:
     """A file's content, `most` bytes of it. Raises `FileError`."""
     try:
@@ -22,6 +30,6 @@ def read_file(path: Path, most: int = -1) -> bytes:
     except FileNotFoundError as error:
         raise FileError(f"There is no file {path}: see how it is spelled, and where it is.") from error
     except OSError as error:
-        if path.is_dir():
+        if is_folder(path):
             raise FileError(f"{path} is a folder: name a file in it.") from error
         raise FileError(f"{path} cannot be read ({error.strerror}): see whose it is, or copy it anew.") from error

@@ -8,6 +8,7 @@ from typing import Annotated, NoReturn
 
 import typer
 
+from collaparte.cli.files import is_folder
 from collaparte_client import Band, Found, NotAnswered, NotIn, Refused, find, join
 
 BandArgument = Annotated[
@@ -70,7 +71,7 @@ async def reached(band: str) -> str | Found:
     """An address as it is, or the hub of the band of this name."""
     if "//" in band or band.rpartition(":")[2].isdigit():
         return band
-    if await asyncio.to_thread(Path(band).is_dir):
+    if await asyncio.to_thread(is_folder, Path(band)):
         raise Wrong(
             f"{band} is a folder: serve it with `collaparte serve {band}`, then give the address that it prints."
         )

@@ -26,12 +26,16 @@ def gather(paths: Iterable[Path]) -> list[Came]:
     """Every file named, and every one in the folders named; hidden ones are left out. Raises `GatherError`."""
     found: dict[Path, Came] = {}
     for path in paths:
-        if path.is_dir():
+        try:
+            there, folder = path.exists(), path.is_dir()
+        except OSError as error:
+            raise _closed(error) from error
+        if folder:
             for file in _within(path):
                 inner = file.relative_to(path).parent.parts
                 folders = (*reversed(inner), path.resolve().name)
                 found.setdefault(file.resolve(), Came(file, str(file.relative_to(path)), folders))
-        elif path.exists():
+        elif there:
             found.setdefault(path.resolve(), Came(path, path.name, (path.resolve().parent.name,)))
         else:
             raise GatherError(f"There is no file or folder {path}: see how it is spelled, and where it is.")
@@ -42,7 +46,7 @@ def gather(paths: Iterable[Path]) -> list[Came]:
 
 def _within(folder: Path) -> list[Path]:
     files: list[Path] = []
-    for root, folders, names in os.walk(folder, onerror=_closed):
+    for root, folders, names in os.walk(folder, onerror=_refuse):
         folders[:] = sorted((name for name in folders if not _hidden(name)), key=_in_order)
         files += [Path(root, name) for name in sorted(names, key=_in_order) if not _hidden(name)]
         if len(files) > MOST_FILES:
@@ -50,9 +54,13 @@ def _within(folder: Path) -> list[Path]:
     return files
 
 
-def _closed(error: OSError) -> None:
+def _refuse(error: OSError) -> None:
+    raise _closed(error) from error
+
+
+def _closed(error: OSError) -> GatherError:
     why = f"{error.filename} cannot be looked into ({error.strerror})"
-    raise GatherError(f"{why}: see whose it is, or name the files beside it.") from error
+    return GatherError(f"{why}: see whose it is, or name the files beside it.")
 
 
 def _hidden(name: str) -> bool:

@@ -38,9 +38,9 @@ class BandFolder:
         """Make a band folder for a band called `name` and hold it for `what`. Raises `FolderError`."""
         if is_band_folder(path):
             raise FolderError(f"{path} is a band folder already.")
-        if path.is_file():
-            raise FolderError(f"{path} is a file; give the name of a folder.")
-        if path.is_dir() and any(path.iterdir()):
+        if not is_free(path):
+            if path.is_file():
+                raise FolderError(f"{path} is a file; give the name of a folder.")
             raise FolderError(f"{path} is not empty and is no band folder; give an empty or a new one.")
         try:
             path.mkdir(parents=True, exist_ok=True)
@@ -73,9 +73,12 @@ class BandFolder:
         try:
             folder = cls(path, settings.load(path / "settings.json"), lock)
             folder.files.sweep()
-        except (SettingsError, OSError) as error:
+        except SettingsError as error:
             lock.release()
             raise FolderError(str(error)) from error
+        except OSError as error:
+            lock.release()
+            raise FolderError(f"{path} cannot be written to ({error.strerror}): {_ROOM}") from error
         return folder
 
     def set_ports(self, ports: Ports) -> None:
@@ -105,8 +108,19 @@ class BandFolder:
 
 
 def is_band_folder(path: Path) -> bool:
-    """Whether a folder has been made into a band's."""
-    return (path / "settings.json").is_file()
+    """Whether a folder has been made into a band's; one that cannot be looked into is none."""
+    try:
+        return (path / "settings.json").is_file()
+    except OSError:
+        return False
+
+
+def is_free(path: Path) -> bool:
+    """Whether a band folder can be made there: nothing is there, or an empty folder. Raises `FolderError`."""
+    try:
+        return not path.exists() or (path.is_dir() and not any(path.iterdir()))
+    except OSError as error:
+        raise FolderError(f"{path} cannot be looked into ({error.strerror}): {_ROOM}") from error
 
 
 def settings_of(path: Path) -> Settings:
