@@ -133,5 +133,10 @@ def _add_stepped(items: Any, half: float, blobs: list[Blob]) -> None:
 
 def add_blob(items: Any, half: float, filled: bool, blobs: list[Blob]) -> None:
     """A path that is no box; `half` as in `take_filled`."""
-    x0, y0, x1, y1 = bounds(items)
-    blobs.append(Blob(x0 - half, y0 - half, x1 + half, y1 + half, tuple(items), filled))
+    kept = tuple(items)
+    last = blobs[-1] if blobs else None
+    if last and half and not filled and last.items == kept:  # stroked, as many programs do with what they just filled
+        kept, (x0, y0, x1, y1) = last.items, last.box
+    else:
+        x0, y0, x1, y1 = bounds(items)
+    blobs.append(Blob(x0 - half, y0 - half, x1 + half, y1 + half, kept, filled))

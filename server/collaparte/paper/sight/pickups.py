@@ -7,7 +7,14 @@ from collaparte.paper.reading import BarlineKind, Change, Ending, Mark
 from collaparte.paper.sight.durations import FULL, meter_quarters
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import first_offset, offset
-from collaparte.paper.sight.uncounted import Lengths, endings_anew, plainly_split, split_bars, unexplained
+from collaparte.paper.sight.uncounted import (
+    Lengths,
+    endings_anew,
+    numbers_agree,
+    plainly_split,
+    split_bars,
+    unexplained,
+)
 
 TWO = 1.6
 """One bar is not so many times as long as its meter; a triplet's notes seem longer than they are."""
@@ -102,6 +109,8 @@ def with_bars_behind(
     """Whether there is a pickup, where some bars may go by earlier numbers: as more numbers are explained."""
     if not any(line.numbers for line in lines) or _begins_with_rests(lines):
         return pickup
+    if not pickup and numbers_agree(lines):
+        return pickup  # a pickup would put the count ahead of all of them, which nothing explains
     halves = split_bars(lines, changes, lengths)
     plain = plainly_split(lines, changes, lengths) if unexplained(lines, endings, halves, (), 0) else ()
     if not (halves or plain or endings_anew(endings)):

@@ -68,20 +68,23 @@ def find_uncounted(
     `singly`: printed numbers count a short first bar, so they count all bars that are drawn.
     """
     facts = _facts(lines, 0)
-    halves, anew = split_bars(lines, changes, lengths), endings_anew(endings)
     skipped = _skipped(facts, lines)
     if skipped:
         facts = [_Fact(fact.bar, fact.behind + skipped) for fact in facts]
+    last = facts[-1].bar if facts else -1
+    out = [Uncounted(1, -skipped)] if skipped else []
+    agree = not any(fact.behind for fact in facts)
+    if agree and not split_bars(lines, changes, lengths, last):
+        return out, []  # halves before the last number would be counted by it
+    halves, anew = split_bars(lines, changes, lengths), endings_anew(endings)
     plain, again = _explained(facts, halves, []), _explained(facts, halves, anew)
     if plain.unexplained and again.unexplained:
         unsigned = plainly_split(lines, changes, lengths)
         plain, again = _explained(facts, halves, [], unsigned), _explained(facts, halves, anew, unsigned)
     best, taken = (again, anew) if again.unexplained < plain.unexplained else (plain, [])
-    last = facts[-1].bar if facts else -1
     refuted = (best.left_out or singly) and not best.halves
     open_halves = [] if refuted else [bar for bar in halves if bar > last]
-    out = [Uncounted(bar, 1, rest=True) for bar in (*best.halves, *open_halves)] + taken
-    out += [Uncounted(1, -skipped)] if skipped else []
+    out += [Uncounted(bar, 1, rest=True) for bar in (*best.halves, *open_halves)] + taken
     # Where printed numbers settle other split bars of the part, this one goes by the same custom.
     settled = not best.left_out and not set(best.halves).isdisjoint(halves)
     return sorted(out, key=lambda one: one.bar), [] if settled else open_halves
@@ -130,9 +133,10 @@ def _skipped(facts: Sequence[_Fact], lines: Sequence[MusicLine]) -> int:
     return ahead if not before or (ahead >= LEAP and all(before)) else 0
 
 
-def split_bars(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths) -> list[int]:
-    """By the count, the bars that make a whole one with the bar before a repeat sign or double barline."""
-    return _splits(lines, changes, lengths, plainly=False)
+def split_bars(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths, behind: int = -1) -> list[int]:
+    """By the count, the bars that make a whole one with the bar before a repeat sign or double barline; only those
+    `behind` a bar."""
+    return _splits(lines, changes, lengths, plainly=False, behind=behind)
 
 
 def plainly_split(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths) -> list[int]:
@@ -141,13 +145,23 @@ def plainly_split(lines: Sequence[MusicLine], changes: Sequence[Change], lengths
     return _splits(lines, changes, lengths, plainly=True)
 
 
-def _splits(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths, *, plainly: bool) -> list[int]:
+def numbers_agree(lines: Sequence[MusicLine]) -> bool:
+    """Whether there are printed numbers, and all of them are the count's."""
+    facts = _facts(lines, 0)
+    return bool(facts) and not any(fact.behind for fact in facts)
+
+
+def _splits(
+    lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths, *, plainly: bool, behind: int = -1
+) -> list[int]:
     found: list[int] = []
     meters = [(change.bar, meter_quarters(change.meter)) for change in changes if change.meter]
     parts = [(line, n) for line in lines if line.bars for n in range(len(line.parts))]
     for (line, n), (after, m) in pairwise(parts):
         sign = line.parts[n].after
         if sign is None or (sign.kind in STRONG) is plainly or line.counts[n].bars > 1 or after.counts[m].bars > 1:
+            continue
+        if after.bars[m].number <= behind:
             continue
         told = [meter for bar, meter in meters if bar <= line.bars[n].number]
         whole = told[-1] if told else lengths.usual([line] if after is line else [line, after])
