@@ -1,5 +1,7 @@
 """A PDF opened, or one sentence why it cannot be."""
 
+from functools import cache
+
 import pymupdf
 
 TAIL = 2048
@@ -10,14 +12,20 @@ class ReadingError(ValueError):
     """The file cannot be read at all; the message is one sentence for the librarian."""
 
 
+@cache
+def _hush() -> None:
+    """The library says nothing by itself from now on."""
+    pymupdf.TOOLS.mupdf_display_errors(False)
+    pymupdf.TOOLS.mupdf_display_warnings(False)
+
+
 def opened(pdf: bytes) -> pymupdf.Document:
     """The PDF opened; ReadingError in one sentence when it cannot be."""
     if not pdf:
         raise ReadingError("The file is empty; export the part again.")
     if b"%PDF-" not in pdf[:1024]:
         raise ReadingError("This is not a PDF; export the part as PDF and bring that.")
-    pymupdf.TOOLS.mupdf_display_errors(False)
-    pymupdf.TOOLS.mupdf_display_warnings(False)
+    _hush()
     try:
         document = pymupdf.open(stream=pdf, filetype="pdf")
         locked, count = bool(document.needs_pass), len(document)

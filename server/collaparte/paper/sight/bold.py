@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 TWICE = 0.1
@@ -43,10 +44,11 @@ class Bold:
 def _are_near(places: Sequence[Place], reach: float) -> bool:
     """Whether two of the places are nearer to each other than `reach`, across and down."""
     ordered = sorted(places)
-    for n, (x, y) in enumerate(ordered):
-        before = n - 1
-        while before >= 0 and x - ordered[before][0] < reach:
-            if abs(y - ordered[before][1]) < reach:
-                return True
-            before -= 1
+    for n, ((left, _), (x, y)) in enumerate(pairwise(ordered)):
+        if x - left < reach:
+            before = n
+            while before >= 0 and x - ordered[before][0] < reach:
+                if abs(y - ordered[before][1]) < reach:
+                    return True
+                before -= 1
     return False

@@ -55,9 +55,11 @@ def page_ink(page: pymupdf.Page, seen: dict[int, Font]) -> PageInk:
     take_outlined(outlined, rules)
     rules += scissors.pieces() if scissors else []
     trace = _text_trace(page)
-    fonts = _fonts(page, resources, seen, trace)
+    names = {span["font"] for span in trace}
+    fonts = _fonts(page, resources, seen, names, trace)
     seen_at = seen_letters(page) if scissors and scissors.hid else None
-    glyphs = _glyphs(trace, fonts, (width, height, turn), (rules, blobs), covers, seen_at)
+    faces = {name: (fonts.get(name) or Font(None), name.partition("+")[2] or name) for name in names}
+    glyphs = _glyphs(trace, faces, (width, height, turn), (rules, blobs), covers, seen_at)
     del trace
     if pictures:
         take_masks(page, rules, blobs)
@@ -75,11 +77,12 @@ def _take_pen_off(page: pymupdf.Page) -> None:
 
 
 def _fonts(
-    page: pymupdf.Page, resources: Any, seen: dict[int, Font], trace: Sequence[dict[str, Any]]
+    page: pymupdf.Page, resources: Any, seen: dict[int, Font], names: set[str], trace: Sequence[dict[str, Any]]
 ) -> dict[str, Font]:
-    """The page's fonts by name; those that may not tell their letters are judged by the glyphs in use."""
+    """The page's fonts by name, those in use among them; those that may not tell their letters are judged by the glyphs
+    in use."""
     fonts = page_fonts(resources, seen)
-    if not fonts.keys() >= {span["font"] for span in trace}:  # one that is listed may be used in hidden layers only
+    if not fonts.keys() >= names:  # one that is listed may be used in hidden layers only
         fonts |= drawn_fonts(page, seen)
     for name, font in fonts.items():
         if not font.told and not font.drawn:
@@ -90,7 +93,7 @@ def _fonts(
 
 def _glyphs(
     trace: Sequence[dict[str, Any]],
-    fonts: dict[str, Font],
+    faces: dict[str, tuple[Font, str]],
     paper: tuple[float, float, Any],
     shapes: tuple[list[Rule], list[Blob]],
     covers: Sequence[Cover],
@@ -98,15 +101,14 @@ def _glyphs(
 ) -> list[Glyph]:
     """What the text is that nothing covers; glyphs of fonts that do not tell what they are become `shapes`.
 
-    `paper`: the page's width and height, and how it is turned; `seen_at`: where letters are seen, when clips hide some.
+    `faces`: fonts and their styles by name; `paper`: the page's width and height, and how it is turned; `seen_at`:
+    where letters are seen, when clips hide some.
     """
     rules, blobs = shapes
     width, height, turn = paper
     out: list[Glyph] = []
     bold = Bold(trace)
     doubled = bold.glyphs
-    names = {span["font"] for span in trace}
-    faces = {name: (fonts.get(name) or Font(None), name.partition("+")[2] or name) for name in names}
     for span in trace:
         colour, opacity = span["color"], span["opacity"]
         if span["type"] == 3 or ((colour != BLACK or opacity != 1) and is_paper(colour, opacity)):
