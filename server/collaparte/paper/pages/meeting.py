@@ -286,7 +286,7 @@ def _begun(top: float, lowest: float, away: tuple[float, ...], fine: float, step
     slides: list[Slide] = []
     for distance in away:
         down, fit = int(distance / fine), int((lowest - distance) / fine) + 1
-        if fit <= 0:
+        if fit <= 0 or down >= steps:  # of a damaged page, further off than any glass is high
             slides.append(())
         elif down * fine == distance:
             slides.append(((down, min(fit, steps - down)),))
