@@ -12,7 +12,7 @@ from collaparte.paper.read_page import Seen, upright_page
 from collaparte.paper.reading import BarBox, BarlineKind, Mark
 from collaparte.paper.scans import beginning
 from collaparte.paper.scans.chances import Chance, Left, chances, is_aside
-from collaparte.paper.scans.numbers import LIMIT, Stretch, beginnings, behind, borne_out, misread, told_inside
+from collaparte.paper.scans.numbers import LIMIT, Stretch, beginnings, behind, borne_out, denied, misread, told_inside
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import settle
 from collaparte.paper.sight.rests import count_bars
@@ -161,6 +161,21 @@ def test_a_number_is_hardly_misread_where_the_count_was_likely_to_be_off_so() ->
     assert misread(read, [parts[0]._replace(bars=counted), parts[1]], [plain] * len(read)) == 0
     assert misread(read, parts, [wide] * len(read)) < LIMIT < misread(read, parts, [plain] * len(read))
     assert misread(read, [parts[0]._replace(bars=counted - 1), parts[1]], [wide] * len(read)) > LIMIT
+
+
+@pytest.mark.parametrize(
+    ("read", "held", "told"),
+    [
+        ({1: 27, 2: 42}, {1: 27}, True),  # a rest of 7 was read as 17, so that 42 was not led to
+        ({1: 27, 2: 42}, {1: 27, 2: 42}, False),
+        ({1: 27, 2: 4}, {1: 27}, False),  # a figure that is no bar's number
+        ({1: 12, 2: 42}, {2: 42}, False),  # the next bears the count out
+    ],
+)
+def test_a_number_that_is_not_led_to_leaves_the_lines_before_it_in_doubt(
+    read: dict[int, int], held: dict[int, int], told: bool
+) -> None:
+    assert denied(read, held) == told
 
 
 def test_a_line_that_ends_before_the_others_may_have_lost_a_bar() -> None:

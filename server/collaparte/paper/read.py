@@ -186,7 +186,9 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
             if page.scan and (left_out := scan_count.weigh(line, page.scan.strokes))
         }
         blurred = scan_count.without_signatures(blurred, lines)
+        heads = scan_numbers.read_heads(lines)
         held = scan_numbers.heads_that_hold(lines)
+        denied = scan_numbers.denied(heads, held)
         told = scan_numbers.has_pickup(lines, held)
         pickup = pickup if told is None else told
         parts = scan_numbers.stretches(lines, held, pickup)
@@ -194,7 +196,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
         settle_scanned(lines, parts, off, blurred)
         sure = scan_numbers.borne_out(lines, parts, off)
         held |= scan_numbers.beginnings(lines, parts, sure)
-        tail, start = range(parts[-1].first, len(lines)), scan_numbers.misread(lines, parts, off)
+        tail, start = range(parts[-1].first, len(lines)), 1.0 if denied else scan_numbers.misread(lines, parts, off)
         scan_count.mend(lines, parts)
     bars = _count(lines, pickup, held)
     things, used = _things(pages)

@@ -1,6 +1,6 @@
 """Printed bar numbers of scanned lines: which of them hold, and which lines they bear out."""
 
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
@@ -48,7 +48,7 @@ def heads_that_hold(lines: Sequence[MusicLine]) -> dict[int, int]:
 
     A number holds when it is the best row's: rising, and led to by the count as often as can be.
     """
-    found = [(n, p.number) for n, line in enumerate(lines) if n and (p := line.printed) is not None and p.bar == 0]
+    found = list(read_heads(lines).items())
     before_line = [0, *accumulate(counted(lines, n, n + 1) for n in range(len(lines)))]
     best: list[tuple[float, list[tuple[int, int]]]] = [(0.0, [(0, 1)])]
     for n, number in found:
@@ -134,6 +134,17 @@ def misread(lines: Sequence[MusicLine], parts: Sequence[Stretch], off: Sequence[
         return 0.0
     few, many, _ = _together(range(before.first, before.last), off)
     return MISREAD / (MISREAD + (few if wanting > 0 else many))
+
+
+def read_heads(lines: Sequence[MusicLine]) -> dict[int, int]:
+    """The printed numbers at lines' heads as they were read."""
+    return {n: p.number for n, line in enumerate(lines) if n and (p := line.printed) is not None and p.bar == 0}
+
+
+def denied(read: Mapping[int, int], held: Mapping[int, int]) -> bool:
+    """Whether a number behind the last that holds is higher than it and does not hold: the count may be off between."""
+    last = max(held, default=0)
+    return any(n > last and number > held.get(last, 1) for n, number in read.items())
 
 
 def behind(mine: range, off: Sequence[Chance], start: float, told: Container[int]) -> set[int]:
