@@ -81,6 +81,13 @@ def test_the_laid_pages_say_where_there_is_a_rest_to_turn() -> None:
         assert page.turn_at_rest == (time.seconds(at[following.lines[0].bars[0].steps[0]]) > 0)
 
 
+def test_no_turn_is_in_a_run_where_rests_are_to_be_had() -> None:
+    """The first of them leaves more than half of the page empty: nobody plays with one hand on the glass."""
+    pages = part(KEYS).laying.pages
+    assert all(page.turn_at_rest for page in pages[:-1])
+    assert max(line.y1 for line in pages[0].lines) < 197 / 2
+
+
 @pytest.mark.parametrize(
     ("counts", "quarters"), [("2", 2.0), ("2.", 3.0), ("4", 1.0), ("4.", 1.5), ("8", 0.5), ("1", 4.0), ("16", 0.25)]
 )

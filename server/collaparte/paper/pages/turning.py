@@ -18,8 +18,8 @@ UNKNOWN = 120.0
 """Beats a minute where the part says nothing that is known here."""
 TURN_COST = 300.0
 """What a turn costs that leaves no time; it falls by the square of what is missing of `ENOUGH`,"""
-RUN_COST = 200.0
-"""and this is added where there is no rest at all."""
+RUN_COST = 1500.0
+"""and this is added where there is no rest at all: as much as a page of which three quarters stay empty."""
 PACES = {
     "grave": 44, "largo": 50, "lento": 54, "larghetto": 62, "adagio": 68, "slow": 68, "slowly": 68, "ballad": 70,
     "andante": 84, "andantino": 90, "moderato": 108, "moderate": 108, "medium": 126, "med": 126, "allegretto": 112,
