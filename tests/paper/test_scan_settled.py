@@ -63,6 +63,30 @@ def test_nothing_is_taken_where_two_bars_may_be_two() -> None:
     assert len(read[at].parts) == many
 
 
+def test_no_stroke_is_taken_that_leaves_less_than_a_bar() -> None:
+    """A barline that was rubbed out let a stroke beside a long rest be one, and the line be sure."""
+    read, at, stretch = lines()
+    merged(read[at])
+    many, space = len(read[at].parts), read[at].space
+    strokes = {at: [Left(read[at].parts[1].x0 + 1.3 * space, 0.4)]}
+    settle(read, [stretch], chances(read, strokes), strokes)
+    assert len(read[at].parts) == many
+
+
+def test_a_bar_with_no_room_for_a_note_is_in_doubt() -> None:
+    """However wide the one beside it is: it may be two, and the count right by chance."""
+    read, at, _ = lines()
+    sure = chances(read, {})[at].many
+    merged(read[at])
+    part, close = read[at].parts[1], read[at].parts[1].x0 + 1.3 * read[at].space
+    assert part.before is not None
+    barline = replace(part.before, x=close, x0=close, x1=close, confidence=1.0)
+    read[at].parts[1:2] = [part._replace(x1=close, after=barline), part._replace(x0=close, before=barline)]
+    read[at].counts[1:2] = [read[at].counts[1]] * 2
+    read[at].barlines.append(barline)
+    assert sure < 0.02 < chances(read, {})[at].many
+
+
 def test_a_stroke_in_doubt_between_narrow_bars_is_left_when_there_is_a_bar_too_many() -> None:
     read, at, stretch = lines()
     line = read[at]

@@ -56,6 +56,8 @@ KEYED, WIDEST_HEAD = 4.6, 8.5
 MOST_ROOM = 6.0
 """A repeat's start further behind the head than this, in spaces, has a bar before it (at most 5.5 on 210 lines, one
 with its meter not told)."""
+LEAST = 2.5
+"""No bar is narrower than this, in spaces: a whole note or a rest and the room round it (common practice)."""
 NARROW, NO_BAR = 0.4, 0.3
 """A line's first bar that is narrower than this beside the others may be a part of the line's head."""
 MANY = 8
@@ -232,7 +234,8 @@ def _of(
     for n in range(len(line.parts) - 1):
         one, two = widths[n], widths[n + 1]
         odds = _odds(one + two, _others(widths, n, n + 2), usual) if one is not None and two is not None else 0.0
-        many.append(_chance(_no_barline(line, line.parts[n]), -odds))
+        narrow = two is not None and two < LEAST
+        many.append(max(_chance(_no_barline(line, line.parts[n]), -odds), NO_BAR * narrow))
     least = misread + (BY_REPEAT if _by_repeat(line) else OTHERWISE)
     out = Chance(min(least + sum(few), 1.0), min(least + sum(many), 1.0), few, many, alone)
     return _open(out) if line.open_end or not line.parts else out

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from collaparte.paper.reading import SURE, Barline, BarlineKind
-from collaparte.paper.scans.chances import Chance, Left
+from collaparte.paper.scans.chances import LEAST, Chance, Left
 from collaparte.paper.scans.numbers import LIMIT, Stretch, counted
 from collaparte.paper.sight.lines import ONE, Count, MusicLine
 
@@ -53,7 +53,9 @@ def _take(
         for n in mine
         for stroke in blurred.get(n, ())
         for k, part in enumerate(lines[n].parts)
-        if part.x0 < stroke.x < part.x1 and k < len(off[n].few_at) and not _on_rest(stroke.x, lines[n].counts[k])
+        if min(stroke.x - part.x0, part.x1 - stroke.x) > LEAST * lines[n].space
+        and k < len(off[n].few_at)
+        and not _on_rest(stroke.x, lines[n].counts[k])
     ]
     chance, n, k, stroke = max(places, key=lambda place: (place[0], place[3].likely), default=(0.0, 0, 0, Left(0, 0)))
     if not _accounts(chance, sum(off[m].few for m in mine)):
