@@ -14,7 +14,7 @@ from hub import sheets_of_music as sheets
 
 def test_a_file_that_never_ends_is_given_up() -> None:
     with pytest.raises(JobFailed, match=r"^endless.pdf took more than 2 s and was given up"):
-        alone(lambda pool: pool.look(sheets.endless(), "endless.pdf"), Limits(look_seconds=2))
+        alone(lambda pool: pool.look(sheets.endless(), "endless.pdf"), Limits(look_seconds=2, starved=100))
 
 
 def test_what_cannot_be_a_name_is_one_sentence() -> None:
