@@ -84,7 +84,7 @@ async def test_a_photograph_is_opened_and_has_no_bars(pool: Pool) -> None:
 
 
 async def test_a_file_that_never_ends_is_given_up_and_the_next_job_works() -> None:
-    async with Pool(1, limits=Limits(look_seconds=2)) as pool:
+    async with Pool(1, limits=Limits(look_seconds=2, starved=100)) as pool:
         (before,) = workers()
         with pytest.raises(JobFailed, match=r"^endless.pdf took more than 2 s and was given up"):
             await pool.look(sheets.endless(), "endless.pdf")
