@@ -73,6 +73,22 @@ def _ran_out(error: BaseException | None) -> bool:
     return False
 
 
+def _damaged(number: int, error: BaseException) -> ReadingError:
+    """What is said of a page that cannot be read. Raises `MemoryError` where memory ran out."""
+    if _ran_out(error):
+        raise MemoryError from error  # the page may be sound: the worker says what its limit is
+    return ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.")
+
+
+def _opened(document: pymupdf.Document, number: int) -> pymupdf.Page:
+    """A page, opened anew: a file whose damage the library mended meanwhile may have lost it. Raises `ReadingError`."""
+    try:
+        page: pymupdf.Page = document.load_page(number)
+    except Exception as error:
+        raise _damaged(number, error) from error
+    return page
+
+
 def upright_page(
     document: pymupdf.Document,
     number: int,
@@ -90,32 +106,32 @@ def upright_page(
     together = each.pop() if len(each) == 1 else 1
     page = _page(document, number, place, seen, together, scans, area)
     if scans and page.ink.picture > PICTURE and not doubts.lies(page.ink):
-        degrees = 180 * page.scan.on_head if page.scan else scan_lying.sideways(document[number])
+        degrees = 180 * page.scan.on_head if page.scan else scan_lying.sideways(_opened(document, number))
         if degrees:
-            lying.turn(document[number], degrees)
+            lying.turn(_opened(document, number), degrees)
             page = _page(document, number, place, seen, together, scans, area)
             page.turned = degrees
     if page.scan:
         return page
     if doubts.lies(page.ink):
-        degrees = lying.turn_by_words(document[number])
-        lying.turn(document[number], degrees)
+        degrees = lying.turn_by_words(_opened(document, number))
+        lying.turn(_opened(document, number), degrees)
         other = _page(document, number, place, seen, together, scans, area)
         # A line of small print up the margin turns no page of music.
         if lying.clefs(other.lines) > lying.clefs(page.lines) or not page.lines:
             other.turned = degrees
             return other
-        lying.turn(document[number], -degrees)
+        lying.turn(_opened(document, number), -degrees)
         if page.lines and not lying.clefs(page.lines):
             page.lines, page.as_printed = [], doubts.LIES
             return page
     for degrees in lying.turns_to_try(page.ink, page.lines):
-        lying.turn(document[number], degrees)
+        lying.turn(_opened(document, number), degrees)
         other = _page(document, number, place, seen, together, scans, area)
         if 2 * lying.clefs(other.lines) > len(other.lines):
             other.turned = degrees
             return other
-        lying.turn(document[number], -degrees)
+        lying.turn(_opened(document, number), -degrees)
     return page
 
 
@@ -129,15 +145,13 @@ def _page(
     area: Box | None,
 ) -> ReadPage:
     scan = None
+    page = _opened(document, number)
     try:
-        page = document.load_page(number)
         ink = _within(page_ink(page, seen.fonts), area)
         if scans and ink.picture > PICTURE:
             scan = scanned(page, ink)
     except Exception as error:  # the library raises several kinds for damaged pages
-        if _ran_out(error):
-            raise MemoryError from error  # the page may be sound: the worker says what its limit is
-        raise ReadingError(f"Page {number + 1} is damaged and cannot be read; export the part again.") from error
+        raise _damaged(number, error) from error
     ink = scan.ink if scan else ink
     side = max(ink.width, ink.height)
     level = [] if scan else level_lines(ink.rules, side)
