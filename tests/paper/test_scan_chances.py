@@ -81,6 +81,17 @@ def test_a_weak_stroke_between_narrow_bars_is_a_bar_too_many() -> None:
     assert chances(read, {})[at].many > LIMIT > chances(read, {})[at].few
 
 
+def test_a_wide_bar_is_less_in_doubt_on_a_finer_scan_and_at_a_parts_end() -> None:
+    """Of 1,292 scanned charts barlines were unseen in the mean once in 5,000 bars, where a space has 12 pixels or fewer
+    once in 600; 5 % of last bars were as wide as 0.4 % of others."""
+    read = lines()
+    line, part = read[-1], read[-1].parts[-1]
+    line.parts[-1] = part._replace(x1=part.x0 + 1.2 * max(p.x1 - p.x0 for p in line.parts[:-1]))
+    coarse, fine = (chances(read, {}, [pixels] * len(read))[-1].few_at[-1] for pixels in (10.0, 16.0))
+    within = chances([*read, read[0]], {}, [16.0] * len(read))[len(read) - 1].few_at[-1]
+    assert 0 < 3 * fine < min(coarse, within)
+
+
 def test_a_rests_number_over_a_bar_of_one_is_a_bar_too_few() -> None:
     read = lines()
     at = plainest(read)
@@ -202,8 +213,11 @@ def test_what_is_too_narrow_for_a_lines_first_bar_may_be_of_its_head() -> None:
     line = read[at]
     first = line.parts[0]
     third = first.x0 + (first.x1 - first.x0) / 5
-    line.parts[:1] = [first._replace(x1=third), first._replace(x0=third)]
+    assert first.after is not None
+    between = replace(first.after, x=third, x0=third, x1=third)
+    line.parts[:1] = [first._replace(x1=third, after=between), first._replace(x0=third)]
     line.counts[:1] = [line.counts[0]] * 2
+    line.system.glyphs[:] = [g for g in line.system.glyphs if not first.x0 <= g.x0 < third]
     assert chances(read, {})[at].many > LIMIT
 
 

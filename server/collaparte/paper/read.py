@@ -192,7 +192,8 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
         told = scan_numbers.has_pickup(lines, held)
         pickup = pickup if told is None else told
         parts = scan_numbers.stretches(lines, held, pickup)
-        off = chances(lines, blurred)
+        pixels = [line.space / page.scan.bent.scale for page in pages if page.scan for line in page.lines]
+        off = chances(lines, blurred, pixels)
         settle_scanned(lines, parts, off, blurred)
         sure = scan_numbers.borne_out(lines, parts, off)
         held |= scan_numbers.beginnings(lines, parts, sure)
@@ -218,7 +219,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
         bars = _count(lines, pickup, held)
         things, used = _things(pages)
     if bare:
-        start = scan_beginning.unlike(lines, begins, pickup)
+        start = scan_beginning.unlike(lines, begins, pickup, things.marks)
     numbered, odd = scan_numbers.told_inside(lines, things.marks)
     sure |= scan_numbers.behind(tail, off, start, numbered) - odd
     lengths, changes = Lengths(inks), find_changes(lines)

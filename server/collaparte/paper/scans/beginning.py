@@ -53,10 +53,16 @@ def wrong(lines: Sequence[MusicLine], whole: bool, few: float, many: float) -> f
     return other / (so + other) + NOT_TOLD * (not plain)
 
 
-def unlike(lines: Sequence[MusicLine], told: bool | None, pickup: bool) -> float:
-    """How likely the first bar of a part without numbers is no pickup though taken for one, or one; `told` by marks."""
+def unlike(lines: Sequence[MusicLine], told: bool | None, pickup: bool, marks: Sequence[Mark]) -> float:
+    """How likely the first bar of a part without numbers is no pickup though taken for one, or one; `told` by marks.
+
+    A first bar as wide as others, before the first mark, is a pickup more often than others are.
+    """
     if told is None:
-        return 1 - pickup_chance(lines) if pickup else pickup_chance(lines)
+        chance = pickup_chance(lines)
+        if not pickup and min((mark.bar for mark in marks), default=0) == 2:
+            chance /= chance + MARKED * (1 - chance)
+        return 1 - chance if pickup else chance
     return (1 - pickup_chance(lines)) * MARKED if told else 0.0
 
 
