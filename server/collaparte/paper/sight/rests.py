@@ -1,6 +1,7 @@
 """Multi-bar rests: an H-bar or old rest signs, with how many bars they stand for."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from msgspec.structs import replace
 
@@ -18,6 +19,8 @@ CHURCH = {"maxima": 8, "longa": 4, "breve": 2, "whole": 1, "half": 1}
 
 A block that sits on a line instead of hanging from it is one bar all the same: there are no half bars in such a row.
 """
+BREVES = 1
+"""So many signs of two bars are in a row at most, as two are one of four: more are a whole note of spread print."""
 FAR = 5.0
 """A note further than this from the middle of the stave, in spaces, may be another line's."""
 LEDGER = 3.2
@@ -29,20 +32,25 @@ MIDDLE = 1.5
 the next line."""
 TO_BARLINE = 0.8
 """What looks like an old rest sign this near to a barline, in spaces, may be what is left of it."""
-THIN = 0.6
+THIN = 0.8
 """What is left of a barline is narrower, in spaces."""
 BESIDE = 5.0
 """Old rest signs of one row stand nearer than so many spaces."""
 SHORTEST, LONG = 1.6, 2.4
 """An H-bar is longer than the first, in spaces; one on a picture than the second: a half rest of spread print is 2
 long."""
+AMONG_NOTES = (4.5, 0.55)
+"""On a picture an H-bar in a bar of notes is longer and thicker than these, in spaces (1,292 scanned charts: at least
+5.7 and 0.7; pencil up to 9.0 and 0.4, rests of spread print up to 3.1 and 0.8)."""
 TALL, CENTRED = 1.8, 0.5
 """Such a number's figures are taller than the first, in spaces, and its middle is no further from its sign's than the
 second."""
 ONES = {"l": "1", "I": "1", "|": "1", "O": "0", "o": "0"}
 """What figures look like by their shapes."""
-BLOCK = ((0.5, 1.1), (0.9, 1.4), 0.25)
-"""An old rest sign of two bars is so wide and so high, in spaces, and hangs from the second line within so many."""
+BLOCKS, HANGS = {"breve": ((0.5, 1.1), (0.9, 1.4)), "longa": ((0.5, 1.4), (1.9, 2.5))}, 0.25
+"""Old rest signs are so wide and so high, in spaces, and hang from the second line within so many."""
+ROW = 0.7
+"""Two signs of four bars nearer to each other, in spaces, are a row of them, whatever else is there (on pictures)."""
 OVER = (3.0, 7.0, 0.8)
 """A rest's number stands no further off its sign's middle and over its stave than the first two, in spaces, and is
 taller than the third."""
@@ -77,6 +85,8 @@ def count_bars(
         )
         bar_box = bar_box if far and told else None
     glyph_bar = [g for g in part.music if g.kind == "h-bar"]
+    if seen and sounding and not any(_is_long_bar(g, stave) for g in glyph_bar):
+        glyph_bar = []
     if glyph_bar:
         bar_box = (
             min(g.x0 for g in glyph_bar),
@@ -90,6 +100,9 @@ def count_bars(
     if bar_box is None and church is None:
         if seen and (under := _under_number(part, stave, system.glyphs)):
             return under
+        if seen and _has_row(part, stave):
+            bar = (part.x0, stave.top, part.x1, stave.bottom)
+            return Count(1, 0.7, bar) if is_numbered((part.x0 + part.x1) / 2, stave, system.glyphs) else ONE
         return ONE if part.music or seen else _unknown(part, system, phrases)
     sign = bar_box or (church[1] if church else None)
     assert sign is not None
@@ -99,7 +112,8 @@ def count_bars(
     if number is None:
         if church is not None and church[0] > 2 and bar_box is None:
             if seen:
-                return Count(1, 0.7, None) if is_numbered((sign[0] + sign[2]) / 2, stave, system.glyphs) else ONE
+                bar = (part.x0, stave.top, part.x1, stave.bottom)
+                return Count(1, 0.7, bar) if is_numbered((sign[0] + sign[2]) / 2, stave, system.glyphs) else ONE
             return Count(church[0], 0.7, sign)
         return ONE if church is not None and bar_box is None else Count(1, 0.2, sign)
     count, phrase = number
@@ -130,6 +144,12 @@ def _holds(beam: Box, notes: Sequence[Glyph], space: float) -> bool:
     """Notes hang on both its ends: a beam, and what is printed over it is a triplet's figure."""
     slack = 0.3 * space
     return all(any(g.x0 - slack < end < g.x1 + slack for g in notes if g.kind == "head") for end in (beam[0], beam[2]))
+
+
+def _is_long_bar(bar: Glyph, stave: StaveLines) -> bool:
+    """On a picture: whether an H-bar among notes is one: no pencil, and no half rest of spread print."""
+    wide, high = (bar.x1 - bar.x0) / stave.space, (bar.y1 - bar.y0) / stave.space
+    return wide > AMONG_NOTES[0] and high > AMONG_NOTES[1]
 
 
 def _is_far_head(glyph: Glyph, stave: StaveLines, far: float = FAR) -> bool:
@@ -164,7 +184,7 @@ def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
     if others:
         return None
     signs = [g for g in signs if stave.top - stave.space < (g.y0 + g.y1) / 2 < stave.bottom + stave.space]
-    if not signs:
+    if not signs or sum(g.value == "breve" for g in signs) > BREVES:
         return None
     total = sum(CHURCH[g.value] for g in signs)
     return total, (
@@ -185,9 +205,9 @@ def _church_told(part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) ->
     """On a picture: old rest signs side by side with their sum printed over them, whatever else seems to be there."""
     space = stave.space
     signs = [
-        replace(g, value="breve") if g.kind == "head" else g
+        replace(g, value=value)
         for g in part.music
-        if ((g.kind == "rest" and g.value in CHURCH) or _is_block(g, stave))
+        if (value := _rest_sign(g, stave))
         and stave.top < (g.y0 + g.y1) / 2 < stave.bottom
         and g.x1 - g.x0 > SPECK * space
         and part.x0 + TO_BARLINE * space < g.x0
@@ -203,6 +223,8 @@ def _church_told(part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) ->
     for row in rows:
         if (row[0].x0 + row[-1].x1) / 2 < least:
             continue  # a note under an ending's number
+        if sum(CHURCH[g.value] == 2 for g in row) > BREVES:
+            continue
         box = (row[0].x0, min(g.y0 for g in row), row[-1].x1, max(g.y1 for g in row))
         number = _number(box, part, stave, phrases)
         word = number[1] if number else None
@@ -213,11 +235,23 @@ def _church_told(part: Segment, stave: StaveLines, phrases: Sequence[Phrase]) ->
     return None
 
 
-def _is_block(glyph: Glyph, stave: StaveLines) -> bool:
-    """Whether what was taken for a head is as large as an old rest sign of two bars, and where one hangs."""
+def _rest_sign(glyph: Glyph, stave: StaveLines) -> str:
+    """Which old rest sign a glyph is, or is as large as that was taken for a head, and hangs where it does."""
+    if glyph.kind == "rest" and glyph.value in CHURCH:
+        return glyph.value
     wide, high = ((glyph.x1 - glyph.x0) / stave.space, (glyph.y1 - glyph.y0) / stave.space)
-    hangs = abs((glyph.y0 - stave.top) / stave.space - 1) < BLOCK[2]
-    return glyph.kind == "head" and hangs and BLOCK[0][0] < wide < BLOCK[0][1] and BLOCK[1][0] < high < BLOCK[1][1]
+    hangs = glyph.kind == "head" and abs((glyph.y0 - stave.top) / stave.space - 1) < HANGS
+    fits = (value for value, (w, h) in BLOCKS.items() if w[0] < wide < w[1] and h[0] < high < h[1])
+    return next(fits, "") if hangs else ""
+
+
+def _has_row(part: Segment, stave: StaveLines) -> bool:
+    """On a picture: whether two signs of four bars stand beside each other, as no notes do."""
+    space, wide = stave.space, BLOCKS["longa"][0]
+    signs = [g for g in part.music if _rest_sign(g, stave) == "longa" and wide[0] * space < g.x1 - g.x0]
+    signs.sort(key=lambda g: g.x0)
+    near = (one for one in pairwise(signs) if 0 < one[1].x0 - one[0].x1 < ROW * space)
+    return any("rest" in (one.kind, other.kind) and stave.top < one.y0 < stave.middle for one, other in near)
 
 
 def _under_number(part: Segment, stave: StaveLines, glyphs: Sequence[Glyph]) -> Count | None:
