@@ -9,11 +9,11 @@ from collaparte.paper.sight.lines import MusicLine
 
 WHOLE, SHORT = 0.65, 0.6
 """A first bar that is no pickup is wider than this beside its line's others, and a pickup narrower than that."""
-BY_WIDTH = ((0.6, 0.97), (0.8, 0.6), (0.95, 0.2), (float("inf"), 0.01))
-"""How likely a first bar is a pickup, up to each width beside others (of 334 scanned charts 57 of 57 were, 15 of 21, 7
-of 49, and 0 of 150 or so);"""
-UNTOLD = 0.9
-"""what is narrow where no meter was told is at most so likely a pickup."""
+BY_WIDTH = ((0.6, 0.97), (0.8, 0.5), (0.95, 0.1), (float("inf"), 0.004))
+"""How likely a first bar is a pickup, up to each width beside others (of those of 1,142 scanned charts 166 of 170 were,
+15 of 38, 4 of 101, and one of 262);"""
+UNTOLD = ((0.6, 0.9), (0.8, 0.3), (1.0, 0.04), (float("inf"), 0.01))
+"""and one behind a meter that was not told (120 of 134, 7 of 51, 2 of 83, 2 of 130)."""
 MARKED = 0.1
 """How likely the first mark stands at the second bar where the first is none."""
 HIDDEN = 0.5
@@ -38,8 +38,7 @@ def pickup_chance(lines: Sequence[MusicLine]) -> float:
     width = beside_others(lines, meter=0.0 if told else METER)
     if width is None:
         return 0.5
-    chance = next(chance for most, chance in BY_WIDTH if width < most)
-    return chance if told else min(chance, UNTOLD)
+    return next(chance for most, chance in (BY_WIDTH if told else UNTOLD) if width < most)
 
 
 def wrong(lines: Sequence[MusicLine], whole: bool, few: float, many: float) -> float:
