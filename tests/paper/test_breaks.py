@@ -110,7 +110,7 @@ class Music:
             if turn:
                 if pages:
                     share = max(0.0, self.shape.height - foot) / self.shape.height
-                    sparse = max(0.0, share - 0.4)
+                    sparse = 2 * max(0.0, share - 0.4)
                     total += page_cost + self.turns[i] + self.shape.empty * (share**2 + sparse)
                 foot = max(self.shape.later if pages else self.shape.first, line.above) + 4.0
                 pages += 1
@@ -150,7 +150,7 @@ class Music:
                 if line is None:
                     break
                 share = max(0.0, 1 - foot / self.shape.height)
-                empty = self.shape.empty * (share**2 + max(0.0, share - 0.4))
+                empty = self.shape.empty * (share**2 + 2 * max(0.0, share - 0.4))
                 turned = max(self.shape.later if i else self.shape.first, line.above) + 4.0
                 steps = {}
                 if most is None or page < most:

@@ -7,9 +7,18 @@ import pytest
 from collaparte.music.beats import counted
 from collaparte.paper.pages.lay import printed_order
 from collaparte.paper.pages.shown import Shown
-from collaparte.paper.pages.turning import ENOUGH, RUN_COST, TURN_COST, Turning, bar_quarters, turn_cost
+from collaparte.paper.pages.turning import (
+    BY_FOOT,
+    ENOUGH,
+    HASTY,
+    RUN_COST,
+    TURN_COST,
+    Turning,
+    bar_quarters,
+    turn_cost,
+)
 from collaparte.paper.pages.workings import Workings
-from paper.laid import ALTO, KEYS, Part, engraved, part
+from paper.laid import ALTO, KEYS, PIANO, Part, engraved, part
 
 RESTS = r"""
 \version "2.24.0"
@@ -81,11 +90,21 @@ def test_the_laid_pages_say_where_there_is_a_rest_to_turn() -> None:
         assert page.turn_at_rest == (time.seconds(at[following.lines[0].bars[0].steps[0]]) > 0)
 
 
-def test_no_turn_is_in_a_run_where_rests_are_to_be_had() -> None:
-    """The first of them leaves more than half of the page empty: nobody plays with one hand on the glass."""
-    pages = part(KEYS).laying.pages
-    assert all(page.turn_at_rest for page in pages[:-1])
-    assert max(line.y1 for line in pages[0].lines) < 197 / 2
+def test_a_short_rest_is_hardly_better_than_a_run_and_two_seconds_are_by_foot() -> None:
+    """Common practice: an eighth's rest at 100 beats a minute is no time to turn."""
+    run = turn_cost(0)
+    assert turn_cost(0.3) > 2 / 3 * run
+    assert turn_cost(BY_FOOT) < run / 50
+
+
+@pytest.mark.parametrize("name", [KEYS, PIANO])
+def test_no_page_stays_half_empty_for_a_turn_that_is_none(name: str) -> None:
+    """The keyboard's first page held one system once, before an eighth's rest."""
+    shown, time = turning(part(name))
+    at = {one.first: n for n, one in enumerate(shown)}
+    for page, following in pairwise(part(name).laying.pages):
+        seconds = time.seconds(at[following.lines[0].bars[0].steps[0]])
+        assert len(page.lines) > 1 and (max(line.y1 for line in page.lines) > 197 / 2 or seconds >= HASTY)
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from collaparte.paper.pages.meeting import SPARSE, Ahead, Joints, Line, PageShape, look_ahead, reckon, step
+from collaparte.paper.pages.meeting import SPARSE, SPARSER, Ahead, Joints, Line, PageShape, look_ahead, reckon, step
 
 SHARES = 0.1, 0.3, 1.0
 """Of the way from the least that the best can cost to what a good way costs, the search looks so far, one by one,"""
@@ -199,7 +199,8 @@ class _Search:
                                 continue
                             # As `emptiness`, in place: this is the innermost loop.
                             share = 1 - foot / whole
-                            full = cost + empty * (share * share + (share - SPARSE if share > SPARSE else 0.0))
+                            more = SPARSER * (share - SPARSE) if share > SPARSE else 0.0
+                            full = cost + empty * (share * share + more)
                             if share <= 0:
                                 full = cost
                             if full < beaten or foot < top:

@@ -23,7 +23,9 @@ FINEST = 400
 """Into so many steps at most is a page's height told apart when the least cost of the rest is reckoned."""
 INFINITE = float("inf")
 SPARSE = 0.4
-"""A page emptier than this looks as if something were missing: only a very good turn is worth it."""
+"""A page emptier than this looks as if something were missing: only a very good turn is worth it,"""
+SPARSER = 2.0
+"""so that what is more than this share counts so much beside the square of all."""
 
 
 class Line(msgspec.Struct, eq=False):
@@ -56,8 +58,8 @@ class PageShape:
     pitch: float
     """The least distance from the bottom of one line's staves to the top of the next one's."""
     empty: float = 0.0
-    """The weight of emptiness: a page part empty costs by the square of its empty share, and by what of that share is
-    more than `SPARSE`; the last page nothing."""
+    """The weight of emptiness: a page part empty costs by the square of its empty share, and `SPARSER` times what of
+    that share is more than `SPARSE`; the last page nothing."""
     foot: float = 0.0
     """What stands below the music at the foot of the last page takes so much,"""
     footless: float = 0.0
@@ -68,7 +70,8 @@ class PageShape:
     def emptiness(self, foot: float) -> float:
         """The cost of ending a page whose last staves end at `foot`."""
         share = 1 - foot / self.height
-        return self.empty * (share * share + (share - SPARSE if share > SPARSE else 0.0)) if share > 0 else 0.0
+        more = SPARSER * (share - SPARSE) if share > SPARSE else 0.0
+        return self.empty * (share * share + more) if share > 0 else 0.0
 
     def distance(self, upper: Line, lower: Line) -> float:
         """From the bottom of the upper line's staves to the top of the lower one's, so that no ink meets."""

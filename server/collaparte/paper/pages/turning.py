@@ -16,10 +16,14 @@ ENOUGH = 3.0
 """Seconds."""
 UNKNOWN = 120.0
 """Beats a minute where the part says nothing that is known here."""
+BY_FOOT = 2.0
+"""Seconds that are enough by foot; an eighth's rest is hardly more than a run."""
+HASTY = 1.0
+"""With fewer seconds nobody turns in good time."""
 TURN_COST = 300.0
 """What a turn costs that leaves no time; it falls by the square of what is missing of `ENOUGH`,"""
 RUN_COST = 1500.0
-"""and this is added where there is no rest at all: as much as a page of which three quarters stay empty."""
+"""and this by the square of what is missing of `BY_FOOT`; together as much as a page that is seven tenths empty."""
 PACES = {
     "grave": 44, "largo": 50, "lento": 54, "larghetto": 62, "adagio": 68, "slow": 68, "slowly": 68, "ballad": 70,
     "andante": 84, "andantino": 90, "moderato": 108, "moderate": 108, "medium": 126, "med": 126, "allegretto": 112,
@@ -32,8 +36,8 @@ PACES = {
 
 def turn_cost(seconds: float) -> float:
     """What turning costs where there are so many seconds for it."""
-    missing = max(0.0, 1 - seconds / ENOUGH)
-    return TURN_COST * missing * missing + (RUN_COST if seconds <= 0 else 0.0)
+    missing, by_foot = max(0.0, 1 - seconds / ENOUGH), max(0.0, 1 - seconds / BY_FOOT)
+    return TURN_COST * missing * missing + RUN_COST * by_foot * by_foot
 
 
 class Turning:
