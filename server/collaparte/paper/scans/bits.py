@@ -31,6 +31,13 @@ class Bitmap(NamedTuple):
         """Some rows (as slices are), a pixel a byte."""
         return unpacked(self.bits[y0:y1], self.width)
 
+    def box(self, x0: int, y0: int, x1: int, y1: int) -> Dark:
+        """A box of the page, a pixel a byte; `x0` and `y0` are not negative."""
+        first = x0 // WORD
+        x1 = min(x1, self.width)
+        few = unpacked(self.bits[y0:y1, first : (x1 - 1) // WORD + 1], x1 - WORD * first)
+        return few[:, x0 - WORD * first :]
+
 
 def blank(height: int, width: int) -> Bitmap:
     """A page of paper."""

@@ -67,8 +67,8 @@ def hung(
             if r[1] - r[0] > most
             or not any(o[0] < r[1] + by and o[1] > r[0] - by and o[1] - o[0] <= most for o in other)
         ]
-        for column in side:
-            kept = _touching(_runs_of(column), kept)
+        for m, column in enumerate(side):
+            kept = _touching(_runs_of(column) if m else runs[n], kept)
             tallest = max(tallest, _tallest(kept, HOLE * space, ends, AT_END * space))
             if tallest >= enough:
                 return tallest

@@ -1,5 +1,6 @@
 """Pencil on a grey scan, told from print by its brightness: what is written over a barline makes no stem of it."""
 
+from statistics import median
 from typing import NamedTuple
 
 import numpy as np
@@ -14,10 +15,9 @@ BEYOND = 1.0
 """and so far over its stave and under it."""
 FEWEST = 20
 """So many pixels of ink tell what it is."""
-LIGHTER = 30
-"""All but a quarter of pencil's ink is lighter than the stroke by so much, of 255 (on 64 pages what stood beside 20 of
-25 barlines was, and beside one of 677 other strokes)."""
-SHARE = 25
+LIGHTER, DARK = 30, 0.25
+"""Pencil's ink is lighter than the stroke by so much, of 255, all but less than this share of it (on 64 pages what
+stood beside 20 of 25 barlines was, and beside one of 677 other strokes)."""
 
 
 class Pencil(NamedTuple):
@@ -33,18 +33,20 @@ class Pencil(NamedTuple):
         x0, y0, y1 = left - far, max(top - round(BEYOND * space), 0), bottom + round(BEYOND * space)
         if x0 < 0:
             return False
-        ink = self.bare.rows(y0, y1)[:, x0 : right + far].copy()
+        ink = self.bare.box(x0, y0, right + far, y1)
         ink[:, far - near : far - near + right - left + 2 * near] = False
         y, x = np.nonzero(ink)
         if len(y) < FEWEST:
             return False
         middle = (left + right) / 2
-        rows = np.arange(top, bottom)
-        stroke = self._brightness(np.full(len(rows), middle), rows, middle, (top, bottom))
-        beside = self._brightness(x + x0, y + y0, middle, (top, bottom))
-        return float(np.percentile(beside, SHARE)) - float(np.median(stroke)) > LIGHTER
+        height = bottom - top
+        across = np.concatenate((np.full(height, middle), x + x0))
+        down = np.concatenate((np.arange(top, bottom), y + y0))
+        seen = self._brightness(across, down, middle, (top, bottom))
+        limit = median(seen[:height].tolist()) + LIGHTER
+        return int(np.count_nonzero(seen[height:] <= limit)) < DARK * len(y)
 
-    def _brightness(self, x: Floats | Whole, y: Whole, middle: float, across: tuple[int, int]) -> npt.NDArray[np.uint8]:
+    def _brightness(self, x: Floats, y: Whole, middle: float, across: tuple[int, int]) -> npt.NDArray[np.uint8]:
         """The brightness of places near a stroke; between its two ends the page is taken for even."""
         scale = self.bent.scale
         (at_x, at_y), (to_x, to_y) = (self.bent.back(middle * scale, end * scale) for end in across)

@@ -71,7 +71,7 @@ def find_shapes(
     bare: Bitmap, staves: Sequence[ScannedStave], strokes: Sequence[Rule], levels: Sequence[Rule], scale: float
 ) -> tuple[list[Glyph], list[Rule]]:
     """Signs and letters in points, and the four sides of frames in pixels; `bare`: the page without staff lines."""
-    space = float(np.median([s.space for s in staves]))
+    space = median(s.space for s in staves)
     ink = bare.bits.copy()
     # Off the staves a thick level stroke is a bold letter's.
     blocks = [rest_room(r, space) for r in levels if r.y1 - r.y0 > BLOCK * space and _is_on_stave(r, staves)]
@@ -152,7 +152,7 @@ def _told(
         return []
     blobs = [_blob(box, scale) for box in boxes]
     on_stave = [_stave_of(blob, staves) for blob in blobs]
-    within = [s is not None and s.top < (b.y0 + b.y1) / 2 < s.bottom for s, b in zip(on_stave, blobs, strict=True)]
+    within = list(map(_is_within, blobs, on_stave))
     free = np.array([on is None for on in on_stave])
     told = _looked_up(blobs, cells_of_parts(parts, kept, boxes), points, ~np.array(within), free)
     glyphs: list[Glyph] = []
@@ -197,12 +197,7 @@ def _either(
         as_letter = None
     if as_letter is not None and (sign.kind == "other" or sign.distance > letter.distance + RIVAL):
         as_sign = None
-    on = _stave_of(blob, staves)
-    if (
-        as_sign is not None
-        and as_sign.kind == "digit"
-        and (on is None or not on.top < (blob.y0 + blob.y1) / 2 < on.bottom)
-    ):
+    if as_sign is not None and as_sign.kind == "digit" and not _is_within(blob, _stave_of(blob, staves)):
         as_letter = as_letter if as_letter is not None and as_letter.value.isdecimal() else _as_figure(as_sign)
         as_sign = None
     return as_sign, as_letter
@@ -347,6 +342,11 @@ def _stave_of(blob: Blob, staves: Sequence[StaveLines]) -> StaveLines | None:
         if blob.y1 > stave.top and blob.y0 < stave.bottom and blob.x1 > stave.x0 and blob.x0 < stave.x1:
             return stave
     return None
+
+
+def _is_within(blob: Blob, on: StaveLines | None) -> bool:
+    """Whether the middle of what reaches a stave is between its outer lines."""
+    return on is not None and on.top < (blob.y0 + blob.y1) / 2 < on.bottom
 
 
 def _is_clef(blob: Blob, stave: StaveLines) -> bool:

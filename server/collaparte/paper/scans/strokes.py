@@ -3,9 +3,11 @@
 import math
 from bisect import bisect_left
 from collections.abc import Sequence
+from statistics import median
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from collaparte.paper.scans import beside as scan_beside
 from collaparte.paper.scans import hanging
@@ -87,8 +89,10 @@ class Dots:
         ink = np.stack((*inner, *outer, _ink_along(bare, middle, thin)))
         near = _within(ink, half)
         self._dots = near[:2].min(axis=0)
-        self._dotted: list[int] = np.flatnonzero(self._dots >= FAINT[0]).tolist()
         self._around = near[2:].max(axis=0)
+        dotted = self._told(self._dots, self._around, DOTTED)
+        faint = dotted | self._told(self._dots, self._around, FAINT)
+        self._at: tuple[list[int], list[int]] = np.flatnonzero(dotted).tolist(), np.flatnonzero(faint).tolist()
         self._beyond = _within(ink[:2], thin).max(axis=0)
 
     def beside(self, stroke: Stroke, side: int, *, faint: bool = False) -> float | None:
@@ -101,17 +105,24 @@ class Dots:
         if not 3 * space < edge < len(self._dots) - 3 * space:
             return None
         low, high = sorted((edge + side * 0.25 * space, edge + side * 1.4 * space))
-        if bisect_left(self._dotted, int(low)) == bisect_left(self._dotted, int(high) + 1):
+        may_be = self._at[faint]
+        if bisect_left(may_be, int(low)) == bisect_left(may_be, int(high) + 1):
             return None
         x = edge + side * np.arange(0.25 * space, 1.4 * space, 1.0)
         at = x.astype(np.intp)
         dots = self._dots[at]
         white = np.maximum(self._around[at], self._beyond[(x + side * 0.52 * space).astype(np.intp)])
-        told = (dots >= DOTTED[0]) & (white < DOTTED[1])
+        told = self._told(dots, white, DOTTED)
         if faint:
-            told |= (dots >= FAINT[0]) & (white < FAINT[1])
+            told |= self._told(dots, white, FAINT)
         fits = np.where(told, dots, 0.0)
         return float(x[fits.argmax()]) if fits.max() > 0 else None
+
+    @staticmethod
+    def _told(dots: Floats, white: Floats, limits: tuple[float, float]) -> npt.NDArray[np.bool_]:
+        """Where there is enough ink for two dots, and little enough in what is white round them."""
+        told: npt.NDArray[np.bool_] = (dots >= limits[0]) & (white < limits[1])
+        return told
 
 
 def _ink_along(bare: Bitmap, y: float, half: int) -> Floats:
@@ -198,14 +209,14 @@ def _distinct(found: list[Stroke]) -> list[Stroke]:
 
 def usual_width(strokes: Sequence[Stroke]) -> float:
     """Most strokes' width: that of a thin barline."""
-    return float(np.median([r.x1 - r.x0 for r in strokes])) if strokes else 0.0
+    return float(median(r.x1 - r.x0 for r in strokes)) if strokes else 0.0
 
 
 def _without_lone_thick(strokes: list[Stroke], staves: Sequence[ScannedStave]) -> list[Stroke]:
     """A thick stroke without another beside it is hardly a barline but a clef's, unless it ends its stave."""
     if not strokes:
         return []
-    space = float(np.median([s.space for s in staves]))
+    space = median(s.space for s in staves)
     limit = usual_width(strokes) + THICKER * space
     out = []
     for one in strokes:
@@ -233,7 +244,7 @@ def as_rules(strokes: Sequence[Stroke], staves: Sequence[ScannedStave]) -> list[
     """Strokes about their own middles as thin or as thick as barlines are printed: ink spreads or fades on a scan."""
     if not strokes:
         return []
-    space = float(np.median([s.space for s in staves]))
+    space = median(s.space for s in staves)
     limit = usual_width(strokes) + THICKER * space
     tops, bottoms = [s.top for s in staves], [s.bottom for s in staves]
     out = []

@@ -251,7 +251,8 @@ def nearest_signs(
         # Blocks of several rests have one picture, all ink: what is nearest in size is it.
         size = np.abs(known.width[sign] - wide[mine][piece]) + np.abs(known.height[sign] - high[mine][piece])
         nearest = np.argsort(piece + off.astype(np.float64) + ALIKE * size, kind="stable")
-        best = nearest[np.flatnonzero(np.diff(piece[nearest], prepend=-1))]
+        of = piece[nearest]
+        best = nearest[np.flatnonzero(np.concatenate(([True], of[1:] != of[:-1])))]
         whose, which = mine[piece[best]], sign[best]
         sizes = heights[whose] / known.height[which]
         feet = known.foot[which] * sizes
