@@ -8,7 +8,7 @@ from collaparte.paper.cutting.items import Item, Role
 from collaparte.paper.reading import Change, Reading, StaveHead, System
 
 HEAD = ("head",)
-"""The style of a scan's clef or key, with which of them it is and what it is called,"""
+"""The style of a scan's clef, key or meter, with which of them it is and what it is called,"""
 SIGN = ("sign",)
 """and of one of a new key's signs in mid-line, or of all of them, with what it is called."""
 OCTAVES = ("8", "15")
@@ -152,9 +152,8 @@ Parts = tuple[list[Item], list[Item], list[Item]]
 def _by_name(head: Sequence[Item]) -> Parts | None:
     """The same where pictures tell it (scans); None where they do not."""
     named = [i for i in head if i.style[:1] == HEAD]
-    return (
-        ([i for i in named if i.style[1] == "clef"], [i for i in named if i.style[1] == "key"], []) if named else None
-    )
+    clef, key, meter = ([i for i in named if i.style[1] == kind] for kind in ("clef", "key", "meter"))
+    return (clef, key, meter) if named else None
 
 
 def _as_read(groups: Sequence[Sequence[Item]], head: StaveHead, sp: float) -> Parts:

@@ -22,17 +22,20 @@ from collaparte.paper.cutting.scan_brackets import WIDE, bracket
 from collaparte.paper.cutting.scan_changes import NewKey
 from collaparte.paper.cutting.scan_columns import columns, strips, whose
 from collaparte.paper.cutting.scan_dust import dust
+from collaparte.paper.cutting.scan_numbers import old_numbers, places
 from collaparte.paper.cutting.scan_parts import Numbers, Pixels, Which, round_it, side_by_side
 from collaparte.paper.cutting.scan_signatures import Signatures
 from collaparte.paper.cutting.scan_staff import left_over, settled, without_barlines, without_joined, without_staff
 from collaparte.paper.cutting.scan_staves import divided, of_staves, without_joint
 from collaparte.paper.cutting.scan_words import Loose, beside
-from collaparte.paper.reading import Box, Change, Reading
+from collaparte.paper.reading import BarlineKind, Box, Change, Reading
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import connected
 
 METER_ROOM = 0.5
 """A meter is so far behind what is before it, in spaces."""
+METER_WIDE = 4.0
+"""A meter is no wider, in spaces."""
 NEAR = 0.3
 """Signs reach so little over where they were read, in spaces."""
 CLEF_TALL = {"g": 7.4, "f": 3.1, "c": 4.1}
@@ -79,7 +82,7 @@ class Line:
         lines = settled(self.ink, read, sp)
         barlines = [(self._x(b.x0), self._x(b.x1)) for b in self.system.barlines]
         begins = before.begins(self.ink, lines, self._x(min(stave.x0 for stave in self.system.staves)), sp)
-        thick = without_staff(self.ink, lines, sp)
+        thick = without_staff(self.ink, lines, barlines, sp)
         self.joined, self.begins = without_joint(self.ink, self.staves, begins, sp)
         """What joins its staves, and where they begin;"""
         self.begins_at = (self.begins + self.left) * unit
@@ -115,12 +118,31 @@ class Line:
                 item = Item([], self._box(pixels), Role.SOLID, (*HEAD, kind, name), system=self.place, stave=k)
                 out.append(Strip(item, pixels[1] + self.top, pixels[0] + self.left, mask))
         ends = max((strip.item.box[2] for strip in out), default=begins)
+        meter, opens = self.signs.meter, self._opening()
+        if out and opens is not None and (before := list(self._before(opens, ends))):
+            return [*out, *before], begins
         begins = ends if ends > begins or self._has_notes(ends, begins) else begins
-        if (
-            meter := self.signs.meter
-        ) is not None and out:  # it stands in the first bar: lines that begin later have none
+        if meter is not None and out:  # it stands in the first bar: lines that begin later have none
             begins = (meter - METER_ROOM * sp + self.left) * self.unit
         return out, begins
+
+    def _opening(self) -> float | None:
+        """Where the barline begins that opens the line (points): a repeat may, behind the meter (common practice)."""
+        first = self.system.bars[0]
+        starts = (BarlineKind.REPEAT_START, BarlineKind.REPEAT_BOTH)
+        near = (b.x0 for b in self.system.barlines if b.kind in starts and b.x0 < (first.x0 + first.x1) / 2)
+        return min(near, default=None)
+
+    def _before(self, barline: float, x: float) -> Iterator[Strip]:
+        """What stands from x up to the barline that opens the line (points): its meter, one object a stave."""
+        parts = self.parts
+        middle = (parts.x0 + parts.x1) / 2
+        between = self.free & ~self.loose & (middle > self._x(x)) & (middle < self._x(barline))
+        for k in range(len(self.staves)):
+            mine = np.flatnonzero(between & (self.of == k))
+            if len(mine) and np.ptp(round_it(mine, parts)[::2]) < METER_WIDE * self.space:
+                self.free[mine] = False
+                yield self._strip(Item([], NOWHERE, Role.SOLID, (*HEAD, "meter", "")), mine)
 
     def _has_notes(self, x0: float, x1: float) -> bool:
         """Whether there is music from the end of the head to where the first bar was read to begin (points)."""
@@ -282,6 +304,11 @@ class Line:
                 yield self._word(numbers, at[bar], side), numbers
         if self.system.printed_number_box:
             self._inside(self.system.printed_number_box)
+        systems = reading.pages[self.number].systems
+        lines = [[(self._x(bar.x0), bar.number) for bar in v.bars] for v in systems[self.place : self.place + 2]]
+        corner = self.begins, self.staves[0][0]
+        old = old_numbers(self.parts, self.free & self.loose, lines, corner, places(systems), self.space)
+        self.free[old] = False
 
     def _inside(self, box: Box) -> Numbers:
         """Take what stands in a box over or under the stave."""

@@ -14,6 +14,8 @@ RULE = 0.5
 """Its level rule, and each hook, is no thicker than this, in spaces,"""
 FULL = 0.9
 """and has ink in so much of its length."""
+WAVY = 0.08
+"""Its rule's upper edge is off a straight line by less than this, in spaces (the mean): more is pencil's."""
 HOOK = 0.7
 """A hook is so long at least, in spaces."""
 THIN = 0.13
@@ -45,6 +47,8 @@ def bracket(mask: Dark, space: float) -> Bracket | None:
     thick = max(2, round(RULE * space))
     if width < WIDE * space or height > TALL * space or mask[:thick].any(axis=0).mean() < FULL:
         return None
+    if _wavy(mask[:, thick : width - thick]) > WAVY * space:
+        return None
     # Under the rule there is nothing but hooks at its ends.
     inner = mask[2 * thick :, 2 * thick : width - 2 * thick]
     if inner.size and inner.any(axis=0).mean() > 1 - FULL:
@@ -53,6 +57,13 @@ def bracket(mask: Dark, space: float) -> Bracket | None:
     opens, closes = (float(end) if end > HOOK * space else 0.0 for end in ends)
     rows = np.flatnonzero(mask[:, 2 * thick : width - 2 * thick].any(axis=1))
     return Bracket(0.5, width - 0.5, float(rows[0] + rows[-1] + 1) / 2 if len(rows) else 1.0, opens, closes)
+
+
+def _wavy(rule: Dark) -> float:
+    """How far its upper edge is off a straight line, in pixels (the mean)."""
+    columns = np.flatnonzero(rule.any(axis=0))
+    edge = rule.argmax(axis=0)[columns]
+    return float(np.abs(edge - np.polyval(np.polyfit(columns, edge, 1), columns)).mean()) if len(columns) > 1 else 0.0
 
 
 def _stroke(x0: float, y0: float, x1: float, y1: float, space: float) -> Shape:

@@ -8,6 +8,10 @@ from collaparte.paper.scans.parts import Parts
 DUST = (0.22, 0.45, 1.2)
 """What is no larger than so many spaces is dust; out of the stave what is larger, too, so far from all else."""
 
+NOISE, CELL, MANY = 0.8, 4.0, 6
+"""Beside the staves what is no larger than so many spaces is noise of a shadow or a dark edge where a square of so many
+spaces has so much dust."""
+
 
 def dust(parts: Parts, loose: Which, space: float) -> Which:
     """Which parts are dust; those that are not `loose` stand in a stave. `space` in pixels."""
@@ -19,3 +23,13 @@ def dust(parts: Parts, loose: Which, space: float) -> Which:
         near = ~out & (np.maximum(across, down) < DUST[2] * space)
         out[n] = near.sum() <= 1
     return out
+
+
+def noise(parts: Parts, left: float, right: float, space: float) -> Which:
+    """Which parts are noise beside a page's staves, which run from `left` to `right` (pixels as `space`)."""
+    size = np.maximum(parts.x1 - parts.x0, parts.y1 - parts.y0)
+    out: Which = ((parts.x1 < left - space) | (parts.x0 > right + space)) & (size <= NOISE * space)
+    wide, tall = (int(side / CELL / space) + 1 for side in parts.shape[::-1])
+    cell = (parts.y0 / CELL / space).astype(np.intp) * wide + (parts.x0 / CELL / space).astype(np.intp)
+    many = np.bincount(cell[out & (size <= DUST[1] * space)], minlength=wide * tall)
+    return out & (many >= MANY)[cell]

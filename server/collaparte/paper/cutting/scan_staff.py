@@ -42,17 +42,21 @@ def settled(ink: Dark, lines: Sequence[float], space: float) -> list[float]:
     return out
 
 
-def without_staff(ink: Dark, lines: Sequence[float], space: float) -> float:
+def without_staff(ink: Dark, lines: Sequence[float], barlines: Sequence[tuple[float, float]], space: float) -> float:
     """Take the staff lines (rows, as `space` in pixels) out of `ink` where nothing else stands on them; how thick they
-    are."""
+    are. `barlines` (left, right) are nothing that a line is an arch to."""
     reach = round(LINE * space)
     bands = [ink[y - 2 * reach : y + 2 * reach + 1] for y in map(round, lines) if 2 * reach <= y < len(ink) - 2 * reach]
     runs = [_runs(band, reach) for band in bands]
     thick = np.concatenate([low - high for high, low in runs]) if runs else np.zeros(0, np.intp)
     usual = float(np.median(thick[thick > 0])) if (thick > 0).any() else 1.0
+    ruled = np.zeros(ink.shape[1], np.bool_)
+    for x0, x1 in barlines:
+        ruled[max(round(x0 - ASIDE * space), 0) : max(round(x1 + ASIDE * space) + 1, 0)] = True
     for band, (high, low) in zip(bands, runs, strict=True):
         rows = np.arange(len(band))[:, None]
-        band &= ~((rows >= high) & (rows < low) & _bare(low - high, _thickness(low - high, usual, space), space))
+        bare = _bare(low - high, _thickness(low - high, usual, space), ruled, space)
+        band &= ~((rows >= high) & (rows < low) & bare)
     return usual
 
 
@@ -68,13 +72,14 @@ def _thickness(thick: Rows, usual: float, space: float) -> Rows:
     return out
 
 
-def _bare(thick: Rows, usual: Rows, space: float) -> npt.NDArray[np.bool_]:
+def _bare(thick: Rows, usual: Rows, ruled: Dark, space: float) -> Dark:
     """Where there is nothing but the line: it is no thicker than usual, or a pixel more, unless that is a short way
-    from one thing that stands on it to another (the arch of a head or a figure), or two for a long way."""
-    bare: npt.NDArray[np.bool_] = (thick > 0) & (thick <= usual + 1)
+    from one thing that stands on it to another (the arch of a head or a figure, not of a barline: `ruled`), or two for
+    a long way."""
+    bare: Dark = (thick > 0) & (thick <= usual + 1)
     for a, b in _stretches(bare):
         between = a > 0 and b < len(thick) and thick[a - 1] > usual[a - 1] + 1 and thick[b] > usual[b] + 1
-        if between and b - a < ARCH * space:
+        if between and b - a < ARCH * space and not (ruled[a - 1] or ruled[b]):
             bare[a:b] = thick[a:b] <= usual[a:b]
     for a, b in _stretches((thick > 0) & (thick <= usual + 2)):
         if b - a > LONG * space:

@@ -14,7 +14,7 @@ from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role, inside
 from collaparte.paper.cutting.ownership import Owned
 from collaparte.paper.cutting.scan_clean import Clean, cleaned
-from collaparte.paper.cutting.scan_dust import dust
+from collaparte.paper.cutting.scan_dust import dust, noise
 from collaparte.paper.cutting.scan_heads import KnownHeads
 from collaparte.paper.cutting.scan_lines import in_bars, lines_of
 from collaparte.paper.cutting.scan_parts import Numbers, round_it
@@ -123,7 +123,10 @@ def _owners(
     for n in both:
         _shared(pixels, parts, n, systems, unit)
     space = systems[0].space / unit
-    owner[dust(parts, owner == -1, space) & (owner == -1)] = len(systems) + 1
+    left = min(stave.x0 for system in systems for stave in system.staves) / unit
+    right = max(stave.x1 for system in systems for stave in system.staves) / unit
+    specks = dust(parts, owner == -1, space) | noise(parts, left, right, space)
+    owner[specks & (owner == -1)] = len(systems) + 1
     groups = _groups(pixels, dark, parts, owner, space, [tuple(v / unit for v in box) for box in brackets])
     over, under = _skylines(pixels, systems, unit)
     loose = []

@@ -1,0 +1,109 @@
+"""What must not be left on a scan's laid page: old bar numbers, bits of staff lines at barlines, a shadow's noise; and
+what is not to be taken for something else: pencil for an ending's bracket, a meter before a repeat for the bar's ink.
+"""
+
+from functools import cache
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+from msgspec.structs import replace
+
+import scanning
+from collaparte.paper.confirmed import all_sure
+from collaparte.paper.cutting.pieces import cut
+from collaparte.paper.cutting.scan_brackets import bracket
+from collaparte.paper.cutting.scan_dust import noise
+from collaparte.paper.cutting.scan_staff import without_barlines, without_staff
+from collaparte.paper.read import read_part
+from collaparte.paper.reading import Reading
+from collaparte.paper.scans.parts import connected
+from paper.laid import engraved
+
+CHART = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\header { title = "Ropes" tagline = ##f }
+\paper { ragged-last = ##f }
+\score { \new Staff \relative c' {
+    \override Score.BarNumber.break-visibility = ##(#f #t #t)
+    \set Score.barNumberVisibility = #(every-nth-bar-number-visible 4)
+    \clef "treble_8" \key g \major \time 3/4 \bar ".|:"
+    \repeat volta 2 { g4 a b | c4 b a | g2. | d'4 e fis | } g4 fis e | d2. | b4 c d | \break
+    e4 d c | b4 a g | a2. | b4 a g | fis2. | g4 b d | g2. | \break c,4 b a | g4 a b | c2. | b4 g a | g2. \bar "|."
+} }
+"""
+"""Every fourth bar has its number, in mid-line too; the line opens with a meter and a repeat."""
+SPACE = 20.0
+
+
+@cache
+def scan() -> tuple[bytes, Reading]:
+    how = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
+    pdf, _ = scanning.scanned(engraved(CHART).pdf, how, 7)
+    return pdf, all_sure(read_part(pdf, scans=True))
+
+
+def test_old_bar_numbers_are_left_out_wherever_they_stand_and_whether_they_were_read_or_not() -> None:
+    pdf, reading = scan()
+    page = reading.pages[0]
+    unread = tuple(replace(v, printed_number=None, printed_number_box=None) for v in page.systems)
+    for one in (reading, replace(reading, pages=(replace(page, systems=unread),))):
+        table = cut(pdf, one)
+        # A number stands a space over its stave, and is one high at least; no note of these bars reaches so far.
+        over = {bar.number: table.extents[bar.main[0]].top for bar in table.bars if bar.number % 4 == 0}
+        assert not any(bar.words for bar in table.bars)
+        assert len(over) == 4 and all(top > -3.8 for top in over.values())
+
+
+def test_a_meter_before_the_repeat_that_opens_a_line_is_the_lines_meter() -> None:
+    pdf, reading = scan()
+    table = cut(pdf, reading)
+    assert table.bars[0].left == "repeat-start" and len(table.meters) == 1
+    # Common practice: two figures, each two spaces high, fill the stave.
+    meter = table.extents[table.meters[0].pieces[0]]
+    assert abs(meter.top + 2) < 0.4 and abs(meter.bottom - 2) < 0.4
+
+
+def _stave() -> npt.NDArray[np.bool_]:
+    """Lines two pixels thick, but for a pixel more on every fifth place; a barline, and a head right behind it."""
+    ink = np.zeros((160, 400), np.bool_)
+    for y in range(40, 121, 20):
+        ink[y : y + 2] = True
+        ink[y + 2, ::5] = True
+    ink[40:122, 200:204] = True
+    cv2.ellipse(drawn := ink.astype(np.uint8), (232, 70), (12, 9), -20, 0, 360, 1, -1)
+    return drawn.astype(np.bool_)
+
+
+def test_a_staff_line_between_a_barline_and_a_note_leaves_nothing_behind() -> None:
+    ink = _stave()
+    lines, barlines = [y + 0.5 for y in range(40, 121, 20)], [(200.0, 204.0)]
+    without_staff(ink, lines, barlines, SPACE)
+    without_barlines(ink, (40.0, 122.0), barlines, SPACE)
+    assert not ink[:, :218].any() and ink[:, 218:].any()
+
+
+def test_a_wavy_line_of_pencil_is_no_endings_bracket() -> None:
+    x = np.arange(5, 235)
+    wave = np.zeros((30, 240), np.uint8)
+    points = np.stack([x, 12 + 0.2 * SPACE * np.sin(x / 8)], axis=1)
+    cv2.polylines(wave, [np.round(points).astype(np.int32)], False, 1, 7)
+    rule = np.zeros((30, 240), np.bool_)
+    rule[2:5] = rule[:, :4] = True
+    for mask in (wave.astype(np.bool_), rule):
+        rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
+        mine = mask[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+        assert (bracket(mine, SPACE) is not None) == (mask is rule)
+
+
+def test_a_shadows_noise_beside_the_staves_is_dust_and_a_number_there_is_none() -> None:
+    dice = np.random.default_rng(3)
+    ink = np.zeros((800, 1200), np.bool_)
+    for y, x in zip(dice.integers(0, 790, 400), dice.integers(0, 60, 400), strict=True):
+        ink[y : y + 4, x : x + 3] = True
+    ink[300:328, 100:114] = ink[500:504, 600:604] = True
+    parts = connected(ink)
+    found = noise(parts, 150.0, 1150.0, SPACE)
+    dusty = parts.x1 < 70
+    assert found[dusty].mean() > 0.9 and not found[~dusty].any()
