@@ -6,11 +6,15 @@
 import random
 
 import numpy as np
+import pymupdf
 import pytest
 
 import scanning
-from collaparte.paper.scans.bits import Dark
+from collaparte.paper.scans.bits import Dark, packed
+from collaparte.paper.scans.broken import with_figures_whole
 from collaparte.paper.scans.letters import CLASSES, NONE, classed
+from collaparte.paper.scans.parts import connected_bits
+from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.scans.touching import letters_of
 from paper import glyph_shapes, scan_letters
 from seeded import SEED
@@ -59,3 +63,30 @@ def test_a_line_is_no_row_of_letters() -> None:
     slur[np.abs(np.arange(60) - 30) // 5, np.arange(60)] = True
     slur[1:] |= slur[:-1].copy()
     assert letters_of([slur], 12.0) == [[]]
+
+
+@pytest.mark.parametrize(("text", "gap", "groups"), [("25", 9, 2), ("43", 12, 2), ("78", 0, 2), ("11", 0, 2)])
+def test_figures_over_a_lines_head_that_came_apart_are_whole(text: str, gap: int, groups: int) -> None:
+    """Figures of the PDF standard's serif face (ISO 32000-1, 9.6.2.2), 17 pixels tall, rows of pixels taken away."""
+    page = pymupdf.open().new_page(width=120, height=80)
+    page.insert_text((20, 32), text, fontname="tiro", fontsize=25)
+    picture = page.get_pixmap(colorspace=pymupdf.csGRAY)
+    dark = np.frombuffer(picture.samples, dtype=np.uint8).reshape(picture.height, picture.stride)[:, :120] < 128
+    rows = np.flatnonzero(dark.any(axis=1))
+    dark = dark.copy()
+    dark[rows[gap] if gap else 0] = False
+    parts = connected_bits(packed(dark), 120)
+    assert (len(parts) > groups) == (gap > 0)
+    stave = ScannedStave(tuple(46.0 + 14 * n for n in range(5)), 25.0, 110.0, 14.0, 1.0)
+    whole = with_figures_whole(parts, [[n] for n in range(len(parts))], [stave], 14.0)
+    assert len(whole) == groups and sorted(n for group in whole for n in group) == list(range(len(parts)))
+
+
+@pytest.mark.parametrize(("apart", "groups"), [(4, 1), (7, 2)])
+def test_the_sides_of_a_nought_are_no_figure_alone_and_an_eleven_is_two(apart: int, groups: int) -> None:
+    dark = np.zeros((80, 120), dtype=np.bool_)
+    for x in (20, 23 + apart):
+        dark[15:31, x : x + 3] = True
+    parts = connected_bits(packed(dark), 120)
+    stave = ScannedStave(tuple(46.0 + 14 * n for n in range(5)), 25.0, 110.0, 14.0, 1.0)
+    assert len(with_figures_whole(parts, [[0], [1]], [stave], 14.0)) == groups

@@ -176,6 +176,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
     sure: set[int] = set()
     blurred: dict[int, list[Left]] = {}
     off: list[Chance] = []
+    agreed: list[scan_numbers.Stretch] = []
     tail, start = range(0), 1.0
     bare = bool(scanned_lines) and len(scanned_lines) == len(lines)
     bare = bare and not any(line.printed and line.printed.number > 1 for line in lines[1:])
@@ -195,7 +196,8 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
         pixels = [line.space / page.scan.bent.scale for page in pages if page.scan for line in page.lines]
         off = chances(lines, blurred, pixels)
         settle_scanned(lines, parts, off, blurred)
-        sure = scan_numbers.borne_out(lines, parts, off)
+        agreed = scan_numbers.led_to(lines, parts)
+        sure = scan_numbers.borne_out(lines, agreed, off)
         held |= scan_numbers.beginnings(lines, parts, sure)
         tail, start = range(parts[-1].first, len(lines)), 1.0 if denied else scan_numbers.misread(lines, parts, off)
         scan_count.mend(lines, parts)
@@ -220,6 +222,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
         things, used = _things(pages)
     if bare:
         start = scan_beginning.unlike(lines, begins, pickup, things.marks)
+    sure |= scan_numbers.borne_out(lines, agreed[:1], off, things.marks)
     numbered, odd = scan_numbers.told_inside(lines, things.marks)
     sure |= scan_numbers.behind(tail, off, start, numbered) - odd
     lengths, changes = Lengths(inks), find_changes(lines)

@@ -96,19 +96,27 @@ def stretches(lines: Sequence[MusicLine], held: dict[int, int], pickup: bool) ->
     return out
 
 
-def borne_out(lines: Sequence[MusicLine], parts: Sequence[Stretch], off: Sequence[Chance]) -> set[int]:
-    """The lines between the beginning and the last printed number whose bars are counted right with all but certainty.
+def led_to(lines: Sequence[MusicLine], parts: Sequence[Stretch]) -> list[Stretch]:
+    """The stretches whose count leads from one number to the next."""
+    return [part for part in parts if part.bars == counted(lines, part.first, part.last)]
 
-    `off`: the lines' chances. Between two numbers that the count leads from one to the other a bar too few and one too
-    many would have to make up for each other; before the first, a pickup for one of these.
+
+def borne_out(
+    lines: Sequence[MusicLine], agreed: Sequence[Stretch], off: Sequence[Chance], marks: Sequence[Mark] = ()
+) -> set[int]:
+    """The lines of stretches whose count leads to the next number that are counted right with all but certainty.
+
+    `off`: the lines' chances. Between two numbers a bar too few and one too many would have to make up for each other;
+    before the first, a pickup for one of these: the first mark (`marks`) may tell that, once bars have their numbers,
+    which go wrong behind a line that no barline ends.
     """
     out: set[int] = set()
-    for n, part in enumerate(parts):
-        if part.bars is None or part.bars != counted(lines, part.first, part.last):
+    for part in agreed:
+        if marks and any(line.open_end for line in lines[part.first : part.last - 1]):
             continue
         mine = range(part.first, part.last)
         few, many, both = _together(mine, off)
-        at_start = beginning.wrong(lines, bool(part.number), few, many) if n == 0 else 0.0
+        at_start = beginning.wrong(lines, bool(part.number), few, many, marks) if part.first == 0 else 0.0
         if both + at_start < LIMIT:
             out |= set(mine)
     return out

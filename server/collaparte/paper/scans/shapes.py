@@ -9,6 +9,7 @@ import numpy.typing as npt
 from msgspec.structs import replace
 
 from collaparte.paper.scans.bits import Bitmap, Bits, unpacked, wipe
+from collaparte.paper.scans.broken import with_figures_whole
 from collaparte.paper.scans.cells import PixelBox, cells_of, cells_of_parts
 from collaparte.paper.scans.frames import rings, rooms, sides
 from collaparte.paper.scans.letters import SIGNS, Likely, classed, features, letter_match, likeliest, sign_match
@@ -82,7 +83,8 @@ def find_shapes(
     whole = len(parts)
     frames = rings(parts, kept, space)
     ringed = {n for n, _ in frames}
-    groups = _with_dots(parts, [*(int(n) for n in kept if int(n) not in ringed), *range(whole, len(parts))], space)
+    free = [*(int(n) for n in kept if int(n) not in ringed), *range(whole, len(parts))]
+    groups = with_figures_whole(parts, _with_dots(parts, free, space), staves, space)
     lines = [
         StaveLines(
             tuple(y * scale for y in s.lines), s.x0 * scale, s.x1 * scale, s.space * scale, scale,
