@@ -312,12 +312,19 @@ def test_the_first_mark_before_a_narrow_bar_tells_that_it_is_no_pickup(at: float
     assert (0 in borne_out(read, [stretch], [Chance(0.03, 0.002)], marks)) is sure
 
 
-@pytest.mark.parametrize(("share", "bar", "pickup"), [(1.0, 1, False), (0.4, 2, True), (0.4, 1, None), (1.0, 2, None)])
-def test_the_first_mark_tells_a_pickup_where_the_width_agrees(share: float, bar: int, pickup: bool | None) -> None:
+@pytest.mark.parametrize(
+    ("share", "bar", "pickup", "sure"),
+    [(1.0, 1, False, True), (0.4, 2, True, True), (0.4, 1, None, False), (1.0, 2, True, False)],
+)
+def test_the_first_mark_tells_a_pickup_surely_where_the_width_agrees(
+    share: float, bar: int, pickup: bool | None, sure: bool
+) -> None:
     """No mark stands at a pickup (common practice)."""
     read = lines()
     first = read[0].parts[0]
     others = sorted(part.x1 - part.x0 for part in read[0].parts[1:])
     read[0].parts[0] = first._replace(x1=first.x0 + share * others[len(others) // 2], before=None)
     read[0].counts[0] = read[0].counts[0]._replace(bars=1, box=None)
-    assert beginning.begins_with_pickup(read, [Mark("A", bar, 0, (0.0, 0.0, 1.0, 1.0))]) is pickup
+    told = beginning.begins_with_pickup(read, [Mark("A", bar, 0, (0.0, 0.0, 1.0, 1.0))])
+    assert told is pickup
+    assert (beginning.unlike(read, told, bool(told)) < LIMIT) is sure

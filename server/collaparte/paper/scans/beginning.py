@@ -7,8 +7,8 @@ from collaparte.paper.scans.chances import METER, MOST_ROOM, beside_others, has_
 from collaparte.paper.sight.bars import STARTS, plays
 from collaparte.paper.sight.lines import MusicLine
 
-WHOLE, SHORT = 0.65, 0.6
-"""A first bar that is no pickup is wider than this beside its line's others, and a pickup narrower than that."""
+WHOLE = 0.65
+"""A first bar that is no pickup is wider than this beside its line's others."""
 BY_WIDTH = ((0.6, 0.97), (0.8, 0.6), (0.95, 0.2), (float("inf"), 0.01))
 """How likely a first bar is a pickup, up to each width beside others (of those of 1,142 scanned charts 166 of 170 were,
 15 of 38, 4 of 101, and one of 262, but these pickups are of one beat: of 28 of all beats but one 9 were);"""
@@ -58,24 +58,20 @@ def wrong(lines: Sequence[MusicLine], whole: bool, few: float, many: float, mark
     return other / (so + other) + NOT_TOLD * (not plain)
 
 
-def unlike(lines: Sequence[MusicLine], told: bool | None, pickup: bool, marks: Sequence[Mark]) -> float:
-    """How likely the first bar of a part without numbers is no pickup though taken for one, or one; `told` by marks.
-
-    A first bar as wide as others, before the first mark, is a pickup more often than others are.
-    """
+def unlike(lines: Sequence[MusicLine], told: bool | None, pickup: bool) -> float:
+    """How likely the first bar of a part without numbers is no pickup though taken for one, or one; `told` by marks."""
+    chance = pickup_chance(lines)
     if told is None:
-        chance = pickup_chance(lines)
-        if not pickup and min((mark.bar for mark in marks), default=0) == 2:
-            chance /= chance + MARKED * (1 - chance)
         return 1 - chance if pickup else chance
-    return (1 - pickup_chance(lines)) * MARKED if told else 0.0
+    return 1 - chance / (chance + MARKED * (1 - chance)) if told else 0.0
 
 
 def begins_with_pickup(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> bool | None:
     """Whether a part without printed numbers begins with a pickup, counted as bar 1 so far; None when nothing says.
 
-    No mark stands at a pickup (common practice): where one stands at the first bar it is a whole one, and one at the
-    second says that a narrow bar before it is a pickup.
+    No mark stands at a pickup (common practice): where the first stands at the first bar it is a whole one, unless
+    narrow, and where it stands at the second the one before is a pickup (of 279 such bars of 1,142 charts all were, and
+    23 of them as wide as others).
     """
     first = lines[0]
     if not first.counts or not begins_plainly(lines):
@@ -86,7 +82,7 @@ def begins_with_pickup(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> boo
     at = min((mark.bar for mark in marks), default=0)
     if beside is None or at not in (1, 2):
         return None
-    return False if at == 1 and beside > WHOLE else True if at == 2 and beside < SHORT else None
+    return True if at == 2 else False if beside > WHOLE else None
 
 
 def _marked_second(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> bool | None:
