@@ -3,6 +3,7 @@
 Charts are engraved here, and damaged as `scanning` says; `COLLAPARTE_SEED=n` repeats a run.
 """
 
+import dataclasses
 from functools import cache
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from msgspec.structs import replace
 import engraving
 import scanning
 from collaparte.paper.confirmed import all_sure
+from collaparte.paper.cutting import scan_clean
 from collaparte.paper.cutting.ink import Picture, Shape
 from collaparte.paper.cutting.pieces import Cut, cut_ink
 from collaparte.paper.cutting.scan_clean import Clean, cleaned
@@ -25,6 +27,7 @@ from collaparte.paper.pages.draw_pdf import draw_cut
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import Reading, System
+from collaparte.paper.scans.page import Bent, Grey
 from collaparte.paper.scans.parts import connected
 from paper.laid import engraved
 from seeded import SEED
@@ -290,3 +293,27 @@ def test_a_beam_from_stave_to_stave_leaves_each_note_in_its_own() -> None:
     distance = table.systems[first.system].staves[1]
     assert 2.5 < upper.bottom < distance - 2.0, "the beam does not reach into the lower stave,"
     assert -distance + 2.0 < lower.top, "nor the lower stave's notes into the upper one"
+
+
+def test_a_line_whose_waves_were_not_followed_to_its_end_is_set_level_by_its_own_lines(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    pdf, reading, cut = scan(BENT)
+    found = scan_clean.straightness
+
+    def short(grey: Grey, scale: float) -> Bent:
+        bent = found(grey, scale)
+        assert bent.warp is not None
+        warp, known = bent.warp.copy(), bent.warp.shape[1] // 3
+        warp[:, :known] = warp[:, known : known + 1]
+        return dataclasses.replace(bent, warp=warp)
+
+    monkeypatch.setattr(scan_clean, "straightness", short)
+    again = cut_ink(pdf, reading)
+    assert [bar.head_here for bar in again.table.bars] == [bar.head_here for bar in cut.table.bars]
+    for one, other in zip(again.table.bars, cut.table.bars, strict=True):
+        high = [
+            (t.extents[bar.main[0]].top, t.extents[bar.main[0]].bottom)
+            for t, bar in ((again.table, one), (cut.table, other))
+        ]
+        assert np.allclose(*high, atol=0.35)

@@ -103,8 +103,8 @@ def is_scan(page: pymupdf.Page) -> bool:
     return sum(len(span["chars"]) for span in page.get_texttrace() if span["type"] != 3) <= FEW_LETTERS
 
 
-def cleaned(page: pymupdf.Page) -> Clean:
-    """The page as displayed, straight and white."""
+def cleaned(page: pymupdf.Page, better: Callable[[Clean], Bent | None] | None = None) -> Clean:
+    """The page as displayed, straight and white; set straight anew where a `better` way is found how it lies."""
     look, scale = scan_page.grey_page(page)
     bent = straightness(look, scale)
     sheet = _sheet(page, scale)
@@ -112,7 +112,10 @@ def cleaned(page: pymupdf.Page) -> Clean:
     zoom = _zoom(page)
     drawn = page.get_pixmap(matrix=pymupdf.Matrix(zoom, zoom), colorspace=pymupdf.csGRAY, alpha=False)
     grey = np.frombuffer(drawn.samples, np.uint8).reshape(drawn.height, drawn.stride)[:, : drawn.width]
-    return Clean(_straight(_white(grey, paper, sheet), bent, 1 / zoom), 1 / zoom, bent)
+    white = _white(grey, paper, sheet)
+    clean = Clean(_straight(white, bent, 1 / zoom), 1 / zoom, bent)
+    found = better(clean) if better else None
+    return Clean(_straight(white, found, 1 / zoom), 1 / zoom, found) if found else clean
 
 
 def whole_page(page: pymupdf.Page, fonts: Fonts) -> Page:

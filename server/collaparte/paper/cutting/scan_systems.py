@@ -16,6 +16,7 @@ from collaparte.paper.cutting.ownership import Owned
 from collaparte.paper.cutting.scan_clean import Clean, cleaned
 from collaparte.paper.cutting.scan_dust import dust, noise
 from collaparte.paper.cutting.scan_heads import KnownHeads
+from collaparte.paper.cutting.scan_level import levelled
 from collaparte.paper.cutting.scan_lines import in_bars, lines_of
 from collaparte.paper.cutting.scan_parts import Numbers, round_it
 from collaparte.paper.cutting.scan_pictures import Kept
@@ -68,7 +69,7 @@ class Apart(NamedTuple):
 
 def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known: KnownHeads) -> Apart:
     """Take page `number` of a reading apart; the page is turned as it was read."""
-    clean = cleaned(page)
+    clean = cleaned(page, lambda once: levelled(once, straight(reading, number, once.bent).pages[number].systems))
     reading = straight(reading, number, clean.bent)
     read = reading.pages[number]
     over = [box for box, _ in brackets(reading, number)]
