@@ -4,6 +4,7 @@ Charts are engraved here, and damaged as `scanning` says; `COLLAPARTE_SEED=n` re
 """
 
 import dataclasses
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 
@@ -18,15 +19,16 @@ import scanning
 from collaparte.paper.confirmed import all_sure
 from collaparte.paper.cutting import scan_clean
 from collaparte.paper.cutting.ink import Picture, Shape
+from collaparte.paper.cutting.items import grown
 from collaparte.paper.cutting.pieces import Cut, cut_ink
 from collaparte.paper.cutting.scan_clean import Clean, cleaned
 from collaparte.paper.cutting.scan_dust import DUST
-from collaparte.paper.cutting.scan_straight import straight
+from collaparte.paper.cutting.scan_straight import _box, straight
 from collaparte.paper.cutting.scan_systems import INK
 from collaparte.paper.pages.draw_pdf import draw_cut
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.read import read_part
-from collaparte.paper.reading import Reading, System
+from collaparte.paper.reading import Box, Reading, System
 from collaparte.paper.scans.page import Bent, Grey
 from collaparte.paper.scans.parts import connected
 from paper.laid import engraved
@@ -141,14 +143,22 @@ def test_a_scan_cut_into_bars_has_all_its_ink_once(n: int, tmp_path: Path) -> No
     pdf, _ = engraving.engrave(engraving.chart(seed), tmp_path)
     how = scanning.damage(seed, pencil=n == 1)._replace(file="jpeg", print="plain", dust=0, dpi=(200, 300)[n % 2])
     print(f"COLLAPARTE_SEED={SEED}: chart {seed}, {how}")
-    damaged, _ = scanning.scanned(pdf, how, seed)
+    damaged, places = scanning.scanned(pdf, how, seed)
     reading = all_sure(read_part(damaged, scans=True))
     cut = cut_ink(damaged, reading)
     if not cut.table.page_pieces:  # a system without a bar was seen: all stands as printed
-        _look_at_the_ink(damaged, reading, cut)
+        _look_at_the_ink(
+            damaged, reading, cut, [_numbers(*page) for page in zip(pymupdf.open(stream=pdf), places, strict=True)]
+        )
 
 
-def _look_at_the_ink(damaged: bytes, reading: Reading, cut: Cut) -> None:
+def _numbers(page: pymupdf.Page, place: scanning.Place) -> list[Box]:
+    """Where figures stand on a scanned page, as the engraver wrote them: old bar numbers may be among them."""
+    figures = [word[:4] for word in page.get_text("words") if word[4].isdecimal()]
+    return [(*place(x0, y0), *place(x1, y1)) for x0, y0, x1, y1 in figures]
+
+
+def _look_at_the_ink(damaged: bytes, reading: Reading, cut: Cut, numbers: Sequence[Sequence[Box]] = ()) -> None:
     for number, page in enumerate(pymupdf.open(stream=damaged)):
         clean = cleaned(page)
         systems = straight(reading, number, clean.bent).pages[number].systems
@@ -157,6 +167,9 @@ def _look_at_the_ink(damaged: bytes, reading: Reading, cut: Cut) -> None:
         again = _shown(cut, number, clean)
         assert (again > 1).sum() < 0.001 * dark.sum(), "no ink but soft edges stands in two pictures"
         kept = dark & ~_without(clean, systems)
+        for box in numbers[number] if numbers else ():
+            x0, y0, x1, y1 = (round(v / clean.unit) for v in grown(_box(box, clean.bent), 3.0, 3.0))
+            kept[max(y0, 0) : y1, max(x0, 0) : x1] = False
         assert (again[kept & ~_dust(kept, space)] == 1).mean() > 0.99, "and all but specks is in one"
 
 
