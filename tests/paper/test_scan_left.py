@@ -1,5 +1,6 @@
-"""What must not be left on a scan's laid page: old bar numbers, bits of staff lines at barlines, a shadow's noise; and
-what is not to be taken for something else: pencil for an ending's bracket, a meter before a repeat for the bar's ink.
+"""What must not be left on a scan's laid page: old bar numbers, running heads, bits of staff lines, noise of shadows.
+
+And what is not to be taken for something else: pencil for a bracket, letters for notes, a meter for a bar's notes.
 """
 
 from functools import cache
@@ -14,7 +15,9 @@ from collaparte.paper.confirmed import all_sure
 from collaparte.paper.cutting.pieces import cut
 from collaparte.paper.cutting.scan_brackets import bracket
 from collaparte.paper.cutting.scan_dust import noise
+from collaparte.paper.cutting.scan_parts import round_it
 from collaparte.paper.cutting.scan_staff import without_barlines, without_staff
+from collaparte.paper.cutting.scan_words import Loose
 from collaparte.paper.read import read_part
 from collaparte.paper.reading import Reading
 from collaparte.paper.scans.parts import connected
@@ -23,17 +26,18 @@ from paper.laid import engraved
 CHART = r"""
 \version "2.24.0"
 #(set-global-staff-size 18)
-\header { title = "Ropes" tagline = ##f }
-\paper { ragged-last = ##f }
+\header { title = "Ropes" instrument = "Horn" tagline = ##f }
+\paper { ragged-last = ##f top-margin = 10\mm top-system-spacing = #'((basic-distance . 0) (padding . 2)) }
 \score { \new Staff \relative c' {
     \override Score.BarNumber.break-visibility = ##(#f #t #t)
     \set Score.barNumberVisibility = #(every-nth-bar-number-visible 4)
     \clef "treble_8" \key g \major \time 3/4 \bar ".|:"
     \repeat volta 2 { g4 a b | c4 b a | g2. | d'4 e fis | } g4 fis e | d2. | b4 c d | \break
-    e4 d c | b4 a g | a2. | b4 a g | fis2. | g4 b d | g2. | \break c,4 b a | g4 a b | c2. | b4 g a | g2. \bar "|."
+    e4 d c | b4 a g | a2. | b4 a g | fis2. | g4 b d | g2. | \pageBreak c,4 b a | g4 a b | c2. | b4 g a | g2. \bar "|."
 } }
 """
-"""Every fourth bar has its number, in mid-line too; the line opens with a meter and a repeat."""
+"""Every fourth bar has its number, in mid-line too; the line opens with a meter and a repeat; the second page has a
+running head close over its line."""
 SPACE = 20.0
 
 
@@ -46,9 +50,11 @@ def scan() -> tuple[bytes, Reading]:
 
 def test_old_bar_numbers_are_left_out_wherever_they_stand_and_whether_they_were_read_or_not() -> None:
     pdf, reading = scan()
-    page = reading.pages[0]
-    unread = tuple(replace(v, printed_number=None, printed_number_box=None) for v in page.systems)
-    for one in (reading, replace(reading, pages=(replace(page, systems=unread),))):
+    unread = tuple(
+        replace(page, systems=tuple(replace(v, printed_number=None, printed_number_box=None) for v in page.systems))
+        for page in reading.pages
+    )
+    for one in (reading, replace(reading, pages=unread)):
         table = cut(pdf, one)
         # A number stands a space over its stave, and is one high at least; no note of these bars reaches so far.
         over = {bar.number: table.extents[bar.main[0]].top for bar in table.bars if bar.number % 4 == 0}
@@ -63,6 +69,13 @@ def test_a_meter_before_the_repeat_that_opens_a_line_is_the_lines_meter() -> Non
     # Common practice: two figures, each two spaces high, fill the stave.
     meter = table.extents[table.meters[0].pieces[0]]
     assert abs(meter.top + 2) < 0.4 and abs(meter.bottom - 2) < 0.4
+
+
+def test_a_later_pages_running_head_stands_over_no_bar() -> None:
+    pdf, reading = scan()
+    table = cut(pdf, reading)
+    assert len(reading.pages) == 2 and len(table.foot) == 2
+    assert all(table.extents[bar.main[0]].top > -3.8 for bar in table.bars if bar.number > 14)
 
 
 def _stave() -> npt.NDArray[np.bool_]:
@@ -102,8 +115,22 @@ def test_a_shadows_noise_beside_the_staves_is_dust_and_a_number_there_is_none() 
     ink = np.zeros((800, 1200), np.bool_)
     for y, x in zip(dice.integers(0, 790, 400), dice.integers(0, 60, 400), strict=True):
         ink[y : y + 4, x : x + 3] = True
+    ink[100:220, 5:9] = True  # a bit of the sheet's dark edge
     ink[300:328, 100:114] = ink[500:504, 600:604] = True
     parts = connected(ink)
     found = noise(parts, 150.0, 1150.0, SPACE)
     dusty = parts.x1 < 70
+    edge = parts.y1 - parts.y0 >= 120
+    assert edge.sum() == 1 and found[edge].all()
     assert found[dusty].mean() > 0.9 and not found[~dusty].any()
+
+
+def test_letters_that_touch_over_a_barline_are_one_word_and_a_slur_there_is_none() -> None:
+    ink = np.zeros((200, 500), np.uint8)
+    cv2.putText(ink, "Fine", (70, 70), cv2.FONT_HERSHEY_SIMPLEX, 1.5, 1, 8)
+    ink[62:68, 75:165] = 1  # they touch
+    cv2.ellipse(ink, (350, 90), (60, 40), 0, 200, 340, 1, 5)
+    parts = connected(ink.astype(np.bool_))
+    loose = Loose(parts, (120.0, 200.0), SPACE)
+    found = loose.over(np.ones(len(parts), np.bool_), [150.0, 350.0])
+    assert [round_it(numbers, parts)[0] < 150 for numbers in found] == [True]

@@ -5,6 +5,7 @@ between them (beams, slurs, hairpins) stretch with the bar.
 """
 
 from collections.abc import Iterator
+from functools import partial
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -262,9 +263,11 @@ class Line:
             yield self._strip(item, numbers)
         for k, stave in enumerate(self.staves):
             mine = self.free & self.loose & (self.of == k)
-            for numbers in Loose(self.parts, stave, self.space).words(mine):
-                self.free[numbers] = False
-                yield self._strip(self._word(numbers, -1, ""), numbers)
+            loose, edges = Loose(self.parts, stave, self.space), [self._x(bar.x1) for bar in self.system.bars]
+            for find in (loose.words, partial(loose.over, barlines=edges)):
+                for numbers in find(mine & self.free):
+                    self.free[numbers] = False
+                    yield self._strip(self._word(numbers, -1, ""), numbers)
         yield from self._music()
 
     def _x(self, points: float) -> float:

@@ -36,7 +36,9 @@ CLOSE = 0.6
 SIGN_WIDE = 2.2
 """Two signs are no wider, in spaces."""
 ACROSS = 0.4
-"""What reaches so far into a key, in spaces, touches it."""
+"""What reaches so far into a key, in spaces, touches it;"""
+BEYOND = 0.6
+"""where its last sign goes on so far behind its end, it touches what is there."""
 ALIKE = 0.6
 """What stands alike in all staves differs by less, in spaces."""
 METER = 4.0
@@ -121,7 +123,7 @@ class HeadInk(NamedTuple):
         across = self.there & (parts.x0 < right - ACROSS * sp) & (parts.x1 > self.cut)
         if np.setdiff1d(np.flatnonzero(across), signs.numbers).size:
             return Signs(np.union1d(np.flatnonzero(across), signs.numbers), self.cut, right) if through else None
-        touches = parts.x1[signs.numbers].max(initial=0) > right + ACROSS * sp
+        touches = parts.x1[signs.numbers].max(initial=0) > right + BEYOND * sp
         return signs._replace(end=right) if touches else signs
 
     def in_order(self) -> dict[KeySigns, InOrder]:

@@ -11,6 +11,8 @@ DUST = (0.22, 0.45, 1.2)
 NOISE, CELL, MANY = 0.8, 4.0, 6
 """Beside the staves what is no larger than so many spaces is noise of a shadow or a dark edge where a square of so many
 spaces has so much dust."""
+EDGE = 1.5
+"""What lies within so many spaces of the page's left or right edge, where nothing is printed, is its dark edge."""
 
 
 def dust(parts: Parts, loose: Which, space: float) -> Which:
@@ -32,4 +34,5 @@ def noise(parts: Parts, left: float, right: float, space: float) -> Which:
     wide, tall = (int(side / CELL / space) + 1 for side in parts.shape[::-1])
     cell = (parts.y0 / CELL / space).astype(np.intp) * wide + (parts.x0 / CELL / space).astype(np.intp)
     many = np.bincount(cell[out & (size <= DUST[1] * space)], minlength=wide * tall)
-    return out & (many >= MANY)[cell]
+    edge = (parts.x1 < EDGE * space) | (parts.x0 > parts.shape[1] - EDGE * space)
+    return (out & (many >= MANY)[cell]) | edge

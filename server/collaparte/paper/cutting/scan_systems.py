@@ -34,8 +34,9 @@ BESIDE, OVER = 2.5, 0.3
 """when no farther apart than this, in spaces, side by side and one over the other."""
 HEAD, FAR = 6.0, 10.0
 """Spaces over a part's first system from which ink is its title, and from any system from which it is the page's."""
-RUNNING, MARGIN = 6.0, 0.08
-"""Words so many spaces over a later page's first system, within so much of the page's height, are its running head."""
+RUNNING = ((6.0, 0.08), (3.0, 0.055))
+"""Words so many spaces over a later page's first system, within so much of the page's height, are its running head:
+where music begins so high up, chord names stand nearer to it, and marks are read."""
 SPECK = 0.7
 """What is smaller than so many spaces and far from all staves is dust."""
 TOUCH = 0.3
@@ -305,7 +306,7 @@ def _nearest(
     columns = slice(x0, max(x1, x0 + 1))
     if framed and (below := [s for s, system in enumerate(systems) if system.bbox[1] > middle]):
         return below[0]
-    if not first and here[3] < min(systems[0].bbox[1] - RUNNING * space, MARGIN * height):
+    if not first and any(here[3] < min(systems[0].bbox[1] - far * space, part * height) for far, part in RUNNING):
         return len(systems) + 1
     gaps = []
     for s, system in enumerate(systems):

@@ -1,5 +1,6 @@
 """Words over and under a scanned line, told from its notes by their looks, and which stand together."""
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 import numpy as np
@@ -26,6 +27,9 @@ PHRASE = (0.5, 45.0)
 """Words no farther apart than this share of their height are one phrase, up to so many spaces in all."""
 FLAT = 1.8
 """What is so many times as wide as high is no letter."""
+OVER = (1.1, 0.3, 1.3)
+"""What stands over a barline is so high at least, in spaces, and reaches so far over it at both sides; each of its
+columns has more strokes than so many (the mean): it is written, and no slur."""
 HEAD = 1.6
 """A head by itself is no higher, in spaces."""
 LEDGER = (0.3, 1.2, 3.5)
@@ -47,6 +51,22 @@ class Loose(NamedTuple):
         letters = (tall > LETTER[0] * sp) & (tall < LETTER[1] * sp) & (wide < LETTER[2] * sp)
         found = _near(np.flatnonzero(free & ~spans & letters), parts, BETWEEN * sp)
         return self._phrases([numbers for numbers in found if self._is_word(numbers)])
+
+    def over(self, free: Which, barlines: Iterable[float]) -> list[Numbers]:
+        """Writing among `free` parts that stands over barlines (columns): letters that touch, a pencil's."""
+        parts, sp = self.parts, self.space
+        high = np.flatnonzero(free & (parts.y1 - parts.y0 > OVER[0] * sp))
+        edges, reach = np.array(list(barlines)), OVER[1] * sp
+        return [
+            np.array([n])
+            for n in high.tolist()
+            if ((parts.x0[n] < edges - reach) & (parts.x1[n] > edges + reach)).any() and self._is_written(n)
+        ]
+
+    def _is_written(self, number: int) -> bool:
+        mask = np.pad(self.parts.mask(number), ((1, 0), (0, 0)))
+        strokes = (mask[1:] & ~mask[:-1]).sum(axis=0)
+        return float(strokes.mean()) > OVER[2]
 
     def _phrases(self, words: list[Numbers]) -> list[Numbers]:
         """Words over the stave with those that follow so near that they are read as one."""
