@@ -5,6 +5,7 @@ Places are pixels of the straightened page, y downwards; `Bent.back` leads back 
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -126,6 +127,7 @@ def _darkest(grey: Grey, share: float) -> float:
     return float(low + (high - low) * (place - int(place)))
 
 
+@lru_cache(maxsize=16)  # a part's pages are of one size
 def _between(length: int, step: int, blocks: int) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.float32]]:
     """For every `step` pixels: the block whose middle is before theirs, and how far they are on the way to the next."""
     middles = np.arange(0, length, step) + (step / 2 if step > 1 else 0.0)

@@ -65,6 +65,8 @@ def _is_row(word: Sequence[Doubtful], other: Sequence[Doubtful]) -> bool:
 
 def _strokes(words: Sequence[Sequence[Doubtful]], rules: Sequence[Rule], slanted: Sequence[Glyph]) -> list[Glyph]:
     """Rules and slanted strokes that stand in a word's row as its plain letters and points do."""
+    if not rules and not slanted:
+        return []
     ordered = sorted(rules, key=lambda r: r.x0)
     starts = [r.x0 for r in ordered]
     found: dict[Rule | Glyph, Glyph] = {}
