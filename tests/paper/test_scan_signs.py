@@ -101,6 +101,7 @@ def test_two_signs_of_two_bars_side_by_side_are_a_whole_note_of_spread_print() -
     part = Segment(50.0, 200.0, None, None, halves)
     system = Skeleton([stave], SPACE, [], 50.0, 200.0, [*halves])
     assert count_bars(part, system, [], [_word("2", 120, 85)], seen=True) == ONE
+    assert count_bars(part, system, [], [_word("4", 120, 85)]).bars == 4, "where signs are told for sure they are two"
 
 
 @pytest.mark.parametrize(

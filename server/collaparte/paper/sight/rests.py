@@ -20,7 +20,8 @@ CHURCH = {"maxima": 8, "longa": 4, "breve": 2, "whole": 1, "half": 1}
 A block that sits on a line instead of hanging from it is one bar all the same: there are no half bars in such a row.
 """
 BREVES = 1
-"""So many signs of two bars are in a row at most, as two are one of four: more are a whole note of spread print."""
+"""On a picture so many signs of two bars are in a row at most, as two are one of four: more are a whole note of spread
+print."""
 FAR = 5.0
 """A note further than this from the middle of the stave, in spaces, may be another line's."""
 LEDGER = 3.2
@@ -97,6 +98,8 @@ def count_bars(
     if seen and bar_box is None and (told_by_sum := _church_told(part, stave, phrases)):
         return told_by_sum
     church = _church(part._replace(music=_off_barlines(part, stave)) if seen else part, stave)
+    if seen and _breves(part, stave) > BREVES:
+        church = None
     if bar_box is None and church is None:
         if seen and (under := _under_number(part, stave, system.glyphs)):
             return under
@@ -184,7 +187,7 @@ def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
     if others:
         return None
     signs = [g for g in signs if stave.top - stave.space < (g.y0 + g.y1) / 2 < stave.bottom + stave.space]
-    if not signs or sum(g.value == "breve" for g in signs) > BREVES:
+    if not signs:
         return None
     total = sum(CHURCH[g.value] for g in signs)
     return total, (
@@ -193,6 +196,12 @@ def _church(part: Segment, stave: StaveLines) -> tuple[int, Box] | None:
         max(g.x1 for g in signs),
         max(g.y1 for g in signs),
     )
+
+
+def _breves(part: Segment, stave: StaveLines) -> int:
+    """How many old rest signs of two bars seem to stand on a stave."""
+    low, high = stave.top - stave.space, stave.bottom + stave.space
+    return sum(g.kind == "rest" and g.value == "breve" and low < (g.y0 + g.y1) / 2 < high for g in part.music)
 
 
 def _off_barlines(part: Segment, stave: StaveLines) -> tuple[Glyph, ...]:
