@@ -328,3 +328,13 @@ def test_the_first_mark_tells_a_pickup_surely_where_the_width_agrees(
     told = beginning.begins_with_pickup(read, [Mark("A", bar, 0, (0.0, 0.0, 1.0, 1.0))])
     assert told is pickup
     assert (beginning.unlike(read, told, bool(told)) < LIMIT) is sure
+
+
+def test_a_first_mark_at_the_second_of_a_lines_two_bars_tells_a_pickup_too() -> None:
+    """On a line that short no width tells anything."""
+    read = lines()
+    del read[0].parts[2:], read[0].counts[2:]
+    read[0].counts[0] = read[0].counts[0]._replace(bars=1, box=None)
+    told = beginning.begins_with_pickup(read, [Mark("A", 2, 0, (0.0, 0.0, 1.0, 1.0))])
+    assert told is True
+    assert beginning.unlike(read, told, told) > LIMIT

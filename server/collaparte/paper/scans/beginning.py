@@ -78,11 +78,11 @@ def begins_with_pickup(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> boo
         return None
     if first.counts[0].bars > 1:
         return False
-    beside = beside_others(lines, own=True)
     at = min((mark.bar for mark in marks), default=0)
-    if beside is None or at not in (1, 2):
-        return None
-    return True if at == 2 else False if beside > WHOLE else None
+    if at == 2:
+        return True
+    beside = beside_others(lines, own=True)
+    return False if at == 1 and beside is not None and beside > WHOLE else None
 
 
 def _marked_second(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> bool | None:
