@@ -1,11 +1,14 @@
 """What stands on a page beside its music: heads, feet, page numbers, old bar numbers."""
 
+import re
 import unicodedata
 from collections.abc import Sequence, Set
+from dataclasses import replace
 
 from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, union
 from collaparte.paper.cutting.named import rules_round
+from collaparte.paper.cutting.words import letter
 from collaparte.paper.reading import Box, PageReading, Reading, System
 
 A_SENTENCE = 10
@@ -50,7 +53,7 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     boxes = [b for b in boxes if (b[1] + b[3]) / 2 < min(named, default=first.bbox[1])]
     for item in items:
         found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
-        if not found and number and item.role is Role.WORDS and item.box[3] < first.bbox[1] - 3 * first.space:
+        if not found and number and item.role is Role.WORDS and item.box[3] < first.staves[0].top - 3 * first.space:
             found = _is_running(item.letters, said)
         (head if found else rest).append(item)
     marks = named_boxes(reading, number)
@@ -58,7 +61,8 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
         # The last word of a line in a font of wide spaces is no word of the music, nor is who wrote it, set right.
         right = abs(item.box[2] - first.bbox[2]) < first.space and len(item.letters) >= A_NAME
         if item.box[3] < first.bbox[1] - first.space and any(
-            _ends_line(h.box, item.box) or (right and _level(h.box, item.box)) for h in head
+            _ends_line(h.box, item.box) or (right and (_level(h.box, item.box) or _nearer(item.box, h.box, first)))
+            for h in head
         ):
             rest.remove(item)
             head.append(item)
@@ -98,6 +102,11 @@ def _is_running(letters: str, said: Set[str]) -> bool:
     """Words of the part's own title, or the page's number; no chord's name, though a word there be as short."""
     words = [w for w in map(_plain, letters.split()) if w]
     return all(w in said for w in words) and any(len(w) >= A_WORD or w.isdigit() for w in words)
+
+
+def _nearer(box: Box, head: Box, first: System) -> bool:
+    """It stands under words of the head and nearer to them than to the first stave."""
+    return 0 <= box[1] - head[3] < first.staves[0].top - box[3]
 
 
 def _ends_line(one: Box, other: Box) -> bool:
@@ -145,8 +154,9 @@ def _plain(text: str) -> str:
     return "".join(c for c in unicodedata.normalize("NFKC", text).casefold() if c.isalnum())
 
 
-def without_numbers(items: list[Item], reading: Reading, number: int) -> list[Item]:
-    """Old bar numbers go: the one read at the line's head, and any run of digits that is its bar's number."""
+def without_numbers(items: list[Item], page: Page, reading: Reading, number: int) -> list[Item]:
+    """Old bar numbers go: the one read at the line's head, and any run of digits that is its bar's number, alone or
+    before words ("20 straight")."""
     read = reading.pages[number]
     marks = [grown(b, 1, 1) for b in named_boxes(reading, number)]
     marks += [grown(t.box, 1, 1) for t in reading.tempos if t.page == number]
@@ -159,14 +169,31 @@ def without_numbers(items: list[Item], reading: Reading, number: int) -> list[It
     for item in items:
         if id(item) in framing or (item.role is not Role.DROPPED and any(inside(item.box, b) for b in heads)):
             continue
-        if any(inside(item.box, b) for b in marks):
-            kept.append(item)
-            continue
         high = HIGHEST if item.style in styles else HIGH
+        if any(inside(item.box, b) for b in marks):
+            kept.append(_behind_number(item, page, reading, number, high))
+            continue
         if _is_number(item) and _is_bar_number(item, int(_digits(item)), read.systems, high):
             continue
-        kept.append(item)
+        kept.append(_behind_number(item, page, reading, number, high))
     return kept
+
+
+def _behind_number(item: Item, page: Page, reading: Reading, number: int, high: float) -> Item:
+    """Words without the number of their bar that stands before them; as they are where none does."""
+    found = re.match(r"(\d+) (?=\D)", item.letters) if item.role is Role.WORDS else None
+    if found is None:
+        return item
+    marks = sorted(item.marks, key=lambda mark: page.ink[mark].box[0])
+    figures, words = marks[: len(found[1])], marks[len(found[1]) :]
+    before = "".join(letter(page.ink[mark]) for mark in figures)
+    first = replace(item, marks=figures, box=union(page.ink[mark].box for mark in figures), letters=before)
+    named = any(inside(first.box, grown(box, 1, 1)) for box in named_boxes(reading, number))
+    if before != found[1] or named or not _is_bar_number(first, int(before), reading.pages[number].systems, high):
+        return item
+    return replace(
+        item, marks=words, box=union(page.ink[mark].box for mark in words), letters=item.letters[found.end() :]
+    )
 
 
 def _unread(

@@ -104,12 +104,13 @@ def _redrawn(mark: Mark, fonts_music: Sequence[bool], system: System) -> bool:
     upright = isinstance(mark, Shape) and w < 0.95 * sp and h > 3.4 * sp
     if upright and x0 < left + 0.4 * sp and len(system.staves) > 1 and h > 5 * sp:
         return True
+    short = isinstance(mark, Shape) and w < 0.95 * sp and any(_over_line(y0, y1, s, sp) for s in system.staves)
     dot = w < 0.8 * sp and h < 0.8 * sp and abs(w - h) < 0.25 * sp
     both = w < 0.8 * sp and abs(h - w - sp) < 0.25 * sp
     for line in system.barlines:
         if x1 < line.x0 - 0.3 * sp or x0 > line.x1 + 0.3 * sp:
             continue
-        if upright and any(y0 < s.top + 0.35 * sp and y1 > s.bottom - 0.35 * sp for s in system.staves):
+        if short or (upright and any(y0 < s.top + 0.35 * sp and y1 > s.bottom - 0.35 * sp for s in system.staves)):
             return True
         if upright and len(system.staves) > 1 and y0 > top and y1 < bottom:
             return True  # between the staves
@@ -120,6 +121,12 @@ def _redrawn(mark: Mark, fonts_music: Sequence[bool], system: System) -> bool:
                 if abs(abs(y - (s.top + s.bottom) / 2) - off) < 0.3 * sp:
                     return True
     return False
+
+
+def _over_line(y0: float, y1: float, stave: Stave, sp: float) -> bool:
+    """As high as the barline of a stave of one line, which reaches a space over and under it."""
+    middle = (stave.top + stave.bottom) / 2
+    return len(stave.lines) == 1 and abs(y0 - middle + sp) < 0.25 * sp and abs(y1 - middle - sp) < 0.25 * sp
 
 
 def _dots(stave: Stave, sp: float) -> float:

@@ -25,6 +25,9 @@ from collaparte.paper.reading import Box, PageReading, Reading, Stave, System
 
 A_MARK = 3
 """A word of so few letters that is centred on a barline is a mark, read or not."""
+A_DYNAMIC, A_STAMP = 4, 4.0
+"""A word of no more letters under a stave ("sfzp") is centred on its note; a longer one begins there (common practice),
+unless it is higher than so many spaces."""
 AT_NOTES = 1.5
 """So near, in spaces, to one line's ink, and more than twice as far from the other's."""
 ONE_WORD = 0.3
@@ -56,7 +59,7 @@ def own(page: Page, reading: Reading, number: int) -> Owned:
     foot, items = feet(items, page, read)
     ossias(items, read)
     items = frames(things_read(items, reading, number), page, read)
-    items = without_numbers(items, reading, number)
+    items = without_numbers(items, page, reading, number)
     endings(items, reading, number)
     rest_counts(items, read)
     solid = _grow(items, read)
@@ -313,6 +316,12 @@ def _behind_clef(box: Box, stave: Stave, sp: float) -> bool:
     return box[3] < stave.top - OFF * sp and box[0] > stave.x0 + A_CLEF * sp and box[3] - box[1] > TALL * sp
 
 
+def _tells(item: Item, sp: float) -> bool:
+    """Words that say how to play: no dynamic, no chord's name, nothing stamped over the page."""
+    plain = all(c.isalpha() or c in " .-" for c in item.letters)
+    return plain and len(item.letters) > A_DYNAMIC and item.box[3] - item.box[1] < A_STAMP * sp
+
+
 def _bar(item: Item, system: System) -> None:
     """The bar an object stands in: by its left edge for words that begin at a note, by its middle for the rest."""
     if item.bar >= 0:
@@ -332,6 +341,7 @@ def _bar(item: Item, system: System) -> None:
             item.anchor = "start"
             return
         begins = is_line(item.letters) or (item.above and item.box[2] - item.box[0] > 1.6 * sp and item.letters != "")
+        begins |= not item.above and item.style != LYRIC and _tells(item, sp)
         if begins and item.anchor == "centre":
             item.anchor = "left"
             x = item.box[0] + 0.7 * sp

@@ -193,7 +193,7 @@ def spread(bars: Sequence[BarCut], extents: Sequence[Extent]) -> list[BarCut]:
     for n, bar in enumerate(_under_lines(bars, extents)):
         rows = [w for w in bar.words if w.row >= 0]
         begun = [extents[w.piece] for w in bar.words if w.anchor == "left" and w.row < 0]
-        over = [e.right for w in bar.words if w.anchor == "left" and w.above and not is_long(e := extents[w.piece])]
+        over = [e.right for w in bar.words if w.anchor == "left" and not is_long(e := extents[w.piece])]
         over += [min(e.right, bar.width + LONG) for e in begun if is_long(e)]
         overhang = max((right - bar.width for right in [*over, *(extents[w.piece].right for w in rows)]), default=0.0)
         inset = min((extents[w.piece].left for w in rows), default=1.0)

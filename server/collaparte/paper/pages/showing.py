@@ -21,6 +21,8 @@ SIDES = {
     (False, False): "double",
 }
 """What stands where a repeat sign is printed: whether a repeat that ends there, and one that starts, stays a sign."""
+OPEN = ("", "single", "double")
+"""A barline that the music does not end at, unless it stops there tonight: at "Fine", before bars cut from the end."""
 MARKED = 4.0
 """A mark before a label takes so much room, in spaces."""
 MOST_KNOWN = 1000
@@ -68,6 +70,8 @@ class Showing:
             following = out[place + 1] if place + 1 < len(out) else None
             shown.parted = bool(shown.bar.courtesy) and (following is None or following.step.join)
             _sides(shown, following, times)
+        if out and out[-1].bar.index != self.table.bars[-1].index and out[-1].right in OPEN:
+            out[-1].right = "final"
         _tonights_signs(out, order)
         inside = printed = False
         for shown in reversed(out):
@@ -162,6 +166,8 @@ def _sides(shown: Shown, after: Shown | None, times: Mapping[int, int]) -> None:
         # What starts at its right edge is the next bar's, as that comes.
         starts = bar.right in STARTS and not _is_written_out(step if after is None or joins else after.step, times)
         shown.right = SIDES[ends, starts]
+    elif bar.right == "final" and after is not None and after.step.join:
+        shown.right = "double"  # the music goes on
 
 
 def _is_long(shown: Shown) -> bool:
