@@ -37,6 +37,22 @@ TOLD = r"""
 """
 """A bar number stands before words, and words under a bar's last note reach over the next."""
 
+NAMED = r"""
+\version "2.24.0"
+#(set-global-staff-size 16)
+\header { title = "Named" tagline = ##f }
+<< \new ChordNames \with { majorSevenSymbol = "maj7" } \chordmode {
+     \repeat unfold 3 { bes1:maj7 ees:maj7 c:m7 f:7 d:m7 g:7 bes:maj7 ees:maj7 } }
+   \new Staff { \improvisationOn \repeat unfold 24 { b'4 b' b' b' | } } >>
+"""
+"""24 bars with a chord's name over each, four of eight with a raised "maj7"."""
+
+
+def test_raised_words_of_chords_are_not_sung() -> None:
+    bars = engraved(NAMED).cut.table.bars
+    assert [len(bar.words) for bar in bars] == [1] * 24
+    assert all(word.above for bar in bars for word in bar.words)
+
 
 def test_short_barlines_composers_and_page_numbers_are_no_music_of_staves_of_one_line() -> None:
     the = engraved(DRUMS)

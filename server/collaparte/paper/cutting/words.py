@@ -6,6 +6,7 @@ from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape, path_box
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
 from collaparte.paper.cutting.told import heads, told
 from collaparte.paper.reading import Box, System
+from collaparte.paper.sight.title import EXTENSION
 
 
 def letter(mark: Mark) -> str:
@@ -142,9 +143,11 @@ def _sung(row: Sequence[Item], page: Page) -> list[Item]:
 
 
 def _chordlike(row: list[Item]) -> bool:
-    """Chord names begin with a capital A to G and are short; a sung line does not only."""
+    """Chord names begin with a capital A to G and are short, and what is raised behind them is of few kinds ("maj7"); a
+    sung line is not only such words."""
     words = [w for r in row for w in r.letters.split()]
-    return sum(w[0] in "ABCDEFGN" and len(w) <= 9 for w in words) > 0.8 * len(words)
+    named = (w[0] in "ABCDEFGN" and len(w) <= 9 for w in words)
+    return sum(name or bool(EXTENSION.fullmatch(w)) for name, w in zip(named, words, strict=True)) > 0.8 * len(words)
 
 
 VERSES = 1.5
