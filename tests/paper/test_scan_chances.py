@@ -92,6 +92,29 @@ def test_a_wide_bar_is_less_in_doubt_on_a_finer_scan_and_at_a_parts_end() -> Non
     assert 0 < 3 * fine < min(coarse, within)
 
 
+def test_a_barline_near_the_one_before_that_ends_no_bar_may_end_one_whose_note_was_not_told() -> None:
+    read = lines()
+    at = plainest(read)
+    line, part = read[at], read[at].parts[1]
+    for spaces, doubted in ((1.0, False), (4.0, True)):
+        x = part.x0 + spaces * line.space
+        line.barlines.append(replace(line.barlines[1], x=x, x0=x, x1=x))
+        assert (chances(read, {})[at].few > LIMIT) is doubted
+
+
+def test_a_bar_where_a_key_would_stand_that_was_not_told_may_be_the_key() -> None:
+    """A clef ends 3.5 spaces behind its stave's left end, a key of four flats four spaces further (common practice)."""
+    read = lines()
+    at = plainest(read)
+    line, left, space = read[at], read[at].system.bbox[0], read[at].space
+    after = line.parts[0].after
+    assert after is not None
+    for key_told, ends, doubted in ((False, 11.5, True), (True, 11.5, False), (False, 20.0, False)):
+        line.head = line.head._replace(x1=left + (7.5 if key_told else 3.5) * space)
+        line.parts[0] = line.parts[0]._replace(after=replace(after, x0=left + ends * space))
+        assert (chances(read, {})[at].many > LIMIT) is doubted
+
+
 def test_a_rests_number_over_a_bar_of_one_is_a_bar_too_few() -> None:
     read = lines()
     at = plainest(read)

@@ -66,6 +66,11 @@ LEAST = 2.5
 """No bar is narrower than this, in spaces: a whole note or a rest and the room round it (common practice)."""
 NARROW, NO_BAR = 0.4, 0.3
 """A line's first bar that is narrower than this beside the others may be a part of the line's head."""
+UNREAD, KEY_ALONE = 12.0, 0.05
+"""Behind a clef whose key was not told a bar that ends nearer to its line's left end than the first, in spaces, may be
+the key, and the repeat's start behind it was read as a barline (two of nine such lines of 837 charts)."""
+LEFT_OUT = 0.05
+"""How likely a bar is left out where two barlines stand near and no note was told between (one of three such lines)."""
 MANY = 8
 """So many bars tell how wide a part's are."""
 METER = 3.5
@@ -122,6 +127,8 @@ def chances(
         narrow = n and usual is not None and len(own) > 1 and own[0] is not None and own[0] < NARROW * usual
         if narrow and not _plays_first(lines[n]):
             out[n] = out[n]._replace(many=max(out[n].many, NO_BAR))
+        if n and _may_be_key(lines[n]):
+            out[n] = out[n]._replace(many=max(out[n].many, KEY_ALONE))
     return out
 
 
@@ -211,6 +218,14 @@ def _ends_part(line: MusicLine) -> bool:
     return last is not None and last.kind in (BarlineKind.FINAL, BarlineKind.REPEAT_END)
 
 
+def _may_be_key(line: MusicLine) -> bool:
+    """Whether a line's first bar ends where its key would, which was not told."""
+    first = line.parts[0].after if line.parts else None
+    left = line.system.bbox[0]
+    near = first is not None and (first.x0 - left) / line.space < UNREAD
+    return near and (line.head.x1 - left) / line.space < KEYED
+
+
 def _plays_first(line: MusicLine) -> bool:
     """Whether notes are told in a line's first bar (5 of 5 narrow ones in which some were are bars)."""
     after = line.parts[0].after
@@ -244,6 +259,8 @@ def _of(
             few[n] += DOUBTED * is_aside(lines, line, part, count.box) + (
                 _step(REJECTED, rejected) if rejected else 0.0
             )
+        ends = part.x1 if part.after is None else min(part.x1, part.after.x0)
+        few[n] += LEFT_OUT * any(part.x0 + LEAST * line.space < b.x0 < ends for b in line.barlines)
         if width is not None:
             few[n] += FIGURE * _is_under_figure(line, part)
             before = _step(REJECTED, rejected) if rejected else unseen
