@@ -374,14 +374,30 @@ def test_a_stem_taken_for_a_barline_is_no_split_bar(tmp_path: Path) -> None:
 
 
 @needs_engraver
-@pytest.mark.parametrize("empty", [3, 1])
-def test_empty_bars_are_bars_where_numbers_say_so_of_others(empty: int, tmp_path: Path) -> None:
-    """Bars whose rests are left out; one among the last line's is a bar as those that numbers stand behind."""
+@pytest.mark.parametrize(("empty", "last"), [(3, "s1"), (1, "s1"), (1, "s32")])
+def test_empty_bars_are_bars_where_numbers_say_so_of_others(empty: int, last: str, tmp_path: Path) -> None:
+    """Bars whose rests are left out; one among the last line's is a bar as those that numbers stand behind, though it
+    is narrower than any note's."""
     line = " | ".join(["c'4 d' e' f'"] * 6)
     lines = [line + (" | s1 " if n < empty - 1 else " | c'1 ") + r"\break" for n in range(5)]
-    music = rf"""\time 4/4 {" ".join(lines)} {line} | s1 \bar "|." """
+    music = rf"""\time 4/4 {" ".join(lines)} {line} | {last} \bar "|." """
     reading = read_part(_engraved(tmp_path, music, ""))
     assert reading.positions == 42 and (reading.confidence >= SURE) is (empty == 3)
+
+
+@needs_engraver
+@pytest.mark.parametrize(("beats", "sure"), [(4, True), (3, False)])
+def test_a_line_whose_staves_have_barlines_of_their_own_is_in_doubt(beats: int, sure: bool, tmp_path: Path) -> None:
+    """Each stave in a meter of its own (LilyPond Notation Reference 1.2.3 "Polymetric notation")."""
+    staves = [rf"\new Staff {{ \time {n}/4 \repeat unfold 24 {{ c'4 }} }}" for n in (4, 4, beats)]
+    context = (
+        r"\context { \Score \omit BarNumber \remove Timing_translator } \context { \Staff \consists Timing_translator }"
+    )
+    source = rf"""\version "2.24.0" \score {{ << {" ".join(staves)} >> \layout {{ {context} }} }}"""
+    (tmp_path / "barlines.jsonl").write_text("", encoding="utf-8")
+    reading = read_part(engraving.engrave(engraving.Chart(0, source, engraving.Truth(), "apart"), tmp_path)[0])
+    assert reading.positions == 6
+    assert [line.confidence >= SURE for page in reading.pages for line in page.systems] == [sure]
 
 
 @needs_engraver

@@ -20,7 +20,7 @@ def colon(x: float, middle: float) -> Glyph:
 
 def kind_beside(dots: Glyph) -> BarlineKind:
     strokes = [Rule(100.0, 10.0, 102.0, 26.0), Rule(103.5, 10.0, 103.8, 26.0)]
-    (barline,) = find_barlines([STAVE], strokes, Row.of([]), Row.of([dots]), 1.2)
+    (barline,) = find_barlines([STAVE], strokes, Row.of([]), Row.of([dots]), 1.2).barlines
     return barline.kind
 
 

@@ -1,6 +1,6 @@
 """What is not sure, in words: printed bar numbers against the count, unread pages."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from itertools import pairwise
 
 from msgspec.structs import replace
@@ -45,8 +45,6 @@ BEGIN_AGAIN = (
     "The printed bar numbers begin again at bar {} of the count, on page {}: the bar numbered {} there is bar {}. "
     "Some numbers stand at two bars: say by a mark which is meant."
 )
-BESIDE = 0.5
-"""A stave's end may stand so far off its page, in spaces."""
 FEW_BARS = 4
 """Numbers that begin again do so behind more bars than this."""
 MISMATCH = 0.3
@@ -347,25 +345,6 @@ def _check_ends(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted]) -> l
             line.bars[-1] = replace(at, confidence=min(at.confidence, UNCLOSED))
             which = f"Bar {called(uncounted, at.number)} on page {line.page + 1}"
             said.append(f"{which} has no barline at the line's end; it is taken to go on.")
-    return said
-
-
-def check_edges(lines: Sequence[MusicLine], widths: Mapping[int, float]) -> list[str]:
-    """Bars that lie off the page are not seen: a line that runs over its edge is in doubt where no number follows.
-
-    `widths`: those of the pages that are engraved, in points.
-    """
-    said = []
-    for n, line in enumerate(lines):
-        width, slack = widths.get(line.page), BESIDE * line.space
-        over = width is not None and (line.system.x1 > width + slack or line.system.x0 < -slack)
-        if over and not any(later.numbers for later in lines[n + 1 :]):
-            which = 1 + sum(other.page == line.page for other in lines[:n])
-            said.append(
-                f"Line {which} on page {line.page + 1} runs off the page, where bars may be missing: "
-                "export the part again, smaller or on wider paper."
-            )
-            doubt_all([line], said[-1])
     return said
 
 

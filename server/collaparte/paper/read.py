@@ -6,7 +6,7 @@ from typing import NamedTuple, TypeVar
 
 from msgspec.structs import replace
 
-from collaparte.paper import doubts
+from collaparte.paper import astray, doubts
 from collaparte.paper.opening import ReadingError, opened
 from collaparte.paper.read_page import ReadPage, Seen, upright_page
 from collaparte.paper.reading import (
@@ -250,7 +250,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
     in_doubt = in_doubt and not (not scanned_lines and pickups.is_made_up(lines, lengths))
     said = doubts.check_all(lines, in_doubt, things.marks, uncounted, unsettled, counted_short, scanned_pages)
     edges = {page.number: page.ink.width for page in pages if page.scan is None}
-    said += doubts.check_edges(lines, edges) + scan_count.doubt(scanned_lines, sure, blurred)
+    said += astray.check(lines, edges) + scan_count.doubt(scanned_lines, sure, blurred)
     sure_bars = _sure_bars(lines, doubts.off_numbers(lines, uncounted))
     titled = used - {(tempo.page, tempo.box) for tempo in things.tempos}
     own_page = (page for page in pages if not (page.turned or page.scan))

@@ -19,6 +19,8 @@ UNLIKE = (1.6, 0.1)
 """One of a barline's strokes is thick when so many times as wide as another, and so many spaces wider."""
 JOINED = 0.85
 """Strokes nearer than this (in spaces, edge to edge) are one barline; SMuFL's default separation is 0.4."""
+ASIDE = 1.5
+"""One stave's barline stands this far from the others', in spaces, or is the same, set aside."""
 REACH = 0.3
 """How far a barline may end from its stave's outer line, in spaces."""
 
@@ -160,15 +162,20 @@ def _is_near(y: float, ordered: Sequence[float], reach: float) -> bool:
     return at < len(ordered) and ordered[at] < y + reach
 
 
-def find_barlines(
-    staves: Sequence[StaveLines], strokes: Sequence[Rule], heads: Row, dots: Row, thick: float
-) -> list[Barline]:
-    """The barlines of one system from left to right, its left edge line too; `thick`: see `thick_from`."""
+class Found(NamedTuple):
+    """The barlines of one system from left to right, its left edge line too."""
+
+    barlines: list[Barline]
+    apart: bool
+    """Some of its staves have barlines of their own, where the others have none."""
+
+
+def find_barlines(staves: Sequence[StaveLines], strokes: Sequence[Rule], heads: Row, dots: Row, thick: float) -> Found:
+    """What most staves of one system have; `thick`: see `thick_from`."""
     space = staves[0].space
+    through, others = _through_enough(staves, strokes, heads)
     single = [
-        stroke
-        for stroke in _through_enough(staves, strokes, heads)
-        if staves[0].x0 - space <= stroke.x0 and stroke.x1 <= staves[0].x1 + space
+        stroke for stroke, _ in through if staves[0].x0 - space <= stroke.x0 and stroke.x1 <= staves[0].x1 + space
     ]
     single.sort(key=lambda u: u.x0)
     groups: list[list[Rule]] = []
@@ -181,11 +188,30 @@ def find_barlines(
             groups[-1].append(stroke)
         else:
             groups.append([stroke])
-    return [_barline(group, staves, dots, heads, thick) for group in groups]
+    barlines = [_barline(group, staves, dots, heads, thick) for group in groups]
+    return Found(barlines, bool(others) and _stand_apart(others, through, staves))
 
 
-def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Rule], heads: Row) -> list[Rule]:
-    """Strokes that cross more than half of the staves at one place, from outer line to outer line."""
+_Places = list[tuple[Rule, set[int]]]
+"""Strokes and which staves they cross, from 0."""
+
+
+def _stand_apart(others: _Places, through: _Places, staves: Sequence[StaveLines]) -> bool:
+    """Whether some staves' barlines are not the others': they go on behind the last, or lack one and have another."""
+    space, left = staves[0].space, staves[0].x0 + staves[0].space
+    inner = [(rule.x1, covered) for rule, covered in through if rule.x0 > left]
+    last = max((x for x, _ in inner), default=0.0)
+    lacking = {n for _, covered in inner for n in range(len(staves)) if n not in covered}
+    for rule, covered in others:
+        off = all(abs(rule.x0 - x) > ASIDE * space for x, _ in inner)
+        if inner and off and rule.x0 > left and (rule.x0 > last or not covered.isdisjoint(lacking)):
+            return True
+    return False
+
+
+def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Rule], heads: Row) -> tuple[_Places, _Places]:
+    """Strokes that cross more than half of the staves at one place, from outer line to outer line, and those that
+    cross fewer."""
     found: list[tuple[Rule, set[int]]] = []
     reach = REACH * max(stave.space for stave in staves)
     first, last = min(stave.top for stave in staves) - reach, max(stave.bottom for stave in staves) + reach
@@ -203,7 +229,8 @@ def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Rule], heads
             continue
         found.append((stroke, covered))
     found.sort(key=lambda pair: pair[0].x0)
-    out: list[Rule] = []
+    out: _Places = []
+    others: _Places = []
     at = 0
     while at < len(found):
         to, covered = at, set[int]()
@@ -214,9 +241,12 @@ def _through_enough(staves: Sequence[StaveLines], strokes: Sequence[Rule], heads
             2 * len(covered) == len(staves) and found[at][0].x1 > staves[0].x1 - staves[0].space
         ):
             alike = [stroke for stroke, _ in found[at:to]]
-            out.append(max(alike, key=lambda u: (u.x1 - u.x0, u.y1 - u.y0)) if len(alike) > 1 else alike[0])
+            widest = max(alike, key=lambda u: (u.x1 - u.x0, u.y1 - u.y0)) if len(alike) > 1 else alike[0]
+            out.append((widest, covered))
+        else:
+            others.append((found[at][0], covered))
         at = to
-    return out
+    return out, others
 
 
 def _ends_at_staves(stroke: Rule, staves: Sequence[StaveLines]) -> bool:

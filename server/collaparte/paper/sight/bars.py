@@ -11,11 +11,14 @@ from collaparte.paper.sight.heads import RHYTHM, between, on_stave, signature_af
 from collaparte.paper.sight.strokes import Glyph
 from collaparte.paper.sight.systems import Skeleton
 
+SIGNS = frozenset(("accidental", "clef", "meter", "digit"))
 STARTS = (BarlineKind.REPEAT_START, BarlineKind.REPEAT_BOTH)
 LOST = (BarlineKind.FINAL,)
 """On a picture what begins a line as a last barline is a repeat's start whose dots were not seen."""
 NO_BAR = 4.5
 """Between two barlines nearer than this (in spaces) without a note or rest there is no bar, only a sign."""
+BARE = 2.0
+"""But a line's last barline, so far behind a plain one with no sign between, ends a bar in which nothing plays."""
 BEHIND_SIGNS = 2.0
 """Nor is there one where a clef, key or meter stands between them and ends nearer than this, in spaces, to the second:
 some makers set what is valid behind a repeat's end before the next repeat's start."""
@@ -109,6 +112,7 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         silent = not inside or (seen and bool(out) and barline.x0 - x < LEAST * space)
         silent = silent and not any(is_crossed(b, system) for b in (before, barline))
         near = barline.x0 - x < room * space or (silent and bool(out) and _signs_only(x, barline, system))
+        near = near and not (silent and bool(out) and not seen and _is_bare(before, barline, system))
         if (sounds is False and to_repeat) or (silent and not sounds and near):
             barlines.append(Barline(barline.x, barline.x0, barline.x1, barline.kind, at_start, barline.confidence))
             x = barline.x1 if at_start else x  # signs between two barlines are the next bar's
@@ -141,6 +145,15 @@ def _signs_only(x: float, barline: Barline, system: Skeleton) -> bool:
     signs = [signature_after(stave, system.glyphs, x) for stave in system.staves]
     room = BEHIND_SIGNS * system.space
     return any(x < sign.x0 < sign.x1 < barline.x0 and barline.x0 - sign.x1 < room for sign in signs)
+
+
+def _is_bare(before: Barline | None, barline: Barline, system: Skeleton) -> bool:
+    """Whether a line's last bar is empty and narrower than any that a note or sign stands in."""
+    if before is None or before.kind is not BarlineKind.SINGLE or barline is not system.barlines[-1]:
+        return False
+    signs = (g for g in between(system.glyphs, before.x1, barline.x0) if g.kind in SIGNS)
+    room = barline.x0 - before.x1 > BARE * system.space
+    return room and not any(on_stave(g, stave, INK) for g in signs for stave in system.staves)
 
 
 def _is_of(rest: Glyph, barline: Barline, space: float) -> bool:

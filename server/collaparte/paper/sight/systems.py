@@ -7,6 +7,7 @@ from operator import attrgetter
 
 from collaparte.paper.reading import Barline, Box
 from collaparte.paper.sight.barlines import (
+    Found,
     Row,
     find_barlines,
     joining,
@@ -47,6 +48,8 @@ class Skeleton:
     y_below: float
     glyphs: list[Glyph] = field(default_factory=list)
     """Signs and letters between the neighbouring systems, in order of their left edge."""
+    apart: bool = False
+    """Some of its staves have barlines of their own."""
     x0: float = field(init=False)
     x1: float = field(init=False)
     bbox: Box = field(init=False)
@@ -85,17 +88,18 @@ def find_systems(ink: PageInk, found: list[StaveLines], together: int = 1, *, no
     begun = [u.y0 for u in tall]
     long = [u for u in strokes if u.y1 - u.y0 > 7 * SMALL * space and _ends_at_a_stave(u, staves)]
 
-    def barlines(group: list[StaveLines]) -> list[Barline]:
+    def barlines(group: list[StaveLines]) -> Found:
         first, last = bisect_left(begun, min(s.top for s in group) - space), bisect_left(begun, group[-1].bottom)
         near = tall[first:last]  # a barline begins about where a stave does
-        return _without_left_edge(find_barlines(group, near, heads, dots, thick), group)
+        found = find_barlines(group, near, heads, dots, thick)
+        return found._replace(barlines=_without_left_edge(found.barlines, group))
 
     groups = [(group, barlines(group)) for group in _joined(staves, long)]
-    together = players(groups, together)
+    together = players([(group, found.barlines) for group, found in groups], together)
     if together > 1:
         whole = [[s for staves, _ in groups[n : n + together] for s in staves] for n in range(0, len(groups), together)]
         groups = [(group, barlines(group)) for group in whole]
-    systems = [Skeleton(group, group[0].space, found, 0.0, 0.0) for group, found in groups]
+    systems = [Skeleton(group, group[0].space, found.barlines, 0.0, 0.0, [], found.apart) for group, found in groups]
     systems.sort(key=lambda s: (s.bbox[1], s.bbox[0]))
     systems = [system for column in _page_columns(systems) for system in _rows(column)]
     _share_out(systems, ink)
