@@ -221,6 +221,15 @@ async def lay(pool: Pool, cut: CutPart, steps: tuple[Step, ...], first: int = 0)
     return await pool.lay(cut.hash, cut.fetch, steps, name="Alto 2", page=(148.0, 197.0), stave=7.0, first=first)
 
 
+async def test_pages_that_a_file_loses_once_it_was_read_are_told_as_damage(pool: Pool) -> None:
+    """As where the library mends a damaged file while it is worked on."""
+    reading = await pool.read(GOOD, "good.pdf", (0, 0))
+    longer = msgspec.structs.replace(reading, pages=reading.pages * 3)
+    for work in (pool.cut(GOOD, "lost.pdf", (0, 2), longer), pool.overlay(GOOD, "lost.pdf", (0, 2), longer)):
+        with pytest.raises(JobFailed, match=r"^lost\.pdf is damaged, .*\.$"):
+            await work
+
+
 def shown(laying: bytes) -> list[tuple[int, int]]:
     pages = msgspec.json.decode(laying, type=Laying).pages
     return [bar.steps for page in pages for line in page.lines for bar in line.bars]

@@ -16,11 +16,11 @@ from collaparte.paper.corrected import corrected
 from collaparte.paper.opening import opened
 from collaparte.paper.read import read_part
 from collaparte.paper.read_page import Seen, upright_page
-from collaparte.paper.reading import SURE, Reading
+from collaparte.paper.reading import SURE, Reading, System
 from collaparte.paper.ruler import chart
 from collaparte.paper.sight.durations import Strokes, quarters
 from collaparte.paper.sight.uncounted import is_stem
-from collaparte.wire.corrections import Correction, NumberHere, Place
+from collaparte.wire.corrections import Correction, LineIsRight, NumberHere, Place
 from seeded import SEED
 
 needs_engraver = pytest.mark.skipif(engraving.engraver() is None, reason="the engraver's package is not installed")
@@ -191,10 +191,52 @@ def test_numbers_that_leap_or_fall_back_are_told_where_they_do(
     reading = read_part(_engraved(tmp_path, music, NUMBERS[numbers]))
     assert (reading.bars, reading.pickup) == (40, False)
     (said,) = reading.doubts
-    assert said.endswith(f"the printed numbers have {by}.")
-    doubted = [system for page in reading.pages for system in page.systems if system.doubt == said]
+    assert said.endswith(f"the printed numbers have {by}, and from there on bars are called by them.")
+    systems = [system for page in reading.pages for system in page.systems]
+    doubted = [system for system in systems if system.doubt == said]
     first, last = doubted[0].bars[0].number, doubted[-1].bars[-1].number
     assert doubted and first <= at <= last + 1 and all(system.confidence < SURE for system in doubted)
+    for one in (reading, corrected(reading, [Correction("1", "", LineIsRight(_first_bar(reading)))])):
+        systems = [system for page in one.pages for system in page.systems]
+        assert [line for line in systems if line.confidence < SURE] == [line for line in systems if line.doubt] != []
+        for line in systems:  # whoever says a number means the bar that has it on paper, or it is not sure
+            printed = line.printed_number
+            assert printed is None or one.called(line.bars[0].number) == printed or line.confidence < SURE
+        assert one.called(systems[-1].bars[0].number) == systems[-1].printed_number
+        (leap,) = one.uncounted
+        assert first <= leap.bar <= last + 1 and leap.fewer == -jump
+        numbers = [bar.number for bar in chart([one], tuple(str(n) for n in range(40))).bars]
+        assert numbers == [*range(1, leap.bar), *range(leap.bar + jump, 41 + jump)]
+    # A person calls what is drawn between the two numbers right, so the numbers behind are wrong on paper.
+    told = [Correction(str(n), "", LineIsRight(_middle(line))) for n, line in enumerate(doubted)]
+    settled = corrected(reading, told)
+    assert not settled.doubts and settled.confidence >= SURE and settled.called(40) == 40
+
+
+def _middle(line: System) -> Place:
+    return Place(0, (line.bars[0].x0 + line.bars[-1].x1) / 2, (line.bbox[1] + line.bbox[3]) / 2)
+
+
+def _first_bar(reading: Reading) -> Place:
+    line = reading.pages[0].systems[0]
+    return Place(0, (line.bars[0].x0 + line.bars[0].x1) / 2, line.bbox[1])
+
+
+@needs_engraver
+def test_a_last_number_that_parts_from_the_count_alone_leaves_what_is_behind_in_doubt(tmp_path: Path) -> None:
+    """Bars go by it, as it is printed; no other number bears it out."""
+    dice = random.Random(SEED)
+    music = "\\time 4/4 c'4 d' e' f' | " + " | ".join(_beats(dice, 4) for _ in range(39)) + ' \\bar "|."'
+    last = [system.printed_number for system in read_part(_engraved(tmp_path, music, "")).pages[0].systems][-1] or 0
+    reading = read_part(_engraved(tmp_path, music, WRONG.format(last, last + 10)))
+    lines = reading.pages[0].systems
+    (said,) = reading.doubts
+    assert [line.doubt == said for line in lines[-2:]] == [True, True]
+    assert all(line.confidence < SURE for line in lines[-2:]) and reading.called(40) == 50
+    again = corrected(reading, [Correction("1", "", LineIsRight(_first_bar(reading)))])
+    assert [line.confidence for line in again.pages[0].systems] == [line.confidence for line in lines]
+    settled = corrected(reading, [Correction("1", "", LineIsRight(_middle(lines[-2])))])
+    assert not settled.doubts and settled.confidence >= SURE and settled.called(40) == 40
 
 
 @needs_engraver
@@ -206,11 +248,10 @@ def test_numbers_that_begin_again_at_a_section_are_told_so(tmp_path: Path) -> No
     bars[at - 1] = f'\\bar "||" \\set Score.currentBarNumber = #1 {bars[at - 1]}'
     reading = read_part(_engraved(tmp_path, "\\time 4/4 " + " | ".join(bars) + ' \\bar "|."', ""))
     assert (reading.bars, reading.pickup) == (40, False)
-    line = reading.pages[0].systems[0]
-    first = Place(0, (line.bars[0].x0 + line.bars[0].x1) / 2, line.bbox[1])
-    for told in (reading.doubts, corrected(reading, [Correction("1", "", NumberHere(first, 1))]).doubts):
-        (said,) = told
+    for one in (reading, corrected(reading, [Correction("1", "", NumberHere(_first_bar(reading), 1))])):
+        (said,) = one.doubts
         assert said.startswith(f"The printed bar numbers begin again at bar {at} of the count, on page 1: ")
+        assert [one.called(bar) for bar in (at - 1, at, 40)] == [at - 1, 1, 41 - at]
 
 
 @needs_engraver

@@ -88,7 +88,7 @@ def _halved(reading: Reading, number: int | None, name: str) -> list[Correction]
 
 
 def _uncounted(reading: Reading) -> list[str]:
-    """What goes by earlier numbers, in words."""
+    """What goes by other numbers than the count's, in words; where printed numbers leap a doubt says so."""
     return [
         f"Bar {reading.called(one.bar)} is split by a sign and is one bar."
         if one.rest
@@ -96,6 +96,7 @@ def _uncounted(reading: Reading) -> list[str]:
         if one.fewer > 0
         else f"The first bar is {reading.called(one.bar)}, as the printed numbers say."
         for one in reading.uncounted
+        if one.leap is None
     ]
 
 

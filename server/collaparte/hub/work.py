@@ -56,7 +56,7 @@ class Bench:
         except Exception as error:
             if "alloc" in str(error):
                 return self._too_big(job.name)
-            if isinstance(error, pymupdf.mupdf.FzErrorBase):
+            if isinstance(error, pymupdf.mupdf.FzErrorBase) or _is_the_library_s(error):
                 words = f"{job.name} is damaged, or larger than can be drawn: export or copy it again."
                 return jobs.Failed(words, traceback.format_exc())
             return jobs.Failed(
@@ -157,6 +157,14 @@ def _in_whole_order(laying: Laying, own: list[int]) -> Laying:
 
     pages = tuple(replace(page, lines=tuple(line(old) for old in page.lines)) for page in laying.pages)
     return replace(laying, pages=pages)
+
+
+def _is_the_library_s(error: BaseException) -> bool:
+    """Whether what opens files raised it, as where a page is lost while it mends a damaged file."""
+    at = error.__traceback__
+    while at is not None and at.tb_next is not None:
+        at = at.tb_next
+    return at is not None and str(at.tb_frame.f_globals.get("__name__", "")).partition(".")[0] == "pymupdf"
 
 
 def look(job: jobs.Look, limits: Limits) -> jobs.Looked:

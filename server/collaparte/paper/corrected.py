@@ -4,19 +4,18 @@ Systems are set right first, then barlines, rests and numbers, then what stands 
 correction counts. Whatever was not said stays as it was read, at the ink where it stands.
 """
 
-import re
 from collections.abc import Sequence
 
 import msgspec
 
 from collaparte.paper import recount
-from collaparte.paper.doubts import check_marks
 from collaparte.paper.drawn_lines import BESIDE, ON_IT, Bar, Line, covered, line_at, line_drawn, lines_of
 from collaparte.paper.reading import (
     SILENT,
     BarlineKind,
     Box,
     Ending,
+    Leap,
     Mark,
     MultiRest,
     Reading,
@@ -24,6 +23,7 @@ from collaparte.paper.reading import (
     SignKind,
     Uncounted,
 )
+from collaparte.paper.said import bars_named, still_said
 from collaparte.paper.shared import half_at
 from collaparte.paper.things import Anchor, Standing, Thing, anchor, found, standing, take_up
 from collaparte.wire.corrections import (
@@ -52,7 +52,6 @@ NOWHERE = "A correction on page {} found no line of music there any more: look a
 NO_HALF = (
     "One of the parts on page {} was to be taken, but they cannot be told apart there any more: look at that page."
 )
-_AT_BAR = re.compile(r"\b([Bb]ar) (\d+) on page (\d+)\b")
 
 
 def corrected(reading: Reading, corrections: Sequence[Correction]) -> Reading:
@@ -84,7 +83,7 @@ class _Correcting:
         self.instructions = standing(self.lines, reading.instructions)
         self.changes = standing(self.lines, reading.changes)
         self.uncounted = [(anchor(self.lines, one.bar, "start"), one) for one in reading.uncounted]
-        self.named = {words: self._named(words) for words in reading.doubts}
+        self.said = bars_named(reading, self.lines)
         self.lost: list[str] = []
 
     def run(self, said: Sequence[Said]) -> Reading:
@@ -188,7 +187,11 @@ class _Correcting:
             if isinstance(one, NumberHere) and (line := self._line(one.at)) and (bar := line.bar_holding(one.at.x)):
                 numbers[id(bar)] = (line, bar, one.number)
         recount.count(self.lines, self.reading.pickup)
-        behind = [(self.lines.index(line), line.bars.index(bar), one.fewer) for line, bar, one in self._behind()]
+        behind = [
+            (self.lines.index(line), line.bars.index(bar), one.fewer)
+            for line, bar, one in self._behind()
+            if one.leap is None
+        ]
         known = recount.facts(self.lines, list(numbers.values()), behind)
         return recount.settle(self.lines, self.reading.pickup, known), known
 
@@ -294,29 +297,9 @@ class _Correcting:
         spans = [(one, one.now()) for one in self.endings] if bar else []
         return next((one for one, now in spans if bar and now.bar <= bar.number <= now.last_bar), None)
 
-    def _named(self, words: str) -> Anchor | None:
-        """The bar that a sentence is about, when it names one on a page."""
-        about = _AT_BAR.search(words)
-        return anchor(self.lines, int(about[2]), "start") if about else None
-
-    def _doubts(self, doubts: Sequence[str], marks: Sequence[Mark], uncounted: Sequence[Uncounted]) -> list[str]:
-        """The sentences that still hold, those about the lines as they are now first told of their line."""
-        before = {line.doubt for page in self.reading.pages for line in page.systems} | set(
-            check_marks(self.reading.marks, self.reading.uncounted)
-        )
-        kept = []
-        for words in self.reading.doubts:
-            about = self.named[words]
-            if words in before and words not in doubts:
-                continue
-            if about is not None and (about.line is None or about.line.touched or about.line not in self.lines):
-                continue
-            number = about.now() if about else 0
-            kept.append(_AT_BAR.sub(lambda m, n=number: f"{m[1]} {n} on page {m[3]}", words) if about else words)  # type: ignore[misc]
-        return list(dict.fromkeys([*kept, *(d for d in doubts if d), *check_marks(marks, uncounted), *self.lost]))
-
     def _whole(self, pickup: bool, known: Sequence[recount.Fact]) -> Reading:
-        sure, doubts = recount.confidence(self.lines, known)
+        parted = self._parted(known)
+        sure, doubts = recount.confidence(self.lines, known, parted)
         pages = list(self.reading.pages)
         for n, page in enumerate(pages):
             own = [at for at, line in enumerate(self.lines) if line.page == n]
@@ -325,7 +308,13 @@ class _Correcting:
             pages[n] = msgspec.structs.replace(page, systems=systems, as_printed=why)
         bars = max((bar.number + bar.count - 1 for line in self.lines for bar in line.bars), default=0)
         marks = _sorted(self.marks)
-        uncounted = tuple(one for _, _, one in self._behind())
+        uncounted = [one for _, _, one in self._behind() if one.leap is None]
+        uncounted += [
+            Uncounted(self.lines[one.at[0]].bars[one.at[1]].number, one.fewer, leap=one.leap)
+            for one in parted
+            if one.leap
+        ]
+        uncounted.sort(key=lambda one: one.bar)
         return msgspec.structs.replace(
             self.reading,
             bars=bars,
@@ -339,9 +328,18 @@ class _Correcting:
             changes=tuple(thing.now() for thing in self.changes),
             pages=tuple(pages),
             confidence=min(sure, default=0.0),
-            doubts=tuple(self._doubts(doubts, marks, uncounted)),
-            uncounted=uncounted,
+            doubts=(*still_said(self.reading, self.said, self.lines, doubts, marks, uncounted), *self.lost),
+            uncounted=tuple(uncounted),
         )
+
+    def _parted(self, known: Sequence[recount.Fact]) -> list[recount.Parting]:
+        again = [
+            (self.lines.index(line), line.bars.index(bar))
+            for line, bar, one in self._behind()
+            if one.leap is Leap.AGAIN
+        ]
+        scanned = any(page.scanned for page in self.reading.pages)
+        return recount.partings(self.lines, known, again, scanned=scanned)
 
     def _rests(self) -> list[MultiRest]:
         out = []

@@ -5,9 +5,9 @@ from itertools import pairwise
 
 from msgspec.structs import replace
 
-from collaparte.paper.reading import SURE, Barline, BarlineKind, Mark, Uncounted, called
+from collaparte.paper.reading import SURE, BarlineKind, Mark, Uncounted, called
 from collaparte.paper.sight.bars import Segment, is_crossed
-from collaparte.paper.sight.lines import STRONG, MusicLine, Printed
+from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.rests import is_numbered
 from collaparte.paper.sight.strokes import OUTLINE, PageInk
 
@@ -41,12 +41,6 @@ LEGEND = 0.8
 """A list of signs is shorter than this share of a line; a part's own last line alone may be."""
 FEW_LETTERS = 3
 """So few letters say nothing of how a page lies."""
-BEGIN_AGAIN = (
-    "The printed bar numbers begin again at bar {} of the count, on page {}: the bar numbered {} there is bar {}. "
-    "Some numbers stand at two bars: say by a mark which is meant."
-)
-FEW_BARS = 4
-"""Numbers that begin again do so behind more bars than this."""
 MISMATCH = 0.3
 """Confidence of the bars between the last printed number that agreed with the count and the first that did not."""
 
@@ -86,86 +80,6 @@ def doubt_all(lines: Sequence[MusicLine], sentence: str) -> None:
         line.doubt = line.doubt or sentence
 
 
-def check_numbers(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted] = ()) -> list[str]:
-    """Compare printed numbers with the count; lowers confidence where they part, and says where."""
-    said: list[str] = []
-    off = 0
-    since: tuple[int, int] = (0, 0)
-    for n, line in enumerate(lines):
-        for printed in line.numbers:
-            if not line.bars:
-                continue
-            counted = called(uncounted, line.bars[printed.bar].number)
-            if printed.number - counted != off:
-                again = _begins_again(lines, since, line.bars[printed.bar].number - printed.number + 1)
-                said.append(
-                    BEGIN_AGAIN.format(counted - printed.number + 1, again.page + 1, printed.number, counted)
-                    if again
-                    else _sentence(lines, since, line, printed, counted + off, uncounted)
-                )
-                _doubt(lines, since, (n, printed.bar), said[-1])
-                off = printed.number - counted
-            since = (n, printed.bar)
-    return said
-
-
-def _begins_again(lines: Sequence[MusicLine], since: tuple[int, int], first: int) -> MusicLine | None:
-    """The line on which bar `first` of the count is 1 by the printed numbers: a section begins there, behind the last
-    printed number, at `since` (line, bar in it), and a few bars on."""
-    before: Barline | None = None
-    for n, line in enumerate(lines):
-        for at, (bar, part) in enumerate(zip(line.bars, line.parts, strict=True)):
-            start = part.before or before
-            if bar.number == first and first > FEW_BARS and (n, at) > since and start and start.kind in STRONG:
-                return line
-            before = part.after
-    return None
-
-
-def off_numbers(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted]) -> set[int]:
-    """The bars, by number, of lines on which the printed numbers part from the count, or have not come back to it."""
-    off, out = False, set[int]()
-    for line in lines:
-        was = off
-        for printed in line.numbers if line.bars else ():
-            off = printed.number != called(uncounted, line.bars[printed.bar].number)
-        if was or off:
-            out |= {bar.number + n for bar in line.bars for n in range(bar.count)}
-    return out
-
-
-def _sentence(
-    lines: Sequence[MusicLine],
-    since: tuple[int, int],
-    line: MusicLine,
-    printed: Printed,
-    counted: int,
-    uncounted: Sequence[Uncounted],
-) -> str:
-    first = next((other.bars[since[1]].number for other in lines[since[0] :] if len(other.bars) > since[1]), 1)
-    first = called(uncounted, first)
-    difference = abs(printed.number - counted)
-    bars = "bar" if difference == 1 else "bars"
-    more = "more" if printed.number > counted else "fewer"
-    return (
-        f"The bar on page {line.page + 1} that is numbered {printed.number} would be {counted} by the count: "
-        f"between bar {first} and there the printed numbers have {difference} {bars} {more}."
-    )
-
-
-def _doubt(lines: Sequence[MusicLine], since: tuple[int, int], to: tuple[int, int], sentence: str) -> None:
-    """Bars from one place (line, bar in it) up to another are in doubt, and so are their lines."""
-    for n in range(since[0], to[0] + 1):
-        line = lines[n]
-        low = since[1] if n == since[0] else 0
-        high = to[1] if n == to[0] else len(line.bars)
-        for at in range(low, high):
-            line.bars[at] = replace(line.bars[at], confidence=MISMATCH)
-        if low < high:
-            line.confidence = min(line.confidence, MISMATCH)
-            line.doubt = sentence
-
-
 def check_all(
     lines: Sequence[MusicLine],
     pickup: bool,
@@ -180,8 +94,7 @@ def check_all(
     `unsettled`: bars that only their lengths say are the rest of a split bar; `short_first`: printed numbers count a
     first bar that is shorter than its meter; `scanned`: pages on which notes may be ink of no name.
     """
-    said = check_numbers(lines, uncounted)
-    said += _check_misprinted([line for line in lines if line.page not in scanned], uncounted)
+    said = _check_misprinted([line for line in lines if line.page not in scanned], uncounted)
     if short_first:
         said.append(PICKUP_COUNTED)
         for line in lines:

@@ -7,6 +7,7 @@ from typing import NamedTuple, TypeVar
 from msgspec.structs import replace
 
 from collaparte.paper import astray, doubts
+from collaparte.paper.numbered import off_numbers, part_from_count
 from collaparte.paper.opening import ReadingError, opened
 from collaparte.paper.read_page import ReadPage, Seen, upright_page
 from collaparte.paper.reading import (
@@ -248,10 +249,13 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
     counted_short = counted_short and not pickups.is_borne_out(lines, lengths)
     in_doubt = pickup and not (bare and (numbered or start < scan_numbers.LIMIT))  # figures or a mark may tell it
     in_doubt = in_doubt and not (not scanned_lines and pickups.is_made_up(lines, lengths))
-    said = doubts.check_all(lines, in_doubt, things.marks, uncounted, unsettled, counted_short, scanned_pages)
+    parted = part_from_count(lines, uncounted, scanned=bool(scanned_lines))
+    uncounted = sorted([*uncounted, *parted.leaps], key=lambda one: one.bar)
+    said = parted.said
+    said += doubts.check_all(lines, in_doubt, things.marks, uncounted, unsettled, counted_short, scanned_pages)
     edges = {page.number: page.ink.width for page in pages if page.scan is None}
     said += astray.check(lines, edges) + scan_count.doubt(scanned_lines, sure, blurred)
-    sure_bars = _sure_bars(lines, doubts.off_numbers(lines, uncounted))
+    sure_bars = _sure_bars(lines, off_numbers(lines, uncounted))
     titled = used - {(tempo.page, tempo.box) for tempo in things.tempos}
     own_page = (page for page in pages if not (page.turned or page.scan))
     shared = {page.number: found for page in own_page if (found := areas(page, titled))}

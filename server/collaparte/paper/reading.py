@@ -215,6 +215,14 @@ class Change(msgspec.Struct, frozen=True):
     """As `4/4`."""
 
 
+class Leap(StrEnum):
+    """How printed numbers part from the count for no reason that was read."""
+
+    ON = "on"
+    AGAIN = "again"
+    """They begin again at 1."""
+
+
 class Uncounted(msgspec.Struct, frozen=True):
     """From this bar of the count on, the numbers that musicians use are so many more behind the count."""
 
@@ -222,6 +230,8 @@ class Uncounted(msgspec.Struct, frozen=True):
     fewer: int
     rest: bool = False
     """It is the rest of a bar that a sign splits, and goes by that bar's number; else an ending numbered anew."""
+    leap: Leap | None = None
+    """Bars go by the numbers that are printed there, though the count does not lead to them: a doubt tells where."""
 
 
 class PageHead(msgspec.Struct, frozen=True):

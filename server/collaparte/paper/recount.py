@@ -4,12 +4,10 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from collaparte.paper.doubts import BEGIN_AGAIN, MISMATCH, PICKUP_UNCONFIRMED, UNCONFIRMED
+from collaparte.paper.doubts import MISMATCH, PICKUP_UNCONFIRMED, UNCONFIRMED
 from collaparte.paper.drawn_lines import Bar, Line
-from collaparte.paper.reading import SURE
-
-AGAIN = BEGIN_AGAIN.partition("{")[0]
-"""How the sentence begins that says that printed numbers begin again: no bar is too many there."""
+from collaparte.paper.numbered import ALONE, BEGIN_AGAIN
+from collaparte.paper.reading import SURE, Leap
 
 
 class Fact(NamedTuple):
@@ -46,17 +44,29 @@ def facts(
     said: Sequence[tuple[Line, Bar, int]],
     behind: Sequence[tuple[int, int, int]] = (),
 ) -> list[Fact]:
-    """All numbers that are known, in order; a printed one does not count on a line that is `settled`.
+    """All numbers that are known, in order; one that the count does not lead to counts on no line that is `settled`.
 
     `behind`: lines and bars from which on numbers are so many more behind the count.
     """
     out = [_fact(lines.index(line), line.bars.index(bar), number, True, behind) for line, bar, number in said]
-    spoken = {fact.line for fact in out} | {n for n, line in enumerate(lines) if line.settled}
+    spoken = {fact.line for fact in out}
     for n, line in enumerate(lines):
         printed = line.system.printed_number
         if printed is not None and line.bars and n not in spoken:
             out.append(_fact(n, 0, printed, False, behind))
-    return sorted(out)
+    return _without_settled(sorted(out), lines)
+
+
+def _without_settled(facts: Sequence[Fact], lines: Sequence[Line]) -> list[Fact]:
+    """Without the printed numbers of settled lines that the count does not lead to."""
+    out: list[Fact] = []
+    off = 0
+    for fact in facts:
+        by = fact.number - lines[fact.line].bars[fact.bar].number
+        if fact.said or by == off or not lines[fact.line].settled:
+            out.append(fact)
+            off = by
+    return out
 
 
 def _fact(line: int, bar: int, number: int, said: bool, behind: Sequence[tuple[int, int, int]]) -> Fact:
@@ -99,26 +109,50 @@ def _lone_rest(lines: Sequence[Line], before: Fact | None, fact: Fact) -> Bar | 
     return doubtful[0] if len(doubtful) == 1 else None
 
 
-def check(lines: Sequence[Line], known: Sequence[Fact]) -> dict[int, str]:
-    """The lines between two numbers that the count does not lead from one to the other, each with a sentence.
+class Parting(NamedTuple):
+    """Two known numbers that the count does not lead from one to the other: the lines between, and what is said."""
 
-    Where a person called each of these lines right it is the printed numbers that are wrong from there on.
+    between: range
+    words: str
+    at: tuple[int, int]
+    """The line, and the bar in it, from which on bars are called by the second."""
+    fewer: int
+    """How many more they are behind the count from there on."""
+    leap: Leap | None
+    """None where bars go on to be called by the count."""
+    to: Fact
+
+
+def partings(
+    lines: Sequence[Line], known: Sequence[Fact], begin_again: Sequence[tuple[int, int]], *, scanned: bool
+) -> list[Parting]:
+    """Where the count parts from what is known, in order. On scans only numbers that were `said` are gone by.
+
+    `begin_again`: lines, and bars in them, at which printed numbers were read to begin again.
+    Where a person called each of the lines between right it is the printed numbers that are wrong from there on.
     """
-    out: dict[int, str] = {}
-    off, since = 0, (0, 0)
+    out: list[Parting] = []
+    off, since, before = 0, (0, 0), 0
     for fact in known:
         counted = lines[fact.line].bars[fact.bar].number
-        if fact.number - counted != off:
-            first = lines[since[0]].bars[since[1]].number if lines[since[0]].bars else 1
-            words = _sentence(lines, fact, counted + off, first)
-            last = fact.line if fact.bar else fact.line - 1
-            between = range(since[0], max(last, since[0]) + 1)
-            again = next((d for n in between if (d := lines[n].system.doubt).startswith(AGAIN)), "")
-            if fact.said or not all(lines[n].settled for n in between):
-                out |= dict.fromkeys(between, words if fact.said else again or words)
-            off = fact.number - counted
-        since = (fact.line, fact.bar)
+        more = fact.number - counted - off
+        last = fact.line if fact.bar else fact.line - 1
+        between = range(since[0], max(last, since[0]) + 1)
+        if more and (fact.said or not all(lines[n].settled for n in between)):
+            at = next((one for one in begin_again if since < one <= fact[:2] and not fact.said), None)
+            leap = Leap.AGAIN if at else None if scanned and not fact.said else Leap.ON
+            first = lines[since[0]].bars[since[1]].number + before if lines[since[0]].bars else 1
+            words = _again(lines, at, fact) if at else _sentence(lines, fact, counted + off, first)
+            out.append(Parting(between, words, at or fact[:2], -more, leap, fact))
+            before += more if leap else 0
+        off += more
+        since = fact[:2]
     return out
+
+
+def _again(lines: Sequence[Line], at: tuple[int, int], fact: Fact) -> str:
+    first, page, counted = lines[at[0]].bars[at[1]].number, lines[at[0]].page, lines[fact.line].bars[fact.bar].number
+    return BEGIN_AGAIN.format(first, page + 1, fact.number - fact.behind, counted - fact.behind)
 
 
 def _sentence(lines: Sequence[Line], fact: Fact, counted: int, first: int) -> str:
@@ -132,17 +166,25 @@ def _sentence(lines: Sequence[Line], fact: Fact, counted: int, first: int) -> st
     )
 
 
-def confidence(lines: Sequence[Line], known: Sequence[Fact]) -> tuple[list[float], list[str]]:
+def confidence(
+    lines: Sequence[Line], known: Sequence[Fact], parted: Sequence[Parting]
+) -> tuple[list[float], list[str]]:
     """For each line how sure it is now, and its doubt."""
-    wrong = check(lines, known)
+    wrong = {n: one.words for one in parted for n in one.between}
+    alone = _alone(lines, known, parted)
     borne_out = _between_agreeing(lines, known)
     said = any(fact.said for fact in known)
+    were_wrong = {line.system.doubt for line in lines if line.system.confidence <= MISMATCH}
     sure, doubts = [], []
     for n, line in enumerate(lines):
         was, doubt = line.system.confidence, line.system.doubt
         if n in wrong:
             was, doubt = MISMATCH, wrong[n]
         elif line.touched or (n in borne_out and was <= MISMATCH):
+            was, doubt = 1.0, ""
+        elif n in alone:
+            was, doubt = min(was, ALONE), parted[-1].words
+        elif was == ALONE and doubt in were_wrong:
             was, doubt = 1.0, ""
         elif said and doubt == PICKUP_UNCONFIRMED:
             was, doubt = UNCONFIRMED, ""
@@ -154,6 +196,12 @@ def confidence(lines: Sequence[Line], known: Sequence[Fact]) -> tuple[list[float
         sure.append(was)
         doubts.append(doubt)
     return sure, doubts
+
+
+def _alone(lines: Sequence[Line], known: Sequence[Fact], parted: Sequence[Parting]) -> range:
+    """The lines that are called by a last printed number that parts from the count, which no other bears out."""
+    lone = bool(parted) and parted[-1].to == known[-1] and parted[-1].leap is not None and not known[-1].said
+    return range(known[-1].line, len(lines)) if lone else range(0)
 
 
 def _between_agreeing(lines: Sequence[Line], known: Sequence[Fact]) -> set[int]:
