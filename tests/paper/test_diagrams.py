@@ -41,7 +41,7 @@ def owned(the: Part) -> Owned:
     return own(the.cut.pages[0], the.reading, 0)
 
 
-def test_a_diagram_is_one_thing_of_its_bar(owned: Owned) -> None:
+def test_a_diagram_is_one_thing_of_its_bar(the: Part, owned: Owned) -> None:
     """Its left strings stand left of the barline in print; signs over it are no words of another line, or a title."""
     grids = [i for i in owned.items if i.style == ("diagram",)]
     bars = [(0, 0), (0, 1), (1, 0), (1, 1), (1, 2), (1, 3), (2, 0), (2, 1), (2, 2)]
@@ -49,7 +49,7 @@ def test_a_diagram_is_one_thing_of_its_bar(owned: Owned) -> None:
     assert all(i.above and len(i.marks) >= 11 for i in grids)
     loose = [i for i in owned.items if i.role is Role.WORDS and i.style != ("diagram",)]
     assert not [i.letters for i in loose if set(i.letters) & set("XOxoiv")]
-    assert [i.letters for i in owned.head] == ["Grids"]
+    assert [i.letters for i in owned.head] == [word.text for word in the.reading.head] == ["Grids"]
     assert not [i.letters for i in loose if i.letters.strip() and set(i.letters.strip()) <= set("1234")]
 
 

@@ -16,6 +16,8 @@ DYNAMIC = re.compile(
     r"(p{1,4}|f{1,4}|mp|mf|s?f{1,2}z?p?|s?fp|rfz?|n)\.?((cresc|dim|decresc)\.?)?|(cresc|decresc|dim)\.?"
 )
 """How loud, in letters, with or without "cresc." behind (common practice)."""
+STRINGS, FRET = re.compile(r"[XxOo×○]+"), re.compile(r"[ivx]+|\d{1,2}fr\.?")
+"""Strings that are damped or open over a chord's diagram, and which fret it begins at (common practice)."""
 ROOM = 2.0
 """Words nearer to the first stave than this many spaces belong to the music."""
 ON, HIGHEST = 0.4, 12.0
@@ -43,10 +45,12 @@ def head_words(
         limit = height / 3
     out: list[HeadWord] = []
     stacked = _stacked(phrases, lines, limit) if lines else ()
+    diagrams = _of_diagrams(phrases, lines)
     for phrase in phrases:
         if (
             (phrase.y1 > limit and not (lines and _is_centred(phrase, out, first.system.bbox[1])))
             or phrase in stacked
+            or phrase in diagrams
             or (page, phrase.box) in used
             or not any(c.isalnum() for c in phrase.text)
         ):
@@ -56,6 +60,13 @@ def head_words(
             continue
         out.append(HeadWord(phrase.text, page, phrase.box, phrase.size))
     return _joined_lines(out)
+
+
+def _of_diagrams(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> list[Phrase]:
+    """What stands over the strings of chords' diagrams, and beside their frets."""
+    small = [phrase for phrase in phrases if lines and phrase.size < TITLE * lines[0].space]
+    over = [phrase for phrase in small if STRINGS.fullmatch(phrase.text.replace(" ", ""))]
+    return over + [phrase for phrase in small if over and FRET.fullmatch(phrase.text.replace(" ", ""))]
 
 
 def titles(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> list[Phrase]:
