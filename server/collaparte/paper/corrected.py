@@ -15,7 +15,6 @@ from collaparte.paper.reading import (
     BarlineKind,
     Box,
     Ending,
-    Leap,
     Mark,
     MultiRest,
     Reading,
@@ -308,7 +307,7 @@ class _Correcting:
             pages[n] = msgspec.structs.replace(page, systems=systems, as_printed=why)
         bars = max((bar.number + bar.count - 1 for line in self.lines for bar in line.bars), default=0)
         marks = _sorted(self.marks)
-        uncounted = [one for _, _, one in self._behind() if one.leap is None]
+        uncounted = [one for line, bar, one in self._behind() if one.leap is None or self._stays(line, bar, known)]
         uncounted += [
             Uncounted(self.lines[one.at[0]].bars[one.at[1]].number, one.fewer, leap=one.leap)
             for one in parted
@@ -332,14 +331,17 @@ class _Correcting:
             uncounted=tuple(uncounted),
         )
 
+    def _stays(self, line: Line, bar: Bar, known: Sequence[recount.Fact]) -> bool:
+        """Whether numbers leap there still: no number at a line's head stands behind, and nobody called it right."""
+        last = known[-1][:2] if known else (-1, 0)
+        return not line.settled and (self.lines.index(line), line.bars.index(bar)) > last
+
     def _parted(self, known: Sequence[recount.Fact]) -> list[recount.Parting]:
-        again = [
-            (self.lines.index(line), line.bars.index(bar))
-            for line, bar, one in self._behind()
-            if one.leap is Leap.AGAIN
+        leapt = [
+            (self.lines.index(line), line.bars.index(bar), one.leap) for line, bar, one in self._behind() if one.leap
         ]
         scanned = any(page.scanned for page in self.reading.pages)
-        return recount.partings(self.lines, known, again, scanned=scanned)
+        return recount.partings(self.lines, known, leapt, scanned=scanned)
 
     def _rests(self) -> list[MultiRest]:
         out = []

@@ -124,11 +124,11 @@ class Parting(NamedTuple):
 
 
 def partings(
-    lines: Sequence[Line], known: Sequence[Fact], begin_again: Sequence[tuple[int, int]], *, scanned: bool
+    lines: Sequence[Line], known: Sequence[Fact], leapt: Sequence[tuple[int, int, Leap]], *, scanned: bool
 ) -> list[Parting]:
     """Where the count parts from what is known, in order. On scans only numbers that were `said` are gone by.
 
-    `begin_again`: lines, and bars in them, at which printed numbers were read to begin again.
+    `leapt`: lines, and bars in them, at which printed numbers were read to leap, in mid-line too.
     Where a person called each of the lines between right it is the printed numbers that are wrong from there on.
     """
     out: list[Parting] = []
@@ -139,11 +139,14 @@ def partings(
         last = fact.line if fact.bar else fact.line - 1
         between = range(since[0], max(last, since[0]) + 1)
         if more and (fact.said or not all(lines[n].settled for n in between)):
-            at = next((one for one in begin_again if since < one <= fact[:2] and not fact.said), None)
-            leap = Leap.AGAIN if at else None if scanned and not fact.said else Leap.ON
+            usual = None if scanned and not fact.said else Leap.ON
+            there = (one for one in leapt if since < one[:2] <= fact[:2] and not fact.said)
+            line, bar, leap = next(there, (*fact[:2], usual))
+            at = line, bar
             first = lines[since[0]].bars[since[1]].number + before if lines[since[0]].bars else 1
-            words = _again(lines, at, fact) if at else _sentence(lines, fact, counted + off, first)
-            out.append(Parting(between, words, at or fact[:2], -more, leap, fact))
+            again = leap is Leap.AGAIN
+            words = _again(lines, at, fact) if again else _sentence(lines, fact, counted + off, first)
+            out.append(Parting(between, words, at, -more, leap, fact))
             before += more if leap else 0
         off += more
         since = fact[:2]
