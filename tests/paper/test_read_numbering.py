@@ -505,3 +505,18 @@ def test_fingerings_in_the_numbers_face_leave_lines_sure(fingers: tuple[int, ...
     reading = read_part(_engraved(tmp_path, music, ""))
     assert reading.bars == len(bars) and not reading.doubts
     assert all(system.confidence >= SURE for system in reading.pages[0].systems)
+
+
+@needs_engraver
+@pytest.mark.parametrize(("mark", "pickup"), [(r"\mark \markup \box A", True), ("", False)])
+def test_a_first_bar_of_triplets_without_numbers_is_a_pickup_where_the_first_mark_stands_behind_it(
+    tmp_path: Path, mark: str, pickup: bool
+) -> None:
+    """Three triplets of quavers last three quarters, though nine quavers seem longer than the meter; a mark that
+    comes first stands at the first whole bar (common practice)."""
+    triplets = r"\tuplet 3/2 { c'8 d' e' } " * 3
+    bars = " | ".join(["c'4 d' e' f'"] * 6)
+    music = rf"""\time 4/4 \partial 2. {triplets} {mark} {bars} \bar "|." """
+    reading = read_part(_engraved(tmp_path, music, r"{ \omit BarNumber }"))
+    assert reading.pickup is pickup
+    assert all(system.confidence < SURE for page in reading.pages for system in page.systems) or not pickup

@@ -41,7 +41,8 @@ POINT = (0.25, 0.55)
 """A dot is so many spaces wide; SMuFL's faces have 0.4."""
 FULL = 0.9
 """A first bar shorter than this share of the others is a pickup; triplets make bars seem longer, not shorter."""
-
+TRIPLET = 2 / 3
+"""So much of what is counted a triplet's notes last."""
 
 ASIDE = 0.05
 """Heads that sound together overlap by more than this, in spaces, where they do not stand over each other."""
@@ -85,13 +86,15 @@ def _from_left(things: Sequence[Rule] | Sequence[Blob]) -> tuple[list[int], list
 
 
 def begins_with_pickup(lines: Sequence[MusicLine], ink: Strokes) -> bool | None:
-    """Whether the first bar of a part is short; None when its lengths are not understood."""
+    """Whether the first bar of a part is short; None when its lengths are not understood, or triplets may make it."""
     first = lines[0]
     if not first.parts or first.counts[0].bars > 1:
         return False
     expected = meter_quarters(first.head.meter) or _usual(first, ink)
     lasts = quarters(first.parts[0], first, ink)
     if expected is None or lasts is None:
+        return None
+    if lasts > (2 - FULL) * expected and TRIPLET * lasts < FULL * expected:
         return None
     return lasts < FULL * expected
 
