@@ -104,6 +104,17 @@ def test_two_signs_of_two_bars_side_by_side_are_a_whole_note_of_spread_print() -
     assert count_bars(part, system, [], [_word("4", 120, 85)]).bars == 4, "where signs are told for sure they are two"
 
 
+def test_a_number_off_the_middle_of_its_long_rest_may_have_lost_a_figure() -> None:
+    """A rest's number is over its middle (common practice): pencil crossed the 1 of "16", and six bars were sure."""
+    stave = _stave(100.0)
+    bar = _sign("h-bar", "", 100, 107.5, 50, 5)
+    system = Skeleton([stave], SPACE, [], 50.0, 200.0, [bar])
+    part = Segment(50.0, 200.0, None, None, (bar,))
+    for x, sure in ((123.0, True), (126.0, False), (120.0, False)):
+        count = count_bars(part, system, [], [_word("6", x, 90)], seen=True)
+        assert (count.bars, count.confidence >= SURE) == (6, sure)
+
+
 @pytest.mark.parametrize(
     ("long", "thick", "rest"), [(9.0, 0.4, False), (3.1, 0.8, False), (5.7, 1.1, True), (10.0, 0.7, True)]
 )
