@@ -32,6 +32,9 @@ NUMBERS = {
     "none": "\\omit BarNumber",
 }
 
+CROTCHETS = " | ".join(["c'4 d' e' f'"] * 6)
+QUAVERS = " | ".join(["c'8 d' e' f' g' a' b' c''"] * 6)
+
 
 def _engraved(folder: Path, music: str, context: str) -> bytes:
     source = f"""\\version "2.24.0"
@@ -415,13 +418,12 @@ def test_a_stem_taken_for_a_barline_is_no_split_bar(tmp_path: Path) -> None:
 
 
 @needs_engraver
-@pytest.mark.parametrize(("empty", "last"), [(3, "s1"), (1, "s1"), (1, "s32")])
+@pytest.mark.parametrize(("empty", "last"), [(3, CROTCHETS), (1, CROTCHETS), (1, QUAVERS)])
 def test_empty_bars_are_bars_where_numbers_say_so_of_others(empty: int, last: str, tmp_path: Path) -> None:
     """Bars whose rests are left out; one among the last line's is a bar as those that numbers stand behind, though it
-    is narrower than any note's."""
-    line = " | ".join(["c'4 d' e' f'"] * 6)
-    lines = [line + (" | s1 " if n < empty - 1 else " | c'1 ") + r"\break" for n in range(5)]
-    music = rf"""\time 4/4 {" ".join(lines)} {line} | {last} \bar "|." """
+    is narrower than any note's (among quavers 4.0 spaces)."""
+    lines = [CROTCHETS + (" | s1 " if n < empty - 1 else " | c'1 ") + r"\break" for n in range(5)]
+    music = rf"""\time 4/4 {" ".join(lines)} {last} | s32 \bar "|." """
     reading = read_part(_engraved(tmp_path, music, ""))
     assert reading.positions == 42 and (reading.confidence >= SURE) is (empty == 3)
 
@@ -520,3 +522,19 @@ def test_a_first_bar_of_triplets_without_numbers_is_a_pickup_where_the_first_mar
     reading = read_part(_engraved(tmp_path, music, r"{ \omit BarNumber }"))
     assert reading.pickup is pickup
     assert all(system.confidence < SURE for page in reading.pages for system in page.systems) or not pickup
+
+
+@needs_engraver
+@pytest.mark.parametrize("clef", ["treble", "bass"])
+def test_lines_that_may_be_staves_of_one_line_are_in_doubt(clef: str, tmp_path: Path) -> None:
+    """A score without a line at its left end that leaves out staves (LilyPond Notation Reference 1.6.2), so that no two
+    systems of its page have as many. One stave's lines may have the same bars: those are told by their one clef."""
+    music = r"\repeat unfold 8 { c'4 d' e' f' } \break " * 4
+    staves = [music, r"\repeat unfold 8 { c'4 } R1*22", rf"\clef {clef} \repeat unfold 32 {{ c'4 d' e' f' }}"]
+    context = r"\context { \Score \omit BarNumber \omit SystemStartBar } \context { \Staff \RemoveEmptyStaves }"
+    parts = " ".join(rf"\new Staff {{ {stave} }}" for stave in (staves if clef == "bass" else staves[:1]))
+    source = rf"""\version "2.24.0" \score {{ << {parts} >> \layout {{ {context} }} }}"""
+    (tmp_path / "barlines.jsonl").write_text("", encoding="utf-8")
+    reading = read_part(engraving.engrave(engraving.Chart(0, source, engraving.Truth(), "unjoined"), tmp_path)[0])
+    assert (reading.confidence >= SURE) is (clef == "treble")
+    assert reading.bars == 32 or clef == "bass"

@@ -22,7 +22,7 @@ def players(groups: Sequence[Group], before: int = 1) -> int:
 
     `before`: staves of each system on pages before. So many that stand alike are one system even alone on their page.
     """
-    alike = [_same_bars(one, other) for one, other in pairwise(groups)]
+    alike = [same_bars(one, other) for one, other in pairwise(groups)]
     gaps = [other[0][0].top - one[0][-1].bottom for one, other in pairwise(groups)]
     for count in PLAYERS:
         alone = sum(len(staves) for staves, _ in groups[:count]) == before
@@ -39,7 +39,8 @@ def players(groups: Sequence[Group], before: int = 1) -> int:
     return 1
 
 
-def _same_bars(one: Group, other: Group) -> bool:
+def same_bars(one: Group, other: Group) -> bool:
+    """Whether two groups of staves end at the same places, and so do all their bars."""
     (staves, bars), (below, theirs) = one, other
     near = ALIKE * staves[0].space
     return (
