@@ -68,6 +68,20 @@ def test_a_stroke_that_was_not_taken_matters_in_a_wide_bar_alone() -> None:
     assert chances(read, stroke)[at].few > 3 * chances(read, {})[at].few
 
 
+@pytest.mark.parametrize(("high", "doubted"), [(4.0, True), (3.5, False)])
+def test_what_is_as_high_as_its_stave_may_hold_a_barline(high: float, doubted: bool) -> None:
+    """Pencil that touches a barline looks like a note, whose stem is 3.5 spaces long (common practice); a bar so wide
+    was sure."""
+    read = lines()
+    at = plainest(read)
+    line, part, space, top = read[at], read[at].parts[1], read[at].space, read[at].system.staves[0].top
+    others = sorted(p.x1 - p.x0 for n, p in enumerate(line.parts) if n != 1)
+    line.parts[1] = part._replace(x1=part.x0 + 1.7 * others[len(others) // 2])
+    x, y = part.x0 + 5 * space, top + high * space
+    line.system.glyphs[:] = [Glyph(x - 0.6 * space, top, x + 0.6 * space, y, x, y, space, "head", "", OUTLINE)]
+    assert (chances(read, {}, [16.0] * len(read))[at].few > LIMIT) is doubted
+
+
 def test_a_weak_stroke_between_narrow_bars_is_a_bar_too_many() -> None:
     read = lines()
     at = plainest(read)
