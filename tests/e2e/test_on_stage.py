@@ -126,7 +126,8 @@ async def test_call_cut_marking_and_a_killed_hub(demo_band: Path, tmp_path: Path
         await everyone(band, call="4", glass="shown")
         await leader.page.keyboard.press("Escape")
         for stand in band:
-            assert "27/1" in await stand.visible()
+            seen = await stand.visible()
+            assert "27/1" in seen, (await stand.data(), seen)
 
         # Back to the top, so that the cut lies ahead of what is seen.
         await leader.page.keyboard.press("l")

@@ -21,7 +21,7 @@ UNKNOWN_SIGNS = 0.6
 """Confidence of lines when no note or rest was told: a stem could pass for a barline."""
 UNCLOSED = 0.85
 """Confidence of a bar that runs over the line's end, when no number confirms it."""
-PICKUP_UNCONFIRMED = "The first bar is short, so it is taken for a pickup; no printed bar number confirms that."
+PICKUP_UNCONFIRMED = "The first bar seems to be a pickup; no printed bar number confirms that."
 PICKUP_COUNTED = (
     "The first bar is as short as a pickup, but the printed bar numbers count it as bar 1, and so does the count: "
     "look whether the tune's other parts do."

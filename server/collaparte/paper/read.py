@@ -211,7 +211,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
     if pickup:  # set wide over it, it is still the first full bar's (common practice)
         marks = [replace(m, bar=1, confidence=min(m.confidence, 0.85)) if m.bar == 0 else m for m in things.marks]
         things = things._replace(marks=marks)
-    told = pickups.told_by_marks(things.marks, unclear=not scanned_lines and short() is None)
+    told = pickups.told_by_marks(things.marks, None if scanned_lines else short)
     if told is not None and told != pickup and not any(line.numbers for line in lines):
         pickup = told
         bars = _count(lines, pickup, held)

@@ -21,7 +21,6 @@ TWO = 1.6
 EXACT, MOST, FEW = 0.02, 0.75, 4
 """Of at least so many bars this share is as long as the meter says, but for so little of it, where lengths are
 understood."""
-SECOND = 2
 ENDS = (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
 Short = Callable[[], bool | None]
 """Whether the first bar is shorter than the others; None when its length is not understood."""
@@ -90,12 +89,16 @@ def _begins_with_rests(lines: Sequence[MusicLine]) -> bool:
     return bool(lines and lines[0].counts and lines[0].counts[0].bars > 1)
 
 
-def told_by_marks(marks: Sequence[Mark], *, unclear: bool = False) -> bool | None:
-    """Whether there is a pickup, counted as bar 1 so far: as marks say that are bar numbers, or the first, which stands
-    at the first whole bar (common practice), where the first bar's length is `unclear`; None where none say it."""
+def told_by_marks(marks: Sequence[Mark], short: Short | None) -> bool | None:
+    """Whether there is a pickup, counted as bar 1 so far; None where no mark says it.
+
+    Marks that are bar numbers say it; where the first bar's length is not understood the first mark does, which stands
+    at the first whole bar (common practice). `short`: None on pictures, whose first bar is told by its looks, too.
+    """
     off = {int(mark.text) - mark.bar for mark in marks if mark.text.isdecimal()}
     numbers = sum(mark.text.isdecimal() for mark in marks)
-    if not numbers and unclear and min((mark.bar for mark in marks), default=0) == SECOND:
+    behind = not numbers and min((mark.bar for mark in marks), default=0) == 2
+    if behind and short is not None and short() is None:
         return True
     if numbers < 2 or len(off) != 1 or numbers < len(marks):
         return None
