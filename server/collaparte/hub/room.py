@@ -106,9 +106,10 @@ class Room:
         self._presence.here(stand)
         self._moved.set()
         self._show_all(stand)
-        wrong = self._unknown_codes(stand, hello)
-        if wrong:
+        if wrong := self._unknown_codes(stand, hello):
             stand.send(Sorry(wrong))
+        # The last: by this a client takes it that it has been told all, a wrong code as well.
+        stand.send(StatusView(self.state.seq))
         self._parts.joined(stand)
 
     def leave(self, stand: Stand) -> None:
@@ -249,7 +250,6 @@ class Room:
         stand.send(views.position_view(state))
         if self.desk is not None and LIBRARIAN in stand.roles:
             stand.send(self.desk())
-        stand.send(StatusView(state.seq))
 
     def _show_markings(self, stand: Stand, before: State, after: State, events: tuple[Event, ...]) -> None:
         moved = any(isinstance(event, ChairMoved | ChairRemoved) for event in events)
