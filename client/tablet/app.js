@@ -68,7 +68,7 @@ export class App {
     stored: (copy) => this.reader.stored(copy),
     progress: (complete) => {
       document.body.dataset.complete = String(complete);
-      if (complete) void this.shelf.sweep(this.reader.held);
+      if (complete) void this.shelf.sweep(() => this.reader.held);
       this.faring.tell();
     },
   });

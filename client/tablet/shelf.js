@@ -290,18 +290,20 @@ export class CopyShelf {
 
   /**
    * Forget what no copy and no place needs any more.
-   * @param {Copy[]} held copies that places still refer to
+   * @param {() => Copy[]} held copies that places still refer to
    */
   async sweep(held) {
-    if (!this.complete) return;
-    const copies = [...this.#copies.values()].flat().concat(held);
+    const kept = await Promise.all([this.to.store.keys('files'), this.to.store.keys('sheets')]);
+    // While the store was asked more may have come, or be on its way; what is decided from here on is not interrupted.
+    if (!this.complete || this.#running) return;
+    const copies = [...this.#copies.values()].flat().concat(held());
     const files = new Set(copies.flatMap((copy) => [copy.laying, copy.pieces]));
     const sheets = new Set([...files].flatMap((hash) => this.#pieces.get(hash)?.sheets.flat() ?? []));
-    for (const [kind, needed] of /** @type {const} */ ([['files', files], ['sheets', sheets]])) {
-      const unneeded = (await this.to.store.keys(kind)).filter((key) => !needed.has(key));
-      if (unneeded.length) await this.to.store.remove(kind, unneeded);
-    }
     for (const hash of [...this.#layings.keys()]) if (!files.has(hash)) this.#layings.delete(hash);
     for (const hash of [...this.#pieces.keys()]) if (!files.has(hash)) this.#pieces.delete(hash);
+    await Promise.all([
+      this.to.store.remove('files', kept[0].filter((hash) => !files.has(hash))),
+      this.to.store.remove('sheets', kept[1].filter((hash) => !sheets.has(hash))),
+    ]);
   }
 }
