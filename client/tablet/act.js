@@ -73,7 +73,8 @@ export class Act {
       const ask = () => void this.to.ask({ type: 'take-back-call', call: this.#fresh });
       return key('Take back', ask, { 'data-do': 'take-back', className: 'key strong taking', disabled: this.#resting });
     }
-    return key('Call', () => void this.#call(next), { 'data-do': 'call', className: 'key strong', disabled: next === null || this.#resting });
+    const waits = next === null || this.#resting || this.#naming > 0;
+    return key('Call', () => void this.#call(next), { 'data-do': 'call', className: 'key strong', disabled: waits });
   }
 
   /** What this leader's own hand named is what it goes for next. @param {string} does */
@@ -94,16 +95,23 @@ export class Act {
     if (row) await this.to.ask({ type: 'call', tune: row.tune, start: '', item: row.item, in_turn: this.room.position.next === null });
   }
 
-  /** Name a row, or a tune wherever it stands (no item), as next; none: nothing is next. @param {string | null} tune @param {string | null} item */
+  /**
+   * Name a row, or a tune wherever it stands (no item), as next; none: nothing is next. Until the hub has answered, what
+   * the key would call is the one before, which a hand that has just named another does not mean.
+   * @param {string | null} tune
+   * @param {string | null} item
+   */
   async name(tune, item) {
     this.#naming += 1;
+    this.draw();
     await this.to.ask({ type: 'next', tune, item });
     this.#naming -= 1;
+    this.draw();
   }
 
   /** As long as the last call can be taken back, a foot that comes down twice calls no second tune. */
   async callByFoot() {
-    if (!this.#takesBack) await this.#call(this.room.coming);
+    if (!this.#takesBack && !this.#naming) await this.#call(this.room.coming);
   }
 
   /** A call came, mine or another's: for a while it can be taken back. @param {number} call */

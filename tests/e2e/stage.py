@@ -147,7 +147,8 @@ class Stand:
         """Next, then call, on the leader's own Lead; and back to the page, which `number` of call is on."""
         await self.page.keyboard.press("l")
         await self.page.locator("main.lead [data-tune]", has_text=title).click(timeout=PATIENCE)
-        await self.page.locator("main.lead [data-is=next]").wait_for(timeout=PATIENCE)
+        # Another may have been next before: a call that was taken back leaves its tune so.
+        await self.page.locator("main.lead [data-is=next]", has_text=title).wait_for(timeout=PATIENCE)
         await self.page.click("[data-do=call]", timeout=PATIENCE)
         await self.until(call=str(number))
         await self.page.keyboard.press("Escape")

@@ -93,3 +93,22 @@ async def test_a_press_means_the_row_that_was_moved(demo_band: Path, tmp_path: P
         link.release()
         await page.wait_for_selector(f"main.lead .row[data-tune='{moved}'][data-then=segue]", timeout=PATIENCE)
         assert await page.locator("main.lead .row[data-then=segue]").count() == 1
+
+
+async def test_who_has_named_a_tune_does_not_call_the_one_before(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
+    """Until the hub has answered, the key still has the tune that was next: it waits, and so does the pedal."""
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
+        link = Link()
+        leader = await stage.sit("Bass", stage.hub.settings.codes.leader, link)
+        page = leader.page
+        await page.keyboard.press("l")
+        link.holds = True
+        await page.click("main.lead .row[data-at='2']")
+        assert await page.locator("main.lead [data-do=call]").is_disabled()
+        await leader.app("await app.lead.act.callByFoot();")
+        link.release()
+        await page.wait_for_selector("main.lead .row[data-at='2'][data-is=next]", timeout=PATIENCE)
+        await page.click("main.lead [data-do=call]", timeout=PATIENCE)
+        await leader.until(call="1", tune=str(await page.get_attribute("main.lead .row[data-at='2']", "data-tune")))
