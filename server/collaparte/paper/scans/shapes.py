@@ -38,6 +38,8 @@ SIGN_TALL = 0.55
 
 METER_REACH = 16.0
 """A meter at a line's head begins within so many spaces of its stave's left end;"""
+APART = 0.5
+"""its figures stand no further apart, in spaces, and"""
 HALF = (1.5, 2.4)
 """each of its figures is so tall, in spaces, when they stand apart;"""
 QUARTER = 0.27
@@ -181,7 +183,7 @@ def _told(
     for blob in sorted(unknown, key=lambda b: b.x0):
         on = _stave_of(blob, staves)
         meter = on is not None and (blob in stacked or _is_meter(blob, on, ink, scale))
-        if on is not None and meter and not _is_after_notes(blob, on, glyphs):
+        if on is not None and meter and not _is_behind(blob, on, glyphs):
             glyphs.append(_plain(blob, "meter", "", on))
         elif on is not None and blob.y1 - blob.y0 > SIGN_TALL * on.space and blob.x1 - blob.x0 > 0.4 * on.space:
             glyphs.append(_plain(blob, "clef" if _is_clef(blob, on) else "head", "", on))
@@ -392,7 +394,7 @@ def _stacked(blobs: Sequence[Blob], staves: Sequence[StaveLines]) -> set[Blob]:
     return out
 
 
-def _is_after_notes(blob: Blob, stave: StaveLines, glyphs: Sequence[Glyph]) -> bool:
-    return any(
-        g.kind in ("head", "rest") and g.x0 < blob.x0 and stave.top < (g.y0 + g.y1) / 2 < stave.bottom for g in glyphs
-    )
+def _is_behind(blob: Blob, stave: StaveLines, glyphs: Sequence[Glyph]) -> bool:
+    """Whether something stands behind a note or rest, or off a meter: it is none itself."""
+    near = (g for g in glyphs if g.x0 < blob.x0 and stave.top < (g.y0 + g.y1) / 2 < stave.bottom)
+    return any(g.kind in ("head", "rest") or (g.kind == "meter" and g.x1 + APART * stave.space < blob.x0) for g in near)

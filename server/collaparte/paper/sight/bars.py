@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.reading import Barline, BarlineKind
 from collaparte.paper.sight.heads import RHYTHM, between, on_stave, signature_after
+from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import Glyph
 from collaparte.paper.sight.systems import Skeleton
 
@@ -56,6 +57,14 @@ BEHIND, OFF_METER = 3.0, 1.0
 second, in spaces."""
 STEM = 3.4
 """Taller than this, in spaces, on a picture, are notes that were not told, not a key's signs (2.5 to 3.2: measured)."""
+EDGE = 0.7
+"""A meter's figures end so near to their stave's outer lines, in spaces."""
+NOTE = 1.6
+"""One note with its stem is narrower, in spaces; signs of a key that run together and are as tall are wider (measured:
+1.8 and more)."""
+BEHIND_METER = 2.5
+"""A repeat's start stands nearer behind a meter, in spaces, where no note is between (measured: at most 1.04 on 179
+lines of scans, and with a note between at least 3.96 on 115)."""
 FURTHEST = 8.0
 """Notes on ledger lines are no further from their stave, in spaces: seven lines."""
 OPEN, OWN = 1.0, 3.0
@@ -176,7 +185,8 @@ def is_crossed(barline: Barline | None, system: Skeleton) -> bool:
 def plays(system: Skeleton, head_x1: float, start: Barline) -> bool | None:
     """Whether what stands on a picture between a line's head and a repeat's start are notes; None: nothing does.
 
-    A repeat's start stands close behind a key or a meter whose signs were not told, and further behind a pickup.
+    A repeat's start stands close behind a key or a meter whose signs were not told, and further behind a pickup. A
+    meter reaches from the stave's top to its bottom, whatever pencil adds to it.
     """
     space = system.space
     top, bottom = (system.bbox[n] / space for n in (1, 3))
@@ -184,26 +194,44 @@ def plays(system: Skeleton, head_x1: float, start: Barline) -> bool | None:
         (g.x0 / space, g.y0 / space, g.x1 / space, g.y1 / space)
         for g in sorted(system.glyphs, key=lambda g: g.x0)
         if g.x1 > head_x1 - INK * space
+        and g.x0 < start.x0 - INK * space
         and g.x1 < start.x0 + 0.3 * space
         and max(g.x1 - g.x0, g.y1 - g.y0) > INK * space
-        and any(on_stave(g, stave, NEAR) for stave in system.staves)
+        and any(on_stave(g, stave, NEAR) or _reaches(g, stave) for stave in system.staves)
     ]
     if not ink:
         return None
-    meter = [g.x1 for g in system.glyphs if g.kind == "meter" and g.x1 < start.x0]
+    meter = [g.x1 / space for g in system.glyphs if g.kind == "meter" and g.x1 < start.x0]
     if meter:
-        return any(x0 > max(meter) / space for x0, _, _, _ in ink)
+        sounds = any(x1 > max(meter) + INK for _, _, x1, _ in ink)
+        return sounds if sounds or start.x0 / space - max(meter) < BEHIND_METER else None
     end, clef = max(head_x1, system.x0 + CLEF * space) / space, system.x0 / space + WIDE_CLEF
     ink = [part for part in ink if part[2] > end]
-    while ink and ink[0][0] - end < (AFTER_CLEF if end < clef else ONE_KEY) and ink[0][2] - ink[0][0] < KEY:
+    while ink and ink[0][0] - end < (AFTER_CLEF if end < clef else ONE_KEY) and _may_be_signs(ink[0], system.staves):
         end = max(end, ink.pop(0)[2])
     if not ink:
         return False if start.x0 / space - end < BEHIND and end - system.x0 / space < WIDEST_KEY else None
     left, right = ink[0][0], max(x1 for _, _, x1, _ in ink)
     high = min(y0 for _, y0, _, _ in ink), max(y1 for _, _, _, y1 in ink)
-    fills = top - 0.5 < high[0] < top + 0.7 and bottom - 0.7 < high[1] < bottom + 0.5
-    is_meter = right - left < FIGURES and left - end < (CLOSE if fills else CLOSER)
+    whole = high[0] < top + EDGE and bottom - EDGE < high[1]
+    fills = whole and top - 0.5 < high[0] and high[1] < bottom + 0.5
+    is_meter = whole and right - left < FIGURES and left - end < (CLOSE if fills else CLOSER)
     return not (is_meter and start.x0 / space - right < CLOSE)
+
+
+def _reaches(glyph: Glyph, stave: StaveLines) -> bool:
+    """Whether something tall reaches into a stave though its middle is off it: notes on ledger lines, their stems."""
+    reach = INK * stave.space
+    tall = glyph.y1 - glyph.y0 > STEM * stave.space and glyph.x0 > stave.x0 + CLEF * stave.space
+    return tall and glyph.y0 < stave.bottom - reach and glyph.y1 > stave.top + reach
+
+
+def _may_be_signs(part: tuple[float, float, float, float], staves: Sequence[StaveLines]) -> bool:
+    """Whether ink, in spaces, may be one or several signs of a key, or the meter behind them: no note with its stem."""
+    x0, top, x1, bottom = part
+    if bottom - top < STEM or x1 - x0 > NOTE:
+        return x1 - x0 < KEY
+    return any(abs(top - s.top / s.space) < EDGE and abs(bottom - s.bottom / s.space) < EDGE for s in staves)
 
 
 def _in_head(barline: Barline, system: Skeleton, silent: bool) -> bool:
@@ -225,7 +253,7 @@ def _follows_meter(barline: Barline, system: Skeleton) -> bool:
 
 def _fills(glyph: Glyph, system: Skeleton) -> bool:
     """Whether a sign reaches from a stave's top to its bottom and is no stem: a meter whose figures touch."""
-    reach = 0.7 * system.space
+    reach = EDGE * system.space
     return glyph.x1 - glyph.x0 > FIGURE * system.space and any(
         glyph.y0 < stave.top + reach and glyph.y1 > stave.bottom - reach for stave in system.staves
     )
