@@ -20,6 +20,8 @@ A_NAME = 4
 """A mark or a chord's name is shorter."""
 SMALL_TYPE, RIGHT_OVER, TYPE_EDGE = 2.3, 1.2, 1.0
 """Words lower than this, so near over notes and so far from their line's ends, in spaces, are the music's."""
+FREE = 3.0
+"""So far beside a page's number, in spaces, there is nothing."""
 LINE_OVER = 1.5
 """The same where lines of type stand over each other, in spaces."""
 LOWER = 0.3
@@ -53,6 +55,8 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     boxes = [b for b in boxes if (b[1] + b[3]) / 2 < min(named, default=first.bbox[1])]
     for item in items:
         found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
+        if not found and _is_page_number(item, ink, first) and not any(inside(item.box, t) for t in tempos):
+            continue
         if not found and number and item.role is Role.WORDS and item.box[3] < first.staves[0].top - 3 * first.space:
             found = _is_running(item.letters, said)
         (head if found else rest).append(item)
@@ -98,10 +102,21 @@ def _meet(one: Box, other: Box) -> bool:
     return one[0] < other[2] and one[2] > other[0] and one[1] < other[3] and one[3] > other[1]
 
 
+def _is_page_number(item: Item, ink: Rows, first: System) -> bool:
+    """Figures alone, far over the first line and clear of any ink that is no word."""
+    if item.role is not Role.WORDS or not _plain(item.letters).isdigit():
+        return False
+    sp, (x0, _, x1, y1) = first.space, item.box
+    return y1 < first.staves[0].top - HIGH * sp and not ink.near((x0 - FREE * sp, 0.0, x1 + FREE * sp, y1 + sp))
+
+
 def _is_running(letters: str, said: Set[str]) -> bool:
     """Words of the part's own title, or the page's number; no chord's name, though a word there be as short."""
     words = [w for w in map(_plain, letters.split()) if w]
-    return all(w in said for w in words) and any(len(w) >= A_WORD or w.isdigit() for w in words)
+    if all(w in said for w in words):
+        return any(len(w) >= A_WORD or w.isdigit() for w in words)
+    whole = "".join(words)  # the title's letters may stand a space apart
+    return len(whole) > A_NAME and any(whole in one for one in said)
 
 
 def _nearer(box: Box, head: Box, first: System) -> bool:

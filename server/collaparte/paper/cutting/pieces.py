@@ -19,6 +19,7 @@ from collaparte.paper.cutting.levelled import level, level_lines
 from collaparte.paper.cutting.ownership import Owned, own
 from collaparte.paper.cutting.rows import Found, in_rows, spread
 from collaparte.paper.cutting.scan_heads import KnownHeads
+from collaparte.paper.cutting.stamped import without_stamps
 from collaparte.paper.cutting.stock import Part, PieceInk, Stock
 from collaparte.paper.cutting.systemcut import SystemCutter
 from collaparte.paper.cutting.table import VERSION, BarCut, Extent, PieceTable, TitleWord
@@ -66,6 +67,7 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
     reading = _without_unread(reading)
     flat: list[Page] = []
     owned: list[Owned] = []
+    stamped: list[int] = []
     joined: list[tuple[System, groups.Joined]] = []
     for place, (n, page) in enumerate(zip(numbers, reading.pages, strict=False)):
         if page.scanned and page.systems:
@@ -79,7 +81,9 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
             flat.append(scan_clean.whole_page(document[n], fonts))
             owned.append(Owned())
         else:
-            flat.append(within(flatten(document, n, fonts), page.area))
+            plain, is_stamped = without_stamps(within(flatten(document, n, fonts), page.area), page.systems)
+            flat.append(plain)
+            stamped += [n] if is_stamped else []
             owned.append(own(flat[-1], reading, place) if page.systems else Owned())
             joined += [(system, groups.of_system(flat[-1], system)) for system in page.systems]
     level(flat, [o.items for o in owned], reading)
@@ -116,7 +120,10 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         parted=groups.parted(
             (flat[n], s) for n, page in enumerate(reading.pages) if not page.scanned for s in page.systems
         ),
-        notes=tuple(f"Page {n + 1} has no staves and is left out." for n in covers),
+        notes=(
+            *(f"Page {n + 1} has no staves and is left out." for n in covers),
+            *(f"The large pale words over page {n + 1} are left out." for n in stamped),
+        ),
     )
     return Cut(table, stock.inks, flat)
 

@@ -94,6 +94,7 @@ def _lyrics(runs: list[Item], page: Page, systems: Sequence[System], notes: Sequ
     out: list[Item] = []
     sung: list[tuple[object, float]] = []
     short: list[tuple[float, list[Item]]] = []
+    under: list[tuple[System, object, float]] = []
     for row in _baselines(runs, page):
         box = union(r.box for r in row)
         y = (box[1] + box[3]) / 2
@@ -108,8 +109,11 @@ def _lyrics(runs: list[Item], page: Page, systems: Sequence[System], notes: Sequ
         wide = box[2] - box[0] > 0.4 * (system.bbox[2] - system.bbox[0])
         narrow = box[2] - box[0] < 0.55 * page.width
         foot = narrow and box[3] > 0.9 * page.height and abs((box[0] + box[2]) / 2 - page.width / 2) < 0.02 * page.width
-        if foot or _chordlike(row) or told(row, page, system, notes):
+        upper = [place for one, style, place in under if one is system and style == row[0].style]
+        far = below - max(upper, default=0.0) > FARTHEST
+        if foot or far or _chordlike(row) or told(row, page, system, notes):
             continue
+        under.append((system, row[0].style, below))
         if words < 4 or not wide:
             short.append((below, row))
             continue
@@ -150,6 +154,8 @@ def _chordlike(row: list[Item]) -> bool:
     return sum(name or bool(EXTENSION.fullmatch(w)) for name, w in zip(named, words, strict=True)) > 0.8 * len(words)
 
 
+FARTHEST = 16.0
+"""Words sung stand no farther under their stave, or the words over them, in spaces; what does stands at the foot."""
 VERSES = 1.5
 """A row of sung words stands about as far below its stave as those of other lines (staff spaces)."""
 HYPHENS = ("-", "\u2010", "\u2011", "\u00ad")
