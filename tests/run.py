@@ -44,26 +44,30 @@ def seed() -> str:
     return str(int(found[:8], 16) % 10**6)
 
 
+def pytest() -> list[str]:
+    """The command, whose cases are drawn from the seed as well."""
+    return [str(PYTHON), "-m", "pytest", f"--hypothesis-seed={os.environ['COLLAPARTE_SEED']}"]
+
+
 def tests() -> None:
     """All tests in three lanes; two give way, so that what goes by a clock is as undisturbed as alone."""
     lanes = [[f"tests/{room}" for room in rooms] for rooms in BESIDE]
     aside = [room for lane in lanes for room in lane]
     print(f"== Tests ({', '.join(aside)} beside the others, told after them)", flush=True)
-    command = [str(PYTHON), "-m", "pytest", f"--hypothesis-seed={os.environ['COLLAPARTE_SEED']}"]
     give_way = (lambda: os.nice(15)) if hasattr(os, "nice") else None
     with contextlib.ExitStack() as files:
         beside = []
         for lane in lanes:
             said = files.enter_context(tempfile.TemporaryFile())
             started = subprocess.Popen(
-                [*command, "-p", "no:cacheprovider", *lane],
+                [*pytest(), "-p", "no:cacheprovider", *lane],
                 cwd=ROOT,
                 stdout=said,
                 stderr=subprocess.STDOUT,
                 preexec_fn=give_way,
             )
             beside.append((lane, started, said))
-        code = subprocess.run([*command, *(f"--ignore={room}" for room in aside)], cwd=ROOT, check=False).returncode
+        code = subprocess.run([*pytest(), *(f"--ignore={room}" for room in aside)], cwd=ROOT, check=False).returncode
         for lane, started, said in beside:
             code = started.wait() or code
             said.seek(0)
@@ -94,7 +98,7 @@ def main() -> None:
     os.environ["COLLAPARTE_SEED"] = seed()
     print(f"== Seed {os.environ['COLLAPARTE_SEED']}: COLLAPARTE_SEED repeats it", flush=True)
     if sys.argv[1:]:
-        step("Tests", PYTHON, "-m", "pytest", *sys.argv[1:])
+        step("Tests", *pytest(), *sys.argv[1:])
     else:
         tests()
 

@@ -11,6 +11,7 @@ import re
 import pytest
 
 from music.corpus import CORPUS, SUITE, by_music21, by_verovio, ours
+from seeded import SEED
 
 GOLDEN = {
     "leadSheet/berlinAlexandersRagtime.mxl": "1-33 2-32 34",
@@ -121,14 +122,13 @@ def test_nonsense_is_told_and_stands_as_printed(file: str) -> None:
 
 
 CHORALES = sorted(file.name for file in (CORPUS / "bach").glob("bwv*.mxl"))
-SEED = random.randrange(1000)
 
 
 @pytest.mark.parametrize("place", range(12))
 def test_chorales_as_both_libraries_play_them(place: int) -> None:
     """Many have bars that a repeat splits."""
     file = f"bach/{random.Random(f'{SEED} {place}').choice(CHORALES)}"
-    print(f"seed {SEED}: {file}")
+    print(f"COLLAPARTE_SEED={SEED}: {file}")
     assert ours(file) == (by_verovio(file), "")
     if place < 2:
         assert by_music21(file) == by_verovio(file)
