@@ -24,7 +24,7 @@ from collaparte.wire.commands import MakeCut, MakeMarking, SayEdit, SetTheSet
 from collaparte.wire.markings import Ink, Marking, Note, PageInk, PagePoint, Point
 from collaparte.wire.setlist import SetItem
 from hub import sheets_of_music as sheets
-from hub.bands import address, free_port, joined
+from hub.bands import WAITS, address, free_port, joined
 
 MARKS = {1: "A", 9: "B", 17: "C"}
 
@@ -59,7 +59,7 @@ def encore(band: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 async def test_from_a_running_hub_with_what_was_decided_tonight(band: Path, tmp_path: Path) -> None:
     await asyncio.to_thread(shutil.copytree, band, tmp_path / "owls")
-    async with serve(tmp_path / "owls", port=free_port(), announced=False, workers=1) as hub:
+    async with serve(tmp_path / "owls", port=free_port(), announced=False, patience=WAITS, workers=1) as hub:
         at = address(hub)
 
         async def export(*words: str, hub_at: str = at, code: str = hub.codes.join) -> tuple[int, str, str]:

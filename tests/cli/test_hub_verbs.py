@@ -20,7 +20,7 @@ from collaparte.hub.serving import Hub
 from collaparte.store.folder import settings_of
 from collaparte.wire.chart import ChartRepeat, ChartSign
 from collaparte.wire.commands import MintRuler
-from hub.bands import BARS, address, free_port, make_band, served, small_band
+from hub.bands import BARS, HANGS, address, free_port, make_band, served, small_band
 
 
 async def collaparte(*words: str, code: str = "", role: str = "") -> tuple[int, str, str]:
@@ -32,7 +32,7 @@ async def collaparte(*words: str, code: str = "", role: str = "") -> tuple[int, 
         stdout=asyncio.subprocess.PIPE,
         stderr=asyncio.subprocess.PIPE,
     )
-    async with asyncio.timeout(60):
+    async with asyncio.timeout(HANGS):
         out, err = await process.communicate()
     return process.returncode or 0, out.decode(), err.decode()
 
@@ -187,7 +187,7 @@ async def test_watch_says_what_happens(tmp_path: Path) -> None:
             stdout=asyncio.subprocess.PIPE,
         )
         assert watching.stdout is not None
-        async with asyncio.timeout(60):
+        async with asyncio.timeout(HANGS):
             while not (await watching.stdout.readline()).startswith(b"call 0: no tune"):
                 pass
             await as_leader(hub, "call", "moth", "--from", "C")

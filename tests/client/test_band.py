@@ -12,7 +12,7 @@ from collaparte.wire.markings import Ink, Marking, Point
 from collaparte.wire.messages import Shown
 from collaparte.wire.views import BandView, PositionView, SetView, Slip, StatusView, TuneView
 from collaparte_client import Found, NotAnswered, NotIn, Refused, join
-from hub.bands import address, joined, make_band, served, small_band
+from hub.bands import HANGS, WAITS, address, joined, make_band, served, small_band
 
 ROOT = Path(__file__).parents[2]
 
@@ -79,22 +79,23 @@ async def test_joining_what_was_found(tmp_path: Path) -> None:
             assert band.band.name == "Night Owls"
 
 
-async def test_it_comes_back_and_catches_up(tmp_path: Path) -> None:
+async def test_it_comes_back_and_catches_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     folder = tmp_path / "band"
     settings = await make_band(folder, small_band())
     marking = Marking("m1", "moth", "alto-1", "mine", Ink((Point("b3", 0.5, 0, 1.0),)))
-    async with serve(folder, announced=False) as hub:
+    async with serve(folder, announced=False, patience=WAITS) as hub:
         joining = join(address(hub), hub.codes.join, chairs=["alto-1"], codes=[settings.codes.leader])
         band = await joining.__aenter__()
         await band.do(Call("moth"))
         await band.show(Shown("glass", "alto-1", 1, "moth", 0))
     # The hub is away: what waits for its moment fails, what can wait waits.
     waiting = asyncio.create_task(band.do(MakeMarking(marking), chair="alto-1"))
-    with pytest.raises(NotAnswered, match="two seconds"):
+    with monkeypatch.context() as soon, pytest.raises(NotAnswered, match="two seconds"):
+        soon.setattr("collaparte_client.band.ANSWER_WITHIN", 0.2)
         await band.do(Call("slow"))
-    async with serve(folder, announced=False) as hub:
+    async with serve(folder, announced=False, patience=WAITS) as hub:
         done = await waiting
-        async with asyncio.timeout(10):
+        async with asyncio.timeout(HANGS):
             async for view in band:
                 if isinstance(view, StatusView) and view.seq >= done.seq:
                     break
@@ -109,15 +110,15 @@ async def test_it_comes_back_and_catches_up(tmp_path: Path) -> None:
 async def test_another_log_replaces_what_was_known(tmp_path: Path) -> None:
     folder = tmp_path / "band"
     settings = await make_band(folder, small_band())
-    async with serve(folder, announced=False) as hub:
+    async with serve(folder, announced=False, patience=WAITS) as hub:
         joining = join(address(hub), hub.codes.join, chairs=["alto-1"])
         band = await joining.__aenter__()
         assert set(band.tunes) == {"moth", "slow", "rain"}
     for log in folder.glob("log.sqlite*"):
         log.unlink()
-    async with serve(folder, announced=False):
+    async with serve(folder, announced=False, patience=WAITS):
         # The chair is gone with the log, so the client is told to choose again.
-        async with asyncio.timeout(20):
+        async with asyncio.timeout(HANGS):
             with pytest.raises(NotIn, match="no chair 'alto-1'"):
                 async for _ in band:
                     pass
@@ -163,7 +164,7 @@ async def test_the_example_of_the_docs_runs(tmp_path: Path, monkeypatch: pytest.
         exec(compile(code, "python-client.md", "exec"), names)
         names["find"] = find
         running = asyncio.create_task(names["main"](hub.codes.join, hub.codes.leader))  # type: ignore[operator]
-        async with asyncio.timeout(10), joined(hub) as band:
+        async with asyncio.timeout(HANGS), joined(hub) as band:
             async for view in band:
                 if isinstance(view, PositionView) and view.call == 1:
                     assert view.words == "C"

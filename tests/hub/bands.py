@@ -5,6 +5,7 @@ import contextlib
 import datetime
 import random
 import socket
+from collections import deque
 from collections.abc import AsyncIterator, Sequence
 from pathlib import Path
 from typing import TypeVar
@@ -32,6 +33,8 @@ TUNES = (("moth", "Moth at the Window"), ("slow", "Slow Train Uphill"), ("rain",
 HASH = "ab" * 32
 HANGS = 60
 """Seconds after which a test says that it hangs; not a measure of speed."""
+WAITS = Patience(hello_within=HANGS, answer_within=10 * HANGS)
+"""A hub's that waits longer than any test lasts for a client that says only what it is told to, or is slow today."""
 T = TypeVar("T")
 
 BARS = Chart(
@@ -77,7 +80,7 @@ async def served(
 ) -> AsyncIterator[Hub]:
     """A hub on a new small band, in this process; not announced."""
     await make_band(path, small_band() if commands is None else commands)
-    async with serve(path, announced=False, patience=patience, workers=1) as hub:
+    async with serve(path, announced=False, patience=patience or WAITS, workers=1) as hub:
         yield hub
 
 
@@ -156,10 +159,27 @@ def hello(hub: Hub, *chairs: str, roles: Sequence[str] = (), **more: object) -> 
     return Hello(**(fields | more))  # type: ignore[arg-type]
 
 
+_given: deque[socket.socket] = deque()
+
+
 def free_port() -> int:
-    """A port that is free now, below those that systems give to connections: none of them takes it meanwhile."""
+    """A port that is free now, and the next one with it, below those that systems give to connections.
+
+    No other test is given it, here or in a lane beside this one, before it is used: as long as it is among the last
+    that were given, the UDP port of its number is held.
+    """
     while True:
-        port = random.SystemRandom().randrange(20000, 32000)
-        with socket.socket() as probe, contextlib.suppress(OSError):
-            probe.bind(("", port))
-            return port
+        port = random.SystemRandom().randrange(20000, 32000, 2)
+        claim = socket.socket(type=socket.SOCK_DGRAM)
+        try:
+            claim.bind(("", port))
+            with socket.socket() as one, socket.socket() as next_:
+                one.bind(("", port))
+                next_.bind(("", port + 1))
+        except OSError:
+            claim.close()
+            continue
+        _given.append(claim)
+        if len(_given) > 64:
+            _given.popleft().close()
+        return port

@@ -10,18 +10,22 @@ from pathlib import Path
 import httpx
 
 from collaparte.store.settings import Settings
+from hub.bands import HANGS
 
 
 async def start(folder: Path, settings: Settings) -> asyncio.subprocess.Process:
     """Start `collaparte serve` and wait until it answers."""
-    process = await asyncio.create_subprocess_exec(
-        *(sys.executable, "-m", "collaparte", "serve", str(folder)),
-        stdout=asyncio.subprocess.DEVNULL,
-        stderr=asyncio.subprocess.DEVNULL,
-    )
-    async with asyncio.timeout(60), httpx.AsyncClient(trust_env=False) as client:
+    said = folder.with_name("hub.log")
+    with await asyncio.to_thread(said.open, "ab") as log:
+        process = await asyncio.create_subprocess_exec(
+            *(sys.executable, "-m", "collaparte", "serve", str(folder)),
+            stdout=asyncio.subprocess.DEVNULL,
+            stderr=log,
+        )
+    async with asyncio.timeout(HANGS), httpx.AsyncClient(trust_env=False) as client:
         while True:
-            assert process.returncode is None, "the hub ended"
+            if process.returncode is not None:
+                raise AssertionError(f"The hub ended: {await asyncio.to_thread(said.read_text)}")
             with contextlib.suppress(httpx.TransportError):
                 await client.get(f"http://127.0.0.1:{settings.ports.http}/hub.json")
                 return process

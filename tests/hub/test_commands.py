@@ -25,7 +25,7 @@ from collaparte.wire.messages import Do, Done
 from collaparte.wire.messages import Refused as RefusedMessage
 from collaparte.wire.views import MarkingsView, PositionView, Slip, StatusView, TuneView
 from collaparte_client import Band, Refused
-from hub.bands import BARS, HANGS, hello, joined, raw, served, small_band
+from hub.bands import BARS, HANGS, WAITS, hello, joined, raw, served, small_band
 
 
 async def seen(band: Band, seq: int) -> None:
@@ -114,7 +114,10 @@ async def test_repeats_after_the_jump_are_every_stands_and_stay(tmp_path: Path) 
         assert len(player.tunes["slow"].written) == 64
         looked = await md.look_back()
         assert looked.rows[0].words == "Repeats after the D.C.: taken again"
-    async with serve(path, announced=False, workers=1) as hub, joined(hub, "alto-1", roles=["md"]) as md:
+    async with (
+        serve(path, announced=False, patience=WAITS, workers=1) as hub,
+        joined(hub, "alto-1", roles=["md"]) as md,
+    ):
         assert len(md.tunes["moth"].written) == 80
         done = await md.do(TakeRepeats("moth", False))
         await seen(md, done.seq)

@@ -25,7 +25,7 @@ from collaparte.wire.messages import Refused as RefusedMessage
 from collaparte.wire.setlist import SetItem
 from collaparte.wire.views import DateView, HistoryView, PositionView, RolesView, StatusView
 from collaparte_client import Refused
-from hub.bands import hello, joined, make_band, raw, served, small_band
+from hub.bands import HANGS, WAITS, hello, joined, make_band, raw, served, small_band
 from hub.test_commands import seen
 
 TUESDAY = OpenDate("d1", "Tuesday", "rehearsal", "2026-11-24")
@@ -80,7 +80,7 @@ async def test_the_lead_is_handed_to_another_chair_and_taken_back(tmp_path: Path
         await seen(leader, done.seq)
         assert leader.position.by == "Trumpet 1", "everyone sees who called"
         # Those who lead are told who is where; so is a chair that leads now.
-        async with asyncio.timeout(10):
+        async with asyncio.timeout(HANGS):
             async for _ in player:
                 if {"tpt-1"} in [set(stand.chairs) for stand in player.presence.stands]:
                     break
@@ -218,12 +218,15 @@ async def test_a_long_history_comes_in_pieces(tmp_path: Path) -> None:
 async def test_a_hub_that_starts_again_is_on_the_same_date(tmp_path: Path) -> None:
     folder = tmp_path / "band"
     settings = await make_band(folder, small_band())
-    async with serve(folder, announced=False, workers=1) as hub, joined(hub, "alto-1", roles=["leader"]) as leader:
+    async with (
+        serve(folder, announced=False, patience=WAITS, workers=1) as hub,
+        joined(hub, "alto-1", roles=["leader"]) as leader,
+    ):
         await leader.do(TUESDAY)
         await leader.do(SetTheSet((SetItem("rain", key="Eb"),)))
         await leader.do(GiveRole("alto-2", "leader"))
         before = hub.writer.state
-    async with serve(folder, announced=False, workers=1) as hub:
+    async with serve(folder, announced=False, patience=WAITS, workers=1) as hub:
         assert hub.writer.state == before
         async with raw(hub) as player:
             await player.say(hello(hub, "alto-2"))

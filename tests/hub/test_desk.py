@@ -36,7 +36,7 @@ from collaparte.wire.markings import Ink, Marking, Point
 from collaparte.wire.views import DeskView, PartView, TuneView
 from collaparte_client import Band, Refused
 from hub import sheets_of_music as sheets
-from hub.bands import hello, joined, make_band, raw, served
+from hub.bands import HANGS, WAITS, hello, joined, make_band, raw, served
 
 MARKS = {1: "A", 9: "B", 17: "C", 25: "D"}
 EMPTY = [NameBand("Night Owls")]
@@ -66,7 +66,7 @@ class Librarian:
 
     async def until(self, so: Callable[[DeskView], bool]) -> DeskView:
         """Wait for the desk's view to be so."""
-        async with asyncio.timeout(60):
+        async with asyncio.timeout(HANGS):
             async for view in self.band:
                 if isinstance(view, DeskView) and so(view):
                     return view
@@ -345,7 +345,7 @@ async def test_a_mark_that_most_parts_come_to_have_is_the_tunes(desk: Librarian)
 
 async def test_a_correction_that_was_not_laid_before_the_hub_stopped_is_laid_when_it_starts(tmp_path: Path) -> None:
     await make_band(tmp_path / "band", EMPTY)
-    async with serve(tmp_path / "band", announced=False, workers=1) as hub:
+    async with serve(tmp_path / "band", announced=False, patience=WAITS, workers=1) as hub:
         async for one in librarian(hub):
             await one.bring(await one.send("Alto 1.pdf", sheets.part("Blue Harbour", "Alto 1", 32, MARKS)))
             part = await one.the_part()
@@ -354,7 +354,7 @@ async def test_a_correction_that_was_not_laid_before_the_hub_stopped_is_laid_whe
                 Correct(part["tune"], part["row"]["part"], Correction("r", part["version"], RestHere(at, 4)))
             )
             break
-    async with serve(tmp_path / "band", announced=False, workers=1) as hub:
+    async with serve(tmp_path / "band", announced=False, patience=WAITS, workers=1) as hub:
         async for one in librarian(hub):
             await one.until(lambda view: not view.mending)
             own = hub.writer.state.tunes[part["tune"]]

@@ -8,7 +8,7 @@ import pytest
 
 from collaparte.wire.corrections import MarkHere, Place
 from hub import sheets_of_music as sheets
-from hub.bands import joined, served
+from hub.bands import HANGS, joined, served
 from hub.test_desk import EMPTY, MARKS, Librarian, librarian
 from music.musicxml import START, end, score
 
@@ -61,7 +61,7 @@ async def test_a_score_that_comes_later_reaches_the_stands_and_holds(desk: Libra
     await desk.bring(*await parts(desk))
     assert played(desk) == 32
     await desk.bring(await desk.send("Blue Harbour.musicxml", blue_harbour()))
-    async with asyncio.timeout(60):
+    async with asyncio.timeout(HANGS):
         async for _ in desk.band:
             if played(desk) == 48:
                 break

@@ -11,13 +11,22 @@ from collaparte.hub.addresses import Addresses
 from collaparte.hub.discovery import Announcement, NameTaken, service_info
 from collaparte.hub.stand import shortened
 from collaparte.wire.service import SERVICE, TXT_MOST
-from collaparte_client import find
+from collaparte_client import Found, find
+from hub.bands import HANGS
 
 LONG = "The Extraordinarily Long-Winded Ninth Street Äöü Ragtime & Swing Orchestra of Lower Upper Middletown" * 3
 
 
 def addresses_of(name: str) -> Addresses:
     return Addresses(f"{name}.local", 8650, 8651)
+
+
+async def found(name: str) -> Found:
+    """The hub of this name, looked for until it answers: how soon is the network's and the machine's affair."""
+    async with asyncio.timeout(HANGS):
+        while True:
+            if answered := [hub for hub in await find(1) if hub.name == name]:
+                return answered[0]
 
 
 def test_the_type_is_valid() -> None:
@@ -58,16 +67,16 @@ async def test_an_independent_browser_finds_it_and_hears_its_goodbye() -> None:
         # A browser of its own, in a thread of its own.
         with zeroconf.Zeroconf() as network:
             zeroconf.ServiceBrowser(network, SERVICE, handlers=[heard])
-            assert came.wait(10)
-            info = network.get_service_info(SERVICE, name, 3000)
+            assert came.wait(HANGS)
+            info = network.get_service_info(SERVICE, name, 1000 * HANGS)
             browsed.set()
-            assert left.wait(10)
+            assert left.wait(HANGS)
             return info
 
     browsed = threading.Event()
     browsing = asyncio.create_task(asyncio.to_thread(browse))
     await announcement.start("Night Owls")
-    await asyncio.to_thread(browsed.wait, 15)
+    await asyncio.to_thread(browsed.wait, 3 * HANGS)
     await announcement.stop()
     info = await browsing
     assert info is not None
@@ -81,7 +90,7 @@ async def test_our_own_client_finds_it() -> None:
     announcement = Announcement(addresses_of("found-4q2z"), "epoch-1")
     await announcement.start("Night Owls")
     try:
-        (hub,) = [hub for hub in await find(3) if hub.name == "found-4q2z"]
+        hub = await found("found-4q2z")
     finally:
         await announcement.stop()
     assert (hub.band, hub.port, hub.socket_port, hub.host) == ("Night Owls", 8650, 8651, "found-4q2z.local")
@@ -111,7 +120,7 @@ async def test_a_new_name_is_announced_under_the_same_host() -> None:
     await announcement.start("Night Owls")
     try:
         await announcement.renew("Early Birds")
-        (hub,) = [hub for hub in await find(3) if hub.name == "renamed-4q2z"]
+        hub = await found("renamed-4q2z")
     finally:
         await announcement.stop()
     assert (hub.band, hub.host) == ("Early Birds", "renamed-4q2z.local")

@@ -3,21 +3,22 @@
 import asyncio
 from pathlib import Path
 
-from collaparte.hub.patience import Patience
+from msgspec.structs import replace
+
 from collaparte.wire.messages import Faring, Ping, Pong
 from collaparte.wire.views import StandView, StatusView
-from hub.bands import hello, joined, raw, served
+from hub.bands import HANGS, WAITS, hello, joined, raw, served
 
 
 async def test_those_who_lead_are_told_how_each_stand_fares(tmp_path: Path) -> None:
-    patience = Patience(ping_every=0.0)
+    patience = replace(WAITS, ping_every=0.0)
     async with (
         served(tmp_path / "band", patience=patience) as hub,
         joined(hub, "alto-1", roles=["leader"], client="lead") as leader,
     ):
 
         async def told(**wanted: object) -> StandView:
-            async with asyncio.timeout(10):
+            async with asyncio.timeout(HANGS):
                 async for _ in leader:
                     for stand in leader.presence.stands:
                         if stand.client == "raw" and all(

@@ -9,6 +9,7 @@ from collaparte.paper.pages.lay import printed_order
 from collaparte.paper.pages.laying import Step
 from collaparte.store.files import Files, content_hash
 from hub import sheets_of_music as sheets
+from hub.bands import HANGS
 
 PAGE = (148.0, 197.0)
 
@@ -40,7 +41,7 @@ async def test_the_longest_comes_first_once_it_is_known_so_that_all_are_there_so
             for table, order in orders.items():
                 steps = order[left_out:]
                 layings.ask(Wanted(table, order_digest(steps), PAGE, 7.0, 0), steps, "a part", 0)
-            async with asyncio.timeout(60):
+            async with asyncio.timeout(HANGS):
                 made += [await there.get(), await there.get()]
         await layings.stop()
     short, long = orders

@@ -18,7 +18,7 @@ from collaparte.wire.commands import Call, MakeCut, TakeBackEdit
 from collaparte.wire.messages import Shown, Sorry
 from collaparte.wire.views import PartView
 from collaparte_client import Band
-from hub.bands import Raw, address, free_port, hello, joined, raw
+from hub.bands import HANGS, WAITS, Raw, address, free_port, hello, joined, raw
 
 PAGE = (148.0, 197.0)
 
@@ -33,7 +33,7 @@ def on_page(band: Band, tune: str) -> list[int]:
 
 async def part(band: Band, tune: str, chair: str, revision: int = 0, *, tail: bool = False) -> PartView:
     """Wait for a chair's part of a tune."""
-    async with asyncio.timeout(60):
+    async with asyncio.timeout(HANGS):
         async for view in band:
             if (
                 isinstance(view, PartView)
@@ -81,7 +81,7 @@ def chairs_of(band: Band) -> dict[str, str]:
 
 
 async def test_a_part_is_laid_whole_on_the_stands_own_page(folder: Path) -> None:
-    async with serve(folder, port=free_port(), announced=False, workers=2) as hub:
+    async with serve(folder, port=free_port(), announced=False, patience=WAITS, workers=2) as hub:
         async with joined(hub) as door:
             chairs = chairs_of(door)
         async with joined(hub, chairs["Alto 1"], page=PAGE) as stand:
@@ -108,7 +108,7 @@ async def test_a_part_is_laid_whole_on_the_stands_own_page(folder: Path) -> None
 
 
 async def test_a_cut_lays_what_follows_the_visible_page_and_leaves_that_page(folder: Path) -> None:
-    async with serve(folder, port=free_port(), announced=False, workers=2) as hub:
+    async with serve(folder, port=free_port(), announced=False, patience=WAITS, workers=2) as hub:
         async with joined(hub) as door:
             alto, drums = (chairs_of(door)[name] for name in ("Alto 1", "Drums"))
         async with (
@@ -142,7 +142,7 @@ async def test_a_cut_lays_what_follows_the_visible_page_and_leaves_that_page(fol
 
 
 async def test_a_page_turned_meanwhile_moves_the_tail_on(folder: Path) -> None:
-    async with serve(folder, port=free_port(), announced=False, workers=2) as hub:
+    async with serve(folder, port=free_port(), announced=False, patience=WAITS, workers=2) as hub:
         async with joined(hub) as door:
             alto = chairs_of(door)["Alto 1"]
         async with joined(hub, alto, roles=["leader", "md"], page=PAGE) as md:
@@ -156,7 +156,7 @@ async def test_a_page_turned_meanwhile_moves_the_tail_on(folder: Path) -> None:
             now = on_page(md, tune)
             assert first == len([n for n in now if n < whole[10]])
             await md.show(Shown("glass", alto, 1, tune, 0, 1, 40))
-            async with asyncio.timeout(20):
+            async with asyncio.timeout(HANGS):
                 async for view in md:
                     if isinstance(view, PartView) and view.first_step > first:
                         break
@@ -164,7 +164,7 @@ async def test_a_page_turned_meanwhile_moves_the_tail_on(folder: Path) -> None:
 
 
 async def test_a_part_as_printed_is_shown_so_and_tacet_is_told(folder: Path) -> None:
-    async with serve(folder, port=free_port(), announced=False, workers=2) as hub:
+    async with serve(folder, port=free_port(), announced=False, patience=WAITS, workers=2) as hub:
         async with joined(hub) as door:
             alto, vocal = (chairs_of(door)[name] for name in ("Alto 1", "Vocal"))
         async with joined(hub, alto, vocal, page=PAGE) as stand:
@@ -177,7 +177,7 @@ async def test_a_part_as_printed_is_shown_so_and_tacet_is_told(folder: Path) -> 
 
 
 async def test_without_a_page_nothing_is_laid(folder: Path) -> None:
-    async with serve(folder, port=free_port(), announced=False, workers=1) as hub:
+    async with serve(folder, port=free_port(), announced=False, patience=WAITS, workers=1) as hub:
         async with joined(hub) as door:
             alto = chairs_of(door)["Alto 1"]
         async with joined(hub, alto) as listener, joined(hub, alto, page=PAGE) as stand:
@@ -187,10 +187,10 @@ async def test_without_a_page_nothing_is_laid(folder: Path) -> None:
 
 async def test_one_that_comes_back_to_a_restarted_hub_after_a_cut_keeps_its_page(folder: Path) -> None:
     port = free_port()
-    async with serve(folder, port=port, announced=False, workers=1) as hub, joined(hub) as door:
+    async with serve(folder, port=port, announced=False, patience=WAITS, workers=1) as hub, joined(hub) as door:
         alto = chairs_of(door)["Alto 1"]
         tune = next(row.tune for row in door.set.tunes if door.tunes[row.tune].written)
-    async with serve(folder, port=port, announced=False, workers=1) as hub:
+    async with serve(folder, port=port, announced=False, patience=WAITS, workers=1) as hub:
         async with joined(hub, roles=["leader", "md"]) as md:
             await md.do(Call(tune))
             whole = on_page(md, tune)
@@ -205,7 +205,7 @@ async def test_one_that_comes_back_to_a_restarted_hub_after_a_cut_keeps_its_page
 async def laid_parts(stand: Raw, many: int) -> list[PartView]:
     """The next so many views of parts that have a laying, as they come."""
     found: list[PartView] = []
-    async with asyncio.timeout(60):
+    async with asyncio.timeout(HANGS):
         while len(found) < many:
             message = await stand.hear()
             if isinstance(message, PartView) and message.laying:
@@ -214,7 +214,7 @@ async def laid_parts(stand: Raw, many: int) -> list[PartView]:
 
 
 async def test_the_steps_next_to_the_chosen_stave_are_laid_after_everything_else(folder: Path) -> None:
-    async with serve(folder, port=free_port(), announced=False, workers=1) as hub:
+    async with serve(folder, port=free_port(), announced=False, patience=WAITS, workers=1) as hub:
         async with joined(hub) as door:
             chairs = [chairs_of(door)[name] for name in ("Alto 1", "Drums")]
         async with raw(hub) as stand:
@@ -232,7 +232,7 @@ async def test_the_steps_next_to_the_chosen_stave_are_laid_after_everything_else
 
 
 async def test_ahead_is_laid_anew_after_a_cut_once_the_chosen_stave_is(folder: Path) -> None:
-    async with serve(folder, port=free_port(), announced=False, workers=1) as hub:
+    async with serve(folder, port=free_port(), announced=False, patience=WAITS, workers=1) as hub:
         async with joined(hub) as door:
             alto = chairs_of(door)["Alto 1"]
         async with joined(hub, roles=["leader", "md"]) as md, raw(hub) as stand:
@@ -251,7 +251,7 @@ async def test_ahead_is_laid_anew_after_a_cut_once_the_chosen_stave_is(folder: P
 
 
 async def test_stave_heights_that_nobody_reads_are_not_laid_ahead(folder: Path) -> None:
-    async with serve(folder, port=free_port(), announced=False, workers=1) as hub:
+    async with serve(folder, port=free_port(), announced=False, patience=WAITS, workers=1) as hub:
         for ahead in ((0.5,), tuple(6.0 + n / 8 for n in range(9))):
             async with raw(hub) as stand:
                 await stand.say(hello(hub, page=PAGE, ahead=ahead))

@@ -13,7 +13,7 @@ from collaparte.wire.markings import Ink, Marking, Point
 from collaparte.wire.messages import PROTOCOL, Do, Done, Hello
 from collaparte.wire.views import StatusView
 from collaparte_client import Band, join
-from hub.bands import Raw, make_band, small_band
+from hub.bands import HANGS, Raw, make_band, small_band
 from hub.processes import hub_process, start
 
 
@@ -31,7 +31,7 @@ async def test_killed_at_any_moment_it_has_what_it_acknowledged(tmp_path: Path) 
     folder = tmp_path / "band"
     settings = await make_band(folder, small_band())
     where, code = f"127.0.0.1:{settings.ports.http}", settings.codes.join
-    async with asyncio.timeout(120):
+    async with asyncio.timeout(2 * HANGS):
         process = await start(folder, settings)
         codes = [settings.codes.leader, settings.codes.md]
         async with (
@@ -100,5 +100,5 @@ async def test_a_signal_stops_it_cleanly(tmp_path: Path, number: signal.Signals)
     process = await start(folder, settings)
     async with join(f"127.0.0.1:{settings.ports.http}", settings.codes.join):
         process.send_signal(number)
-        async with asyncio.timeout(20):
+        async with asyncio.timeout(HANGS):
             assert await process.wait() == 0

@@ -28,7 +28,7 @@ from collaparte.store.folder import settings_of
 from collaparte.store.settings import Ports
 from collaparte.wire.messages import Welcome
 from collaparte_client import NotIn, join
-from hub.bands import Raw, address, certify, free_port, hello, make_band, small_band
+from hub.bands import HANGS, WAITS, Raw, address, certify, free_port, hello, make_band, small_band
 
 SOON = Patience(look_every=0.05)
 HALF = Patience(ping_every=1.0, answer_within=3.0)
@@ -78,7 +78,7 @@ async def kept(tmp_path: Path) -> Kept:
 
 
 @contextlib.asynccontextmanager
-async def serving(kept: Kept, patience: Patience | None = None) -> AsyncIterator[Hub]:
+async def serving(kept: Kept, patience: Patience = WAITS) -> AsyncIterator[Hub]:
     async with serve(kept.path, announced=False, workers=1, patience=patience) as hub:
         yield hub
 
@@ -164,7 +164,7 @@ async def test_the_python_client_joins_with_the_certificate_in_hand(kept: Kept, 
 
 async def test_with_a_certificate_in_hand_plain_http_is_not_taken_instead(kept: Kept, tmp_path: Path) -> None:
     await make_band(tmp_path / "plain", small_band())
-    async with serve(tmp_path / "plain", announced=False, workers=1) as hub:
+    async with serve(tmp_path / "plain", announced=False, patience=WAITS, workers=1) as hub:
         with pytest.raises(NotIn, match="serves plain http only"):
             async with join(address(hub), hub.codes.join, trust=kept.trust):
                 pass
@@ -176,7 +176,7 @@ async def test_another_address_needs_nothing_on_the_tablets(kept: Kept, monkeypa
             await kept.shown("10.20.30.40")
         # As after a new lease (RFC 2131) from the room's router.
         monkeypatch.setattr("collaparte.hub.addresses._bare_addresses", lambda: ("10.20.30.40",))
-        async with asyncio.timeout(20):
+        async with asyncio.timeout(HANGS):
             while True:
                 with contextlib.suppress(ssl.SSLCertVerificationError):
                     await kept.shown("10.20.30.40")
@@ -209,7 +209,7 @@ async def test_a_secure_stand_that_stops_reading_is_dropped(kept: Kept) -> None:
         assert isinstance(await client.hear(), Welcome)
         client.connection.transport.pause_reading()  # type: ignore[attr-defined]
         assert "deaf" in hub.room.clients
-        async with asyncio.timeout(30):
+        async with asyncio.timeout(HANGS):
             while "deaf" in hub.room.clients:  # noqa: ASYNC110 - the room tells nobody that one left
                 await asyncio.sleep(0.1)
 

@@ -18,6 +18,7 @@ from collaparte.hub.workers import JobFailed, Pool
 from collaparte.paper.pages.lay import printed_order
 from collaparte.paper.pages.laying import Laying, Step
 from hub import sheets_of_music as sheets
+from hub.bands import HANGS
 
 MARKS = {1: "A", 9: "B", 17: "C", 25: "D"}
 GOOD = sheets.part("Blue Harbour", "2nd Alto", 32, MARKS)
@@ -131,7 +132,7 @@ async def test_a_worker_that_is_killed_is_replaced() -> None:
     async with Pool(1) as pool:
         (worker,) = workers()
         job = asyncio.create_task(pool.look(sheets.endless(), "endless.pdf"))
-        await asyncio.sleep(0.2)
+        await at_work(worker)
         worker.kill()
         with pytest.raises(JobFailed, match="it stopped the process that opened it"):
             await job
@@ -154,8 +155,9 @@ async def test_a_worker_that_is_not_ready_in_time_is_told_of() -> None:
 
 async def test_a_job_that_is_cancelled_frees_its_worker() -> None:
     async with Pool(1) as pool:
+        (worker,) = workers()
         job = asyncio.create_task(pool.look(sheets.endless(), "endless.pdf"))
-        await asyncio.sleep(0.2)
+        await at_work(worker)
         job.cancel()
         with pytest.raises(asyncio.CancelledError):
             await job
@@ -179,18 +181,25 @@ async def test_a_pile_of_files_uses_a_worker_more_that_gives_way_to_layings() ->
     async with Pool(2) as pool:
         for_the_room = workers()
         pile = [asyncio.create_task(pool.look(sheets.endless(), f"{n}.pdf")) for n in range(3)]
-        await asyncio.sleep(0.1)
-        (more,) = (worker for worker in workers() if worker not in for_the_room)
-        for _ in range(600):  # it is starting
-            if more.nice() > max(worker.nice() for worker in for_the_room):
-                break
-            await asyncio.sleep(0.05)
-        assert more.nice() > max(worker.nice() for worker in for_the_room)
+        async with asyncio.timeout(HANGS):
+            while not (more := [worker for worker in workers() if worker not in for_the_room]):  # noqa: ASYNC110
+                await asyncio.sleep(0.05)
+            while more[0].nice() <= max(worker.nice() for worker in for_the_room):  # noqa: ASYNC110 - it is starting
+                await asyncio.sleep(0.05)
+        assert len(more) == 1
         for job in pile:
             job.cancel()
         await asyncio.gather(*pile, return_exceptions=True)
         assert len((await pool.look(GOOD, "good.pdf")).heads) == 1
-    assert not any(worker.is_running() for worker in (*for_the_room, more))
+    assert not any(worker.is_running() for worker in (*for_the_room, *more))
+
+
+async def at_work(worker: psutil.Process) -> None:
+    """Return once it has begun what it was given."""
+    before = worker.cpu_times().user
+    async with asyncio.timeout(HANGS):
+        while worker.cpu_times().user < before + 0.1:  # noqa: ASYNC110 - it tells nothing before it is done
+            await asyncio.sleep(0.02)
 
 
 async def test_no_worker_outlives_the_pool() -> None:
@@ -293,7 +302,7 @@ def test_a_worker_goes_when_the_hub_is_killed() -> None:
     hub.kill()
     hub.wait()
     hub.stdout.close()
-    gone, _ = psutil.wait_procs([worker], timeout=20)
+    gone, _ = psutil.wait_procs([worker], timeout=HANGS)
     assert gone
 
 
