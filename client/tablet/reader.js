@@ -108,9 +108,15 @@ export class Reader {
     void this.to.store.put('self', 'here', { call: this.call, place: this.place, chair: this.chair, part: this.part, was });
   }
 
-  /** Whether the place is what is seen. */
+  /** Whether the place is what is seen, and not a card that says that it is on its way. */
   get isOnGlass() {
-    return this.place !== null && this.to.glass.shown === this.keyOf(this.place);
+    const { place } = this;
+    return place !== null && this.to.glass.shown === this.keyOf(place) && (place.copy !== null || this.#isTacet(place));
+  }
+
+  /** @param {Place} place */
+  #isTacet({ tune, chair }) {
+    return this.to.shelf.copies(tune, chair).some((copy) => !copy.part);
   }
 
   /** Another chair, another part: begin where the band is. */
@@ -281,8 +287,7 @@ export class Reader {
     const density = devicePixelRatio;
     const look = this.to.look().name;
     if (!place.copy) {
-      const tacet = this.to.shelf.copies(place.tune, place.chair).some((copy) => !copy.part);
-      return `card/${place.tune}/${place.chair}/${tacet}/${this.to.room.title(place.tune)}`;
+      return `card/${place.tune}/${place.chair}/${this.#isTacet(place)}/${this.to.room.title(place.tune)}`;
     }
     return `${place.copy.laying}/${place.page}/${page.join('x')}@${(scale * density).toFixed(3)}/${look}`;
   }
@@ -310,7 +315,7 @@ export class Reader {
   /** Once it is seen. @param {string} key @param {boolean} turned */
   #onGlass(key, turned) {
     onceSeen(() => {
-      if (this.place && key === this.to.glass.shown && key === this.keyOf(this.place)) this.#progress.tell('glass');
+      if (this.isOnGlass && key === this.to.glass.shown) this.#progress.tell('glass');
       if (!turned) return;
       this.to.moved();
       inLull(() => void this.#prepare());
@@ -384,6 +389,6 @@ export class Reader {
   /** After a welcome: the hub knows nothing of this stand's glass yet. */
   tellAnew() {
     this.#progress.forget();
-    this.#progress.tell('glass');
+    if (this.isOnGlass) this.#progress.tell('glass');
   }
 }

@@ -63,14 +63,17 @@ class HubProcess:
 
     async def start(self) -> None:
         """Start it and wait until it answers."""
-        self._process = await asyncio.create_subprocess_exec(
-            *(sys.executable, "-m", "collaparte", "serve", str(self.folder)),
-            stdout=asyncio.subprocess.DEVNULL,
-            stderr=asyncio.subprocess.DEVNULL,
-        )
-        async with asyncio.timeout(60), httpx.AsyncClient(trust_env=False) as client:
+        said = self.folder.with_name("hub.log")
+        with await asyncio.to_thread(said.open, "ab") as log:
+            self._process = await asyncio.create_subprocess_exec(
+                *(sys.executable, "-m", "collaparte", "serve", str(self.folder)),
+                stdout=asyncio.subprocess.DEVNULL,
+                stderr=log,
+            )
+        async with asyncio.timeout(PATIENCE / 1000), httpx.AsyncClient(trust_env=False) as client:
             while True:
-                assert self._process.returncode is None, "the hub ended"
+                if self._process.returncode is not None:
+                    raise AssertionError(f"The hub ended: {await asyncio.to_thread(said.read_text)}")
                 with contextlib.suppress(httpx.TransportError):
                     await client.get(f"http://127.0.0.1:{self.settings.ports.http}/hub.json")
                     return
@@ -80,46 +83,76 @@ class HubProcess:
         """SIGTERM or SIGKILL, and wait until it is gone."""
         if self._process and self._process.returncode is None:
             self._process.send_signal(how)
-            await self._process.wait()
+            try:
+                await asyncio.wait_for(self._process.wait(), PATIENCE / 1000)
+            except TimeoutError:
+                self._process.kill()
+                raise AssertionError(f"The hub did not end within {PATIENCE // 1000} s of {how.name}.") from None
 
 
 class Link:
-    """What the hub says to one stand: passed on as it comes, or held back as by a bad network."""
+    """What the hub says to one stand, and what that says: passed on as it comes, or held back as by a bad network.
+
+    Whether the stand is there is asked and answered all the while: the hub lets go of one that does not answer, and how
+    long a test holds things back is the machine's affair.
+    """
 
     def __init__(self) -> None:
         self.holds = False
+        """What the hub says."""
+        self.mute = False
+        """What the stand says."""
         self._waiting: list[tuple[WebSocketRoute, str | bytes]] = []
+        self._unsaid: list[tuple[WebSocketRoute, str | bytes]] = []
 
     async def lay(self, page: Page) -> None:
         """Put it between this page and its hub; before the page is opened."""
         await page.route_web_socket(re.compile("^ws"), self._joined)
 
     def _joined(self, stand: WebSocketRoute) -> None:
-        stand.connect_to_server().on_message(lambda said: self._hear(stand, said))
+        hub = stand.connect_to_server()
+        hub.on_message(lambda said: self._pass(stand, said, self._waiting, self.holds))
+        stand.on_message(lambda said: self._pass(hub, said, self._unsaid, self.mute))
 
-    def _hear(self, stand: WebSocketRoute, said: str | bytes) -> None:
-        if self.holds:
-            self._waiting.append((stand, said))
+    def _pass(
+        self, to: WebSocketRoute, said: str | bytes, waiting: list[tuple[WebSocketRoute, str | bytes]], holds: bool
+    ) -> None:
+        if holds and self._type(said) not in ("ping", "pong"):
+            waiting.append((to, said))
         else:
-            stand.send(said)
+            to.send(said)
 
     def release(self, but: str = "") -> None:
-        """All that was held back comes now, in order; `but` one type of message and what came after it."""
-        late = [n for n, (_, said) in enumerate(self._waiting) if but and self._type(said) == but]
-        now, self._waiting = (
-            self._waiting[: late[0]] if late else self._waiting,
-            self._waiting[late[0] :] if late else [],
-        )
+        """All that the hub said comes now, in order; `but` one type of message and what came after it."""
+        types = [self._type(said) for _, said in self._waiting]
+        late = types.index(but) if but in types else len(types)
+        now, self._waiting[:] = self._waiting[:late], self._waiting[late:]
         self.holds = bool(self._waiting)
         for stand, said in now:
             stand.send(said)
 
+    def speak(self) -> None:
+        """All that the stand said leaves now."""
+        self.mute = False
+        for hub, said in self._unsaid:
+            hub.send(said)
+        self._unsaid.clear()
+
+    def unsaid(self, type_: str) -> list[dict[str, Any]]:
+        """The messages of this type among what is held back of the stand's."""
+        return [json.loads(said) for _, said in self._unsaid if self._type(said) == type_]
+
     async def heard(self, type_: str) -> None:
-        """Wait until a message of this type is among those that are held back."""
+        """Wait until a message of this type is among what is held back of the hub's."""
+        await self._among(self._waiting, type_)
+
+    async def asked(self) -> None:
+        """Wait until a command is among what is held back of the stand's."""
+        await self._among(self._unsaid, "do")
+
+    async def _among(self, waiting: list[tuple[WebSocketRoute, str | bytes]], type_: str) -> None:
         async with asyncio.timeout(PATIENCE / 1000):
-            while True:
-                if any(self._type(said) == type_ for _, said in self._waiting):
-                    return
+            while all(self._type(said) != type_ for _, said in waiting):  # noqa: ASYNC110 - a browser brings them
                 await asyncio.sleep(0.02)
 
     @staticmethod
@@ -167,6 +200,26 @@ class Stand:
                 if await self.app(script, argument):
                     return
                 await asyncio.sleep(0.1)
+
+    async def may_take_back(self) -> None:
+        """The last call may still be taken back: its five seconds begin anew, however long the test took since."""
+        await self.app("app.lead.act.called(app.room.position.call); app.lead.draw();")
+
+    async def keep_slips(self) -> None:
+        """Keep what is said at the foot of the page from now on: it leaves by itself, however busy this machine is."""
+        await self.app(
+            """window.said = [];
+            new MutationObserver(() => window.said.push(...[...document.querySelectorAll('.slip')]
+              .map((one) => one.textContent))).observe(document.querySelector('.slips'), { childList: true });"""
+        )
+
+    async def until_said(self, words: str) -> None:
+        """Wait until these were among the words that are kept."""
+        await self.until_so("return window.said.some((one) => one.includes(argument));", words)
+
+    async def on_time(self) -> None:
+        """Words for a moment come in time from now on, however busy this machine is: no time passes for them here."""
+        await self.app("app.clock.forget(); app.clock.now = () => 0;")
 
     async def settled(self) -> None:
         """Wait until a page is on the glass and everything that the hub told of is here."""
@@ -250,6 +303,15 @@ class Stage:
         await page.click("[data-do=sit]")
         stand = Stand(page)
         await stand.until(screen="stand", link="joined", glass="shown")
+        # Told everything, so that no screen is drawn anew under a finger by what still comes.
+        await stand.until_so("return app.session.self.seq > 0;")
+        # What it asks may be answered late, as this machine has other work; on stage it gives up after two seconds.
+        await stand.app(
+            """const { outbox } = app.session;
+            const { after } = outbox.to.clock;
+            outbox.to.clock = { ...outbox.to.clock, after: (ms, then) => after(argument, then) };""",
+            PATIENCE,
+        )
         return stand
 
 
@@ -282,5 +344,8 @@ async def on_stage(master: Path, folder: Path, browser: Browser) -> AsyncIterato
     try:
         yield Stage(hub, browser)
     finally:
-        await asyncio.gather(*(context.close() for context in browser.contexts))
-        await hub.end(signal.SIGTERM)
+        try:
+            async with asyncio.timeout(PATIENCE / 1000):
+                await asyncio.gather(*(context.close() for context in browser.contexts))
+        finally:
+            await hub.end(signal.SIGTERM)

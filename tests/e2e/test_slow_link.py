@@ -1,6 +1,7 @@
 """A stand whose pages come late: what it lacks of a decision is said on the page, and a turn leads to it."""
 
 import asyncio
+import re
 from pathlib import Path
 
 import pytest
@@ -8,7 +9,7 @@ from playwright.async_api import Browser, Page, Route
 
 from collaparte.wire.commands import Call, From, MakeCut, SayEdit, TakeBackEdit
 from collaparte_client import Band, join
-from e2e.stage import PATIENCE, Stage, Stand, on_stage
+from e2e.stage import PATIENCE, Link, Stage, Stand, on_stage
 
 pytestmark = pytest.mark.browser
 
@@ -183,6 +184,41 @@ async def test_a_called_bar_is_marked_on_the_page_that_is_on_the_glass_too(
             async with asyncio.timeout(PATIENCE / 1000):
                 while await player.glass() == before:  # noqa: ASYNC110 - a canvas tells nobody
                     await asyncio.sleep(0.2)
+
+
+async def test_a_card_that_says_on_its_way_is_not_told_as_the_page(
+    demo_band: Path, tmp_path: Path, browser: Browser
+) -> None:
+    """Whoever leads sees a chair filled once its page is seen, not while the player still waits for it."""
+    async with on_stage(demo_band, tmp_path / "band", browser) as stage:
+        leader = await stage.sit("Bass", stage.hub.settings.codes.leader)
+        pages, link = SlowPages(), Link()
+        page = await stage.door(link=link)
+        await pages.lay(page)
+        pages.holds = True
+        await page.get_by_role("button", name=re.compile("^Alto 1,")).click(timeout=PATIENCE)
+        await page.click("[data-do=sit]")
+        late = Stand(page)
+        await late.until(screen="stand", link="joined")
+        link.mute = True
+        await leader.call(FERRY)
+        await late.until(call="1", glass="waiting")
+        await seen(late)
+        assert await page.locator("[data-card=coming]").count() == 1
+        assert not [one for one in link.unsaid("shown") if one["stage"] == "glass"]
+        await pages.release()
+        await late.until(glass="shown")
+        await seen(late)
+        assert {one["call"] for one in link.unsaid("shown") if one["stage"] == "glass"} == {1}
+
+
+async def seen(stand: Stand) -> None:
+    """What is on the glass has been seen, and what a stand says of it then is said."""
+    await stand.page.evaluate("""() => new Promise((seen) => {
+      let frames = 6;
+      const next = () => (frames-- ? requestAnimationFrame(next) : seen());
+      next();
+    })""")
 
 
 async def cut_twice(band: Band, tune: str) -> None:
