@@ -3,6 +3,7 @@
 import signal
 import subprocess
 import sys
+import threading
 from collections.abc import AsyncIterator
 from pathlib import Path
 from typing import NamedTuple
@@ -14,6 +15,9 @@ from playwright.async_api import Browser
 from collaparte.store import settings
 from e2e.stage import browser_for
 from hub.bands import free_port
+
+HANGS = 240
+"""Seconds after which it is said that the demo band cannot be set up; not a measure of speed."""
 
 
 class Demo(NamedTuple):
@@ -33,13 +37,16 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
         text=True,
     )
     said = ""
+    hangs = threading.Timer(HANGS, process.kill)
+    hangs.start()
     with process:
         assert process.stdout is not None
         for line in process.stdout:
             said += line
             if line.startswith("Stop with Ctrl-C."):
                 process.send_signal(signal.SIGTERM)
-    assert process.returncode == 0, said
+    hangs.cancel()
+    assert process.returncode == 0, f"`collaparte demo` did not come to serve, or to stop; it said: {said}"
     return Demo(folder, said)
 
 

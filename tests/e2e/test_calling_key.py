@@ -31,6 +31,7 @@ async def test_a_taught_key_calls_once_from_the_page_and_survives_a_reload(
         await player.until(call="1")
         first = (await player.data())["tune"]
         await leader.until(call="1", glass="shown")
+        await leader.may_take_back()
         await page.keyboard.press("PageUp")
         # Turning on is still the other key's; the hub has answered the turn by then, and a second call with it.
         await page.keyboard.press("PageDown")

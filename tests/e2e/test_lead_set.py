@@ -51,6 +51,7 @@ async def test_a_tune_that_is_played_again_as_an_encore(demo_band: Path, tmp_pat
         assert await again.get_attribute("data-is") == "on"
         # Nothing comes behind it, while the opener is followed by the second tune.
         assert await player.page.locator(".thread-next").inner_text() == ""
+        await leader.may_take_back()
         await page.click("main.lead [data-do=take-back]")
         await player.until(call="3", tune=ferry, item="", page="1", glass="shown")
 

@@ -106,8 +106,8 @@ async def test_call_cut_marking_and_a_killed_hub(demo_band: Path, tmp_path: Path
         assert all(0.01 < ink(page) < 0.3 for page in pages), [ink(page) for page in pages]
         assert all(changed(a, b) > 0.01 for n, a in enumerate(pages) for b in pages[n + 1 :]), "each its own part"
 
-        # Taken back, each is where it was; the pictures took time on a busy machine, so its five seconds begin anew.
-        await leader.app("app.lead.act.called(app.room.position.call); app.lead.draw();")
+        # Taken back, each is where it was.
+        await leader.may_take_back()
         await leader.page.click("[data-do=take-back]")
         await everyone(band, tune=was, glass="shown")
         assert [changed(a, await stand.glass()) for a, stand in zip(before, stands, strict=True)] == [0] * 4
@@ -310,6 +310,7 @@ async def test_an_open_stretch_and_its_cue_across_stands(demo_band: Path, tmp_pa
         assert changed(seen, await trumpet.glass()) == 0, "nothing moves"
 
         await trumpet.page.locator(".thread-line .loop[data-open=true]").first.wait_for(timeout=PATIENCE)
+        await trumpet.on_time()
         await form.click("[data-do=cue]")
         await trumpet.page.locator(".slip", has_text="Last time: E to F, then F").wait_for(timeout=PATIENCE)
         await trumpet.page.locator(".thread-line .loop[data-cued=true]").first.wait_for(timeout=PATIENCE)

@@ -8,6 +8,7 @@ import asyncio
 import base64
 import io
 import json
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,7 @@ import numpy.typing as npt
 from PIL import Image
 
 from collaparte.store import settings
-from e2e.stage import Stand, browser_for, on_stage
+from e2e.stage import PATIENCE, Stand, browser_for, on_stage
 from e2e.test_on_stage import FERRY
 
 TRACED = ["devtools.timeline", "disabled-by-default-devtools.timeline", "cc", "loading", "blink.user_timing"]
@@ -30,14 +31,19 @@ _TOLD = """() => addEventListener('keydown', () => {
 }, { capture: true })"""
 
 
-async def ready(stand: Stand, by: int) -> None:
-    """The page so many on is made ready, and nothing else is on the way."""
-    await stand.until(complete="true", glass="shown")
-    await stand.until_so(
-        "const { place } = app.reader;"
-        "return app.reader.to.glass.has(app.reader.keyOf({ ...place, page: place.page + argument, start: null }));",
-        by,
-    )
+_READY = """const { placeIn } = await import('/tablet/turn.js');
+const { place, shelf, to } = app.reader;
+const { pages } = shelf.laying(place.copy);
+const around = [1, -1].map((by) => ({ ...place, page: place.page + by })).filter(({ page }) => pages[page]);
+if (app.room.coming) around.push(placeIn(shelf, app.room.coming));
+return around.every((one) => one.copy && to.glass.has(app.reader.keyOf(one)));"""
+"""The pages that a turn or the next call may lead to are on the glass, under the one that is seen."""
+
+
+async def ready(stand: Stand) -> None:
+    """Every page around is made ready, and nothing else is on the way."""
+    await stand.settled()
+    await stand.until_so(_READY)
 
 
 def during(events: list[dict[str, Any]]) -> list[str]:
@@ -53,8 +59,7 @@ async def test_a_turn_decodes_nothing_asks_nobody_and_shows_no_other_page(demo_b
         await leader.call(FERRY, 1)
         await leader.page.evaluate(_TOLD)
         for key in PRESSES:
-            await ready(leader, 1 if key == "PageDown" else -1)
-            await asyncio.sleep(1)  # pages further on are made ready, too
+            await ready(leader)
             before = (await leader.data())["page"]
             await stage.browser.start_tracing(page=leader.page, categories=TRACED)
             await leader.page.keyboard.press(key)
@@ -76,21 +81,28 @@ async def test_a_turn_decodes_nothing_asks_nobody_and_shows_no_other_page(demo_b
 
         watch.on("Page.screencastFrame", came)
         for key in PRESSES[1:]:
-            await ready(leader, 1 if key == "PageDown" else -1)
+            await ready(leader)
             frames.clear()
             await watch.send("Page.startScreencast", {"format": "png", "everyNthFrame": 1})
-            await asyncio.sleep(0.3)
-            was = len(frames)
+            await until(lambda: bool(frames))
+            first = inked(frames[0])
             await leader.page.keyboard.press(key)
-            await asyncio.sleep(0.5)
+            await until(lambda: changed(first, inked(frames[-1])) > 2)  # noqa: B023 - awaited here
+            await asyncio.sleep(0.3)  # more frames, if there are any
             await watch.send("Page.stopScreencast")
             pages = [inked(frame) for frame in frames]
-            assert was and len(pages) > was, "the turn was seen"
-            assert changed(pages[0], pages[-1]) > 2
+            assert changed(pages[0], pages[-1]) > 2, "the turn was seen"
             for page in pages:
                 assert (page < 128).mean() > 0.005, "not blank"
                 assert min(changed(page, pages[0]), changed(page, pages[-1])) < 2, "one of the two"
         await asyncio.gather(*seen)
+
+
+async def until(seen: Callable[[], bool]) -> None:
+    """Wait for what the browser's frames show."""
+    async with asyncio.timeout(PATIENCE / 1000):
+        while not seen():  # noqa: ASYNC110 - frames come by themselves
+            await asyncio.sleep(0.1)
 
 
 def changed(one: npt.NDArray[np.int16], other: npt.NDArray[np.int16]) -> float:

@@ -31,12 +31,16 @@ async def test_two_leaders_at_once(demo_band: Path, tmp_path: Path, browser: Bro
         player = await stage.sit("Alto 1")
         for one in (bass, drums):
             await one.page.keyboard.press("l")
-        # Each names a tune; what they hear is held back, so that both call under the same call.
+        await player.keep_slips()
+        # Each names a tune and calls it; what they say leaves at once, and what they hear is held back meanwhile.
         await named(drums, GLOVES)
-        links[1].holds = True
+        links[1].holds = links[1].mute = True
         await named(bass, WALTZ)
-        links[0].holds = True
+        links[0].holds = links[0].mute = True
         await asyncio.gather(*(one.page.click("[data-do=call]", timeout=PATIENCE) for one in (bass, drums)))
+        await asyncio.gather(*(link.asked() for link in links))
+        for link in links:
+            link.speak()
         await player.until(call="2", glass="shown")
         for link in links:
             link.release()
@@ -51,10 +55,11 @@ async def test_two_leaders_at_once(demo_band: Path, tmp_path: Path, browser: Bro
             await said(drums, f"Bass called {WALTZ} just after you: theirs stands.")
             await said(bass, f"Drums called {GLOVES} just before you: yours stands.")
         by = "Drums" if on == GLOVES else "Bass"
-        await player.page.locator(".slip", has_text=f"{on}: called by {by}").wait_for(timeout=PATIENCE)
+        await player.until_said(f"{on}: called by {by}")
 
         # Taken back, the other's stands.
         for one in (bass, drums):
+            await one.may_take_back()
             await one.page.locator("main.lead .taking").wait_for(timeout=PATIENCE)
         await bass.page.click("[data-do=take-back]", timeout=PATIENCE)
         await player.until(call="3", glass="shown")
@@ -72,19 +77,25 @@ async def test_a_players_two_tablets_are_two_leaders(demo_band: Path, tmp_path: 
         player = await stage.sit("Alto 1")
         for one in (big, small):
             await one.page.keyboard.press("l")
+        await player.keep_slips()
         await named(small, GLOVES)
-        links[1].holds = True
+        links[1].holds = links[1].mute = True
         await named(big, WALTZ)
-        links[0].holds = True
-        for one, call in ((big, "1"), (small, "2")):
+        links[0].holds = links[0].mute = True
+        # The small one's call leaves as soon as the hub has answered the other's: within the two seconds of "at once".
+        for one, link in ((big, links[0]), (small, links[1])):
             await one.page.click("[data-do=call]", timeout=PATIENCE)
-            await player.until(call=call, glass="shown")
+            await link.asked()
+        for link in links:
+            link.speak()
+            await link.heard("done")
+        await player.until(call="2", glass="shown")
         for link in links:
             link.release()
         await asyncio.gather(*(one.until(call="2") for one in (big, small)))
         await said(big, f"Bass on another tablet called {GLOVES} just after you: theirs stands.")
         await said(small, f"Bass on another tablet called {WALTZ} just before you: yours stands.")
-        await player.page.locator(".slip", has_text=f"{GLOVES}: called by Bass").wait_for(timeout=PATIENCE)
+        await player.until_said(f"{GLOVES}: called by Bass")
 
 
 async def test_what_only_comes_next_gives_way_and_no_key_changes_under_the_thumb(
