@@ -13,7 +13,7 @@ from collaparte.paper.scans.chances import chances
 from collaparte.paper.scans.numbers import borne_out, heads_that_hold, stretches
 from collaparte.paper.scans.staves import ScannedStave
 from collaparte.paper.scans.strokes import Stroke, as_rules
-from collaparte.paper.sight.bars import Segment
+from collaparte.paper.sight.bars import Segment, plays
 from collaparte.paper.sight.endings import find_endings
 from collaparte.paper.sight.heads import NOTHING
 from collaparte.paper.sight.lines import ONE, Count, MusicLine, Printed
@@ -220,3 +220,13 @@ def test_a_block_is_the_rest_that_is_as_high() -> None:
     found = nearest_signs(np.ones((80, 256), np.float32), wide.astype(np.float32), high.astype(np.float32), space=1.0)
     assert {match.value for match in found[:40]} <= {"half", "whole"}
     assert {match.value for match in found[40:]} == {"breve"}
+
+
+@pytest.mark.parametrize(("behind", "sounds"), [("accidental", False), ("head", True)])
+def test_two_flats_that_run_together_among_a_keys_signs_are_no_pickup(behind: str, sounds: bool) -> None:
+    """As tall as a note with its stem, before a repeat's start; a bar was counted there, and the seven lines behind it
+    were sure."""
+    flats = [_sign("accidental", "flat", 61, 100, 5, 14), _sign("flag", "", 65.5, 93.5, 6, 22)]
+    last = [_sign(behind, "", 74.5, 96, 4.5, 13), _sign(behind, "", 79.5, 105, 4.5, 13)]
+    system = Skeleton([_stave(100.0)], SPACE, [], 50.0, 200.0, [*flats, *last])
+    assert plays(system, 66.0, Barline(92.0, 89.5, 94.0, BarlineKind.REPEAT_START)) is sounds

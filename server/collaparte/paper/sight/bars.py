@@ -206,6 +206,9 @@ def plays(system: Skeleton, head_x1: float, start: Barline) -> bool | None:
         sounds = any(x1 > max(meter) + INK for _, _, x1, _ in ink)
         return sounds if sounds or start.x0 / space - max(meter) < BEHIND_METER else None
     end, clef = max(head_x1, system.x0 + CLEF * space) / space, system.x0 / space + WIDE_CLEF
+    # Behind a note stands no sign of the key: what stands before one is a sign as well, whatever it was told for.
+    signs = (g.x1 for g in system.glyphs if g.kind == "accidental" and head_x1 < g.x1 < start.x0)
+    end = max(end, max(signs, default=0.0) / space)
     ink = [part for part in ink if part[2] > end]
     while ink and ink[0][0] - end < (AFTER_CLEF if end < clef else ONE_KEY) and _may_be_signs(ink[0], system.staves):
         end = max(end, ink.pop(0)[2])
