@@ -31,6 +31,7 @@ export class CopyShelf {
   /** @type {Map<string, Pieces>} */ #pieces = new Map();
   /** Part views whose copy is not here yet; the newest by tune, chair and kind. @type {Map<string, PartView>} */
   #wanted = new Map();
+  /** What was told last of each of these. @type {Map<string, PartView>} */ #told = new Map();
   #running = 0;
   /** Hashes of views that failed, not to be tried at once. @type {Set<string>} */ #resting = new Set();
 
@@ -151,8 +152,10 @@ export class CopyShelf {
         copy.laying === view.laying && copy.revision === view.revision && copy.firstStep === view.first_step &&
         copy.pieces === view.pieces && copy.part === view.part && copy.stave === view.stave,
     );
-    if (has) return;
-    this.#wanted.set(`${keyOf(view.tune, view.chair)}/${view.part}/${view.first_step > 0 ? 'tail' : 'whole'}/${view.stave}`, view);
+    const slot = `${keyOf(view.tune, view.chair)}/${view.part}/${view.first_step > 0 ? 'tail' : 'whole'}/${view.stave}`;
+    this.#told.set(slot, view);
+    if (has && !this.#wanted.delete(slot)) return;
+    if (!has) this.#wanted.set(slot, view);
     this.work();
   }
 
@@ -202,7 +205,8 @@ export class CopyShelf {
           (copy) => {
             this.#resting.delete(name);
             if (this.#wanted.get(slot) === view) this.#wanted.delete(slot);
-            this.#put(copy);
+            // What was told since is here already: this one came late.
+            if (this.#told.get(slot) === view || this.#wanted.has(slot)) this.#put(copy);
           },
           () => void setTimeout(() => (this.#resting.delete(name), this.work()), AGAIN_AFTER),
         )

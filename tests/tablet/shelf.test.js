@@ -34,7 +34,7 @@ const part = (laying, change = {}) => ({
 function shelf() {
   const store = new SlowStore('shelf');
   const hub = { ...files('first'), ...files('second'), ...files('ahead') };
-  const at = { store, fetched: [], held: [], late: Promise.resolve() };
+  const at = { store, fetched: [], held: [], late: Promise.resolve(), worked: 0 };
   at.shelf = new CopyShelf({
     store,
     fetchFile: async (kind, hash) => {
@@ -47,7 +47,7 @@ function shelf() {
     stave: () => 7,
     held: () => at.held,
     stored: () => {},
-    progress: () => {},
+    progress: () => at.worked++,
   });
   at.shelf.hearTune(tune);
   at.has = (laying) => at.shelf.copies('bus', 'alto2').some((copy) => copy.laying === laying);
@@ -104,4 +104,21 @@ test('nothing is swept from under a copy that is on its way', async () => {
     assert.ok(at.shelf.laying(copy));
     assert.deepEqual(await at.kept(), [copy.laying, copy.pieces, `${copy.laying}-sheet`, `${copy.laying}-sheet-2`]);
   }
+});
+
+test('what was told before and comes later does not take the place of what was told since', async () => {
+  const at = shelf();
+  at.late = gate();
+  const now = { ...tune, revision: 2 };
+  for (const view of [{ ...tune, revision: 1 }, now]) at.shelf.hearTune(view);
+  at.shelf.hearPart(part('ahead', { revision: 1 }));
+  await until(() => at.fetched.includes('ahead-sheet-2'));
+  // As where a cut is taken back at once: of what stands again all is here.
+  at.shelf.hearPart(part('second', { revision: 2 }));
+  await until(() => at.has('second'));
+  const { worked } = at;
+  at.late.open();
+  await until(() => at.worked > worked);
+  assert.deepEqual(at.shelf.copies('bus', 'alto2').map(({ laying, revision }) => [laying, revision]), [['second', 2]]);
+  assert.ok(at.shelf.complete);
 });
