@@ -286,6 +286,7 @@ class Stage:
     async def door(self, code: str | None = None, link: Link | None = None) -> Page:
         """A new tablet at the Door, behind this link if one is given."""
         context = await self.browser.new_context(viewport=GLASS, has_touch=True)  # type: ignore[arg-type]
+        context.set_default_timeout(PATIENCE)
         page = await context.new_page()
         if link:
             await link.lay(page)

@@ -33,6 +33,7 @@ def with_a_line_in_bar_6(pdf: bytes) -> bytes:
 async def desk_of(stage: Stage, *, touch: bool = False) -> Page:
     """A librarian's tablet with the desk open."""
     context = await stage.browser.new_context(viewport={"width": 1280, "height": 800}, has_touch=touch)
+    context.set_default_timeout(PATIENCE)
     page = await context.new_page()
     await page.goto(f"{stage.address}/#code={stage.hub.settings.codes.join}")
     await page.click("[data-do=librarian]", timeout=PATIENCE)
@@ -346,7 +347,7 @@ async def test_a_finger_drags_a_barline_and_keys_are_large_enough(
         await page.wait_for_selector("[data-do=one-line]", timeout=PATIENCE)
         assert await page.locator(".desk-sheet rect.dragged").count() == 1
         await page.locator("[data-tool=pick]").tap()
-        assert await page.locator(".desk-sheet rect.dragged").count() == 0
+        await page.locator(".desk-sheet rect.dragged").wait_for(state="detached", timeout=PATIENCE)
         for width in (600, 1280):
             await page.set_viewport_size({"width": width, "height": 800})
             small = await page.evaluate(

@@ -1,5 +1,6 @@
 """The leader's screens: the set's rows, a request in three letters, and a date opened and closed."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -43,12 +44,12 @@ async def test_a_tune_that_is_played_again_as_an_encore(demo_band: Path, tmp_pat
         await page.wait_for_selector("main.lead .row[data-at='4'][data-is=next]", timeout=PATIENCE)
         assert await page.locator("main.lead .next").inner_text() == f"{FERRY}, again"
         assert await page.locator("main.lead .row[data-at='0']").get_attribute("data-is") == "on"
-        assert await player.page.locator(".thread-next").inner_text() == f"{FERRY}, again"
+        await player.page.locator(".thread-next", has_text=f"{FERRY}, again").wait_for(timeout=PATIENCE)
         await page.click("main.lead [data-do=call]")
         await player.until(call="2", tune=ferry, page="0", glass="shown")
         item = (await player.data())["item"]
         assert item and item == await again.get_attribute("data-item")
-        assert await again.get_attribute("data-is") == "on"
+        await page.wait_for_selector("main.lead .row[data-at='4'][data-is=on]", timeout=PATIENCE)
         # Nothing comes behind it, while the opener is followed by the second tune.
         assert await player.page.locator(".thread-next").inner_text() == ""
         await leader.may_take_back()
@@ -149,7 +150,8 @@ async def test_the_set_on_the_lead_and_the_date(demo_band: Path, tmp_path: Path,
         await page.keyboard.press("Enter")
         await page.wait_for_selector("main.lead .row[data-is=next]", timeout=PATIENCE)
         await page.click("main.lead [data-do=call]")
-        await player.until(call="1", page="0", glass="shown")
+        for one in (player, leader):
+            await one.until(call="1", page="0", glass="shown")
         assert FERRY in await page.locator("main.lead h1").inner_text()
         assert "called by Bass" in await page.locator("main.lead .now .over").inner_text()
         ferry = (await player.data())["tune"]
@@ -158,8 +160,8 @@ async def test_the_set_on_the_lead_and_the_date(demo_band: Path, tmp_path: Path,
         await page.click("main.lead [data-do=lineup]")
         row = page.locator("main.lineup .beaded", has_text="Alto 1")
         await row.locator("small", has_text="all stored").wait_for(timeout=PATIENCE)
-        said = await page.locator("main.lineup [data-ready=false]").inner_text()
-        assert said == "10 of 12 chairs are empty."
+        said = page.locator("main.lineup [data-ready=false]", has_text=re.compile(r"^10 of 12 chairs are empty\.$"))
+        await said.wait_for(timeout=PATIENCE)
         await page.click("main.lineup [data-do=lead]")
 
         # A date is opened and closed; the players' pages stay.

@@ -36,6 +36,7 @@ async def test_words_at_the_foot_never_lie_over_music(demo_band: Path, tmp_path:
             await stand.page.set_viewport_size({"width": width, "height": height})
             await stand.page.wait_for_selector(".slips:empty", state="attached", timeout=PATIENCE)
             await stand.until_so(f"return innerWidth === argument && Boolean((() => {{ {AT_THE_FOOT} }})());", width)
+            await stand.keep_slips()
             for words in said:
                 await stand.app("app.stand.slips.say(argument);", words)
             seen = await stand.app(AT_THE_FOOT)
@@ -45,12 +46,11 @@ async def test_words_at_the_foot_never_lie_over_music(demo_band: Path, tmp_path:
                 over = top < seen["music"] - 3 and left < seen["beside"]
                 assert not over and bottom <= height and seen["keys"] <= left and right <= width
             # All are said, one after the other, the long one in turns.
-            heard = " ".join(seen["said"])
             while boxes := (seen := await stand.app(AT_THE_FOOT))["boxes"]:
                 assert all(top >= seen["music"] - 3 or left >= seen["beside"] for top, left, _, _ in boxes)
                 assert all(left >= seen["keys"] for _, left, _, _ in boxes)
-                heard += f" {' '.join(seen['said'])}"
                 await stand.page.wait_for_timeout(300)
+            heard = await stand.page.evaluate("window.said.join(' ')")
             assert all(word in heard for words in said for word in words.split())
 
 

@@ -22,7 +22,7 @@ async def test_a_tablet_on_its_side_shows_the_upright_page_in_the_middle(
         await everyone([piano, leader], call="1", glass="shown")
         upright = await piano.visible()
         await piano.page.set_viewport_size(SIDEWAYS)
-        await piano.page.wait_for_timeout(500)
+        await piano.until_so("return app.shape.left > 0 && app.reader.isOnGlass;")
         await piano.until(glass="shown")
         if folder := os.environ.get("COLLAPARTE_PICTURES"):
             await piano.page.screenshot(path=f"{folder}/sideways.png")

@@ -71,6 +71,7 @@ class Room:
                 has_touch=True,
                 **how,  # type: ignore[arg-type]
             )
+            context.set_default_timeout(PATIENCE)
             try:
                 yield context
             finally:

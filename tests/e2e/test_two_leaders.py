@@ -62,7 +62,7 @@ async def test_two_leaders_at_once(demo_band: Path, tmp_path: Path, browser: Bro
             await one.may_take_back()
             await one.page.locator("main.lead .taking").wait_for(timeout=PATIENCE)
         await bass.page.click("[data-do=take-back]", timeout=PATIENCE)
-        await player.until(call="3", glass="shown")
+        await asyncio.gather(*(one.until(call="3", glass="shown") for one in stands))
         assert {await one.page.locator("main.lead h1").inner_text() for one in (bass, drums)} == {
             WALTZ if on == GLOVES else GLOVES
         }
