@@ -1,5 +1,6 @@
 """Where what was read on a scanned page lies on the page set straight, and whose it is."""
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import TypeVar
 
@@ -23,8 +24,11 @@ from collaparte.paper.reading import (
 )
 from collaparte.paper.scans.page import Bent
 
-AWAY = (6.0, 4.0)
-"""What stands farther before its bar or behind it, in spaces, was set at the end of the line before."""
+AWAY, END = (6.0, 4.0), 6.0
+"""What stands farther before a line's first bar or behind it, in spaces, was set at the end of the line before, if it
+ends so near to that."""
+CHORD = re.compile(r"[A-G][#b♯♭]?[0-9]")
+"""So a chord's name begins, whatever of it was misread; a title hardly does."""
 BLUR = 0.5
 """Soft edges reach so far round what was read, in spaces."""
 
@@ -40,11 +44,12 @@ def named(reading: Reading, number: int) -> Iterator[tuple[Box, int]]:
         if thing.page == number and thing.bar in at:
             s, bar = at[thing.bar]
             x, sp = (thing.box[0] + thing.box[2]) / 2, systems[s].space
-            before = s > 0 and not bar.x0 - AWAY[0] * sp < x < bar.x1 + AWAY[1] * sp
+            begins = s > 0 and bar is systems[s].bars[0] and thing.box[2] > systems[s - 1].bbox[2] - END * sp
+            before = begins and not bar.x0 - AWAY[0] * sp < x < bar.x1 + AWAY[1] * sp
             yield grown(thing.box, 1.0, 1.0), s - 1 if before else s
     yield from brackets(reading, number)
     for word in reading.head:
-        if word.page == number == 0:
+        if word.page == number == 0 and not CHORD.match(word.text):
             yield grown(word.box, 1.0, 1.0), len(systems)
     for s, system in enumerate(systems):
         if system.printed_number_box:
