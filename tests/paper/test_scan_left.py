@@ -97,6 +97,15 @@ def test_a_staff_line_between_a_barline_and_a_note_leaves_nothing_behind() -> No
     assert not ink[:, :218].any() and ink[:, 218:].any()
 
 
+def test_a_barline_beyond_a_lines_ink_takes_nothing_off() -> None:
+    """Met on a scan as wide as its staves (8950031): the sheet's dark edge, which goes, was read as a barline; the part
+    could not be laid."""
+    ink = _stave()
+    before = ink.copy()
+    without_barlines(ink, (40.0, 122.0), [(414.0, 418.0)], SPACE)
+    assert (ink == before).all()
+
+
 def test_a_wavy_line_of_pencil_is_no_endings_bracket() -> None:
     x = np.arange(5, 235)
     wave = np.zeros((30, 240), np.uint8)

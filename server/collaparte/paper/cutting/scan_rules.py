@@ -36,8 +36,8 @@ def bracket_of(parts: Parts, number: int, rows: tuple[int, int], space: float) -
     out: list[Pixels] = []
     for stretch in np.split(ink, np.flatnonzero(np.diff(ink) > GAP * space) + 1):
         first, last = int(stretch[0]), int(stretch[-1]) + 1
-        over = mask[max(top - y0 - thick, 0) : top - y0, first:last].any(axis=0)
-        hooks = [hook for hook in _hooks(mask[bottom - y0 :, first:last], space) if not over[hook[0] : hook[1]].any()]
+        over = mask[max(top - y0 - thick, 0) : top - y0, first:last]
+        hooks = [hook for hook in _hooks(mask[bottom - y0 :, first:last], space) if not over[:, slice(*hook[:2])].any()]
         opens = [hook for hook in hooks if hook[0] < ENDS * space][:1]
         closes = [hook for hook in hooks if hook[1] > last - first - ENDS * space and hook not in opens][-1:]
         left = first + (opens[0][0] if opens else 0)

@@ -118,12 +118,13 @@ def without_barlines(
     upright = ink[round(stave[0]) : round(stave[1])].mean(axis=0) > UPRIGHT
     for x0, x1 in barlines:
         left, right = max(round(x0 - soft), 1), min(round(x1 + soft) + 1, ink.shape[1] - 1)
+        if right <= left:  # the sheet's dark edge was taken for one
+            continue
         for _ in range(round(ASIDE * space)):
             left -= left > 1 and bool(upright[left - 1])
             right += right < ink.shape[1] - 1 and bool(upright[right])
-        if right > left:
-            over = _near(ink[first:end, left - 1]) & _near(ink[first:end, right])
-            ink[first:end, left:right] &= over[:, None]
+        over = _near(ink[first:end, left - 1]) & _near(ink[first:end, right])
+        ink[first:end, left:right] &= over[:, None]
 
 
 def without_joined(
