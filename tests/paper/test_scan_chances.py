@@ -12,7 +12,17 @@ from collaparte.paper.read_page import Seen, upright_page
 from collaparte.paper.reading import BarBox, BarlineKind, Mark
 from collaparte.paper.scans import beginning
 from collaparte.paper.scans.chances import Chance, Left, chances, is_aside
-from collaparte.paper.scans.numbers import LIMIT, Stretch, beginnings, behind, borne_out, denied, misread, told_inside
+from collaparte.paper.scans.numbers import (
+    LIMIT,
+    Stretch,
+    beginnings,
+    behind,
+    borne_out,
+    denied,
+    misread,
+    told_inside,
+    with_marks,
+)
 from collaparte.paper.sight.lines import MusicLine
 from collaparte.paper.sight.numbers import settle
 from collaparte.paper.sight.rests import count_bars
@@ -320,6 +330,57 @@ def test_marks_that_are_their_bars_numbers_tell_lines() -> None:
     ]
     # a bar is lacking between the last two of the second line
     assert told_inside(read, [right[0], *more]) == ({1}, {2})
+
+
+def test_marks_off_by_like_bars_leave_the_lines_from_the_last_right_one_on_in_doubt() -> None:
+    """A rest of seven was taken for one bar under pencil; sections' numbers grow otherwise than the count."""
+    read = lines()
+    first = 1
+    for line in read:
+        for part, count in zip(line.parts, line.counts, strict=True):
+            line.bars.append(BarBox(first, first, count.bars, part.x0, part.x1))
+            first += count.bars
+    at = [read[n].bars[1].number for n in range(len(read))]
+
+    def marked(*off: int | None) -> list[Mark]:
+        said = [(n, more) for n, more in enumerate(off) if more is not None]
+        return [Mark(str(at[n] + more), at[n], 0, (0.0, 0.0, 1.0, 1.0)) for n, more in said]
+
+    last = len(read) - 1
+    assert last > 2
+    assert told_inside(read, marked(None, 0, 6, 6))[1] == set(range(1, last + 1))
+    assert told_inside(read, marked(None, 0, 6, 7))[1] == set()
+
+
+@pytest.mark.parametrize(("likely", "sure"), [(1.0, True), (0.6, False)])
+def test_a_narrow_first_bar_whose_barline_may_be_none_is_no_sure_pickup(likely: float, sure: bool) -> None:
+    """The stem of a natural was taken for a barline in faint print: what it cut off was as narrow as a pickup."""
+    read = lines()
+    first, line = read[0].parts[0], read[0]
+    others = sorted(part.x1 - part.x0 for part in line.parts[1:])
+    x = first.x0 + 0.3 * others[len(others) // 2]
+    assert first.after is not None
+    after = replace(first.after, x=x, x0=x, x1=x, kind=BarlineKind.SINGLE, confidence=likely)
+    line.parts[0] = first._replace(x1=x, before=None, after=after)
+    line.barlines[:] = [after]
+    line.counts[:] = [count._replace(bars=1, box=None) for count in line.counts]
+    stretch = Stretch(0, 1, 0, len(line.counts))
+    assert (0 in borne_out(read, [stretch], [Chance(0.002, 0.002)])) is sure
+
+
+@pytest.mark.parametrize("at", [1.0, 0.1])
+def test_the_first_mark_behind_a_wide_first_bar_leaves_it_in_doubt(at: float) -> None:
+    """A pickup of two beats is as wide as a bar, and one bar was cut off with the line's end."""
+    read = lines()
+    first, line = read[0].parts[0], read[0]
+    others = sorted(part.x1 - part.x0 for part in line.parts[1:])
+    line.parts[0] = first._replace(x1=first.x0 + 2 * others[len(others) // 2], before=None)
+    line.counts[:] = [count._replace(bars=1, box=None) for count in line.counts]
+    top, x = line.system.staves[0].top, first.x0 + at * (line.parts[0].x1 - first.x0)
+    marks = [Mark("A", 1, 0, (x, top - 20.0, x + 6.0, top - 10.0))]
+    stretch, off = Stretch(0, 1, 1, len(line.counts)), [Chance(0.5, 0.002)]
+    assert borne_out(read, [stretch], off) == {0}
+    assert with_marks({0}, read, [stretch], off, marks) == ({0} if at < 0.5 else set())
 
 
 @pytest.mark.parametrize(("share", "few", "sure"), [(2.0, 0.3, True), (0.8, 0.3, False), (0.3, 0.003, False)])

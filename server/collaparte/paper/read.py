@@ -223,7 +223,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
         things, used = _things(pages)
     if bare:
         start = scan_beginning.unlike(lines, begins, pickup)
-    sure |= scan_numbers.borne_out(lines, agreed[:1], off, things.marks)
+    sure = scan_numbers.with_marks(sure, lines, agreed[:1], off, things.marks)
     numbered, odd = scan_numbers.told_inside(lines, things.marks)
     sure |= scan_numbers.behind(tail, off, start, numbered) - odd
     lengths, changes = Lengths(inks), find_changes(lines)

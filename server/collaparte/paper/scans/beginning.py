@@ -3,7 +3,15 @@
 from collections.abc import Sequence
 
 from collaparte.paper.reading import BarlineKind, Mark
-from collaparte.paper.scans.chances import METER, MOST_ROOM, beside_others, has_meter, is_aside, room_of_first
+from collaparte.paper.scans.chances import (
+    METER,
+    MOST_ROOM,
+    beside_others,
+    has_meter,
+    is_aside,
+    no_barline,
+    room_of_first,
+)
 from collaparte.paper.sight.bars import STARTS, plays
 from collaparte.paper.sight.lines import MusicLine
 
@@ -53,7 +61,10 @@ def wrong(lines: Sequence[MusicLine], whole: bool, few: float, many: float, mark
     if second is not None:
         yes, no = (pickup, (1 - pickup) * ASTRAY) if second else (pickup * ASTRAY, 1 - pickup)
         pickup = yes / (yes + no)
-    so, other = (1 - pickup, pickup * few) if whole else (pickup, (1 - pickup) * many)
+    if whole:
+        so, other = 1 - pickup, pickup * few
+    else:  # the bar is as narrow where what ends it is no barline
+        so, other = pickup, max((1 - pickup) * many, no_barline(lines[0], lines[0].parts[0]))
     plain = begins_plainly(lines) if whole else _is_bar(lines) and _has_clef(lines[0])
     return other / (so + other) + NOT_TOLD * (not plain)
 

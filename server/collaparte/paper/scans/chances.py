@@ -274,7 +274,7 @@ def _of(
         one, two = widths[n], widths[n + 1]
         odds = _odds(one + two, _others(widths, n, n + 2), usual) if one is not None and two is not None else 0.0
         narrow = two is not None and two < LEAST
-        many.append(max(_chance(_no_barline(line, line.parts[n]), -odds), NO_BAR * narrow))
+        many.append(max(_chance(no_barline(line, line.parts[n]), -odds), NO_BAR * narrow))
     least = misread + (BY_REPEAT if _by_repeat(line) else OTHERWISE)
     out = Chance(min(least + sum(few), 1.0), min(least + sum(many), 1.0), few, many, alone)
     return _open(out) if line.open_end or not line.parts else out
@@ -340,7 +340,7 @@ def _misread(count: Count) -> float:
     return (MISREAD if count.confidence >= CLEAR else DOUBTED) / 2
 
 
-def _no_barline(line: MusicLine, part: Segment) -> float:
+def no_barline(line: MusicLine, part: Segment) -> float:
     """How likely the stroke that ends a bar is none, before widths are looked at."""
     after = part.after
     if after is not None and after.kind in (*STARTS, BarlineKind.REPEAT_END):

@@ -112,7 +112,7 @@ def borne_out(
     """
     out: set[int] = set()
     for part in agreed:
-        if marks and any(line.open_end for line in lines[part.first : part.last - 1]):
+        if marks and not _goes_on(lines, part):
             continue
         mine = range(part.first, part.last)
         few, many, both = _together(mine, off)
@@ -120,6 +120,20 @@ def borne_out(
         if both + at_start < LIMIT:
             out |= set(mine)
     return out
+
+
+def with_marks(
+    sure: set[int], lines: Sequence[MusicLine], agreed: Sequence[Stretch], off: Sequence[Chance], marks: Sequence[Mark]
+) -> set[int]:
+    """The `sure` lines, of those before the first number the ones that its marks bear out, too: they may deny them."""
+    told = borne_out(lines, agreed, off, marks)
+    begins = {n for part in agreed if part.first == 0 and _goes_on(lines, part) for n in range(part.last)}
+    return (sure - begins if marks else sure) | told
+
+
+def _goes_on(lines: Sequence[MusicLine], part: Stretch) -> bool:
+    """Whether a barline ends each line of a stretch but the last, so that its bars have their numbers."""
+    return not any(line.open_end for line in lines[part.first : part.last - 1])
 
 
 def beginnings(lines: Sequence[MusicLine], parts: Sequence[Stretch], sure: Container[int]) -> dict[int, int]:
@@ -181,20 +195,35 @@ def told_inside(lines: Sequence[MusicLine], marks: Sequence[Mark]) -> tuple[set[
     """Lines with figures off their heads, or marks, that are their bars' numbers, and lines that some disagree about.
 
     They are told where more of a part's are than not: one may be a chord's figure, or a section's number. Between two
-    that are off by unlike bars, hardly more than one, there is a bar too many or too few.
+    that are off by unlike bars, hardly more than one, there is a bar too many or too few, and before marks that are off
+    by like bars there are as many.
     """
     found: dict[tuple[int, int, int], int] = {}
+    marked: dict[tuple[int, int, int], int] = {}
     for n, line in enumerate(lines):
         numbers = {bar.number + k for bar in line.bars for k in range(bar.count)}
         over = [(p.number, line.bars[p.bar].number) for p in line.numbers if 0 < p.bar < len(line.bars)]
-        over += [(int(m.text), m.bar) for m in marks if m.text.isdecimal() and m.bar in numbers]
+        named = [(int(m.text), m.bar) for m in marks if m.text.isdecimal() and m.bar in numbers]
+        marked |= {(n, at, said): said - at for said, at in named if said >= FEWEST}
         found |= {(n, at, said): said - at for said, at in over if said >= FEWEST}
+    found |= marked
     right = [n for (n, _, _), off in found.items() if not off]
+    odd = set(range(_astray(sorted(marked.items()), len(lines)), len(lines)))
     if len(right) <= max(1, len(found) - len(right)):
-        return set(), set()
+        return set(), odd
     near = [(n, off) for (n, _, _), off in sorted(found.items()) if abs(off) <= ODD]
-    odd = {line for (n, off), (m, other) in pairwise(near) if off != other for line in range(n, m + 1)}
+    odd |= {line for (n, off), (m, other) in pairwise(near) if off != other for line in range(n, m + 1)}
     return set(right) - odd, odd
+
+
+def _astray(marked: Sequence[tuple[tuple[int, int, int], int]], end: int) -> int:
+    """The line from which on marks, in order, are off by like bars as no sections' numbers are; `end`: none are."""
+    before = 0
+    for (line, _, _), off in marked:
+        if off and sum(other == off for _, other in marked) > 1:
+            return before
+        before = before if off else line
+    return end
 
 
 def _together(mine: Iterable[int], off: Sequence[Chance]) -> tuple[float, float, float]:
