@@ -7,19 +7,18 @@ import os
 import re
 import shutil
 import signal
-import sys
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import httpx
 import pytest
 from playwright.async_api import Browser, Page, WebSocketRoute, async_playwright
 
 from collaparte.store import settings
 from collaparte.store.settings import Ports, Settings
 from hub.bands import free_port
+from hub.processes import start
 
 GLASS = {"width": 768, "height": 1024}
 """A 3:4 tablet in CSS px."""
@@ -63,21 +62,7 @@ class HubProcess:
 
     async def start(self) -> None:
         """Start it and wait until it answers."""
-        said = self.folder.with_name("hub.log")
-        with await asyncio.to_thread(said.open, "ab") as log:
-            self._process = await asyncio.create_subprocess_exec(
-                *(sys.executable, "-m", "collaparte", "serve", str(self.folder)),
-                stdout=asyncio.subprocess.DEVNULL,
-                stderr=log,
-            )
-        async with asyncio.timeout(PATIENCE / 1000), httpx.AsyncClient(trust_env=False) as client:
-            while True:
-                if self._process.returncode is not None:
-                    raise AssertionError(f"The hub ended: {await asyncio.to_thread(said.read_text)}")
-                with contextlib.suppress(httpx.TransportError):
-                    await client.get(f"http://127.0.0.1:{self.settings.ports.http}/hub.json")
-                    return
-                await asyncio.sleep(0.1)
+        self._process = await start(self.folder, self.settings)
 
     async def end(self, how: signal.Signals) -> None:
         """SIGTERM or SIGKILL, and wait until it is gone."""

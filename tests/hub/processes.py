@@ -14,7 +14,7 @@ from hub.bands import HANGS
 
 
 async def start(folder: Path, settings: Settings) -> asyncio.subprocess.Process:
-    """Start `collaparte serve` and wait until it answers."""
+    """Start `collaparte serve` and wait until it answers; one that does not is left to nobody."""
     said = folder.with_name("hub.log")
     with await asyncio.to_thread(said.open, "ab") as log:
         process = await asyncio.create_subprocess_exec(
@@ -22,14 +22,24 @@ async def start(folder: Path, settings: Settings) -> asyncio.subprocess.Process:
             stdout=asyncio.subprocess.DEVNULL,
             stderr=log,
         )
-    async with asyncio.timeout(HANGS), httpx.AsyncClient(trust_env=False) as client:
-        while True:
-            if process.returncode is not None:
-                raise AssertionError(f"The hub ended: {await asyncio.to_thread(said.read_text)}")
-            with contextlib.suppress(httpx.TransportError):
-                await client.get(f"http://127.0.0.1:{settings.ports.http}/hub.json")
-                return process
-            await asyncio.sleep(0.05)
+    answers = False
+    url = f"http://127.0.0.1:{settings.ports.http}/hub.json"
+    try:
+        async with asyncio.timeout(2 * HANGS), httpx.AsyncClient(trust_env=False) as client:
+            while process.returncode is None:
+                with contextlib.suppress(httpx.TransportError):
+                    await client.get(url)
+                    answers = True
+                    return process
+                await asyncio.sleep(0.05)
+        words = "ended"
+    except TimeoutError:
+        words = f"did not answer within {2 * HANGS} s"
+    finally:
+        if not answers and process.returncode is None:
+            process.kill()
+            await process.wait()
+    raise AssertionError(f"The hub {words}; it said: {await asyncio.to_thread(said.read_text)}")
 
 
 @contextlib.asynccontextmanager
