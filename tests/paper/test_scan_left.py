@@ -8,14 +8,17 @@ from functools import cache
 import cv2
 import numpy as np
 import numpy.typing as npt
+import pytest
 from msgspec.structs import replace
 
 import scanning
 from collaparte.paper.confirmed import all_sure
 from collaparte.paper.cutting.pieces import cut
 from collaparte.paper.cutting.scan_brackets import bracket
+from collaparte.paper.cutting.scan_clefs import HeadInk
 from collaparte.paper.cutting.scan_dust import noise
 from collaparte.paper.cutting.scan_parts import round_it
+from collaparte.paper.cutting.scan_rules import bracket_of
 from collaparte.paper.cutting.scan_staff import without_barlines, without_staff
 from collaparte.paper.cutting.scan_words import Loose
 from collaparte.paper.read import read_part
@@ -143,3 +146,54 @@ def test_letters_that_touch_over_a_barline_are_one_word_and_a_slur_there_is_none
     loose = Loose(parts, (120.0, 200.0), SPACE)
     found = loose.over(np.ones(len(parts), np.bool_), [150.0, 350.0])
     assert [round_it(numbers, parts)[0] < 150 for numbers in found] == [True]
+
+
+LARGE = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\header { title = "Large" tagline = ##f }
+\paper { ragged-last = ##f }
+\score { \new Staff \with { \override TimeSignature.font-size = #3 }
+  \relative c { \clef bass \key aes \major \numericTimeSignature \time 2/2
+    \partial 2 aes2 | \repeat volta 2 { g4 aes bes c | des2 c | aes4 bes c bes | aes1 } \break
+    g4 aes bes c | des2 c | bes4 g f g | aes1 \bar "|." } }
+"""
+"""A meter as high as a handwritten font's, and a first note from the stave's top to its bottom as a meter is."""
+
+
+def test_a_first_note_is_not_taken_for_the_meter_before_it() -> None:
+    """Found by eye on a fresh scan (8950055): the meter stood upon the key."""
+    how = scanning.Damage(200, 0.0, 0.0, 0.0, 0.03, 1.0, 0, "plain", 0, "png")
+    scan, _ = scanning.scanned(engraved(LARGE).pdf, how, 1)
+    reading = all_sure(read_part(scan, scans=True))
+    page = reading.pages[0]
+    first = page.systems[0]
+    note = min(b.x0 for b in first.barlines) - 7 * first.space
+    bars = (replace(first.bars[0], x0=note), *first.bars[1:])  # as it was read there, behind the meter
+    page = replace(page, systems=(replace(first, bars=bars), *page.systems[1:]))
+    table = cut(scan, replace(reading, pages=(page,)))
+    assert table.bars[0].number == 0 and table.heads[table.bars[0].head_here].key_width > 1
+    assert table.extents[table.bars[0].main[0]].left > -0.3, "the meter begins the first bar"
+
+
+@pytest.mark.parametrize("wide", [1.75, 2.1])
+def test_a_wide_sharp_is_not_cut_at_its_edge(wide: float) -> None:
+    """Found by eye on fresh scans (8950051, 8950031: a sharp 1.75 spaces wide, of which half stood in the first bar);
+    what is wider touches a note."""
+    ink = np.zeros((200, 400), np.bool_)
+    ink[30:150, 20:74] = True
+    ink[20:82, 94 : 94 + round(wide * SPACE)] = True
+    parts = connected(ink)
+    head = HeadInk(parts, np.ones(len(parts), np.bool_), (40.0, 120.0), 140.0, SPACE, ends=84)
+    found = head.key_up_to(round(1.6 * SPACE), through=False)
+    assert found is not None and len(found.numbers) == 2
+    assert found.end == (None if wide < 2 else 84 + round(1.6 * SPACE))
+
+
+@pytest.mark.parametrize("thick", [4, 10])
+def test_a_beam_with_pencil_at_its_end_is_no_bracket_of_an_ending(thick: int) -> None:
+    """Found by counting (8950054): a beam (half a space thick) was drawn over the next line; a bracket is thin."""
+    ink = np.zeros((160, 240), np.bool_)
+    ink[60 : 60 + thick, 20:200] = ink[60:110, 20:23] = True
+    parts = connected(ink)
+    assert bool(bracket_of(parts, 0, (30, 130), SPACE)) == (thick == 4)

@@ -123,7 +123,8 @@ class Line:
         if out and opens is not None and (before := list(self._before(opens, ends))):
             return [*out, *before], begins
         begins = ends if ends > begins or self._has_notes(ends, begins) else begins
-        if meter is not None and out:  # it stands in the first bar: lines that begin later have none
+        if meter is not None and out and not self._has_ink(ends, meter):
+            # It stands in the first bar: lines that begin later have none.
             begins = (meter - METER_ROOM * sp + self.left) * self.unit
         return out, begins
 
@@ -147,9 +148,12 @@ class Line:
 
     def _has_notes(self, x0: float, x1: float) -> bool:
         """Whether there is music from the end of the head to where the first bar was read to begin (points)."""
+        return self._has_ink(x0, self._x(x1)) and not any(x0 < line.x < x1 for line in self.system.barlines)
+
+    def _has_ink(self, x0: float, column: float) -> bool:
+        """Whether the staves have ink from the end of the head (points) to a column."""
         middle = (self.parts.x0 + self.parts.x1) / 2
-        between = (middle > self._x(x0)) & (middle < self._x(x1)) & self.free & ~self.loose
-        return bool(between.any()) and not any(x0 < line.x < x1 for line in self.system.barlines)
+        return bool(((middle > self._x(x0)) & (middle < column) & self.free & ~self.loose).any())
 
     def told(self, place: int, old: KeySigns | None, *, signs: bool) -> NewKey | None:
         """The key that surely begins in bar `place` of the line, where an `old` one holds, one with `signs` or none."""

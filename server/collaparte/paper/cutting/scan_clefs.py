@@ -37,8 +37,9 @@ SIGN_WIDE = 2.2
 """Two signs are no wider, in spaces."""
 ACROSS = 0.4
 """What reaches so far into a key, in spaces, touches it;"""
-BEYOND = 0.6
-"""where its last sign goes on so far behind its end, it touches what is there."""
+BEYOND, A_SIGN = 0.6, (2.0, 3.7)
+"""where its last sign goes on so far behind its end, it touches what is there, unless it is no wider and no higher than
+a sign by itself."""
 ALIKE = 0.6
 """What stands alike in all staves differs by less, in spaces."""
 METER = 4.0
@@ -123,7 +124,9 @@ class HeadInk(NamedTuple):
         across = self.there & (parts.x0 < right - ACROSS * sp) & (parts.x1 > self.cut)
         if np.setdiff1d(np.flatnonzero(across), signs.numbers).size:
             return Signs(np.union1d(np.flatnonzero(across), signs.numbers), self.cut, right) if through else None
-        touches = parts.x1[signs.numbers].max(initial=0) > right + BEYOND * sp
+        beyond = signs.numbers[parts.x1[signs.numbers] > right + BEYOND * sp]
+        wide, tall = parts.x1[beyond] - parts.x0[beyond], parts.y1[beyond] - parts.y0[beyond]
+        touches = ((wide > A_SIGN[0] * sp) | (tall > A_SIGN[1] * sp)).any()
         return signs._replace(end=right) if touches else signs
 
     def in_order(self) -> dict[KeySigns, InOrder]:

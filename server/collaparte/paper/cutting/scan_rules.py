@@ -10,8 +10,8 @@ LEVEL, WIDE = 1.5, 5.0
 """A rule is found by level runs of pixels so long, and is so long in all, in spaces,"""
 THICK = 0.35
 """within so many over and under the row that has most of it;"""
-GAP = 0.4
-"""what tears it is no wider, in spaces."""
+GAP, RULE = 0.4, 0.35
+"""what tears it is no wider, and it is no thicker, in spaces: a beam is half a space thick (common practice)."""
 HOOK, THIN = (0.7, 3.5), 0.5
 """A hook goes down so far at least and at most, and is no thicker, in spaces; a stem goes up, too;"""
 ENDS = 4.0
@@ -36,6 +36,8 @@ def bracket_of(parts: Parts, number: int, rows: tuple[int, int], space: float) -
     out: list[Pixels] = []
     for stretch in np.split(ink, np.flatnonzero(np.diff(ink) > GAP * space) + 1):
         first, last = int(stretch[0]), int(stretch[-1]) + 1
+        if np.median(mask[top - y0 : bottom - y0, first:last].sum(axis=0)) > RULE * space:
+            continue
         over = mask[max(top - y0 - thick, 0) : top - y0, first:last]
         hooks = [hook for hook in _hooks(mask[bottom - y0 :, first:last], space) if not over[:, slice(*hook[:2])].any()]
         opens = [hook for hook in hooks if hook[0] < ENDS * space][:1]
