@@ -83,7 +83,7 @@ class Music:
         self.width = [chance.randint(2, 6) for _ in range(n)]
         self.up = [chance.choice([0.0, 1.0, 2.5, 4.0]) for _ in range(n)]
         self.down = [chance.choice([0.0, 0.5, 1.5, 3.0]) for _ in range(n)]
-        self.turns = [chance.choice([0.0, 3.0, IN_A_RUN]) for _ in range(n)]
+        self.turns = [chance.choice([0.0, 3.0, 14.0, IN_A_RUN]) for _ in range(n)]
         foot = chance.choice([0.0, 3.0, 7.0])
         self.shape = PageShape(
             height=20.0, first=8.0, later=2.0, gap=1.0, pitch=2.0, empty=empty, foot=foot, footless=9.0 if foot else 0.0

@@ -1,24 +1,25 @@
 """How long there is to turn: by arithmetic on the chart's own rests, meters and tempi."""
 
+import random
 from itertools import pairwise
 
 import pytest
 
-from collaparte.music.beats import counted
+from collaparte.music.beats import bar_quarters, counted
 from collaparte.paper.pages.lay import printed_order
 from collaparte.paper.pages.shown import Shown
 from collaparte.paper.pages.turning import (
     BY_FOOT,
     ENOUGH,
     HASTY,
+    IN_A_RUN,
     RUN_COST,
     TURN_COST,
     Turning,
-    bar_quarters,
     turn_cost,
 )
 from collaparte.paper.pages.workings import Workings
-from paper.laid import ALTO, KEYS, PIANO, Part, engraved, part
+from paper.laid import ALTO, DRUMS, KEYS, PIANO, Part, engraved, part
 
 RESTS = r"""
 \version "2.24.0"
@@ -29,6 +30,14 @@ RESTS = r"""
   \time 4/4 \tempo "Slow" c2. r4 | c4 c c c \bar "|." } }
 """
 """Bars 1 to 15; a beat lasts 2/3 of a second up to bar 11, then a dotted quarter lasts one."""
+
+BUSY = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\header { title = "Busy" tagline = ##f }
+{ \numericTimeSignature \time 4/4 MUSIC \bar "|." }
+"""
+"""Bars of eighths without a rest, here and there one that ends in a half or a whole note."""
 
 COUNTED = r"""
 \version "2.24.0"
@@ -79,7 +88,9 @@ def test_a_figure_counts_the_beat_of_its_meter() -> None:
 def test_more_time_never_costs_more_and_three_seconds_cost_nothing() -> None:
     costs = [turn_cost(tenths / 10) for tenths in range(40)]
     assert costs == sorted(costs, reverse=True)
-    assert costs[0] == TURN_COST + RUN_COST and costs[30:] == [0.0] * 10
+    assert costs[0] == TURN_COST + RUN_COST + IN_A_RUN and costs[30:] == [0.0] * 10
+    held = [turn_cost(0.2, tenths / 10) for tenths in range(40)]
+    assert held == sorted(held, reverse=True)
 
 
 def test_the_laid_pages_say_where_there_is_a_rest_to_turn() -> None:
@@ -90,11 +101,40 @@ def test_the_laid_pages_say_where_there_is_a_rest_to_turn() -> None:
         assert page.turn_at_rest == (time.seconds(at[following.lines[0].bars[0].steps[0]]) > 0)
 
 
-def test_a_short_rest_is_hardly_better_than_a_run_and_two_seconds_are_by_foot() -> None:
-    """Common practice: an eighth's rest at 100 beats a minute is no time to turn."""
-    run = turn_cost(0)
-    assert turn_cost(0.3) > 2 / 3 * run
-    assert turn_cost(BY_FOOT) < run / 50
+def test_rests_are_better_than_held_notes_and_these_than_a_short_rest_and_a_run_is_worst() -> None:
+    """Common practice, at 120 beats a minute: two seconds of rest, one, a whole note, a half, an eighth's rest between
+    quarters, quarters, eighths, sixteenths."""
+    turns = [(BY_FOOT, 0.0), (1.0, 0.5), (0.0, 2.0), (0.0, 1.0), (0.25, 0.5), (0.0, 0.5), (0.0, 0.25), (0.0, 0.125)]
+    costs = [turn_cost(*turn) for turn in turns]
+    assert costs == sorted(costs) and costs[0] < costs[1] / 5
+
+
+def busy(chance: random.Random) -> tuple[Part, dict[int, str]]:
+    """Such a chart, and the bars that end in a long note."""
+    ends: dict[int, str] = {}
+    music: list[str] = []
+    while len(music) < 80:
+        music += ["c''8 d'' e'' f'' g'' f'' e'' d''"] * chance.randint(4, 9)
+        ends[len(music) + 1] = chance.choice(["c''1", "c''8 d'' e'' f'' g''2"])
+        music.append(ends[len(music) + 1])
+    return engraved(BUSY.replace("MUSIC", " | ".join(music))), ends
+
+
+def test_how_long_a_bar_holds_its_last_note() -> None:
+    """By the charts' own lengths; print tells them within two fifths. Repeated bars are no notes to read."""
+    last = {1: 1.0, 2: 2.0, 3: 4.0, 4: 0.5, 6: 4.0, 11: 4.0, 12: 1.5, 13: 1.5, 14: 3.0, 15: 1.0}
+    shown, _ = turning(engraved(RESTS))
+    told = {one.bar.number: one.held for one in shown}
+    assert {n: told[n] for n in last} == {n: pytest.approx(length, rel=0.4) for n, length in last.items()}
+    assert told[5] == told[7] == 0
+    repeated = [one for one in turning(part(DRUMS))[0] if one.bar.number in (44, 45, 46)]
+    assert [one.held for one in repeated] == [4.0, 4.0, 4.0]
+
+
+def test_no_turn_is_in_a_run_where_a_long_note_is_to_be_had() -> None:
+    the, ends = busy(random.Random(4))
+    turns = [page.lines[0].bars[0].steps[0] for page in the.laying.pages[1:]]
+    assert len(turns) > 1 and set(turns) <= set(ends)
 
 
 @pytest.mark.parametrize("name", [KEYS, PIANO])

@@ -14,7 +14,7 @@ from collaparte.paper.pages.linefit import LineFitter
 from collaparte.paper.pages.meeting import Line, PageShape
 from collaparte.paper.pages.shown import Shown
 from collaparte.paper.pages.skyline import STRIP
-from collaparte.paper.pages.turning import HASTY, Turning, turn_cost
+from collaparte.paper.pages.turning import Turning
 from collaparte.paper.pages.whole import whole_place
 from collaparte.paper.pages.workings import Workings
 from collaparte.paper.reading import Reading, TempoWord
@@ -136,8 +136,8 @@ class _Layer:
         )
         seconds = self.turning.seconds
         choice = choose(
-            len(self.shown), self.fitter.lines, shape, lambda j: turn_cost(seconds(j)), PAGE_COST,
-            end=self.fitter.end, joints=self.joints, in_a_run=lambda j: seconds(j) < HASTY,
+            len(self.shown), self.fitter.lines, shape, self.turning.cost, PAGE_COST,
+            end=self.fitter.end, joints=self.joints, in_a_run=self.turning.hasty,
         )  # fmt: skip
         if choice is None:
             raise CannotLay("nothing of it fits the page; choose a larger one.")

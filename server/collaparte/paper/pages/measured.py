@@ -10,6 +10,7 @@ from collaparte.paper.pages import rules
 from collaparte.paper.pages.blocks import Block
 from collaparte.paper.pages.ended import at_end
 from collaparte.paper.pages.heads import LineHeads
+from collaparte.paper.pages.held import held
 from collaparte.paper.pages.joining import Signs, due
 from collaparte.paper.pages.shown import JOIN_WIDTH, LEAD, Shown, head_width
 from collaparte.paper.pages.stacking import (
@@ -93,6 +94,7 @@ def measure(
         shown.rigid = sum(b - a for a, b in columns) + lead
         shown.flex = max(shown.width - start - shown.rigid, 0.0) * bar.ease
     shown.rigid += shown.signs.width
+    shown.held = held(bar, table.extents, table.meters[bar.meter_here].name if bar.meter_here >= 0 else "")
     _stack(table, shown, before, after, reach, heads)
     _heights(table, shown)
 

@@ -77,6 +77,8 @@ class Shown(msgspec.Struct):
     """The halves of slurs that it shows: of those from a bar that does not stand before it in this order less."""
     played: list[tuple[int, int]] = []
     """Of a whole system, the steps and the bars that they play."""
+    held: float = 0.0
+    """How many quarters its last note lasts."""
     inner: list[float] = []
     """The least distances between neighbouring staves' middle lines."""
     rowed: Rowed = NOTHING
@@ -97,7 +99,7 @@ class Shown(msgspec.Struct):
         self.id, self.redrawn, self.adjacent, self.signs = of.id, of.redrawn, of.adjacent, of.signs
         self.taken_back, self.starts, self.columns = of.taken_back, of.starts, of.columns
         self.rigid, self.flex, self.head, self.room = of.rigid, of.flex, of.head, of.room
-        self.inner, self.open, self.rowed = of.inner, of.open, of.rowed
+        self.inner, self.open, self.rowed, self.held = of.inner, of.open, of.rowed, of.held
         self.boxes, self.stack, self.head_stack, self.ended = of.boxes, of.stack, of.head_stack, of.ended
 
     @property
