@@ -126,6 +126,27 @@ def test_a_barline_near_the_one_before_that_ends_no_bar_may_end_one_whose_note_w
         assert (chances(read, {})[at].few > LIMIT) is doubted
 
 
+@pytest.mark.parametrize(("ends", "doubted"), [(7.0, True), (6.0, False)])
+def test_what_stands_close_before_a_repeats_start_may_be_a_key_that_was_not_told(ends: float, doubted: bool) -> None:
+    """A signature ends about a space before it, a note further off; pencil over a change of key passed for a bar."""
+    read = lines()
+    at = plainest(read)
+    line, space = read[at], read[at].space
+    before = line.parts[1].before
+    assert before is not None
+    x = before.x1 + 8 * space
+    start = replace(before, x=x, x0=x, x1=x + 0.5 * space, kind=BarlineKind.REPEAT_START)
+    end, top = before.x1 + ends * space, line.system.staves[0].top
+    ink = Glyph(end - 3 * space, top - space, end, top + 3 * space, end, top, space, "head", "", OUTLINE)
+    line.parts[1:2] = [
+        line.parts[1]._replace(x1=x, after=start, music=(ink,)),
+        line.parts[1]._replace(x0=start.x1, before=start),
+    ]
+    line.counts[1:2] = [line.counts[1]] * 2
+    line.barlines.append(start)
+    assert (chances(read, {})[at].many_at[0] > 0.2) is doubted
+
+
 def test_a_bar_where_a_key_would_stand_that_was_not_told_may_be_the_key() -> None:
     """A clef ends 3.5 spaces behind its stave's left end, a key of four flats four spaces further (common practice)."""
     read = lines()
@@ -139,11 +160,13 @@ def test_a_bar_where_a_key_would_stand_that_was_not_told_may_be_the_key() -> Non
         assert (chances(read, {})[at].many > LIMIT) is doubted
 
 
-def test_a_rests_number_over_a_bar_of_one_is_a_bar_too_few() -> None:
+@pytest.mark.parametrize("over", [1.0, -0.6])
+def test_a_rests_number_over_a_bar_of_one_is_a_bar_too_few(over: float) -> None:
+    """Some fonts' figures reach into the stave."""
     read = lines()
     at = plainest(read)
     line, part, space = read[at], read[at].parts[1], read[at].space
-    x, y = (part.x0 + part.x1) / 2, line.system.staves[0].top - space
+    x, y = (part.x0 + part.x1) / 2, line.system.staves[0].top - over * space
     line.system.glyphs.append(Glyph(x - space, y - 2 * space, x + space, y, x, y, space, "letter", "4", OUTLINE))
     assert chances(read, {})[at].few > LIMIT
 

@@ -123,3 +123,14 @@ def test_of_two_rests_in_doubt_none_is_told() -> None:
     read[at].counts[1:3] = [rest(read[at], 1), rest(read[at], 2)]
     settle(read, [stretch._replace(bars=stretch.bars + 7)], chances(read, {}), {})
     assert [count.bars for count in read[at].counts[1:3]] == [1, 1]
+
+
+def test_no_rest_is_told_where_a_lines_end_may_not_have_been_seen() -> None:
+    """A line cut off at the glass with its last rest let the one in doubt before it count that, too."""
+    read, at, stretch = lines()
+    assert stretch.bars is not None
+    read[at].counts[2] = rest(read[at], 2)
+    x0, top, x1, bottom = read[at].system.bbox
+    read[at].system.bbox = (x0, top, x1 - 10 * read[at].space, bottom)
+    settle(read, [stretch._replace(bars=stretch.bars + 7)], chances(read, {}), {})
+    assert read[at].counts[2].bars == 1

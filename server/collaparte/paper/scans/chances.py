@@ -48,8 +48,8 @@ OTHERWISE, BY_REPEAT = 0.0005, 0.0015
 one that a repeat begins, where a head's signs pass for a bar or a pickup for these (one of 1,142);"""
 FIGURE = 0.3
 """and one with a rest's number over a bar that seems to be none: a figure"""
-LARGE, NEAR, ASIDE = 1.8, 1.2, 0.25
-"""so tall and so near over the stave, in spaces, and so much of the bar's width from its ends."""
+LARGE, NEAR, INTO, ASIDE = 1.8, 1.2, 0.8, 0.25
+"""so tall, so near over the stave or so far into it, in spaces, and so much of the bar's width from its ends."""
 MIDDLE, KEY = (0.08, 0.15), 3.0
 """A rest stands no further left and right of its bar's middle than so much of the bar's width, unless a key's first
 sign stands so near behind the barline, in spaces."""
@@ -74,6 +74,9 @@ UNREAD, KEY_ALONE = 12.0, 0.05
 the key, and the repeat's start behind it was read as a barline (two of nine such lines of 837 charts)."""
 LEFT_OUT = 0.05
 """How likely a bar is left out where two barlines stand near and no note was told between (one of three such lines)."""
+SIGNS = (9.0, 1.5)
+"""Between a barline and a repeat's start behind it no signs are wider than the first, in spaces, or end further before
+that than the second; few notes stand so near to it."""
 MANY = 8
 """So many bars tell how wide a part's are."""
 METER = 3.5
@@ -273,7 +276,7 @@ def _of(
     for n in range(len(line.parts) - 1):
         one, two = widths[n], widths[n + 1]
         odds = _odds(one + two, _others(widths, n, n + 2), usual) if one is not None and two is not None else 0.0
-        narrow = two is not None and two < LEAST
+        narrow = two is not None and (two < LEAST or _may_be_signs(line, line.parts[n + 1]))
         many.append(max(_chance(no_barline(line, line.parts[n]), -odds), NO_BAR * narrow))
     least = misread + (BY_REPEAT if _by_repeat(line) else OTHERWISE)
     out = Chance(min(least + sum(few), 1.0), min(least + sum(many), 1.0), few, many, alone)
@@ -284,6 +287,15 @@ def _by_repeat(line: MusicLine) -> bool:
     """Whether the first barline, at the line's head or of its first bar, is a repeat's start, or may be one."""
     first = min(line.barlines, key=lambda barline: barline.x, default=None)
     return first is not None and first.kind in (*STARTS, BarlineKind.FINAL)
+
+
+def _may_be_signs(line: MusicLine, part: Segment) -> bool:
+    """Whether what stands in a bar before a repeat's start may be a key or meter that was not told."""
+    start, space = part.after, line.space
+    if start is None or start.kind not in STARTS or start.x0 - part.x0 > SIGNS[0] * space:
+        return False
+    end = max((sign.x1 for sign in part.music if sign.x1 < start.x0 and sign.x1 - sign.x0 > space / 2), default=0.0)
+    return start.x0 - end < SIGNS[1] * space
 
 
 def is_aside(lines: Sequence[MusicLine], line: MusicLine, part: Segment, rest: Box) -> bool:
@@ -329,7 +341,7 @@ def _is_under_figure(line: MusicLine, part: Segment) -> bool:
         sign.kind in ("letter", "digit")
         and sign.value.isdecimal()
         and sign.y1 - sign.y0 > LARGE * space
-        and -0.5 * space < top - sign.y1 < NEAR * space
+        and -INTO * space < top - sign.y1 < NEAR * space
         and part.x0 + aside < (sign.x0 + sign.x1) / 2 < part.x1 - aside
         for sign in line.system.glyphs
     )

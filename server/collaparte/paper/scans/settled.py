@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from collaparte.paper.reading import SURE, Barline, BarlineKind
-from collaparte.paper.scans.chances import LEAST, Chance, Left
+from collaparte.paper.scans.chances import DOUBTED, LEAST, Chance, Left
 from collaparte.paper.scans.numbers import LIMIT, Stretch, counted
 from collaparte.paper.sight.lines import ONE, Count, MusicLine
 
@@ -37,8 +37,8 @@ def _settle_rest(lines: Sequence[MusicLine], mine: range, by: int, off: Sequence
         return False
     n, k = rests[0]
     count = lines[n].counts[k]
-    doubt = [max(sum(each.few_at), sum(each.many_at)) for each in (off[m] for m in mine)]
-    if sum(doubt) >= LIMIT or count.bars + by < 1:
+    doubt = sum(max(off[m].few, off[m].many) for m in mine) - DOUBTED / 2  # a line's end may not have been seen, too
+    if doubt >= LIMIT or count.bars + by < 1:
         return False
     lines[n].counts[k] = count._replace(bars=count.bars + by, confidence=SURE)
     return True
