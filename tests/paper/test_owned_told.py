@@ -118,3 +118,23 @@ def test_two_lines_of_words_between_two_staves_keep_their_distance() -> None:
     the = engraved(PIANO)
     told = [i for i in _items(the) if i.letters == TELLS]
     assert [(i.stave, i.above) for i in told] == [(0, False), (0, False)]
+
+
+SHORT = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\header { title = "Short" tagline = ##f }
+\relative c'' {
+  c4_"cup mute" b a b | c b a b | c b a b | c b a b | c b a_"to flute" b | c b a_"all espressivo" b | \break
+  c^"solo" b a b | c^"open" b a b | c^"straight" b a b | c^"tutti" b a b | c^"growl" b a b | c_"dolce" b a b | \break
+  c^"solo" b a b | c^"open" b a b | c^"straight" b a b | c^"tutti" b a b | c^"growl" b a b | c1 \bar "|."
+}
+"""
+"""Two short instructions on one line, one over a barline, and one under notes in the type of all over notes."""
+
+
+def test_short_words_stay_whole_at_their_own_line() -> None:
+    bars = {bar.number: bar for bar in engraved(SHORT).cut.table.bars}
+    under = {number for number, bar in bars.items() if any(not word.above for word in bar.words)}
+    assert under == {1, 5, 6, 12}
+    assert [len(bar.words) for _, bar in sorted(bars.items())] == [1, 0, 0, 0, 1, 1] + [1] * 6 + [1] * 5 + [0]

@@ -8,6 +8,7 @@ from dataclasses import replace
 from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, union
 from collaparte.paper.cutting.named import rules_round
+from collaparte.paper.cutting.upon import A_ROW, CHORD
 from collaparte.paper.cutting.words import letter
 from collaparte.paper.reading import Box, PageReading, Reading, System
 
@@ -50,8 +51,9 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     said = {_plain(w) for h in reading.head for w in (h.text, *h.text.split())} | {"page", str(number + 1)}
     head: list[Item] = []
     rest: list[Item] = []
-    # Whatever stands lower than a mark or a tempo of the first line belongs to the music.
+    # Whatever stands lower than a mark, a tempo or the chords' names of the first line belongs to the music.
     named = [b[1] for b in (*named_boxes(reading, number), *tempos) if b[1] < first.bbox[1]]
+    named += _chord_names(items, said_over, first)
     boxes = [b for b in boxes if (b[1] + b[3]) / 2 < min(named, default=first.bbox[1])]
     for item in items:
         found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
@@ -61,9 +63,11 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
             found = _is_running(item.letters, said)
         (head if found else rest).append(item)
     marks = named_boxes(reading, number)
+    low = [i for i in rest if i.role is Role.WORDS and abs(i.box[2] - first.bbox[2]) > first.space]
     for item in [i for i in rest if i.role is Role.WORDS and not any(inside(i.box, m) for m in marks)]:
         # The last word of a line in a font of wide spaces is no word of the music, nor is who wrote it, set right.
         right = abs(item.box[2] - first.bbox[2]) < first.space and len(item.letters) >= A_NAME
+        right = right and number == 0 and not _stands_on(item.box, ink, low, first.space)
         if item.box[3] < first.bbox[1] - first.space and any(
             _ends_line(h.box, item.box) or (right and (_level(h.box, item.box) or _nearer(item.box, h.box, first)))
             for h in head
@@ -98,6 +102,24 @@ def _is_over_music(box: Box, words: Sequence[Box], ink: Rows, first: System) -> 
     return any(b[1] > box[1] and b[3] > lower for b in near)
 
 
+def _stands_on(box: Box, ink: Rows, words: Sequence[Item], sp: float) -> bool:
+    """It stands right over notes, or over other words."""
+    x0, _, x1, y1 = box
+    over_words = (x0, y1 + 0.1 * sp, x1, y1 + LINE_OVER * sp)
+    return bool(ink.near((x0, y1, x1, y1 + RIGHT_OVER * sp))) or any(_meet(i.box, over_words) for i in words)
+
+
+def _chord_names(items: Sequence[Item], said: Sequence[Box], first: System) -> list[float]:
+    """The top of the first line's row of chords' names, if it has one."""
+    names = [
+        i.box for i in items
+        if i.role is Role.WORDS and CHORD.fullmatch(i.letters.strip()) and i.box[3] < first.bbox[1]
+        and not any(inside(i.box, box) for box in said)
+    ]  # fmt: skip
+    rows = ([b[1] for b in names if abs(b[3] - one[3]) < 0.5 * first.space] for one in names)
+    return [min(row) for row in rows if len(row) >= A_ROW][:1]
+
+
 def _meet(one: Box, other: Box) -> bool:
     return one[0] < other[2] and one[2] > other[0] and one[1] < other[3] and one[3] > other[1]
 
@@ -113,7 +135,7 @@ def _is_page_number(item: Item, ink: Rows, first: System) -> bool:
 def _is_running(letters: str, said: Set[str]) -> bool:
     """Words of the part's own title, or the page's number; no chord's name, though a word there be as short."""
     words = [w for w in map(_plain, letters.split()) if w]
-    if all(w in said for w in words):
+    if all(w in said or (w.isdigit() and "page" in words) for w in words):
         return any(len(w) >= A_WORD or w.isdigit() for w in words)
     whole = "".join(words)  # the title's letters may stand a space apart
     return len(whole) > A_NAME and any(whole in one for one in said)
@@ -142,13 +164,27 @@ def feet(items: list[Item], page: Page, read: PageReading) -> tuple[list[Item], 
     low, end = max(music, default=0.0), last.bbox[3]
     clear = max(low + 2 * last.space, end + 4 * last.space, 0.88 * page.height)
     close = max(low + 0.5 * last.space, min(max(end + 2.5 * last.space, 0.93 * page.height), 0.95 * page.height))
+    low_words = [i.box for i in items if i.role is Role.WORDS and i.box[1] > close]
     foot = [
         i
         for i in items
-        if i.role is Role.WORDS and (i.box[1] > clear or (i.box[1] > close and len(i.letters) > A_SENTENCE))
+        if i.role is Role.WORDS
+        and (
+            i.box[1] > clear
+            or (i.box[1] > close and len(i.letters) > A_SENTENCE and _is_set(i.box, low_words, page, last))
+        )
     ]
     gone = {id(i) for i in foot}
     return [i for i in foot if not _plain(i.letters).isdigit()], [i for i in items if id(i) not in gone]
+
+
+def _is_set(box: Box, words: Sequence[Box], page: Page, last: System) -> bool:
+    """Its line of type is set to the middle of the page or of its music, or to either end of it."""
+    box = union([box, *(w for w in words if abs(w[3] - box[3]) < 0.5 * (box[3] - box[1]))])
+    near, left = 2 * last.space, last.bbox[0]
+    middles = page.width / 2, (left + last.bbox[2]) / 2
+    ends = abs(box[0] - left), abs(box[2] - last.bbox[2]), *(abs((box[0] + box[2]) / 2 - m) for m in middles)
+    return min(ends) < near or box[0] < left or box[2] - box[0] > 0.5 * (last.bbox[2] - left)
 
 
 def _beside(head: list[Item], rest: list[Item], sp: float) -> tuple[list[Item], list[Item]]:

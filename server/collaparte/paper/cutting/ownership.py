@@ -38,6 +38,11 @@ VERSE = re.compile(r"[1-9]\.")
 A_CLEF, OFF, TALL = 2.5, 0.1, 1.2
 """A clef's middle is no further from its stave's left end, in spaces; a key's signs reach into their stave, but for
 strokes of a sharp that are drawn by themselves."""
+UNDER = 1.0
+"""Words so near under notes, in spaces, are theirs, whatever they stand on."""
+TOLD, STYLED = 0.5, 1.2
+"""What others of their style do weighs so much at most for words that tell how to play, which stand above and below,
+and for all else."""
 OVER = 0.5
 """So it is given to the line above only where that is three times as near."""
 
@@ -167,6 +172,11 @@ def _clear_of(box: Box, solid: list[Item], system: System) -> bool:
     return _gaps(box, solid, system, below=True) > AT_NOTES
 
 
+def _is_close(box: Box, solid: list[Item], system: System) -> bool:
+    """It stands right under notes of the system over it."""
+    return _gaps(box, solid, system, below=True) < UNDER
+
+
 def _end_gap(box: Box, solid: list[Item], system: System) -> float:
     """How far the two ends of a slur are from solid ink of the system, in spaces, together."""
     sp = system.space
@@ -246,11 +256,13 @@ def _give(items: list[Item], solid: list[list[Item]], page: Page, read: PageRead
         mean = sum(e[3] for e in row) / len(row)
         for item, up, down, lean in row:
             vote = votes[item.style]
-            score = 0.6 * lean + 0.6 * mean + max(-1.2, min(1.2, vote / 4))
+            most = TOLD if _tells(item, systems[up].space) and not CHORD.fullmatch(item.letters) else STYLED
+            score = 0.6 * lean + 0.6 * mean + max(-most, min(most, vote / 4))
             if item.style == ("frame",):
                 score += 1.0
             item.system, item.above = (down, True) if score > 0 else (up, False)
-    upon_words(items, [(item, down) for item, _, down, _ in floating if not item.above], read)
+    below = [(i, up, down) for i, up, down, _ in floating if not i.above]
+    upon_words(items, [(i, down) for i, up, down in below if not _is_close(i.box, solid[up], systems[up])], read)
     clear = [(i, down) for i, up, down, _ in floating if not i.above and _clear_of(i.box, solid[up], systems[up])]
     beside_names(items, clear, read)
     _with_lyrics(items, page, read)

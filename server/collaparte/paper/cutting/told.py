@@ -1,6 +1,7 @@
 """Words that tell how to play: a line of type, which no note spaces."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role, union
@@ -14,6 +15,9 @@ APART, EVEN = 0.15, 0.25
 AT_NOTE, SUNG = 0.7, 0.75
 """A word so near a head (spaces), by its middle or its left edge, stands at a note; where so large a share of a row
 does, it is sung. Of invented songs 0.85 and more do of a row, of instructions 0.6 at most."""
+NOTES = 0.35
+"""Where fewer words than this share of the notes stand, nobody sings: of invented songs there are 0.4 and more in a
+row, of two or three short instructions on one line hardly ever."""
 HIGH = 6.0
 """Heads are looked for so far above the staves, in spaces."""
 
@@ -23,19 +27,30 @@ def is_line(letters: str) -> bool:
 
 
 def told(row: Sequence[Item], page: Page, system: System, heads: Sequence[Box]) -> bool:
-    """Whether a row under a system tells and is not sung: its words are a space apart whatever notes are over them."""
-    words: list[Box] = []
-    for run in row:
-        if not is_line(run.letters):
-            return False
-        here, gaps = _words(run, page)
-        if max(gaps, default=0.0) - min(gaps, default=0.0) > EVEN:
-            return False
-        words += here
+    """Whether a row under a system tells and is not sung: its words are a space apart whatever notes are over them, or
+    most of the notes over it have none, or they stand at no notes."""
+    found = [_words(run, page) for run in row]
+    words = [word for here, _ in found for word in here]
     sp = system.space
     over = [h for h in heads if system.bbox[1] - HIGH * sp < h[1] < words[0][1]]
     at = sum(any(_at(word, head, AT_NOTE * sp) for head in over) for word in words)
-    return at < SUNG * len(words)
+    if all(is_line(run.letters) and _evenly(gaps) for run, (_, gaps) in zip(row, found, strict=True)):
+        return at < SUNG * len(words)
+    notes = _notes(union(words), system, over)
+    return notes > 0 and (at < SUNG * len(words) or len(words) < NOTES * notes)
+
+
+def _evenly(gaps: Sequence[float]) -> bool:
+    return max(gaps, default=0.0) - min(gaps, default=0.0) < EVEN
+
+
+def _notes(row: Box, system: System, heads: Sequence[Box]) -> int:
+    """How many notes or chords of the stave right over a row stand over it."""
+    sp = system.space
+    over = [stave for stave in system.staves if stave.bottom < row[1] + sp]
+    top = over[-2].bottom if len(over) > 1 else 0.0
+    places = sorted(h[0] for h in heads if h[1] > top and row[0] - sp < h[0] < row[2] + sp)
+    return bool(places) + sum(b - a > sp for a, b in pairwise(places))
 
 
 def heads(items: Sequence[Item], systems: Sequence[System]) -> list[Box]:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape, path_box
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
 from collaparte.paper.cutting.told import heads, told
+from collaparte.paper.cutting.upon import CHORD
 from collaparte.paper.reading import Box, System
 from collaparte.paper.sight.title import EXTENSION
 
@@ -45,7 +46,11 @@ def words_of(
             if (
                 run
                 and -0.6 * em < gap <= 0.5 * em
-                and (gap < 0.38 * em or not _barline_between(run.box[2], item.box[0], item.box, systems))
+                and (
+                    gap < 0.38 * em
+                    or (item.letters.islower() and not CHORD.fullmatch(run.letters))
+                    or not _barline_between(run.box[2], item.box[0], item.box, systems)
+                )
             ):
                 run.letters += (" " if gap > 0.18 * em else "") + item.letters
                 run.marks += item.marks
