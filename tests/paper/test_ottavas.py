@@ -157,6 +157,34 @@ def test_a_figure_in_brackets_at_a_lines_head_is_no_key() -> None:
     assert {head.key for head in cut.table.heads} == {(-1,)}
 
 
+def test_a_long_rest_in_an_octave_line_that_goes_on_is_a_rest() -> None:
+    """The figure in brackets at the line's head reaches over the rest, whose own is no ending's under the line."""
+    out, number = "", 1
+    for at in range(16):
+        bars = 12 if at in (6, 7) else 1
+        says = f"<measure-style><multiple-rest>{bars}</multiple-rest></measure-style>" if bars > 1 else ""
+        if at == 0:
+            says = (
+                "<divisions>1</divisions><key><fifths>-2</fifths></key><time><beats>4</beats><beat-type>4</beat-type>"
+            )
+            says += "</time><clef><sign>G</sign><line>2</line></clef>"
+        shift = {3: "down", 14: "stop"}.get(at)
+        note = "<note><pitch><step>A</step><octave>5</octave></pitch><duration>1</duration><type>quarter</type></note>"
+        for n in range(bars):
+            out += f'<measure number="{number}"><attributes>{says if n == 0 else ""}</attributes>'
+            if shift:
+                out += '<direction placement="above"><direction-type>'
+                out += f'<octave-shift type="{shift}" size="8"/></direction-type></direction>'
+            out += note * 4 if bars == 1 else '<note><rest measure="yes"/><duration>4</duration></note>'
+            out += "</measure>"
+            number += 1
+    part = f'<part-list><score-part id="P"><part-name/></score-part></part-list><part id="P">{out}</part>'
+    pdf = engraved_second(f'<score-partwise version="4.0">{part}</score-partwise>', "Leipzig", "block", 36, (794, 1123))
+    reading = read_part(pdf)
+    assert (reading.bars, reading.endings, reading.doubts) == (38, (), ())
+    assert [(rest.bar, rest.count) for rest in reading.multirests] == [(7, 12), (19, 12)]
+
+
 BETWEEN = r"""
 \version "2.24.0"
 #(set-global-staff-size 18)

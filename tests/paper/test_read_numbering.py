@@ -141,6 +141,27 @@ MUSIC = (
 
 
 @needs_engraver
+def test_halves_that_make_up_a_bar_exactly_are_sure_without_numbers(tmp_path: Path) -> None:
+    reading = read_part(_engraved(tmp_path, MUSIC, NUMBERS["none"]))
+    assert [(one.bar, one.fewer, one.rest) for one in reading.uncounted] == [(9, 1, True)]
+    assert reading.confidence >= SURE and not reading.doubts
+
+
+@needs_engraver
+@pytest.mark.parametrize("numbers", ["heads", "none"])
+def test_behind_a_rest_whose_count_is_in_doubt_lines_are_too_up_to_a_number(numbers: str, tmp_path: Path) -> None:
+    """An old rest sign of four bars without its number (LilyPond NR 1.2.2: `MultiMeasureRestNumber`)."""
+    music = r"\override Staff.MultiMeasureRestNumber.stencil = ##f \compressEmptyMeasures \time 4/4 "
+    music += f'{CROTCHETS} | R1*4 | {QUAVERS} | {CROTCHETS} | {QUAVERS} \\bar "|."'
+    (page,) = read_part(_engraved(tmp_path, music, NUMBERS[numbers])).pages
+    doubted = [system.confidence < SURE for system in page.systems]
+    at = next(n for n, system in enumerate(page.systems) if any(bar.count == 4 for bar in system.bars))
+    behind = page.systems[at + 1 :]
+    assert doubted[at] and not any(doubted[:at]) and behind
+    assert all(doubted[at + 1 :]) if numbers == "none" else not any(doubted[at + 1 :])
+
+
+@needs_engraver
 def test_what_is_said_of_a_bar_is_in_the_numbers_that_are_printed(tmp_path: Path) -> None:
     reading = read_part(_engraved(tmp_path, MUSIC, NUMBERS["heads"]))
     assert [(one.bar, one.fewer, one.rest) for one in reading.uncounted] == [(9, 1, True)]
@@ -180,13 +201,21 @@ def test_one_number_that_is_misprinted_is_told_and_the_count_is_sure(tmp_path: P
 
 
 @needs_engraver
-@pytest.mark.parametrize(("jump", "by"), [(3, "3 bars more"), (-1, "1 bar fewer")])
-@pytest.mark.parametrize("numbers", ["heads", "every"])
+@pytest.mark.parametrize(
+    ("jump", "by", "numbers", "seed"),
+    [
+        (3, "3 bars more", "heads", SEED),
+        (3, "3 bars more", "every", SEED),
+        (-1, "1 bar fewer", "heads", SEED),
+        (-1, "1 bar fewer", "every", SEED),
+        (-1, "1 bar fewer", "every", 10),  # only lines behind the leap have a number at their head
+    ],
+)
 def test_numbers_that_leap_or_fall_back_are_told_where_they_do(
-    jump: int, by: str, numbers: str, tmp_path: Path
+    jump: int, by: str, numbers: str, seed: int, tmp_path: Path
 ) -> None:
     """`currentBarNumber` sets what is printed from a bar on (LilyPond NR 1.2.5)."""
-    dice = random.Random(SEED + jump)
+    dice = random.Random(seed + jump)
     at = dice.randrange(18, 24)
     bars = ["c'4 d' e' f'", *(_beats(dice, 4) for _ in range(39))]  # the first is whole, and plainly so
     bars[at - 1] = f"\\set Score.currentBarNumber = #{at + jump} {bars[at - 1]}"

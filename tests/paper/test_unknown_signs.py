@@ -2,12 +2,12 @@
 
 from msgspec.structs import replace
 
-from collaparte.paper.reading import SURE, BarlineKind
+from collaparte.paper.reading import SURE, Barline, BarlineKind
 from collaparte.paper.sight.barlines import Row, find_barlines
-from collaparte.paper.sight.bars import Segment
+from collaparte.paper.sight.bars import Segment, segments
 from collaparte.paper.sight.rests import count_bars
 from collaparte.paper.sight.staves import StaveLines
-from collaparte.paper.sight.strokes import Glyph, Rule
+from collaparte.paper.sight.strokes import OUTLINE, Glyph, Rule
 from collaparte.paper.sight.systems import Skeleton
 from collaparte.paper.sight.words import Phrase
 
@@ -28,6 +28,29 @@ def test_a_colon_on_the_stave_s_middle_beside_a_barline_is_a_repeat_s_dots() -> 
     assert kind_beside(colon(105.2, 18.0)) is BarlineKind.REPEAT_START
     assert kind_beside(colon(97.5, 18.0)) is BarlineKind.REPEAT_END
     assert kind_beside(colon(105.2, 24.0)) is BarlineKind.FINAL
+
+
+def test_a_slur_s_piece_at_a_barline_is_no_head_of_a_stem() -> None:
+    """A shape as large as a head is one where a stem ends, not where a barline goes on past it."""
+    strokes = [Rule(100.0, 10.0, 100.7, 26.0), Rule(200.0, 10.0, 200.7, 26.0)]
+    piece, head = (
+        Glyph(x, y, x + 7, y + 5, x, y + 5, 16.0, "other", "", OUTLINE) for x, y in ((100.4, 11.0), (193.5, 23.5))
+    )
+    found = find_barlines([STAVE], strokes, Row.of([piece, head]), Row.of([]), 1.2).barlines
+    assert [barline.x0 for barline in found] == [100.0]
+
+
+def test_a_whole_rest_across_two_barlines_is_the_bar_between_them() -> None:
+    """As one engraver sets a bar that holds two rests of a bar each: its barlines are a space apart."""
+    lines = [Barline(x + 0.3, x, x + 0.6, BarlineKind.SINGLE) for x in (100.0, 104.6, 200.0)]
+    head, rest = (
+        Glyph(x, 14.0, x + 8, 16.0, x, 14.0, 16.0, kind, value, "Signs")
+        for x, kind, value in ((50.0, "head", "black"), (98.6, "rest", "whole"))
+    )
+    notes = [head, replace(head, x0=150.0, x1=158.0)]
+    for glyphs, bars in (([notes[0], rest, notes[1]], 3), (notes, 2)):
+        system = Skeleton([STAVE], 4.0, lines, 0.0, 300.0, glyphs)
+        assert len(segments(system, 20.0)[0]) == bars
 
 
 def counted(sign: Glyph, number: str) -> tuple[int, float]:

@@ -108,7 +108,7 @@ def check_all(
             for line in lines:
                 line.doubt = line.doubt or said[-1]
     said += (
-        _check_rests(lines, uncounted)
+        _check_rests(lines, uncounted, scanned)
         + _check_barlines(lines)
         + _check_legend(lines)
         + _check_signs(lines)
@@ -145,9 +145,17 @@ def _check_halves(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted], un
     return said
 
 
-def _check_rests(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted]) -> list[str]:
+def _check_rests(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted], scanned: Collection[int]) -> list[str]:
+    """A rest whose count is not sure leaves the lines behind it in doubt up to the next printed number, too; how sure
+    lines are on pictures is worked out apart."""
     said = []
+    open_doubt: tuple[float, str] | None = None
     for line in lines:
+        if line.numbers or line.page in scanned:
+            open_doubt = None
+        if open_doubt:
+            line.confidence = min(line.confidence, open_doubt[0])
+            line.doubt = line.doubt or open_doubt[1]
         for bar, count in zip(line.bars, line.counts, strict=True):
             if count.confidence < SURE:
                 what = "no number" if count.bars == 1 else "a number that its signs do not bear out"
@@ -155,6 +163,7 @@ def _check_rests(lines: Sequence[MusicLine], uncounted: Sequence[Uncounted]) -> 
                 said.append(f"The rest {at} has {what}; it counts {count.bars}.")
                 line.confidence = min(line.confidence, count.confidence)
                 line.doubt = line.doubt or said[-1]
+                open_doubt = None if line.page in scanned else (count.confidence, said[-1])
     return said
 
 

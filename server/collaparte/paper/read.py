@@ -1,17 +1,16 @@
 """One part read: PDF bytes in, a Reading out."""
 
 from collections.abc import Callable, Mapping, Sequence
-from types import MappingProxyType
 from typing import NamedTuple, TypeVar
 
 from msgspec.structs import replace
 
 from collaparte.paper import astray, doubts
+from collaparte.paper.counting import multirests, number_bars, rest_counts
 from collaparte.paper.numbered import off_numbers, part_from_count
 from collaparte.paper.opening import ReadingError, opened
 from collaparte.paper.read_page import ReadPage, Seen, upright_page
 from collaparte.paper.reading import (
-    BarBox,
     Box,
     Ending,
     HeadWord,
@@ -37,7 +36,7 @@ from collaparte.paper.shared import Areas, areas, doubt_shared, parts_of
 from collaparte.paper.sight import pickups
 from collaparte.paper.sight.beats import mark_beats
 from collaparte.paper.sight.changes import find_changes
-from collaparte.paper.sight.durations import Strokes, begins_with_pickup, silence
+from collaparte.paper.sight.durations import Strokes, begins_with_pickup
 from collaparte.paper.sight.endings import find_endings
 from collaparte.paper.sight.frames import is_framed
 from collaparte.paper.sight.heads import Signature
@@ -50,7 +49,6 @@ from collaparte.paper.sight.signs import find_signs
 from collaparte.paper.sight.tempos import find_tempos
 from collaparte.paper.sight.title import head_words, may_start_part, runs_on, starts_part, titles
 from collaparte.paper.sight.uncounted import Lengths, find_uncounted
-from collaparte.paper.sight.words import Phrase
 
 VERSION = 1
 """Raised when the shape of a reading or the reader's rules change."""
@@ -116,7 +114,7 @@ def _head_of(page: ReadPage, alone: bool) -> list[HeadWord]:
     """The words at one page's head, marks and the like told apart; `alone`: its bars are not counted yet."""
     if alone:
         settle(page.lines)
-        _count(page.lines, False)
+        number_bars(page.lines, False)
     _, used = _things([page])
     return head_words(page.number, page.phrases, page.lines, used, page.ink.height)
 
@@ -137,7 +135,9 @@ class _Things(NamedTuple):
 def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     """Marks, signs, endings and tempos on pages whose bars are counted, and the phrases (page, box) used up."""
     numbers = {(line.page, n.phrase.box) for p in pages for line in p.lines for n in line.numbers}
-    unframed = [[w for w in p.phrases if not is_framed(w, p.frames)] for p in pages]
+    # A long rest's count right behind a sign does not name it, nor does one under an octave line number an ending.
+    counts = {(p.number, w.box) for p in pages for w in rest_counts(p.lines, p.phrases)}
+    unframed = [[w for w in p.phrases if not is_framed(w, p.frames) and (p.number, w.box) not in counts] for p in pages]
     endings, ending_words = find_endings(
         [(p.lines, words, p.free_rules, p.scan is not None) for p, words in zip(pages, unframed, strict=True)]
     )
@@ -145,8 +145,6 @@ def _things(pages: Sequence[ReadPage]) -> tuple[_Things, set[tuple[int, Box]]]:
     free = [[w for w in p.phrases if (p.number, w.box) not in used] for p in pages]
     marks, mark_words = find_marks([(p.lines, words, p.frames) for p, words in zip(pages, free, strict=True)])
     used |= mark_words | {(p.number, w.box) for p in pages for w in lyrics(p.phrases, p.lines)}
-    # A long rest's count right behind a sign does not name it.
-    counts = {(p.number, w.box) for p in pages for w in _counts(p)}
     placed = [(p.lines, p.phrases, p.ink.glyphs, p.ink.rules) for p in pages]
     signs, sign_words = find_signs(placed, used | counts | _titles(pages), marks, endings)
     used |= sign_words
@@ -202,11 +200,11 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
         held |= scan_numbers.beginnings(lines, parts, sure)
         tail, start = range(parts[-1].first, len(lines)), 1.0 if denied else scan_numbers.misread(lines, parts, off)
         scan_count.mend(lines, parts)
-    bars = _count(lines, pickup, held)
+    bars = number_bars(lines, pickup, held)
     things, used = _things(pages)
     if pickup and not any(line.numbers for line in lines) and any(mark.bar == 0 for mark in things.marks):
         pickup = False  # a mark never stands at a pickup, so the first bar only looked short
-        bars = _count(lines, pickup, held)
+        bars = number_bars(lines, pickup, held)
         things, used = _things(pages)
     if pickup:  # set wide over it, it is still the first full bar's (common practice)
         marks = [replace(m, bar=1, confidence=min(m.confidence, 0.85)) if m.bar == 0 else m for m in things.marks]
@@ -214,12 +212,12 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
     told = pickups.told_by_marks(things.marks, None if scanned_lines else short)
     if told is not None and told != pickup and not any(line.numbers for line in lines):
         pickup = told
-        bars = _count(lines, pickup, held)
+        bars = number_bars(lines, pickup, held)
         things, used = _things(pages)
     begins = scan_beginning.begins_with_pickup(lines, things.marks) if bare and not pickup else None
     if begins:
         pickup = True
-        bars = _count(lines, pickup, held)
+        bars = number_bars(lines, pickup, held)
         things, used = _things(pages)
     if bare:
         start = scan_beginning.unlike(lines, begins, pickup)
@@ -231,7 +229,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
     told_endings = () if scanned_lines else tuple(things.endings)
     if pickup != (surely := pickups.with_bars_behind(lines, told_endings, changes, lengths, pickup, short)):
         pickup = surely
-        bars = _count(lines, pickup, held)
+        bars = number_bars(lines, pickup, held)
         things, used = _things(pages)
         told_endings, changes = () if scanned_lines else tuple(things.endings), find_changes(lines)
     scanned_pages = {page.number for page in pages if page.scan}
@@ -267,7 +265,7 @@ def _whole(pages: list[ReadPage], mended: bool) -> tuple[Reading, dict[int, tupl
         bars=bars,
         pickup=pickup,
         marks=tuple(_no_surer(things.marks, sure_bars)),
-        multirests=tuple(_no_surer(_multirests(lines), sure_bars)),
+        multirests=tuple(_no_surer(multirests(lines), sure_bars)),
         signs=tuple(_no_surer(things.signs, sure_bars)),
         endings=tuple(_no_surer(things.endings, sure_bars)),
         tempos=tuple(things.tempos),
@@ -310,53 +308,6 @@ def _other_parts(pages: Sequence[ReadPage], used: set[tuple[int, Box]]) -> list[
         return []
     where = ", ".join(map(str, begins))
     return [f"New parts seem to begin on page {where}; bring takes such a file apart, so that each is counted alone."]
-
-
-def _count(lines: Sequence[MusicLine], pickup: bool, printed: Mapping[int, int] = MappingProxyType({})) -> int:
-    """Number all bars; the count of written bars, the pickup not counted. `printed`: numbers at which lines begin."""
-    for line in lines:
-        line.bars.clear()
-    number, index = (0, 1) if pickup else (1, 1)
-    open_end = False
-    for at, line in enumerate(lines):
-        if at in printed:
-            number, open_end = printed[at], False
-        for n, (part, count) in enumerate(zip(line.parts, line.counts, strict=True)):
-            # A rest of many bars begins at a barline, whatever the line before seems to leave open.
-            continued = n == 0 and open_end and count.bars == 1
-            if continued:
-                number, index = number - 1, index - 1
-            rests = silence(part, line, count.bars)
-            begins, ends = rests[0] > 0, rests[1] > 0
-            line.bars.append(
-                BarBox(index, number, count.bars, part.x0, part.x1, count.confidence, begins, ends, continued, rests)
-            )
-            number, index = number + count.bars, index + count.bars
-        if line.parts:
-            open_end = line.open_end
-        line.next_number = number
-    for line in lines:
-        line.is_last = line.next_number == number
-    return number - 1
-
-
-def _counts(page: ReadPage) -> list[Phrase]:
-    """The words that stand in the box of a long rest and its number."""
-    boxes = [count.box for line in page.lines for count in line.counts if count.bars > 1 and count.box]
-    return [w for w in page.phrases if any(_inside(w.box, box) for box in boxes)] if boxes else []
-
-
-def _inside(one: Box, other: Box) -> bool:
-    return other[0] <= one[0] and one[2] <= other[2] and other[1] <= one[1] and one[3] <= other[3]
-
-
-def _multirests(lines: Sequence[MusicLine]) -> list[MultiRest]:
-    return [
-        MultiRest(bar.number, bar.count, line.page, count.box, count.confidence)
-        for line in lines
-        for bar, count in zip(line.bars, line.counts, strict=True)
-        if count.bars > 1 and count.box is not None
-    ]
 
 
 def _head(pages: Sequence[ReadPage], used: set[tuple[int, Box]]) -> list[HeadWord]:

@@ -30,6 +30,8 @@ H_BAR = (0.3, 1.6)
 """An H-bar is so many spaces thick, and longer than thick."""
 AT_END = 0.6
 """The strokes at an H-bar's ends stand within so many spaces of them."""
+AT_STEMS_END = 0.7
+"""What may be a head is one if its middle is so near to a stem's end, in spaces: a slur's piece may touch a barline."""
 CENTRED = 0.4
 """A repeat's two dots have their middle so near to the stave's, in spaces; of dots behind notes in two spaces that are
 not the middle ones it lies a whole space off."""
@@ -261,8 +263,9 @@ def _is_stem(stroke: Rule, space: float, heads: Row) -> bool:
     near = max(0.25 * space, (stroke.x1 - stroke.x0) / 2 + 0.1 * space)  # a head's edge lies in its stem, however thick
     beside = heads.between(middle - 2.2 * space, middle + near)
     return bool(beside) and any(
-        stroke.y0 - 0.7 * space < (head.y0 + head.y1) / 2 < stroke.y1 + 0.7 * space
+        stroke.y0 - 0.7 * space < (y := (head.y0 + head.y1) / 2) < stroke.y1 + 0.7 * space
         and (abs(head.x0 - middle) < near or abs(head.x1 - middle) < near)
+        and (head.kind == "head" or min(abs(y - stroke.y0), abs(y - stroke.y1)) < AT_STEMS_END * space)
         for head in beside
     )
 

@@ -20,6 +20,9 @@ NO_BAR = 4.5
 """Between two barlines nearer than this (in spaces) without a note or rest there is no bar, only a sign."""
 BARE = 2.0
 """But a line's last barline, so far behind a plain one with no sign between, ends a bar in which nothing plays."""
+WHOLE_BARS, WIDEST_REST = ("whole", "breve"), 3.0
+"""Rests of a whole bar, which are no wider than so many spaces with their ledger lines (1.1 to 2.2 in music fonts: from
+memory)."""
 BEHIND_SIGNS = 2.0
 """Nor is there one where a clef, key or meter stands between them and ends nearer than this, in spaces, to the second:
 some makers set what is valid behind a repeat's end before the next repeat's start."""
@@ -108,6 +111,7 @@ def segments(system: Skeleton, head_x1: float, *, seen: bool = False) -> tuple[l
         within = [g for g in between(music, x - 0.5 * space, end) if g.x1 < end]
         ends = [one for one in (before, barline) if one is not None]
         inside = tuple([g for g in within if not (g.kind == "rest" and any(_is_of(g, one, space) for one in ends))])
+        inside = inside or (() if seen else _squeezed(music, x, barline, before, system))
         sounds = plays(system, head_x1, barline) if seen and not out else None
         told = seen and not out and (bool(sounds) or _follows_meter(barline, system))
         if seen and not out and not told and _in_head(barline, system, all(_fills(g, system) for g in inside)):
@@ -163,6 +167,17 @@ def _is_bare(before: Barline | None, barline: Barline, system: Skeleton) -> bool
     signs = (g for g in between(system.glyphs, before.x1, barline.x0) if g.kind in SIGNS)
     room = barline.x0 - before.x1 > BARE * system.space
     return room and not any(on_stave(g, stave, INK) for g in signs for stave in system.staves)
+
+
+def _squeezed(
+    music: Sequence[Glyph], x: float, barline: Barline, before: Barline | None, system: Skeleton
+) -> tuple[Glyph, ...]:
+    """The rests, wider than their bar, that stand across both its barlines: a bar from x on that was set too narrow."""
+    if before is None:
+        return ()
+    near = between(music, x - WIDEST_REST * system.space, barline.x0)
+    rests = [g for g in near if g.kind == "rest" and g.value in WHOLE_BARS and x < (g.x0 + g.x1) / 2 < barline.x0]
+    return tuple(g for g in rests if g.x0 < before.x0 and barline.x1 < g.x1)
 
 
 def _is_of(rest: Glyph, barline: Barline, space: float) -> bool:

@@ -117,6 +117,8 @@ def _signature(near: Sequence[Glyph], stave: StaveLines, x: float) -> Signature:
             continue
         if glyph.kind == "digit" and not _meter_digit(glyph, stave):
             continue
+        if glyph.kind == "accidental" and (glyph.y1 < stave.top or glyph.y0 > stave.bottom):
+            continue  # no key's sign is off its stave: the brackets of an octave line's figure are
         gap = glyph.x0 - at
         if gap > 6.0 * space or (glyph.kind == "digit" and _is_count(glyph, digits, near, stave)):
             break

@@ -23,6 +23,8 @@ ALIKE = 1.2
 """Figures of one style are at most so many times as high as the lowest of them."""
 HEADS = 2
 """So many lines' heads that agree with the count bear it out against figures within lines."""
+COUNTING = 3
+"""So many figures before the first head, all as far off the count as one another, are bar numbers."""
 OCTAVES = (8, 15)
 """What stands under or over a clef that sounds one octave or two away."""
 ASIDE = 0.5
@@ -148,7 +150,8 @@ def _stands_as(printed: Printed, line: MusicLine, other: Printed, its: MusicLine
 def _beside_heads(found: Sequence[tuple[MusicLine, Printed, int]]) -> list[tuple[MusicLine, Printed]]:
     """Figures within lines that disagree though all lines' heads agree, when most do: those finger or group notes.
 
-    One that no later head bounds is kept if it could be a number of its line.
+    One that no later head bounds is kept if it could be a number of its line, and so are those before the first head
+    that count bars alike: what is printed may leap there.
     """
     heads = {id(line): printed.number for line, printed, _ in found if printed.at_head}
     offs = {off for _, printed, off in found if printed.at_head}
@@ -156,10 +159,13 @@ def _beside_heads(found: Sequence[tuple[MusicLine, Printed, int]]) -> list[tuple
     if len(heads) < HEADS or len(offs) > 1 or 2 * sum(off in offs for _, _, off in within) > len(within):
         return []
     last = max(n for n, (_, printed, _) in enumerate(found) if printed.at_head)
+    first = next(n for n, (_, printed, _) in enumerate(found) if printed.at_head)
+    early = [off for _, _, off in found[:first] if off not in offs]
+    counting = len(early) >= COUNTING and len(set(early)) == 1
     return [
         (line, printed)
         for n, (line, printed, off) in enumerate(found)
-        if off not in offs and (n < last or printed.number <= heads.get(id(line), 0))
+        if off not in offs and (n < last or printed.number <= heads.get(id(line), 0)) and not (counting and n < first)
     ]
 
 

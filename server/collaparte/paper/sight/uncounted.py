@@ -1,8 +1,8 @@
 """Bars that go by other numbers than the count's: the rest of a bar that a sign splits, endings that are numbered
 anew, all bars of a part that begins at a later number.
 
-Which they are is told by printed numbers; a split bar also by its halves' lengths, and is then in doubt. A bar that is
-split at a plain barline, or longer than its meter, is told by lengths and numbers together.
+Which they are is told by printed numbers; a split bar also by its halves' lengths, in doubt unless these make up a bar
+exactly. A bar that is split at a plain barline, or longer than its meter, is told by lengths and numbers together.
 """
 
 from collections.abc import Mapping, Sequence
@@ -17,6 +17,8 @@ from collaparte.paper.sight.lines import STRONG, MusicLine
 
 SUM = (0.85, 1.3)
 """Two halves make between these shares of a bar; a triplet's notes seem longer than they are."""
+EXACT = 0.01
+"""Two halves are a bar when they make it up but for so many quarters."""
 LONG = 1.6
 """So many times as long as its meter is a bar without one: some programs count none of it."""
 LEAP = 4
@@ -87,7 +89,9 @@ def find_uncounted(
     out += [Uncounted(bar, 1, rest=True) for bar in (*best.halves, *open_halves)] + taken
     # Where printed numbers settle other split bars of the part, this one goes by the same custom.
     settled = not best.left_out and not set(best.halves).isdisjoint(halves)
-    return sorted(out, key=lambda one: one.bar), [] if settled else open_halves
+    exact = {split.bar for split in _splits(lines, changes, lengths, plainly=False, behind=last) if split.exact}
+    unsettled = [] if settled else [bar for bar in open_halves if bar not in exact]
+    return sorted(out, key=lambda one: one.bar), unsettled
 
 
 def unexplained(
@@ -136,13 +140,13 @@ def _skipped(facts: Sequence[_Fact], lines: Sequence[MusicLine]) -> int:
 def split_bars(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths, behind: int = -1) -> list[int]:
     """By the count, the bars that make a whole one with the bar before a repeat sign or double barline; only those
     `behind` a bar."""
-    return _splits(lines, changes, lengths, plainly=False, behind=behind)
+    return [split.bar for split in _splits(lines, changes, lengths, plainly=False, behind=behind)]
 
 
 def plainly_split(lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths) -> list[int]:
     """Those before a plain barline, as where a verse's line ends, and those behind a bar far longer than its meter; to
     be asked only where printed numbers part with the count, as all bars are looked at."""
-    return _splits(lines, changes, lengths, plainly=True)
+    return [split.bar for split in _splits(lines, changes, lengths, plainly=True)]
 
 
 def numbers_agree(lines: Sequence[MusicLine]) -> bool:
@@ -151,10 +155,18 @@ def numbers_agree(lines: Sequence[MusicLine]) -> bool:
     return bool(facts) and not any(fact.behind for fact in facts)
 
 
+class _Split(NamedTuple):
+    """A bar, by the count, that is the rest of the one before."""
+
+    bar: int
+    exact: bool
+    """The two make the bar that the meter says, neither more nor less."""
+
+
 def _splits(
     lines: Sequence[MusicLine], changes: Sequence[Change], lengths: Lengths, *, plainly: bool, behind: int = -1
-) -> list[int]:
-    found: list[int] = []
+) -> list[_Split]:
+    found: list[_Split] = []
     meters = [(change.bar, meter_quarters(change.meter)) for change in changes if change.meter]
     parts = [(line, n) for line in lines if line.bars for n in range(len(line.parts))]
     for (line, n), (after, m) in pairwise(parts):
@@ -168,13 +180,15 @@ def _splits(
         one = lengths.of(line, line.parts[n]) if whole else None
         if not whole or one is None:
             continue
+        exact = False
         if one < FULL * whole:
             two = lengths.of(after, after.parts[m])
             split = two is not None and two < FULL * whole and SUM[0] * whole < one + two < SUM[1] * whole
+            exact = two is not None and bool(told) and abs(one + two - whole) < EXACT
         else:
             split = plainly and LONG * whole <= one < WHOLE_BAR
-        if split and not (plainly and (line.bars[n].number in found or is_stem(sign, line))):
-            found.append(after.bars[m].number)
+        if split and not (plainly and ((found and found[-1].bar == line.bars[n].number) or is_stem(sign, line))):
+            found.append(_Split(after.bars[m].number, exact))
     return found
 
 
