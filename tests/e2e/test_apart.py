@@ -78,6 +78,7 @@ async def test_parted_in_every_way_and_together_again(demo_band: Path, tmp_path:
         await leader.page.keyboard.press("l")
         await leader.page.locator("main.lead [data-tune]", has_text=WALTZ).click(timeout=PATIENCE)
         await leader.page.locator("main.lead [data-is=next]").wait_for(timeout=PATIENCE)
+        await leader.page.locator("main.lead [data-do=call]:enabled").wait_for(timeout=PATIENCE)
         calling = asyncio.create_task(leader.page.click("[data-do=call]", timeout=PATIENCE))
         await stage.hub.end(signal.SIGKILL)
         await calling

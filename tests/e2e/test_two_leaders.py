@@ -16,6 +16,8 @@ FERRY, WALTZ, GLOVES = "Half Past the Ferry", "Ninepenny Waltz", "Two Left Glove
 async def named(leader: Stand, title: str) -> None:
     await leader.page.locator("main.lead [data-tune]", has_text=title).click(timeout=PATIENCE)
     await leader.page.locator("main.lead [data-is=next]", has_text=title).wait_for(timeout=PATIENCE)
+    # Its row may be the next one before the hub has answered that it is, which a link that is held from here on keeps.
+    await leader.page.locator("main.lead [data-do=call]:enabled").wait_for(timeout=PATIENCE)
 
 
 async def said(leader: Stand, words: str) -> None:
