@@ -35,7 +35,9 @@ async def test_words_at_the_foot_never_lie_over_music(demo_band: Path, tmp_path:
         for width, height in SHAPES[1:4]:  # each takes as long as a player is given to read
             await stand.page.set_viewport_size({"width": width, "height": height})
             await stand.page.wait_for_selector(".slips:empty", state="attached", timeout=PATIENCE)
-            await stand.until_so(f"return innerWidth === argument && Boolean((() => {{ {AT_THE_FOOT} }})());", width)
+            # The stand hears of its new size a frame later, and then waits for a page of that shape.
+            fits = "Math.round(2 * app.shape.left + app.shape.page[0] * app.shape.scale) === argument"
+            await stand.until_so(f"return {fits} && Boolean((() => {{ {AT_THE_FOOT} }})());", width)
             await stand.keep_slips()
             for words in said:
                 await stand.app("app.stand.slips.say(argument);", words)
