@@ -7,9 +7,10 @@ from msgspec.structs import replace
 
 import scanning
 import second_engraving
+from collaparte.paper.counting import number_bars
 from collaparte.paper.opening import opened
 from collaparte.paper.read_page import Seen, upright_page
-from collaparte.paper.reading import BarBox, BarlineKind, Mark
+from collaparte.paper.reading import BarlineKind, Mark
 from collaparte.paper.scans import beginning
 from collaparte.paper.scans.chances import Chance, Left, chances, is_aside
 from collaparte.paper.scans.numbers import (
@@ -334,11 +335,7 @@ def test_bars_before_a_number_on_its_line_are_of_the_stretch_that_leads_there() 
 
 def test_marks_that_are_their_bars_numbers_tell_lines() -> None:
     read = lines()
-    first = 1
-    for line in read:
-        for part, count in zip(line.parts, line.counts, strict=True):
-            line.bars.append(BarBox(first, first, count.bars, part.x0, part.x1))
-            first += count.bars
+    number_bars(read, False)
     places = [read[n].bars[1].number for n in (1, 2)]
     assert all(place >= 4 for place in places)
     right = [Mark(str(place), place, 0, (0.0, 0.0, 1.0, 1.0)) for place in places]
@@ -358,11 +355,7 @@ def test_marks_that_are_their_bars_numbers_tell_lines() -> None:
 def test_marks_off_by_like_bars_leave_the_lines_from_the_last_right_one_on_in_doubt() -> None:
     """A rest of seven was taken for one bar under pencil; sections' numbers grow otherwise than the count."""
     read = lines()
-    first = 1
-    for line in read:
-        for part, count in zip(line.parts, line.counts, strict=True):
-            line.bars.append(BarBox(first, first, count.bars, part.x0, part.x1))
-            first += count.bars
+    number_bars(read, False)
     at = [read[n].bars[1].number for n in range(len(read))]
 
     def marked(*off: int | None) -> list[Mark]:
