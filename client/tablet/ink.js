@@ -121,42 +121,6 @@ export function drawMarkings(context, markings, on, scale, look) {
 }
 
 /**
- * Bars that are no longer played: paled and hatched, still to be read.
- * @param {CanvasRenderingContext2D} context
- * @param {Box[]} boxes of one line, in order
- * @param {number} space mm
- * @param {number} scale
- * @param {Look} look
- */
-export function shadeBars(context, boxes, space, scale, look) {
-  for (const box of boxes) {
-    const x = Math.round(box.x0 * scale);
-    const w = Math.round(box.x1 * scale) - x;
-    const y = (box.y0 - 4 * space) * scale;
-    const h = (box.y1 - box.y0 + 7.5 * space) * scale;
-    context.save();
-    context.beginPath();
-    context.rect(x, y, w, h);
-    context.clip();
-    context.globalAlpha = 0.55;
-    context.fillStyle = look.paper;
-    context.fillRect(x, y, w, h);
-    context.globalAlpha = 0.75;
-    context.strokeStyle = look.shade;
-    context.lineWidth = Math.max(1, space * scale * 0.12);
-    const gap = space * scale * 2;
-    context.beginPath();
-    // Counted from the page's corner, so that the hatching runs on from bar to bar.
-    for (let c = Math.floor((x + y) / gap) * gap; c < x + w + y + h; c += gap) {
-      context.moveTo(c - y, y);
-      context.lineTo(c - y - h, y + h);
-    }
-    context.stroke();
-    context.restore();
-  }
-}
-
-/**
  * A flag at a barline: which bars are played there that the page lacks, and whether a turn leads to them.
  * @param {CanvasRenderingContext2D} context
  * @param {import('./lacking.js').Lack} lack

@@ -6,9 +6,10 @@
  * @typedef {import('./wire.js').Marking} Marking
  */
 import { boxesOf } from './anchor.js';
-import { drawMarkings, flagLack, flagRound, glowBar, runsOf, shadeBars } from './ink.js';
+import { drawMarkings, flagLack, flagRound, glowBar, runsOf } from './ink.js';
 import { roundsOf } from './lacking.js';
 import { isSilent } from './order.js';
+import { reachesOf, shadeBars } from './shade.js';
 
 export class Overlay {
   /** Places of the pages that are on the glass or being made, by key. @type {Map<string, Place>} */ places = new Map();
@@ -37,7 +38,8 @@ export class Overlay {
     const page = laying?.pages[place.page];
     if (!view || !laying || !page || !place.copy) return null;
     const lines = boxesOf(page, place.copy.order, view.written);
-    return { lines, page: place.page, size: laying.page, space: laying.space, view, asPrinted: place.copy.asPrinted };
+    const pieces = this.to.shelf.pieces(place.copy);
+    return { lines, laid: page, pieces, page: place.page, size: laying.page, space: laying.space, view, asPrinted: place.copy.asPrinted };
   }
 
   /** Markings that belong on a chair's copy of a tune. @param {Place} place @param {Iterable<Marking>} markings */
@@ -74,7 +76,7 @@ export class Overlay {
     const context = this.to.glass.over(key);
     if (!context) return undefined;
     const scale = context.canvas.width / map.size[0];
-    shadeBars(context, cut, map.space, scale, this.to.look());
+    shadeBars(context, cut, reachesOf(map.laid, map.pieces, map.lines, cut, map.space), map.space, scale, this.to.look());
     if (called) glowBar(context, called, map.space, scale, this.to.look());
     drawMarkings(context, markings, map, scale, this.to.look());
     for (const round of rounds) flagRound(context, round, map.space, scale, this.to.look());

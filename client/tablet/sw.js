@@ -11,7 +11,7 @@ const FILES = `
   desk-things.js desk-told.js dom.js door.js drawn-keys.js faring.js foot.js form.js from-place.js glass.js hearing.js history.js home.js homing.js hub-clock.js ids.js ink.js keyboard.js
   lacking.js large-thread.js lead.js leaf.js lineup.js look.js marker.js markings.js moments.js order.js outbox.js overlay.js page-shape.js paint.js pedal.js pen.js press.js printed.js
   progress.js reader.js room.js said.js
-  session.js set-changing.js set-rows.js setlist.js shelf.js slips.js stand.js staves.js store.js thread-line.js thread.js turn.js wire.js
+  session.js set-changing.js set-rows.js setlist.js shade.js shelf.js slips.js stand.js staves.js store.js thread-line.js thread.js turn.js wire.js
   bead.svg look.css stand.css screens.css edits.css desk.css set.css trust.css manifest.webmanifest`;
 
 /** @typedef {Event & {waitUntil: (work: Promise<unknown>) => void, respondWith: (answer: Promise<Response>) => void, request: Request}} WorkerEvent */
