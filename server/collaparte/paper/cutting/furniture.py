@@ -6,7 +6,7 @@ from collections.abc import Sequence, Set
 from dataclasses import replace
 
 from collaparte.paper.cutting.ink import Page
-from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, union
+from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, set_to, union
 from collaparte.paper.cutting.named import rules_round
 from collaparte.paper.cutting.upon import A_ROW, CHORD
 from collaparte.paper.cutting.words import letter
@@ -67,7 +67,7 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     for item in [i for i in rest if i.role is Role.WORDS and not any(inside(i.box, m) for m in marks)]:
         # The last word of a line in a font of wide spaces is no word of the music, nor is who wrote it, set right.
         right = abs(item.box[2] - first.bbox[2]) < first.space and len(item.letters) >= A_NAME
-        right = right and number == 0 and not _stands_on(item.box, ink, low, first.space)
+        right = right and number == 0 and not _stands_on(item.box, ink, low, first.space) and not _in_row(item, rest)
         if item.box[3] < first.bbox[1] - first.space and any(
             _ends_line(h.box, item.box) or (right and (_level(h.box, item.box) or _nearer(item.box, h.box, first)))
             for h in head
@@ -77,6 +77,11 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     return _beside(head, rest, first.space)
 
 
+def _in_row(item: Item, others: Sequence[Item]) -> bool:
+    """Many words are on its line of type, as those sung over a stave are."""
+    return sum(o.style == item.style and _level(o.box, item.box) for o in others) > A_ROW
+
+
 def _titles(said: Sequence[Box], tempos: Sequence[Box], words: Sequence[Box], ink: Rows, first: System) -> list[Box]:
     """The words at the head of a page less those of its music: right over its notes, its tempo, other such words, or
     any words that begin where they do."""
@@ -84,7 +89,8 @@ def _titles(said: Sequence[Box], tempos: Sequence[Box], words: Sequence[Box], in
     music = list(tempos)
     others = [b for b in words if not any(inside(b, grown(box, 1, 1)) for box in said)]
     for box in sorted(said, key=lambda box: -box[3]):
-        under = music + [b for b in others if abs(b[0] - box[0]) < TYPE_EDGE * first.space]
+        at_note = _is_at_note(box, ink, first)
+        under = music + [b for b in others if at_note or abs(b[0] - box[0]) < TYPE_EDGE * first.space]
         (music if _is_over_music(box, under, ink, first) else out).append(box)
     return out
 
@@ -93,13 +99,20 @@ def _is_over_music(box: Box, words: Sequence[Box], ink: Rows, first: System) -> 
     """Small words right over notes of the first line, or over words of its music, not set to its left or right end as
     chairs and names are."""
     sp, (x0, _, x1, _) = first.space, first.bbox
-    if box[3] - box[1] > SMALL_TYPE * sp or box[0] < x0 + TYPE_EDGE * sp or box[2] > x1 - TYPE_EDGE * sp:
+    right = box[2] > x1 - TYPE_EDGE * sp and not _is_at_note(box, ink, first)
+    if box[3] - box[1] > SMALL_TYPE * sp or box[0] < x0 + TYPE_EDGE * sp or right:
         return False
     under = (box[0], box[3] - 0.5 * sp, box[2], box[3] + RIGHT_OVER * sp)
     next_line = (*under[:3], box[3] + LINE_OVER * sp)
     near = [i.box for i in ink.near(under)] + [b for b in words if _meet(b, next_line)]
     lower = box[3] + LOWER * sp  # letters whose font is not known look like signs
     return any(b[1] > box[1] and b[3] > lower for b in near)
+
+
+def _is_at_note(box: Box, ink: Rows, first: System) -> bool:
+    """It begins where a note of the first line does."""
+    reach = first.space
+    return set_to(box, ink.near((box[0] - reach, box[3], box[0] + reach, first.bbox[3])), reach)
 
 
 def _stands_on(box: Box, ink: Rows, words: Sequence[Item], sp: float) -> bool:

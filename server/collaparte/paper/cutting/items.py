@@ -70,6 +70,15 @@ def inside(a: Box, b: Box) -> bool:
     return b[0] <= x <= b[2] and b[1] <= y <= b[3]
 
 
+SET_TO, A_NOTE = 0.25, 0.8
+"""Words begin at the left end of their note (common practice), so near in spaces; a note is so wide at least."""
+
+
+def set_to(box: Box, notes: Iterable[Item], sp: float, near: float = SET_TO) -> bool:
+    """Whether something begins where one of the notes or rests does, to so many spaces."""
+    return any(abs(i.box[0] - box[0]) < near * sp and i.box[2] - i.box[0] > A_NOTE * sp for i in notes)
+
+
 def absorb(group: Item, item: Item) -> None:
     """Make an item part of a group; the style is the first lettered one's."""
     if not group.letters:

@@ -124,7 +124,7 @@ def frames(items: list[Item], page: Page, read: PageReading) -> list[Item]:
     taken: set[int] = set()
     made: list[Item] = []
     for word in items:
-        if word.role is not Role.WORDS or word.system >= 0 or len(word.letters) > 12 or id(word) in taken:
+        if word.role is not Role.WORDS or len(word.letters) > 12 or id(word) in taken:
             continue
         sp = read.systems[nearest_system(word.box, read.systems)].space
         x0, y0, x1, y1 = word.box
@@ -142,6 +142,8 @@ def frames(items: list[Item], page: Page, read: PageReading) -> list[Item]:
             continue
         item = _merge([word, *members], Role.WORDS)
         item.style, item.anchor = ("frame",), "left"
+        if word.system >= 0:  # which was read
+            item.system, item.bar, item.anchor, item.above = word.system, word.bar, word.anchor, word.above
         taken |= {id(word)} | {id(s) for s in members}
         made.append(item)
     return [i for i in items if id(i) not in taken] + made

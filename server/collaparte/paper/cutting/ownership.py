@@ -5,46 +5,31 @@ what was read as a mark, sign, ending or tempo goes where it was read; the rest 
 things of one style vote together and a row keeps together.
 """
 
-import re
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from collaparte.paper.cutting.between import give
 from collaparte.paper.cutting.brackets import endings, hooks, rest_counts
-from collaparte.paper.cutting.diagrams import DIAGRAM
 from collaparte.paper.cutting.furniture import feet, heads, named_boxes, without_numbers
-from collaparte.paper.cutting.ink import Glyph, Page
-from collaparte.paper.cutting.items import Item, Role, Rows, absorb, bar_at, grown, nearest_system
+from collaparte.paper.cutting.ink import Page
+from collaparte.paper.cutting.items import SET_TO, Item, Role, Rows, absorb, bar_at, grown, nearest_system, set_to
 from collaparte.paper.cutting.named import frames, things_read
 from collaparte.paper.cutting.objects import build, ledger_steps
 from collaparte.paper.cutting.ossias import ossias
-from collaparte.paper.cutting.spans import gathered, said
-from collaparte.paper.cutting.told import is_line
-from collaparte.paper.cutting.upon import CHORD, FIGURES, LYRIC, beside_names, upon_words
+from collaparte.paper.cutting.spans import gathered
+from collaparte.paper.cutting.told import is_line, tells
+from collaparte.paper.cutting.upon import HYPHEN, LYRIC
 from collaparte.paper.reading import Box, PageReading, Reading, Stave, System
 
 A_MARK = 3
 """A word of so few letters that is centred on a barline is a mark, read or not."""
-A_DYNAMIC, A_STAMP = 4, 4.0
-"""A word of no more letters under a stave ("sfzp") is centred on its note; a longer one begins there (common practice),
-unless it is higher than so many spaces."""
-AT_NOTES = 1.5
-"""So near, in spaces, to one line's ink, and more than twice as far from the other's."""
+FRAME = 0.8
+"""A frame's rule stands so far from its words at most, in spaces."""
 ONE_WORD = 0.3
 """Spaces between letters and signs of one chord name, at most."""
-HYPHEN = "-"
-"""What stands between two syllables says so, drawn or not."""
-VERSE = re.compile(r"[1-9]\.")
 A_CLEF, OFF, TALL = 2.5, 0.1, 1.2
 """A clef's middle is no further from its stave's left end, in spaces; a key's signs reach into their stave, but for
 strokes of a sharp that are drawn by themselves."""
-UNDER = 1.0
-"""Words so near under notes, in spaces, are theirs, whatever they stand on."""
-TOLD, STYLED = 0.5, 1.2
-"""What others of their style do weighs so much at most for words that tell how to play, which stand above and below,
-and for all else."""
-OVER = 0.5
-"""So it is given to the line above only where that is three times as near."""
 
 
 @dataclass(slots=True)
@@ -69,11 +54,11 @@ def own(page: Page, reading: Reading, number: int) -> Owned:
     rest_counts(items, read)
     solid = _grow(items, read)
     items = _gather(items, read)
-    _give(items, solid, page, read)
+    give(items, solid, page, read)
     # Notes first: what stands between two staves goes with the nearer ones.
     for item in sorted(items, key=lambda i: i.role in (Role.WORDS, Role.THROUGH)):
         _stave(item, solid[item.system], read.systems[item.system])
-        _bar(item, read.systems[item.system])
+        _bar(item, solid[item.system], read.systems[item.system])
     hooks(items, read)
     return Owned(items, head, foot)
 
@@ -157,143 +142,6 @@ def _barline_between(left: float, right: float, system: System) -> bool:
     return any(left - reach < line.x < right + reach for line in system.barlines)
 
 
-def _gaps(box: Box, solid: list[Item], system: System, below: bool) -> float:
-    """The clear height in spaces between `box` and the system's solid ink, above the box (`below`) or under it."""
-    sp = system.space
-    edge = system.bbox[3] if below else system.bbox[1]
-    for item in solid:
-        if item.box[2] > box[0] - 0.3 * sp and item.box[0] < box[2] + 0.3 * sp:
-            edge = max(edge, item.box[3]) if below else min(edge, item.box[1])
-    return (box[1] - edge) / sp if below else (edge - box[3]) / sp
-
-
-def _clear_of(box: Box, solid: list[Item], system: System) -> bool:
-    """It is not at notes of the system over it."""
-    return _gaps(box, solid, system, below=True) > AT_NOTES
-
-
-def _is_close(box: Box, solid: list[Item], system: System) -> bool:
-    """It stands right under notes of the system over it."""
-    return _gaps(box, solid, system, below=True) < UNDER
-
-
-def _end_gap(box: Box, solid: list[Item], system: System) -> float:
-    """How far the two ends of a slur are from solid ink of the system, in spaces, together."""
-    sp = system.space
-    y0, y1 = box[1], box[3]
-    total = 0.0
-    for x in (box[0], box[2]):
-        best = 9.0
-        for item in solid:
-            b = item.box
-            dx = max(b[0] - x, x - b[2], 0.0)
-            if dx < 3 * sp:
-                dy = max(b[1] - y1, y0 - b[3], 0.0)
-                best = min(best, (dx * dx + dy * dy) ** 0.5 / sp)
-        total += best
-    return total
-
-
-def _is_small(box: Box, sp: float) -> bool:
-    """As small as a staccato dot or an accent, which stands by its note whatever others of its kind do."""
-    return box[2] - box[0] < 2 * sp and box[3] - box[1] < 1.4 * sp
-
-
-def _give(items: list[Item], solid: list[list[Item]], page: Page, read: PageReading) -> None:
-    """Give what floats between two systems to the one it belongs to."""
-    systems = read.systems
-    order = sorted(range(len(systems)), key=lambda s: systems[s].bbox[1])
-    floating: list[tuple[Item, int, int, float]] = []
-    votes: dict[tuple[object, ...], float] = defaultdict(float)
-    sung = [
-        max((i.box[1] for i in items if i.style == LYRIC and _under(i.box, s, systems)), default=0.0) for s in systems
-    ]
-    for item in items:
-        if item.system >= 0:
-            continue
-        y = (item.box[1] + item.box[3]) / 2
-        home = [s for s in order if systems[s].bbox[1] <= y <= systems[s].bbox[3]]
-        if home:
-            item.system = home[0]
-            continue
-        over = [s for s in order if systems[s].bbox[3] < y]
-        under = [s for s in order if systems[s].bbox[1] > y]
-        if not over or not under:
-            item.system = under[0] if under else over[-1]
-            item.above = bool(under)
-            sure = _gaps(item.box, solid[item.system], systems[item.system], below=not under) < 9
-            votes[item.style] += (2.0 if under else -2.0) if sure else 0.0
-            continue
-        up, down = over[-1], under[0]
-        if item.style == DIAGRAM:  # above its stave (common practice)
-            item.system, item.above = down, True
-            continue
-        if item.role is Role.WORDS and item.style != LYRIC and item.box[1] < sung[up]:
-            item.system, item.above = up, False  # its stave's sung words stand under it
-            continue
-        if item.style[:1] == ("curve",):
-            ends = [_end_gap(item.box, solid[k], systems[k]) for k in (up, down)]
-            item.system, item.above = (up, False) if ends[0] <= ends[1] else (down, True)
-            continue
-        if not any(c.isalnum() for c in item.letters) and _is_small(item.box, systems[up].space):
-            gaps = [_gaps(item.box, solid[k], systems[k], below=k == up) for k in (up, down)]
-            item.system, item.above = (up, False) if gaps[0] <= gaps[1] else (down, True)
-            continue
-        to_up = max(_gaps(item.box, solid[up], systems[up], below=True), 0.0)
-        to_down = max(_gaps(item.box, solid[down], systems[down], below=False), 0.0)
-        if item.letters.strip() in FIGURES and min(to_up, to_down) < AT_NOTES < max(to_up, to_down) / 2:
-            item.system, item.above = (up, False) if to_up < to_down else (down, True)
-            continue
-        lean = (to_up - to_down) / (to_up + to_down + 0.5)
-        lean += OVER if CHORD.fullmatch(item.letters) else 0.0
-        votes[item.style] += max(-1.0, min(1.0, 2 * lean))
-        floating.append((item, up, down, lean))
-    rows: dict[tuple[object, ...], list[tuple[Item, int, int, float]]] = defaultdict(list)
-    for entry in floating:
-        item = entry[0]
-        rows[(item.style, entry[1], round(item.box[3] / 3))].append(entry)
-    for row in rows.values():
-        mean = sum(e[3] for e in row) / len(row)
-        for item, up, down, lean in row:
-            vote = votes[item.style]
-            most = TOLD if _tells(item, systems[up].space) and not CHORD.fullmatch(item.letters) else STYLED
-            score = 0.6 * lean + 0.6 * mean + max(-most, min(most, vote / 4))
-            if item.style == ("frame",):
-                score += 1.0
-            item.system, item.above = (down, True) if score > 0 else (up, False)
-    below = [(i, up, down) for i, up, down, _ in floating if not i.above]
-    upon_words(items, [(i, down) for i, up, down in below if not _is_close(i.box, solid[up], systems[up])], read)
-    clear = [(i, down) for i, up, down, _ in floating if not i.above and _clear_of(i.box, solid[up], systems[up])]
-    beside_names(items, clear, read)
-    _with_lyrics(items, page, read)
-    said(items, read)
-
-
-def _under(box: Box, system: System, systems: Sequence[System]) -> bool:
-    """It stands between a system and the next one down the page."""
-    following = min((s.bbox[1] for s in systems if s.bbox[1] > system.bbox[3]), default=1e9)
-    return system.bbox[3] < box[1] < following
-
-
-def _with_lyrics(items: list[Item], page: Page, read: PageReading) -> None:
-    """A hyphen or a line between two syllables goes where they go, and so does the number of a verse before them."""
-    sung = Rows([i for i in items if i.style == LYRIC])
-    for item in items:
-        sp = read.systems[item.system].space
-        if item.role is Role.WORDS and VERSE.fullmatch(item.letters.strip()):
-            row = sung.near(grown(item.box, 8 * sp, -0.3 * (item.box[3] - item.box[1])))
-            if row and all(word.box[0] > item.box[2] for word in row):
-                item.system, item.above = row[0].system, False
-            continue
-        if item.letters or item.style[:1] not in (("shape",), ("line",)) or item.box[3] - item.box[1] > 0.4 * sp:
-            continue
-        beside = sung.near(grown(item.box, 8 * sp, 0.3 * sp))
-        if beside:
-            item.system, item.above, item.letters = beside[0].system, False, HYPHEN
-            first = page.ink[beside[0].marks[0]]
-            item.base = first.m[5] if isinstance(first, Glyph) else None
-
-
 def _stave(item: Item, solid: list[Item], system: System) -> None:
     y = (item.box[1] + item.box[3]) / 2
     staves = system.staves
@@ -328,13 +176,15 @@ def _behind_clef(box: Box, stave: Stave, sp: float) -> bool:
     return box[3] < stave.top - OFF * sp and box[0] > stave.x0 + A_CLEF * sp and box[3] - box[1] > TALL * sp
 
 
-def _tells(item: Item, sp: float) -> bool:
-    """Words that say how to play: no dynamic, no chord's name, nothing stamped over the page."""
-    plain = all(c.isalpha() or c in " .-" for c in item.letters)
-    return plain and len(item.letters) > A_DYNAMIC and item.box[3] - item.box[1] < A_STAMP * sp
+def _begins_framed(box: Box, notes: Sequence[Item], system: System) -> bool:
+    """Framed words that begin at a note, or their frame a little before it, and are not centred on a barline."""
+    sp, middle = system.space, (box[0] + box[2]) / 2
+    first = (box[0] + 0.5 * FRAME * sp, *box[1:])
+    centred = any(abs(bar.x0 - middle) < FRAME * sp for bar in system.bars)
+    return not centred and set_to(first, notes, sp, 0.5 * FRAME + SET_TO)
 
 
-def _bar(item: Item, system: System) -> None:
+def _bar(item: Item, solid: Sequence[Item], system: System) -> None:
     """The bar an object stands in: by its left edge for words that begin at a note, by its middle for the rest."""
     if item.bar >= 0:
         return
@@ -344,6 +194,9 @@ def _bar(item: Item, system: System) -> None:
         return
     x = (item.box[0] + item.box[2]) / 2
     if item.role is Role.WORDS:
+        if item.style == ("frame",) and len(item.letters) > A_MARK and _begins_framed(item.box, solid, system):
+            item.bar, item.anchor = bar_at(system.bars, item.box[0] + 0.3 * sp), "left"
+            return
         if item.style == ("frame",):
             item.bar = min(range(len(system.bars)), key=lambda b: abs(system.bars[b].x0 - x), default=-1)
             item.anchor = "start"
@@ -353,7 +206,7 @@ def _bar(item: Item, system: System) -> None:
             item.anchor = "start"
             return
         begins = is_line(item.letters) or (item.above and item.box[2] - item.box[0] > 1.6 * sp and item.letters != "")
-        begins |= not item.above and item.style != LYRIC and _tells(item, sp)
+        begins |= not item.above and item.style != LYRIC and tells(item, sp)
         if begins and item.anchor == "centre":
             item.anchor = "left"
             x = item.box[0] + 0.7 * sp

@@ -1,11 +1,14 @@
 """Words that tell how to play: a line of type, which no note spaces."""
 
+import re
 from collections.abc import Sequence
 from itertools import pairwise
 
 from collaparte.paper.cutting.ink import Page
 from collaparte.paper.cutting.items import Item, Role, union
+from collaparte.paper.cutting.upon import CHORD, DYNAMICS
 from collaparte.paper.reading import Box, System
+from collaparte.paper.sight.title import CHORD as NAME
 
 A_LINE = 4
 """So many words a space apart are a line of type."""
@@ -18,6 +21,10 @@ does, it is sung. Of invented songs 0.85 and more do of a row, of instructions 0
 NOTES = 0.35
 """Where fewer words than this share of the notes stand, nobody sings: of invented songs there are 0.4 and more in a
 row, of two or three short instructions on one line hardly ever."""
+A_STAMP = 4.0
+"""What is higher than so many spaces is stamped over the page."""
+A_WORD = re.compile(r"[^\W\d_]{3}")
+"""One of the words that tell has so many letters at least."""
 HIGH = 6.0
 """Heads are looked for so far above the staves, in spaces."""
 
@@ -38,6 +45,12 @@ def told(row: Sequence[Item], page: Page, system: System, heads: Sequence[Box]) 
         return at < SUNG * len(words)
     notes = _notes(union(words), system, over)
     return notes > 0 and (at < SUNG * len(words) or len(words) < NOTES * notes)
+
+
+def is_type(row: Sequence[Item], page: Page) -> bool:
+    """Whether words of a row stand a space apart: some of its runs have three, and all are even."""
+    gaps = [_words(run, page)[1] for run in row]
+    return any(len(one) > 1 for one in gaps) and all(_evenly(one) for one in gaps)
 
 
 def _evenly(gaps: Sequence[float]) -> bool:
@@ -78,3 +91,10 @@ def _words(run: Item, page: Page) -> tuple[list[Box], list[float]]:
         else:
             words[-1] = union((words[-1], box))
     return words, gaps
+
+
+def tells(item: Item, sp: float) -> bool:
+    """Words that say how to play: no dynamic, no chord's name, nothing stamped over the page."""
+    letters = item.letters.strip()
+    named = set(letters) <= DYNAMICS or CHORD.fullmatch(letters) or NAME.fullmatch(letters)
+    return A_WORD.search(letters) is not None and not named and item.box[3] - item.box[1] < A_STAMP * sp

@@ -16,6 +16,9 @@ LYRIC = ("lyric",)
 """The style of words sung."""
 DYNAMICS = frozenset("pmfszrn")
 """Dynamics stand below (common practice), whatever is below them."""
+HYPHEN = "-"
+"""What stands between two syllables says so, drawn or not."""
+VERSE = re.compile(r"[1-9]\.")
 A_WORD = 3
 A_ROW = 3
 """So many chord names are a row."""

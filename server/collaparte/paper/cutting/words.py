@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape, path_box
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
-from collaparte.paper.cutting.told import heads, told
-from collaparte.paper.cutting.upon import CHORD
+from collaparte.paper.cutting.told import heads, is_type, told
+from collaparte.paper.cutting.upon import CHORD, DYNAMICS
 from collaparte.paper.reading import Box, System
 from collaparte.paper.sight.title import EXTENSION
 
@@ -62,7 +62,7 @@ def words_of(
     rest, drawn = _drawn_letters(rest, runs, page, systems)
     runs += drawn
     chained = _chains([r for r in runs if r.style[0] != "lyric"], page, systems, counts)
-    words = _tempos([*chained, *_drawn_equals(rest, page, systems)], rest, systems, [*marks, *counts])
+    words = _tempos([*chained, *_drawn_equals(rest, page, systems)], rest, page, systems, [*marks, *counts])
     return rest + lyrics + words
 
 
@@ -119,7 +119,7 @@ def _lyrics(runs: list[Item], page: Page, systems: Sequence[System], notes: Sequ
         if foot or far or _chordlike(row) or told(row, page, system, notes):
             continue
         under.append((system, row[0].style, below))
-        if words < 4 or not wide:
+        if words < 4 or not wide or (words < A_SONG and is_type(row, page)):
             short.append((below, row))
             continue
         sung.append((row[0].style, below))
@@ -161,6 +161,8 @@ def _chordlike(row: list[Item]) -> bool:
 
 FARTHEST = 16.0
 """Words sung stand no farther under their stave, or the words over them, in spaces; what does stands at the foot."""
+A_SONG = 9
+"""A row of fewer words, all a space apart, may be two instructions on one line."""
 VERSES = 1.5
 """A row of sung words stands about as far below its stave as those of other lines (staff spaces)."""
 HYPHENS = ("-", "\u2010", "\u2011", "\u00ad")
@@ -213,6 +215,11 @@ A_FIGURE = 2
 """The number over a bracket of notes has no more letters."""
 
 
+def _in_a_stave(box: Box, systems: Sequence[System]) -> bool:
+    system = systems[nearest_system(box, systems)]
+    return any(box[3] > s.top and box[1] < s.bottom for s in system.staves)
+
+
 def _tempo_part(item: Item, sp: float) -> bool:
     w, h = item.box[2] - item.box[0], item.box[3] - item.box[1]
     return item.role is Role.WORDS or (item.role is not Role.DROPPED and h < 4 * sp and w < 4 * sp)
@@ -232,7 +239,9 @@ def _in_tempo(other: Box, tempo: Box, sp: float) -> bool:
     return overlap > 0.25 * min(other[3] - other[1], 2 * sp)
 
 
-def _tempos(words: list[Item], rest: list[Item], systems: Sequence[System], marks: Sequence[Box]) -> list[Item]:
+def _tempos(
+    words: list[Item], rest: list[Item], page: Page, systems: Sequence[System], marks: Sequence[Box]
+) -> list[Item]:
     """A metronome mark: "=" with the note and the words at its left and the figure at its right."""
     gone: set[int] = {id(i) for i in [*words, *rest] if any(inside(i.box, m) for m in marks)}
     kept = set(gone)
@@ -245,7 +254,12 @@ def _tempos(words: list[Item], rest: list[Item], systems: Sequence[System], mark
             [
                 i
                 for i in [*words, *rest]
-                if i is not equals and id(i) not in gone and _tempo_part(i, sp) and not _words_over(i, middle)
+                if i is not equals
+                and id(i) not in gone
+                and _tempo_part(i, sp)
+                and not _words_over(i, middle)
+                and not _is_dynamic(i, page)
+                and not _in_a_stave(i.box, systems)
             ]
         )
         changed = True
@@ -310,8 +324,19 @@ def _other_hand(page: Page, one: Item, other: Item) -> bool:
     if not isinstance(a, Glyph) or not isinstance(b, Glyph) or a.font == b.font:
         return False
     if page.fonts[a.font].music or page.fonts[b.font].music:
-        return False
+        return _is_dynamic(one, page) != _is_dynamic(other, page) and _off_line(a, b)
     if one.letters.strip(" .)").isdigit():
         return True
     sizes = sorted((abs(a.m[3]), abs(b.m[3])))
-    return sizes[0] > 0.75 * sizes[1] and abs(a.m[5] - b.m[5]) > 0.1 * sizes[1]
+    return sizes[0] > 0.75 * sizes[1] and _off_line(a, b)
+
+
+def _off_line(a: Glyph, b: Glyph) -> bool:
+    """On another line of type."""
+    return abs(a.m[5] - b.m[5]) > 0.1 * max(abs(a.m[3]), abs(b.m[3]))
+
+
+def _is_dynamic(item: Item, page: Page) -> bool:
+    """How loud, in the letters of a music font."""
+    mark = page.ink[item.marks[0]]
+    return isinstance(mark, Glyph) and page.fonts[mark.font].music and set(item.letters) <= DYNAMICS

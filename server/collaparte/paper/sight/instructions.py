@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from collaparte.music.instructions import kind_of
 from collaparte.music.jumpwords import about_jumps, is_open, times_of
 from collaparte.paper.reading import BarlineKind, Box, Instruction
-from collaparte.paper.sight.lines import MusicLine, line_below, line_near
+from collaparte.paper.sight.lines import MusicLine, begins_at_note, line_below, line_near
 from collaparte.paper.sight.words import Phrase
 
 FURTHEST = 12.0
 """Spaces from the stave at most."""
-SET_TO = 0.3
-"""Words over a note begin at its left end (common practice), so near in spaces."""
 ENDS = (BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH)
 
 
@@ -54,13 +52,9 @@ def _line_of(lines: Sequence[MusicLine], phrase: Phrase) -> MusicLine | None:
     """The line that the words stand at, if any is near: between two, the one at whose notes alone they begin."""
     at = [line for line in (line_near(lines, phrase.box), line_below(lines, phrase.box)) if line is not None]
     near = [line for line in at if _away(line, phrase) < FURTHEST * line.space]
-    aligned = [line for line in near if _begins_at_note(line, phrase.x0)]
+    aligned = [line for line in near if begins_at_note(line, phrase.x0)]
     return next(iter(aligned or near), None)
 
 
 def _away(line: MusicLine, phrase: Phrase) -> float:
     return max(line.system.bbox[1] - phrase.y1, phrase.y0 - line.system.bbox[3])
-
-
-def _begins_at_note(line: MusicLine, x: float) -> bool:
-    return any(abs(sign.x0 - x) < SET_TO * line.space for part in line.parts for sign in part.music)

@@ -151,3 +151,12 @@ def line_near(lines: Sequence[MusicLine], box: Box) -> MusicLine | None:
             if best is None or distance < best[0]:
                 best = (distance, line)
     return best[1] if best else None
+
+
+SET_TO = 0.3
+"""Words over a note begin at its left end (common practice), so near in spaces."""
+
+
+def begins_at_note(line: MusicLine, x: float) -> bool:
+    """Whether something that begins at `x` begins where a note or a rest of the line does."""
+    return any(abs(sign.x0 - x) < SET_TO * line.space for part in line.parts for sign in part.music)

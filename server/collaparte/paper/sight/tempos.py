@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from collaparte.music.beats import NOTES
 from collaparte.music.instructions import kind_of
 from collaparte.paper.reading import Box, TempoWord
-from collaparte.paper.sight.lines import MusicLine, line_below
+from collaparte.paper.sight.lines import MusicLine, begins_at_note, line_below, line_near
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import Glyph
 from collaparte.paper.sight.title import TITLE
@@ -43,6 +43,8 @@ OF_TEMPO = ("", "feel", "tempo")
 _EQUALS = re.compile(r"\W*(=|$)")
 HIGHEST = 18.0
 """Tempo words stand at most so many spaces above their stave."""
+AT_BAR = 1.0
+"""Words set to a bar begin so near its start, in spaces."""
 
 
 def metronome_notes(glyphs: Sequence[Glyph], staves: Sequence[StaveLines]) -> list[Glyph]:
@@ -110,7 +112,7 @@ def find_tempos(
             group = _same_line_before(phrase, free) if figure else [phrase]
             if not figure and (phrase is title or not _is_tempo(phrase, free)):
                 continue
-            line = line_below(lines, phrase.box)
+            line = line_below(lines, phrase.box) if figure else _line_of(lines, phrase)
             if line is None or line.system.bbox[1] - phrase.y1 > HIGHEST * line.space:
                 continue
             if phrase.x1 < line.system.x0:  # the player's name beside the stave ("A.")
@@ -135,6 +137,16 @@ def find_tempos(
             tempos.append(TempoWord(text, bar, page, box, bpm))
     tempos.sort(key=lambda t: (t.page, t.bar, t.box[0]))
     return tempos, taken
+
+
+def _line_of(lines: Sequence[MusicLine], phrase: Phrase) -> MusicLine | None:
+    """The line that words stand over; where they are nearer to the line over them and begin at a note there and neither
+    at a bar nor at a note of the other, that one."""
+    below, near = line_below(lines, phrase.box), line_near(lines, phrase.box)
+    if below is None or near is None or near is below or not begins_at_note(near, phrase.x0):
+        return below
+    at_bar = below.bar_starting([phrase.x0])[1] < AT_BAR * below.space
+    return below if at_bar or begins_at_note(below, phrase.x0) else near
 
 
 def _title(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> Phrase | None:
