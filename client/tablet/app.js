@@ -85,7 +85,7 @@ export class App {
       void this.homing.find();
     },
     asPrinted: () => this.showPrinted(),
-    stave: () => ({ chosen: this.session.staveOf(this.chair), shown: this.reader.stave }),
+    stave: () => ({ chosen: this.session.staveOf(this.chair), page: this.reader.stave }),
     setStave: (stave) => this.setStave(stave),
     told: () => this.reader.told,
   });

@@ -19,12 +19,11 @@ const USUAL = 197 / 148;
  */
 
 /**
- * Whether a laying is for this shape of page, and for this stave height where it matters.
+ * Whether a laying is for this shape of page.
  * @param {import('./wire.js').Laying} laying
  * @param {Shape} shape
- * @param {number | null} stave mm
  */
-export const isLaidFor = (laying, { page }, stave) => (stave === null || laying.stave === stave) && laying.page[0] === page[0] && laying.page[1] === page[1];
+export const isLaidFor = (laying, { page }) => laying.page[0] === page[0] && laying.page[1] === page[1];
 
 /**
  * @param {number} width CSS px

@@ -210,9 +210,11 @@ export class Reader {
   }
 
   /** @param {Place} place */
-  #outOfShape(place) {
-    const laying = place.copy && this.shelf.laying(place.copy);
-    return laying !== null && !isLaidFor(laying, this.to.shape(), place.copy?.asPrinted ? null : this.to.session.staveOf(place.chair));
+  #outOfShape({ chair, copy }) {
+    const laying = copy && this.shelf.laying(copy);
+    if (!copy || !laying) return false;
+    // Tall lines are laid in lower staves than were asked for: what was asked for counts.
+    return !isLaidFor(laying, this.to.shape()) || (!copy.asPrinted && copy.stave !== this.to.session.staveOf(chair));
   }
 
   /** @param {Place} place */
@@ -235,10 +237,11 @@ export class Reader {
     return copy ? [...copy.told, ...(this.shelf.laying(copy)?.notes ?? [])] : [];
   }
 
-  /** The stave height of the visible page, in mm; null: a card, or as printed. */
+  /** The stave height of the visible page in mm, as it was asked for and as it is; null: a card, or as printed. */
   get stave() {
     const copy = this.place?.copy;
-    return copy && !copy.asPrinted ? (this.shelf.laying(copy)?.stave ?? null) : null;
+    const laying = copy && !copy.asPrinted ? this.shelf.laying(copy) : null;
+    return copy && laying ? { asked: copy.stave, shown: laying.stave } : null;
   }
 
   /** Worked out anew when anything came since, or after a turn. @param {Place} from */

@@ -36,7 +36,7 @@ export class Stand {
    * @param {() => string} to.section the name of the section that the shown chair sits in
    * @param {() => void} to.leave to the Door
    * @param {() => void} to.asPrinted
-   * @param {() => {chosen: number, shown: number | null}} to.stave mm; nothing shown: the page has no stave height
+   * @param {() => {chosen: number, page: {asked: number, shown: number} | null}} to.stave mm; no page: it has no stave height
    * @param {(stave: number) => void} to.setStave
    * @param {() => string[]} to.told what this part is told in words
    */
@@ -137,15 +137,16 @@ export class Stand {
   /** Say the stave height as it is chosen and shown now. */
   restave() {
     if (!this.marking) return;
-    const { chosen, shown } = this.to.stave();
-    const words = shown === null ? 'No stave height on this page' : `Stave ${chosen} mm${shown === chosen ? '' : ', on its way'}`;
+    const { chosen, page } = this.to.stave();
+    const lower = page && page.shown !== page.asked ? `, here ${page.shown.toFixed(1)} mm` : '';
+    const words = page === null ? 'No stave height on this page' : `Stave ${chosen} mm${page.asked === chosen ? lower : ', on its way'}`;
     if (this.#stave.dataset.says === words) return;
     this.#stave.dataset.says = words;
     const step = (/** @type {number} */ by, /** @type {string} */ label, /** @type {string} */ hook) =>
       key(by < 0 ? '−' : '+', () => this.to.setStave(chosen + by), {
         'data-do': hook,
         'aria-label': label,
-        disabled: shown === null || !isHeight(chosen + by),
+        disabled: page === null || !isHeight(chosen + by),
       });
     const focused = this.#stave.contains(document.activeElement) ? document.activeElement?.getAttribute('data-do') : null;
     this.#stave.replaceChildren(

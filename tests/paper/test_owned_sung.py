@@ -1,5 +1,7 @@
 """Words sung and what stands by them; clefs of an octave lower; words right over the notes of a first line."""
 
+import random
+
 import pytest
 
 from collaparte.paper.cutting.items import Item
@@ -92,3 +94,32 @@ def test_words_right_over_notes_are_not_the_titles() -> None:
     words = {i.letters.strip(): i.bar for i in owned.items if i.letters.strip() in ("H.H.", "crash")}
     assert words == {"H.H.": 0, "crash": 1}
     assert {"Kit", "Nobody"} <= {w for i in owned.head for w in i.letters.split()}
+
+
+CLOSE = r"""
+\version "2.24.0"
+#(set-global-staff-size 16)
+\header { title = "Close" tagline = ##f }
+\new ChoirStaff << UPPER LOWER >>
+"""
+BEATS = "{}4", "{}8 {}8", "{}8. {}16", "r4"
+
+
+def voice(chance: random.Random, clef: str, pitches: str) -> str:
+    bars = (" ".join(chance.choice(BEATS) for _ in range(4)) for _ in range(16))
+    music = " | ".join(bar.format(*chance.choices(pitches.split(), k=8)) for bar in bars)
+    words = " ".join(chance.choices(("har -- bour", "la", "low", "lamps", "wa -- ter", "and"), k=32))
+    return rf'\new Staff {{ \clef {clef} \key d \major \time 4/4 {music} \bar "|." }} \addlyrics {{ {words} }}'
+
+
+@pytest.mark.parametrize("seed", [0, 3, 4, 11, 18, 20])
+def test_a_hyphen_close_between_two_syllables_joins_no_bars(seed: int) -> None:
+    """Found by eye: the syllable of a bar's last note stood over the clef where the next bar began a line. A syllable
+    is centred on its note (common practice), and no note stands over the barline before its bar."""
+    chance = random.Random(seed)
+    upper, lower = voice(chance, "treble", "c' e' g' b' d'' f''"), voice(chance, "bass", "e, g, b, d f a")
+    the = engraved(CLOSE.replace("UPPER", upper).replace("LOWER", lower))
+    extents = the.cut.table.extents
+    sung = [(bar.number, extents[w.piece].left) for bar in the.cut.table.bars for w in bar.words if w.row >= 0]
+    assert len(sung) > 40
+    assert [bar for bar, left in sung if left < -2.5] == []

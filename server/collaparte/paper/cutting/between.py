@@ -224,7 +224,8 @@ def _with_lyrics(items: list[Item], page: Page, read: PageReading) -> None:
             if row and all(word.box[0] > item.box[2] for word in row):
                 item.system, item.above = row[0].system, False
             continue
-        if item.letters or item.style[:1] not in (("shape",), ("line",)) or item.box[3] - item.box[1] > 0.4 * sp:
+        stroke = item.style[:1] in (("shape",), ("line",)) or (item.style == ("ledger",) and item.role is Role.WORDS)
+        if item.letters or not stroke or item.box[3] - item.box[1] > 0.4 * sp:
             continue
         beside = sung.near(grown(item.box, 8 * sp, 0.3 * sp))
         if beside:

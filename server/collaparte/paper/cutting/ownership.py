@@ -116,6 +116,8 @@ def _gather(items: list[Item], read: PageReading) -> list[Item]:
             gap = item.box[0] - group.box[2]
             if not small and id(group) not in loose and gap > 0.2 * sp:
                 continue  # words were chained before
+            if _is_hyphen(item, group, sp) or _is_hyphen(group, item, sp):
+                continue  # it stands by itself between its syllables, which may be of two bars
             overlap = min(item.box[3], group.box[3]) - max(item.box[1], group.box[1])
             low = min(item.box[3] - item.box[1], group.box[3] - group.box[1])
             raised = (
@@ -135,6 +137,12 @@ def _gather(items: list[Item], read: PageReading) -> list[Item]:
         else:
             groups.append(item)
     return kept + groups
+
+
+def _is_hyphen(stroke: Item, word: Item, sp: float) -> bool:
+    """A short level stroke beside a syllable."""
+    level = not stroke.letters and stroke.box[3] - stroke.box[1] < min(0.3 * sp, stroke.box[2] - stroke.box[0])
+    return level and word.style == LYRIC
 
 
 def _barline_between(left: float, right: float, system: System) -> bool:

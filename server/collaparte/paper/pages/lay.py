@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import PieceTable, TitleWord
 from collaparte.paper.pages.across import Across, Sheet
-from collaparte.paper.pages.breaks import choose
+from collaparte.paper.pages.breaks import Choice, choose
 from collaparte.paper.pages.compose import LINES_KEPT, Frame, LineComposer
 from collaparte.paper.pages.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.pages.linefit import LineFitter
@@ -55,6 +55,14 @@ SHORTER = 0.9
 """Where a line is taller than the page its staves are made lower by this, again and again,"""
 SHORTEST = 4.0
 """but not below so many mm: nobody reads those (common practice)."""
+SCORE = 3
+"""Lines of so many staves are tall: where most pages would hold one of them,"""
+LOWER = 0.95, 0.9, 0.85
+"""the staves are made so much lower that all hold two"""
+FEW = 0.25
+"""but such a share,"""
+LOWEST = 6.0
+"""and not below so many mm, the least that a player may choose."""
 
 
 class CannotLay(ValueError):
@@ -73,6 +81,46 @@ def lay(
     if page[0] <= 2 * side or page[1] <= top + bottom:
         raise CannotLay(f"a page of {page[0]:g} x {page[1]:g} mm has no room between its margins; choose a larger one.")
     workings = workings or Workings(table)
+    sheet = (page, side, top, bottom)
+    low = workings.heights.get((sheet, stave), stave)
+    if table.staves >= SCORE and not table.page_pieces and (sheet, stave) not in workings.heights:
+        low = workings.heights[sheet, stave] = _for_two(reading, table, page, stave, side, top, bottom, workings)
+    laying = _at(reading, table, order, page, low, side, top, bottom, first_page, workings)
+    if laying.stave == low < stave:
+        note = f"Staves are {low:.1f} mm high, so that two lines of them stand on a page."
+        return replace(laying, notes=(note, *laying.notes))
+    return laying
+
+
+def _for_two(
+    reading: Reading, table: PieceTable, page: tuple[float, float], stave: float, side: float, top: float,
+    bottom: float, workings: Workings,
+) -> float:  # fmt: skip
+    """The stave height at which most pages hold two lines, best all but a quarter, if it is little lower than `stave`;
+    else that.
+
+    Of the printed order, so that it is the same for all orders, and for the rest of one."""
+    order, best, fewest = printed_order(reading), stave, 0.5
+    for share in (1.0, *LOWER):
+        height = round(max(stave * share, min(stave, LOWEST)), 2)
+        shown = workings.showing.show(order, True, (page[0] - 2 * side) / (height / 4))
+        layer = _Layer(table, shown, page, height, side, top, bottom, True, workings, reading.tempos)
+        choice = layer.choose() if shown else None
+        if choice is None:
+            return stave
+        alone = sum(len(lines) == 1 for lines in choice.pages) / len(choice.pages) if len(choice.pages) > 1 else 0.0
+        if alone <= (0.5 if share == 1 else FEW):
+            return height
+        if alone < fewest:
+            best, fewest = height, alone
+    return best
+
+
+def _at(
+    reading: Reading, table: PieceTable, order: Sequence[Step], page: tuple[float, float], stave: float,
+    side: float, top: float, bottom: float, first_page: bool, workings: Workings,
+) -> Laying:  # fmt: skip
+    """Pages of staves so high, or of lower ones where a line is taller than the page."""
     shown = workings.showing.show(order, first_page, (page[0] - 2 * side) / (stave / 4))
     if not shown or table.page_pieces:
         return as_printed(reading, table, page, stave, side, top, bottom)
@@ -82,7 +130,7 @@ def lay(
         return laying
     if stave * SHORTER < SHORTEST:
         raise CannotLay(f"its lines are taller than a page of {page[0]:g} x {page[1]:g} mm; choose a larger one.")
-    lower = lay(reading, table, order, page, stave * SHORTER, side, top, bottom, first_page, workings)
+    lower = _at(reading, table, order, page, stave * SHORTER, side, top, bottom, first_page, workings)
     note = f"Staves are {lower.stave:.1f} mm high, as lines of higher ones are taller than the page."
     return replace(lower, notes=(note, *(n for n in lower.notes if not n.startswith("Staves are "))))
 
@@ -123,25 +171,31 @@ class _Layer:
         self.fitter = LineFitter(table, shown, self.width, workings.rows)
         self.found, self.joints = workings.lines, workings.joints
         self.composer = LineComposer(table, Frame(side, page[0] - side, self.u), self.found)
+        self.shape = self._shape()
 
-    def run(self) -> Laying:
+    def _shape(self) -> PageShape:
         later = LATER_STAVE / self.u
         first = (FIRST_STAVE / self.u) if self.first_page else later
         height = (self.page[1] - self.top - self.bottom) / self.u
         foot = self.foot + FOOT_GAP if self.foot else 0.0
         title = self._title_height() + UNDER_TITLE if self.first_page and self.table.title else 0.0
         footless = FOOTLESS if foot else 0.0
-        shape = PageShape(
+        return PageShape(
             height, first, later, gap=1.3, pitch=4.5, empty=EMPTY_COST, foot=foot, footless=footless, title=title
         )
-        seconds = self.turning.seconds
-        choice = choose(
-            len(self.shown), self.fitter.lines, shape, self.turning.cost, PAGE_COST,
+
+    def choose(self) -> Choice | None:
+        """Where lines and pages end; None: nothing fits."""
+        return choose(
+            len(self.shown), self.fitter.lines, self.shape, self.turning.cost, PAGE_COST,
             end=self.fitter.end, joints=self.joints, in_a_run=self.turning.hasty,
         )  # fmt: skip
+
+    def run(self) -> Laying:
+        choice, seconds = self.choose(), self.turning.seconds
         if choice is None:
             raise CannotLay("nothing of it fits the page; choose a larger one.")
-        sheets = [self._page(n, lines, shape) for n, lines in enumerate(choice.pages)]
+        sheets = [self._page(n, lines, self.shape) for n, lines in enumerate(choice.pages)]
         self._foot(sheets)
         turns = [seconds(page[0][0]) > 0 for page in choice.pages[1:]]
         pages = [_frozen(sheet, rest) for sheet, rest in zip(sheets, [*turns, False], strict=True)]

@@ -10,6 +10,7 @@ from math import log
 import msgspec
 import numpy as np
 
+from collaparte.paper.cutting.rows import shifts
 from collaparte.paper.cutting.table import PieceTable
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.meeting import Floats, Line
@@ -122,7 +123,20 @@ class LineFitter:
 
     def inner(self, i: int, j: int) -> list[float]:
         """The distances between the middle lines of neighbouring staves."""
-        return [max(b.inner[k] for b in self.shown[i:j]) for k in range(len(self.shown[i].inner))]
+        return self._with_rows(
+            i, j, [max(b.inner[k] for b in self.shown[i:j]) for k in range(len(self.shown[i].inner))]
+        )
+
+    def _with_rows(self, i: int, j: int, inner: list[float]) -> list[float]:
+        """The same with room for rows of words between staves, which move to stand at one height."""
+        bars = self.shown[i:j]
+        if not any(bar.inside for bar in bars):
+            return inner
+        out = list(inner)
+        for bar, moved in zip(bars, shifts([bar.rowed for bar in bars]), strict=True):
+            for row, k, way in bar.inside if moved else ():
+                out[k] = max(out[k], bar.inner[k] + way * moved.get(row, 0.0))
+        return out
 
     def _room(self, i: int, j: int) -> tuple[float, float, float]:
         """Of the line of bars i..j-1: the width left for its gaps, their printed width, and their least factor."""
@@ -238,7 +252,7 @@ class LineFitter:
             staves = 4.0
             if inner:
                 inner = list(map(max, inner, bar.inner))
-                staves += sum(inner)
+                staves += sum(self._with_rows(i, j, inner))
             if bar.bar.whole >= 0:
                 if j == i + 1:
                     yield _Candidate(0.0, staves, Stretch(i, j, 1.0, 1.0))

@@ -225,6 +225,9 @@ def _heights(table: PieceTable, shown: Shown) -> None:
             up = block.high - 2.0 if one.stave == 0 else 0.0
             down = -block.low - 2.0 if one.stave == staves - 1 else 0.0
             shown.boxes.append((block.x0, block.x1, max(up, 0.0), max(down, 0.0), one.row, 0.0))
+    rows = {(_moves(w), w.stave, w.above) for w in bar.words if _moves(w) >= 0 and shown.keeps(w)} if staves > 1 else ()
+    ways = ((row, k - 1, -1) if above else (row, k, 1) for row, k, above in rows)
+    shown.inside = tuple([way for way in ways if 0 <= way[1] < staves - 1])
     printed = table.systems[bar.system].staves
     for k in range(staves - 1):
         clear = bottoms[k] + tops[k + 1] + 0.4

@@ -81,6 +81,8 @@ class Shown(msgspec.Struct):
     """How many quarters its last note lasts."""
     inner: list[float] = []
     """The least distances between neighbouring staves' middle lines."""
+    inside: tuple[tuple[int, int, int], ...] = ()
+    """Rows of words between staves: the row, the distance that it needs, and which way it takes more (1: down)."""
     rowed: Rowed = NOTHING
     """What of it moves with rows of words."""
 
@@ -99,7 +101,8 @@ class Shown(msgspec.Struct):
         self.id, self.redrawn, self.adjacent, self.signs = of.id, of.redrawn, of.adjacent, of.signs
         self.taken_back, self.starts, self.columns = of.taken_back, of.starts, of.columns
         self.rigid, self.flex, self.head, self.room = of.rigid, of.flex, of.head, of.room
-        self.inner, self.open, self.rowed, self.held = of.inner, of.open, of.rowed, of.held
+        self.inner, self.inside, self.rowed = of.inner, of.inside, of.rowed
+        self.open, self.held = of.open, of.held
         self.boxes, self.stack, self.head_stack, self.ended = of.boxes, of.stack, of.head_stack, of.ended
 
     @property

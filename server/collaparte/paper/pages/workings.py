@@ -20,3 +20,5 @@ class Workings:
         self.rows: Rows = {}
         self.joints: Joints = {}
         self.lines: Found = OrderedDict()
+        self.heights: dict[tuple[object, float], float] = {}
+        """By page and by the height asked for, that at which staves are laid."""
