@@ -330,7 +330,7 @@ def _page_reading(page: ReadPage) -> PageReading:
 
 
 def _stave_head(signs: Signature) -> StaveHead | None:
-    return StaveHead(signs.key_x, signs.meter_x) if signs.clef else None
+    return StaveHead(signs.key_x, signs.meter_x, signs.x1) if signs.clef else None
 
 
 def _system(line: MusicLine) -> System:

@@ -56,6 +56,8 @@ class StaveHead(msgspec.Struct, frozen=True):
 
     key: float | None = None
     meter: float | None = None
+    end: float | None = None
+    """Where its last sign ends; None: where the line's head does."""
 
 
 class Stave(msgspec.Struct, frozen=True):

@@ -12,6 +12,8 @@ HEAD = ("head",)
 SIGN = ("sign",)
 """and of one of a new key's signs in mid-line, or of all of them, with what it is called."""
 OCTAVES = ("8", "15")
+BEHIND = 0.2
+"""What begins farther behind the last sign of a stave's head than this many spaces is no sign."""
 
 
 @dataclass(slots=True)
@@ -22,6 +24,8 @@ class FoundHead:
     key: list[list[Item]] = field(default_factory=list)
     meter: list[list[Item]] = field(default_factory=list)
     meter_x: float | None = None
+    notes_x: float | None = None
+    """Where on a stave notes begin before another stave's last sign: grace notes, often."""
     clef_name: str = ""
     key_name: str = ""
 
@@ -50,6 +54,11 @@ class HeadFinder:
                 if i.bar < 0 and i.stave == k and i.role is Role.SOLID and i.box[0] > stave.x0 - 0.2 * sp
             ]  # fmt: skip
             groups = _groups(head, sp)
+            if stave.head and stave.head.end is not None:
+                end = stave.head.end + BEHIND * sp
+                notes = [x for group in groups if (x := min(i.box[0] for i in group)) > end]
+                groups = groups[: len(groups) - len(notes)]
+                found.notes_x = min((x for x in (found.notes_x, *notes) if x is not None), default=None)
             middle = (stave.top + stave.bottom) / 2
             clef, key, meter = _by_name(head) or (
                 _as_read(groups, stave.head, sp) if stave.head else _by_shape(groups, middle, sp)

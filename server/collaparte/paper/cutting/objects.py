@@ -6,31 +6,15 @@ Thresholds are in staff spaces unless an em is named; they were set by eye on en
 from collections import Counter
 from collections.abc import Sequence
 
+from collaparte.paper.cutting.bows import is_block, is_bow, is_curved
 from collaparte.paper.cutting.diagrams import DIAGRAM, diagrams
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Picture, Shape
 from collaparte.paper.cutting.items import Item, Role, Rows, inside, nearest_system, union
 from collaparte.paper.cutting.words import letter, words_of
 from collaparte.paper.reading import Box, PageReading, Stave, System
 
-ROUND, HEAD = 1.9, 2.0
-"""A head is less than so many times as wide as high, and narrower than so many spaces."""
-
 STROKE, DOT = (1.2, 4.5), 0.8
 """How high the stroke of a sign that repeats a bar is at least and at most, and how large its dots are at most."""
-
-
-def _is_curved(shape: Shape) -> bool:
-    return any(len(s) == 6 for sub in shape.path for s in sub.segments)
-
-
-def _bow(shape: Shape, sp: float) -> bool:
-    """A slur or tie: two curves and nothing much else. A head or flag may be as much, but is not so flat."""
-    if len(shape.path) != 1 or len(shape.path[0].segments) > 4:
-        return False
-    x0, y0, x1, y1 = shape.box
-    if x1 - x0 < ROUND * (y1 - y0) and x1 - x0 < HEAD * sp:
-        return False
-    return sum(len(s) == 6 for s in shape.path[0].segments) == 2
 
 
 def _classify(
@@ -42,13 +26,15 @@ def _classify(
         if not fonts_music[mark.font]:
             return Role.WORDS
         return Role.WORDS if 33 <= mark.ucs < 0x2000 and not in_stave else Role.SOLID
-    if isinstance(mark, Shape) and w > 0.8 and _bow(mark, sp):
+    if isinstance(mark, Shape) and w > 0.8 and is_bow(mark, sp):
         return Role.THROUGH
     if isinstance(mark, Shape) and not in_stave and 0.8 < w <= 1.9 and _leg(mark, sp):
         return Role.THROUGH
     if isinstance(mark, Picture) or w <= 1.9 or h > 0.9 * w or ledger or (multirest and in_stave):
         return Role.SOLID
-    if _is_curved(mark):
+    if is_curved(mark):
+        if in_stave and is_block(mark, sp):
+            return Role.SOLID
         return Role.THROUGH if h < 0.45 * w or w > 5 else Role.SOLID
     if len(mark.path) == 1 and 3 <= len(mark.path[0].segments) <= 4 and 0.25 * sp < _thickness(mark) < 1.2 * sp:
         return Role.BEAM
@@ -261,7 +247,7 @@ def _style(mark: Mark, music: Sequence[bool], sp: float, role: Role, ledger: boo
     if ledger:
         return ("ledger",)
     if role is Role.THROUGH:
-        kind = "curve" if _is_curved(mark) else "dashes" if mark.dash else "line"
+        kind = "curve" if is_curved(mark) else "dashes" if mark.dash else "line"
         return (kind, round((mark.width or 0) / sp, 1))
     return ("shape", round((mark.box[2] - mark.box[0]) / sp, 1), round((mark.box[3] - mark.box[1]) / sp, 1))
 

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import TypeVar
 
-from msgspec.structs import replace
+from msgspec.structs import astuple, replace
 
 from collaparte.paper.cutting.items import grown, union
 from collaparte.paper.reading import (
@@ -133,7 +133,7 @@ def _stave(stave: Stave, bent: Bent) -> Stave:
     def across(edge: float) -> float:
         return _onto(bent, edge, y)[0]
 
-    head = stave.head and StaveHead(*(None if at is None else across(at) for at in (stave.head.key, stave.head.meter)))
+    head = stave.head and StaveHead(*(None if at is None else across(at) for at in astuple(stave.head)))
     return replace(
         stave, top=lines[0], bottom=lines[-1], lines=lines, x0=across(stave.x0), x1=across(stave.x1), head=head
     )

@@ -296,6 +296,8 @@ def _edges(system: System, found: FoundHead) -> list[Edges]:
         x0 = left.x1 if left else bar.x0
         if place == 0 and left is None and found.meter_x is not None:
             x0 = min(x0, found.meter_x - 0.5 * sp)
+        if place == 0 and left is None and found.notes_x is not None:
+            x0 = min(x0, found.notes_x - 0.5 * sp)
         out.append(Edges(x0, right.x0 if right else bar.x1, left, right, place == 0, place == len(system.bars) - 1))
     return out
 
