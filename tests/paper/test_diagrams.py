@@ -67,3 +67,20 @@ def test_a_diagram_moves_with_its_chords_name(the: Part) -> None:
     tops = Counter(round(rect.y0 / POINTS, 1) for rect in thin)
     assert len(one.pages[0].lines) == 1
     assert tops[min(tops)] == 5 * STRINGS, tops
+
+
+def test_fingers_under_a_diagram_are_no_ending_s_number() -> None:
+    """Found by eye: its frets are level lines over the stave, with a 2 or a 1 under them; no repeat could be followed."""
+    fingered = r"""
+\version "2.24.0"
+\include "predefined-guitar-fretboards.ly"
+#(set-global-staff-size 17)
+\header { title = "Cold Tap" tagline = ##f }
+grids = \chordmode { a1:7 | e:7 | d:7 | a:7 | d:7 | a:7 }
+<< \new ChordNames \grids
+  \new FretBoards \with { \override FretBoard.size = #0.8 } \grids
+  \new Staff \relative c' { a4 c e g | e gis b d | \repeat volta 2 { d,4 fis a c | }
+    \alternative { { a4 c e g } { d,4 fis a c } } | a1 \bar "|." } >>
+"""
+    reading = engraved(fingered).reading
+    assert [(e.passes, e.bar, e.last_bar) for e in reading.endings] == [((1,), 4, 4), ((2,), 5, 5)]

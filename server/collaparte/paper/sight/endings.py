@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 from msgspec.structs import replace
 
@@ -33,6 +34,8 @@ START, IN_HEAD = 2.5, 12.5
 told there. A tuplet's bracket may begin anywhere."""
 TOUCH = 0.15
 """Strokes so near to each other, in spaces, are one line."""
+FRETS, DIAGRAM = 3, 6.0
+"""A chord's diagram shows so many frets at least, and is at most so many spaces high (common practice)."""
 OVER, OVER_SEEN = 1.5, 3.0
 """A bracket that reaches further than this over a bar, in spaces, is over it; on a picture what touches its end makes
 it longer."""
@@ -141,11 +144,24 @@ def brackets(system: Skeleton, rules: Sequence[Rule]) -> list[Rule]:
         and rule.x1 < x1 + 2 * space
     ]
     out.sort(key=lambda rule: rule.x0)
+    out = [rule for rule in out if not _of_diagram(rule, out, space)]
     return [
         rule
         for n, rule in enumerate(out)
         if n == 0 or rule.x0 - out[n - 1].x0 > 0.5 * space or abs(rule.y0 - out[n - 1].y0) > 0.5 * space
     ]
+
+
+def _of_diagram(rule: Rule, others: Sequence[Rule], space: float) -> bool:
+    """Whether level lines of one length lie close over and under one another: a chord diagram's frets."""
+    heights = [
+        other.y0
+        for other in others
+        if abs(other.x0 - rule.x0) < TOUCH * space
+        and abs(other.x1 - rule.x1) < TOUCH * space
+        and abs(other.y0 - rule.y0) < DIAGRAM * space
+    ]
+    return sum(low - high > TOUCH * space for high, low in pairwise(sorted(heights))) + 1 >= FRETS
 
 
 def _number(bracket: Rule, line: MusicLine, phrases: Sequence[Phrase]) -> Phrase | None:
