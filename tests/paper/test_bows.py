@@ -4,8 +4,8 @@ import pytest
 
 from collaparte.paper.cutting.bows import is_block, is_bow
 from collaparte.paper.cutting.ink import Shape, Subpath
-from paper.laid import with_reading
 from collaparte.paper.read import read_part
+from paper.laid import with_reading
 
 SHAKY = Subpath(0, 0, [(0.1, 0.3, -0.1, 0.4, 0.05, 0.65), (0.7, 0.6, 1.2, 0.7, 2.0, 0.66), (2.1, 0.3, 1.9, 0.1, 2.0, 0),
                        (1.3, 0.04, 0.6, -0.03, 0, 0)])  # fmt: skip

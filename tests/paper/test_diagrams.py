@@ -70,7 +70,7 @@ def test_a_diagram_moves_with_its_chords_name(the: Part) -> None:
 
 
 def test_fingers_under_a_diagram_are_no_ending_s_number() -> None:
-    """Found by eye: its frets are level lines over the stave, with a 2 or a 1 under them; no repeat could be followed."""
+    """Found by eye: its frets are level lines with a 2 or a 1 under them, and no repeat could be followed."""
     fingered = r"""
 \version "2.24.0"
 \include "predefined-guitar-fretboards.ly"

@@ -35,6 +35,10 @@ WIDE_REST, WIDE_BAR = 22.0, 14.0
 """A multi-bar rest printed wider than this, or whose H-bar is, is drawn anew as well."""
 ONE_HEIGHT = 0.3
 """Two ties are at one height but for so much, in spaces: notes side by side are half a space apart."""
+BETWEEN, CLEAR_INK = 3.0, 0.4
+"""The least white between two staves, and between the ink of both there, in spaces,"""
+CLEAR_WORDS, OFF_STAVE = 0.8, 1.5
+"""under rows of words, and from those to the next stave: nearer they would seem to be that one's (common practice)."""
 UNMOVED = 0.0, 0.0
 
 
@@ -172,13 +176,14 @@ def _over(table: PieceTable, shown: Shown, reach: Reach) -> Over:
 def _heights(table: PieceTable, shown: Shown) -> None:
     bar = shown.bar
     staves = len(bar.main)
-    tops, bottoms = [2.0] * staves, [2.0] * staves
+    halves = [2.0] * staves
     for k, apart in enumerate(table.apart[:staves]):
-        tops[k] = bottoms[k] = rules.half(table.lines[k], apart)
-    if bottoms[-1] > 2.0:
-        shown.boxes.append((0.0, shown.width, 0.0, bottoms[-1] - 2.0, -1, 0.0))
-    if tops[0] > 2.0:
-        shown.boxes.append((0.0, shown.width, tops[0] - 2.0, 0.0, -1, 0.0))
+        halves[k] = rules.half(table.lines[k], apart)
+    tops, bottoms, sung = [*halves], [*halves], [*halves]
+    if halves[-1] > 2.0:
+        shown.boxes.append((0.0, shown.width, 0.0, halves[-1] - 2.0, -1, 0.0))
+    if halves[0] > 2.0:
+        shown.boxes.append((0.0, shown.width, halves[0] - 2.0, 0.0, -1, 0.0))
     if shown.redrawn:
         tops[0] = 4.6
         shown.boxes.append((0.0, REST_WIDTH, 2.6, 0.0, -1, 0.0))
@@ -197,6 +202,8 @@ def _heights(table: PieceTable, shown: Shown) -> None:
                 tops[k] = -e.top
             if bottoms[k] < e.bottom:
                 bottoms[k] = e.bottom
+            if row >= 0 and sung[k] < e.bottom:
+                sung[k] = e.bottom
             _, up = within.get(piece, UNMOVED)
             further, higher = at_head.get(piece, UNMOVED)
             lift = higher - up
@@ -230,9 +237,11 @@ def _heights(table: PieceTable, shown: Shown) -> None:
     shown.inside = tuple([way for way in ways if 0 <= way[1] < staves - 1])
     printed = table.systems[bar.system].staves
     for k in range(staves - 1):
-        clear = bottoms[k] + tops[k + 1] + 0.4
+        clear = max(bottoms[k] + tops[k + 1] + CLEAR_INK, halves[k] + halves[k + 1] + BETWEEN)
+        if sung[k] > halves[k]:
+            clear = max(clear, sung[k] + max(tops[k + 1] + CLEAR_WORDS, halves[k + 1] + OFF_STAVE))
         natural = printed[k + 1] - printed[k] if k + 1 < len(printed) else clear
-        shown.inner.append(min(max(clear, 7.0), natural))
+        shown.inner.append(min(clear, natural))
 
 
 def _is_wide(table: PieceTable, bar: BarCut) -> bool:
