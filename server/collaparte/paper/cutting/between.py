@@ -28,19 +28,23 @@ OVER = 0.5
 """So it is given to the line above only where that is three times as near."""
 
 
+A_ROW = 4
+"""So many of a style at one height are a row, as words sung over a stave are: it stays together."""
 SET = 1.0
 """How much it weighs that words begin at a note of one line only."""
 
 
 @dataclass(slots=True)
 class Floating:
-    """What may be either line's: the systems over and under it, how it leans (-1 up, 1 down), and its row's lean."""
+    """What may be either line's: the systems over and under it, how it leans (-1 up, 1 down), how its row
+    does, and whether there are many in it."""
 
     item: Item
     up: int
     down: int
     lean: float
     row: float = 0.0
+    many: bool = False
 
 
 def _gaps(box: Box, solid: Sequence[Item], system: System, below: bool) -> float:
@@ -138,7 +142,7 @@ def give(items: list[Item], solid: list[list[Item]], page: Page, read: PageReadi
     for row in rows.values():
         mean = sum(one.lean for one in row) / len(row)
         for one in row:
-            one.row = mean
+            one.row, one.many = mean, len(row) >= A_ROW
     ink = _nearest_first(floating, items, solid, votes, systems)
     below = [f for f in floating if not f.item.above]
     off = [(f.item, f.down) for f in below if not _is_close(f.item, ink[f.up], systems[f.up])]
@@ -192,10 +196,11 @@ def _nearest_first(
         vote = votes[item.style]
         space = systems[one.up].space
         most = TOLD if tells(item, space) else STYLED
-        score = 0.6 * _lean(item, *gap) + 0.6 * one.row + max(-most, min(most, vote / 4))
+        lean = one.row if one.many else _lean(item, *gap)
+        score = 0.6 * lean + 0.6 * one.row + max(-most, min(most, vote / 4))
         if item.style == ("frame",):
             score += 1.0
-        elif most == TOLD:
+        elif most == TOLD and not one.many:
             score += SET * (set_to(item.box, solid[one.down], space) - set_to(item.box, solid[one.up], space))
         item.system, item.above = (one.down, True) if score > 0 else (one.up, False)
         ink[item.system].append(item)

@@ -99,12 +99,14 @@ def _is_over_music(box: Box, words: Sequence[Box], ink: Rows, first: System) -> 
     """Small words right over notes of the first line, or over words of its music, not set to its left or right end as
     chairs and names are."""
     sp, (x0, _, x1, _) = first.space, first.bbox
-    right = box[2] > x1 - TYPE_EDGE * sp and not _is_at_note(box, ink, first)
-    if box[3] - box[1] > SMALL_TYPE * sp or box[0] < x0 + TYPE_EDGE * sp or right:
+    right = box[2] > x1 - TYPE_EDGE * sp
+    if box[3] - box[1] > SMALL_TYPE * sp or box[0] < x0 + TYPE_EDGE * sp:
+        return False
+    if right and not _is_at_note(box, ink, first):
         return False
     under = (box[0], box[3] - 0.5 * sp, box[2], box[3] + RIGHT_OVER * sp)
     next_line = (*under[:3], box[3] + LINE_OVER * sp)
-    near = [i.box for i in ink.near(under)] + [b for b in words if _meet(b, next_line)]
+    near = [i.box for i in ink.near(under)] + [b for b in words if _meet(b, next_line) and not right]
     lower = box[3] + LOWER * sp  # letters whose font is not known look like signs
     return any(b[1] > box[1] and b[3] > lower for b in near)
 

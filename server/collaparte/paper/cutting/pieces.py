@@ -16,6 +16,7 @@ from collaparte.paper.cutting.headcut import HeadFinder
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Picture
 from collaparte.paper.cutting.items import Item, union
 from collaparte.paper.cutting.levelled import level, level_lines
+from collaparte.paper.cutting.names import names
 from collaparte.paper.cutting.ownership import Owned, own
 from collaparte.paper.cutting.rows import Found, in_rows, spread
 from collaparte.paper.cutting.scan_heads import KnownHeads
@@ -86,10 +87,13 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
             stamped += [n] if is_stamped else []
             owned.append(own(flat[-1], reading, place) if page.systems else Owned())
             joined += [(system, groups.of_system(flat[-1], system)) for system in page.systems]
+    stock = Stock()
+    named = names(stock, flat, reading, joined)
+    for n, item in named.changed:
+        owned[n].items.append(item)
     level(flat, [o.items for o in owned], reading)
     level_lines(flat, [o.items for o in owned], reading)
     read = [p for p in reading.pages if p.systems]
-    stock = Stock()
     without = [n for n, p in enumerate(reading.pages) if not p.systems]
     covers = [n for n in without if read and _is_cover(flat[n])]
     printed = () if without == covers else _as_printed(stock, flat)
@@ -111,7 +115,8 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         heads=tuple(cutter.heads),
         bars=tuple(evened(carried(_in_rows(bars, bar_cutter.words, stock.extents), stock.extents), SQUEEZE)),
         systems=tuple(cutter.systems),
-        title=title,
+        title=(*title, *named.title),
+        names=named.first,
         title_height=height,
         foot=foot,
         page_pieces=printed,

@@ -209,6 +209,15 @@ class TitleWord(msgspec.Struct, frozen=True):
     align: Literal["left", "centre", "right"]
 
 
+class Name(msgspec.Struct, frozen=True, array_like=True):
+    """What stands before staves `first` to `last` (from 0) of the first line: a piece from its right edge and their
+    middle."""
+
+    piece: int
+    first: int
+    last: int
+
+
 class PieceTable(msgspec.Struct, frozen=True):
     """All pieces of one version of a part. Piece n has `extents[n]`; `staves` is how many staves a system has."""
 
@@ -232,5 +241,6 @@ class PieceTable(msgspec.Struct, frozen=True):
     """The staves (from 0) whose barlines do not go on to the next one, as over lyrics."""
     notes: tuple[str, ...] = ()
     """What of the part is on no piece, in sentences."""
+    names: tuple[Name, ...] = ()
     apart: tuple[float, ...] = ()
     """How far apart each stave's lines are, where those of some are not one space: a tablature's under a stave."""

@@ -95,7 +95,7 @@ class LineComposer:
     def _across(self, shown: Sequence[Shown], fit: Fit) -> Across:
         table, u, squash = self.table, self.u, fit.squash
         line = self._line = self._empty(len(shown[0].bar.main))
-        line.left, right = self.frame.left + inset(table) * u, self.frame.right
+        line.left, right = self.frame.left + (shown[0].indent + inset(table)) * u, self.frame.right
         self._things, self._inks = [], []
         first = shown[0]
         lead = number_width(first.step.number, first.step.join) * u if first.step.number > 1 else 0.0

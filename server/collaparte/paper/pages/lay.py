@@ -12,6 +12,7 @@ from collaparte.paper.pages.compose import LINES_KEPT, Frame, LineComposer
 from collaparte.paper.pages.laying import LaidPage, Laying, Placed, Slice, Step
 from collaparte.paper.pages.linefit import LineFitter
 from collaparte.paper.pages.meeting import Line, PageShape
+from collaparte.paper.pages.names import before_line
 from collaparte.paper.pages.shown import Shown
 from collaparte.paper.pages.skyline import STRIP
 from collaparte.paper.pages.turning import Turning
@@ -223,6 +224,8 @@ class _Layer:
             self._note(bars[0], fit.squash)
             if across:
                 across.set_down(sheet, middles, bars, self.composer.scale)
+                if bars[0].indent:
+                    sheet.placed += before_line(self.table, middles, self.side, self.u)
             else:
                 self.composer.whole(sheet, bars[0], middles[0])
         return sheet

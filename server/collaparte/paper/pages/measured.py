@@ -12,6 +12,7 @@ from collaparte.paper.pages.ended import at_end
 from collaparte.paper.pages.heads import LineHeads
 from collaparte.paper.pages.held import held
 from collaparte.paper.pages.joining import Signs, due
+from collaparte.paper.pages.names import indent
 from collaparte.paper.pages.shown import JOIN_WIDTH, LEAD, Shown, head_width
 from collaparte.paper.pages.stacking import (
     HEAD_FOOT,
@@ -50,6 +51,8 @@ def measure(
     begins with it, when there is none before."""
     bar = shown.bar
     shown.rowed = rowed(bar)
+    if before is None and opening and bar.whole < 0:
+        shown.indent = indent(table, len(bar.main))
     shown.redrawn = bar.whole < 0 and bar.count > 1 and (shown.count != bar.count or _is_wide(table, bar))
     shown.taken_back = bool(bar.change) and not table.heads[bar.head_here].key_width
     if bar.whole >= 0:
@@ -148,6 +151,8 @@ def _stack(
         shown.stack = in_line(over, earlier() if earlier and near else None, width, landed, step.label, besides)
     number = 0 if shown.bar.continued else step.number
     blocks, clear = heads.over(shown.bar.head_here, number, step.join)
+    if shown.indent:
+        blocks = [block.moved(shown.indent, 0.0) for block in blocks]
     shown.head_stack = at_head(
         over, blocks, shown.head, shown.room, shown.starts[True], number, step.join, step.label, clear, behind
     )

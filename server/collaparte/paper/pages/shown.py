@@ -54,6 +54,8 @@ class Shown(msgspec.Struct):
     """The width of the head of a line that begins with it, up to the bar's own left edge."""
     room: float = 0.0
     """How much of it is behind the clef."""
+    indent: float = 0.0
+    """How much of it is before the staves, for their names."""
     taken_back: bool = False
     """The key printed in it is one without signs."""
     id: int = 0
@@ -103,6 +105,7 @@ class Shown(msgspec.Struct):
         self.rigid, self.flex, self.head, self.room = of.rigid, of.flex, of.head, of.room
         self.inner, self.inside, self.rowed = of.inner, of.inside, of.rowed
         self.open, self.held = of.open, of.held
+        self.indent = of.indent
         self.boxes, self.stack, self.head_stack, self.ended = of.boxes, of.stack, of.head_stack, of.ended
 
     @property
@@ -158,7 +161,7 @@ def head_width(table: PieceTable, shown: Shown) -> tuple[float, float]:
     head = table.heads[shown.bar.head_here]
     kind = rules.at_start(shown.left)
     behind = head.key_width + head_gap(shown) + rules.KINDS[kind].width
-    return inset(table) + head.clef_width + behind, behind
+    return shown.indent + inset(table) + head.clef_width + behind, behind
 
 
 def head_gap(shown: Shown) -> float:
