@@ -94,6 +94,14 @@ def test_numbers_in_boxes_of_four_rules_go_whole(tmp_path: Path) -> None:
     old_numbers_are_gone(with_reading(pdf, read_part(pdf)))
 
 
+def test_a_mark_left_of_an_indented_line_stays(tmp_path: Path) -> None:
+    """The first line was indented, and the second one's mark, close under it, was left out as a name before it."""
+    pdf, _ = first_engraver(1943688, tmp_path)
+    the = with_reading(pdf, read_part(pdf))
+    assert [mark.text for mark in the.reading.marks] == list("ABCDEFG")
+    marks_look_as_printed(the)
+
+
 @pytest.mark.parametrize("stave", [6.0, 7.0, 8.0])
 def test_words_at_a_bar_s_end_stand_clear_of_the_count_of_a_narrow_rest_behind_it(stave: float, tmp_path: Path) -> None:
     """Found by eye: a To Coda in the middle over its barline ran into the 4 of the long rest behind it."""

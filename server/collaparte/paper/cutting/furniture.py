@@ -10,7 +10,8 @@ from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, set_
 from collaparte.paper.cutting.named import rules_round
 from collaparte.paper.cutting.upon import A_ROW, CHORD
 from collaparte.paper.cutting.words import letter
-from collaparte.paper.reading import Box, PageReading, Reading, System
+from collaparte.paper.reading import Box, HeadWord, PageReading, Reading, System
+from collaparte.paper.sight.title import TITLE
 
 A_SENTENCE = 10
 """Words of more letters than this at the edge of a full page are no dynamic or figure of its last line."""
@@ -27,6 +28,9 @@ LINE_OVER = 1.5
 """The same where lines of type stand over each other, in spaces."""
 LOWER = 0.3
 """What they stand over reaches so much lower, in spaces."""
+MIDDLE, UNDER = 0.25, 1.5
+"""Lines of type in the middle of others are within so many spaces of it, and at most so far under them, in their
+heights."""
 A_WORD = 3
 """The letters of a word that no chord's name begins a line with by chance."""
 SPACE = 1.7
@@ -47,7 +51,9 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     tempos = [t.box for t in reading.tempos if t.page == number] + [i.box for i in items if i.style == TEMPO]
     said_over = [h.box for h in reading.head if h.page == number]
     words = [i.box for i in items if i.role is Role.WORDS and len(i.letters) >= A_NAME]
-    boxes = [grown(box, 1, 1) for box in _titles(said_over, tempos, words, ink, first)]
+    stack = _stack([h for h in reading.head if h.page == number], first.space)
+    others = [box for box in said_over if box not in stack]
+    boxes = [grown(box, 1, 1) for box in _titles(others, tempos, words, ink, first)]
     said = {_plain(w) for h in reading.head for w in (h.text, *h.text.split())} | {"page", str(number + 1)}
     head: list[Item] = []
     rest: list[Item] = []
@@ -55,9 +61,12 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     named = [b[1] for b in (*named_boxes(reading, number), *tempos) if b[1] < first.bbox[1]]
     named += _chord_names(items, said_over, first)
     boxes = [b for b in boxes if (b[1] + b[3]) / 2 < min(named, default=first.bbox[1])]
+    boxes += [grown(box, 1, 1) for box in stack]
     for item in items:
         found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
         if not found and _is_page_number(item, ink, first) and not any(inside(item.box, t) for t in tempos):
+            if any(_ends_line(box, item.box) for box in words):  # a chair's, "Trumpet 1"
+                head.append(item)
             continue
         if not found and number and item.role is Role.WORDS and item.box[3] < first.staves[0].top - 3 * first.space:
             found = _is_running(item.letters, said)
@@ -65,13 +74,17 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     marks = named_boxes(reading, number)
     low = [i for i in rest if i.role is Role.WORDS and abs(i.box[2] - first.bbox[2]) > first.space]
     for item in [i for i in rest if i.role is Role.WORDS and not any(inside(i.box, m) for m in marks)]:
+        over = first.bbox[1] - item.box[3]
         # The last word of a line in a font of wide spaces is no word of the music, nor is who wrote it, set right.
-        right = abs(item.box[2] - first.bbox[2]) < first.space and len(item.letters) >= A_NAME
-        right = right and number == 0 and not _stands_on(item.box, ink, low, first.space) and not _in_row(item, rest)
-        if item.box[3] < first.bbox[1] - first.space and any(
-            _ends_line(h.box, item.box) or (right and (_level(h.box, item.box) or _nearer(item.box, h.box, first)))
-            for h in head
-        ):
+        right = abs(item.box[2] - first.bbox[2]) < first.space and len(item.letters) >= A_NAME and number == 0
+        found = right and over > 0 and any(_level(box, item.box) for box in stack)
+        if over > first.space and not found:
+            right = right and not _stands_on(item.box, ink, low, first.space) and not _in_row(item, rest)
+            found = any(
+                _ends_line(h.box, item.box) or (right and (_level(h.box, item.box) or _nearer(item.box, h.box, first)))
+                for h in head
+            )
+        if found:
             rest.remove(item)
             head.append(item)
     return _beside(head, rest, first.space)
@@ -80,6 +93,21 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
 def _in_row(item: Item, others: Sequence[Item]) -> bool:
     """Many words are on its line of type, as those sung over a stave are."""
     return sum(o.style == item.style and _level(o.box, item.box) for o in others) > A_ROW
+
+
+def _stack(said: Sequence[HeadWord], sp: float) -> list[Box]:
+    """The title and the lines of type in its middle, each right under the one before and no larger: the tune's and the
+    chair's names, however close to the music the last of them comes."""
+    title = max(said, key=lambda word: word.size, default=None)
+    if title is None or title.size < TITLE * sp:
+        return []
+    out = [title]
+    for word in sorted(said, key=lambda word: word.box[1]):
+        last, high = out[-1], word.box[3] - word.box[1]
+        aside = abs(word.box[0] + word.box[2] - last.box[0] - last.box[2]) / 2
+        if aside < MIDDLE * sp and 0 < word.box[1] - last.box[3] < UNDER * high and word.size <= last.size:
+            out.append(word)
+    return [word.box for word in out]
 
 
 def _titles(said: Sequence[Box], tempos: Sequence[Box], words: Sequence[Box], ink: Rows, first: System) -> list[Box]:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from collaparte.paper.cutting.bows import is_block, is_bow, is_curved
 from collaparte.paper.cutting.diagrams import DIAGRAM, diagrams
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Picture, Shape
-from collaparte.paper.cutting.items import Item, Role, Rows, inside, nearest_system, union
+from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
 from collaparte.paper.cutting.words import letter, words_of
 from collaparte.paper.reading import Box, PageReading, Stave, System
 
@@ -175,7 +175,9 @@ def build(page: Page, read: PageReading, marks: Sequence[Box] = (), counts: Sequ
         near = nearest_system(mark.box, systems)
         system = systems[near]
         sp = system.space
-        if _redrawn(mark, music, system) or _pen_set_down(mark, page.ink[max(n - 2, 0) : n + 3]):
+        redrawn = _redrawn(mark, music, system) or _pen_set_down(mark, page.ink[max(n - 2, 0) : n + 3])
+        # A mark of the next line may stand left of an indented one.
+        if redrawn and not any(inside(mark.box, grown(box, 1, 1)) for box in marks):
             items.append(Item([n], mark.box, Role.DROPPED, system=near))
             continue
         in_stave = any(mark.box[3] > s.top - 0.1 * sp and mark.box[1] < s.bottom + 0.1 * sp for s in system.staves)
