@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape, path_box
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
-from collaparte.paper.cutting.told import heads, is_type, told
+from collaparte.paper.cutting.told import A_WORD, heads, is_type, told
 from collaparte.paper.cutting.upon import CHORD, DYNAMICS
 from collaparte.paper.reading import Box, System
 from collaparte.paper.sight.title import EXTENSION
@@ -161,7 +161,7 @@ def _chordlike(row: list[Item]) -> bool:
 
 FARTHEST = 16.0
 """Words sung stand no farther under their stave, or the words over them, in spaces; what does stands at the foot."""
-A_SONG = 9
+A_SONG = 12
 """A row of fewer words, all a space apart, may be two instructions on one line."""
 VERSES = 1.5
 """A row of sung words stands about as far below its stave as those of other lines (staff spaces)."""
@@ -321,19 +321,27 @@ def _other_hand(page: Page, one: Item, other: Item) -> bool:
     """Letters as large in another font and on another line of type, or behind a number: a mark or an ending's number
     beside a chord name, no part of it."""
     a, b = page.ink[one.marks[-1]], page.ink[other.marks[0]]
-    if not isinstance(a, Glyph) or not isinstance(b, Glyph) or a.font == b.font:
+    if not isinstance(a, Glyph) or not isinstance(b, Glyph):
+        return False
+    if A_WORD.search(one.letters) and A_WORD.search(other.letters) and _off_line(a, b):
+        return True
+    if a.font == b.font:
         return False
     if page.fonts[a.font].music or page.fonts[b.font].music:
-        return _is_dynamic(one, page) != _is_dynamic(other, page) and _off_line(a, b)
+        return _is_dynamic(one, page) != _is_dynamic(other, page) and _off_line(a, b, LEVEL)
     if one.letters.strip(" .)").isdigit():
         return True
     sizes = sorted((abs(a.m[3]), abs(b.m[3])))
     return sizes[0] > 0.75 * sizes[1] and _off_line(a, b)
 
 
-def _off_line(a: Glyph, b: Glyph) -> bool:
+LEVEL = 0.03
+"""A dynamic in a line of words stands on their line, but for so much of its size."""
+
+
+def _off_line(a: Glyph, b: Glyph, level: float = 0.1) -> bool:
     """On another line of type."""
-    return abs(a.m[5] - b.m[5]) > 0.1 * max(abs(a.m[3]), abs(b.m[3]))
+    return abs(a.m[5] - b.m[5]) > level * max(abs(a.m[3]), abs(b.m[3]))
 
 
 def _is_dynamic(item: Item, page: Page) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from collaparte.music.instructions import kind_of
 from collaparte.music.jumpwords import about_jumps, is_open, times_of
 from collaparte.paper.reading import BarlineKind, Box, Instruction
-from collaparte.paper.sight.lines import MusicLine, begins_at_note, line_below, line_near
+from collaparte.paper.sight.lines import AT_BAR, MusicLine, begins_at_note, line_below, line_near
 from collaparte.paper.sight.words import Phrase
 
 FURTHEST = 12.0
@@ -30,7 +30,8 @@ def find_instructions(
                 continue
             bar = line.bar_begun(phrase.x0)
             start, distance = line.bar_starting([phrase.x0])
-            bar = start if distance < 3 * line.space else bar
+            if distance < 3 * line.space and not (distance > AT_BAR * line.space and begins_at_note(line, phrase.x0)):
+                bar = start
             if jump:
                 bar = line.bar_holding(phrase.x1 - line.space)  # jumps stand at the ends of their bars
             if count:

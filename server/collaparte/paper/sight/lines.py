@@ -153,6 +153,8 @@ def line_near(lines: Sequence[MusicLine], box: Box) -> MusicLine | None:
     return best[1] if best else None
 
 
+AT_BAR = 1.0
+"""Words set to a bar begin so near its start, in spaces."""
 SET_TO = 0.3
 """Words over a note begin at its left end (common practice), so near in spaces."""
 

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from collaparte.music.beats import NOTES
 from collaparte.music.instructions import kind_of
 from collaparte.paper.reading import Box, TempoWord
-from collaparte.paper.sight.lines import MusicLine, begins_at_note, line_below, line_near
+from collaparte.paper.sight.lines import AT_BAR, MusicLine, begins_at_note, line_below, line_near
 from collaparte.paper.sight.staves import StaveLines
 from collaparte.paper.sight.strokes import Glyph
 from collaparte.paper.sight.title import TITLE
@@ -43,8 +43,6 @@ OF_TEMPO = ("", "feel", "tempo")
 _EQUALS = re.compile(r"\W*(=|$)")
 HIGHEST = 18.0
 """Tempo words stand at most so many spaces above their stave."""
-AT_BAR = 1.0
-"""Words set to a bar begin so near its start, in spaces."""
 
 
 def metronome_notes(glyphs: Sequence[Glyph], staves: Sequence[StaveLines]) -> list[Glyph]:
@@ -127,7 +125,7 @@ def find_tempos(
             left = min([box[0], *(g.x0 for g in beat)])
             bar = line.bar_begun(left)
             start, distance = line.bar_starting([left])
-            if distance < 3 * line.space:
+            if distance < 3 * line.space and not (distance > AT_BAR * line.space and begins_at_note(line, left)):
                 bar = start
             taken |= {(page, p.box) for p in group}
             bpm = float(figure.group(1).replace(",", ".")) if figure else None
