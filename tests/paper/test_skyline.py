@@ -29,12 +29,16 @@ def one_by_one(shown: list[Shown], line: Stretch, start: float, foot: float) -> 
             above += lift if n == 0 else 0.0
             above -= moved.get(row, 0.0) if above else 0.0
             below += moved.get(row, 0.0) if below else 0.0
-            from_x = x + left * stretch
-            to_x = from_x + (right - left) * max(stretch, 1.0)
+            left_out = one.starts[n == 0]
+            left, right = (left - left_out, right - left_out) if left > left_out else (left, right)
+            reach = (right - left) * max(stretch, 1.0)
+            edge = x + (one.signs.width if n else one.signs.at_head)
+            from_x = max(min(edge + left * stretch, WIDTH - reach), 0.0)  # moved in from an end of the line
+            to_x = from_x + reach
             first = min(max(int(from_x / STRIP), 0), count - 1)
             for strip in range(first, max(first, min(int(to_x / STRIP), count - 1)) + 1):
                 up[strip], down[strip] = max(up[strip], above), max(down[strip], below)
-        x += width
+        x += width - (0.0 if n else one.spare)
     return up, down
 
 

@@ -319,8 +319,7 @@ class LineComposer:
             if word.above and word.stave == 0:
                 over = moved.get(word.row if word.row >= 0 else word.after, 0.0) - up
                 box = Block(left / u, right / u, -e.bottom - over, -e.top - over)
-                free = word.row < 0 and word.after < 0
-                self._things.append(Thing(len(line.bars), box, len(line.placed) - 1 if free else -1))
+                self._things.append(Thing(len(line.bars), box, len(line.placed) - 1 if word.row < 0 else -1))
         for one in cut.lines:
             self._spread_out(bar, one, knots, begins, moved)
         if bar.step.label:

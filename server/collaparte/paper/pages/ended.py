@@ -7,7 +7,8 @@ from collections.abc import Callable
 
 from msgspec.structs import replace
 
-from collaparte.paper.pages.blocks import Block, rise
+from collaparte.paper.cutting.table import Word
+from collaparte.paper.pages.blocks import CLEAR, Block, rise
 from collaparte.paper.pages.stacking import LOOSE, Over, Stack
 
 OVER_IT = 0.5
@@ -17,11 +18,16 @@ Ended = dict[int, tuple[float, float]]
 
 
 def at_end(over: Over, before: Callable[[], Over] | None, stack: Stack) -> Ended:
-    """The words over the first stave that stand higher where their bar ends a line; `before`: the bar before it,
+    """The words over the first stave that stand higher, and those under the last that stand lower (less than 0), where
+    their bar ends a line; `before`: the bar before it,
     `stack`: what stands over the bar's left edge."""
     out: Ended = {}
     for word in over.kept:
         left = over.extent(word.piece).right - over.width
+        if not word.above and word.stave == len(over.bar.main) - 1 and word.row < 0 and left > OVER_IT:
+            if down := _down(over, before, word, left):
+                out[word.piece] = left, -round(down, 3)
+            continue
         if not word.above or word.stave or word.row >= 0 or word.anchor == "centre" or left < OVER_IT:
             continue
         others = replace(over, kept=[w for w in over.kept if w is not word])
@@ -35,6 +41,18 @@ def at_end(over: Over, before: Callable[[], Over] | None, stack: Stack) -> Ended
         if up := rise(box, blocks):
             out[word.piece] = left, round(up, 3)
     return out
+
+
+def _down(over: Over, before: Callable[[], Over] | None, word: Word, left: float) -> float:
+    """How much lower words under the last stave stand to be under all that the bars over them have there."""
+    own = over.extent(word.piece)
+    inks = [over.extent(over.bar.main[-1])] if over.bar.main[-1] >= 0 else []
+    inks += [over.extent(w.piece) for w in over.kept if w is not word and not w.above and w.stave == word.stave]
+    if before is not None and own.left < left:
+        main = before().bar.main[-1]
+        inks += [over.extent(main)] if main >= 0 else []
+    lowest = max((ink.bottom for ink in inks if ink.right > own.left - left), default=0.0)
+    return max(lowest + CLEAR - own.top, 0.0)
 
 
 def _from_its_end(over: Over, block: Block) -> Block:

@@ -52,6 +52,10 @@ def printed_order(reading: Reading) -> tuple[Step, ...]:
     return tuple(steps)
 
 
+AGAIN = 4
+"""So often breaks are chosen again where words that were raised on a line do not leave a page enough room."""
+SLIGHT = 0.05
+"""So much beyond the bottom margin, in spaces, is nothing."""
 SHORTER = 0.9
 """Where a line is taller than the page its staves are made lower by this, again and again,"""
 SHORTEST = 4.0
@@ -127,7 +131,8 @@ def _at(
         return as_printed(reading, table, page, stave, side, top, bottom)
     layer = _Layer(table, shown, page, stave, side, top, bottom, first_page, workings, reading.tempos)
     laying = layer.run()
-    if all(line.y1 <= page[1] - bottom + 0.01 for sheet in laying.pages for line in sheet.lines):
+    within = all(line.y1 <= page[1] - bottom + 0.01 for sheet in laying.pages for line in sheet.lines)
+    if within and (layer.fits or stave * SHORTER < SHORTEST):
         return laying
     if stave * SHORTER < SHORTEST:
         raise CannotLay(f"its lines are taller than a page of {page[0]:g} x {page[1]:g} mm; choose a larger one.")
@@ -167,6 +172,8 @@ class _Layer:
         self.foot_words = _closed(table)
         self.foot = sum(table.extents[w.piece].bottom - table.extents[w.piece].top + FOOT_LINE for w in table.foot)
         self.parts = {id(part) for bar in table.bars for part in bar.parts[1:]}
+        self.fits = True
+        """All that was set on pages has room there."""
         self.free = (0.0, 0.0)
         """From where to where (mm) there is nothing between the title and the first line."""
         self.fitter = LineFitter(table, shown, self.width, workings.rows)
@@ -193,10 +200,17 @@ class _Layer:
         )  # fmt: skip
 
     def run(self) -> Laying:
-        choice, seconds = self.choose(), self.turning.seconds
+        seconds = self.turning.seconds
+        choice = self.choose()
         if choice is None:
             raise CannotLay("nothing of it fits the page; choose a larger one.")
-        sheets = [self._page(n, lines, self.shape) for n, lines in enumerate(choice.pages)]
+        for _ in range(AGAIN):
+            self.notes, self.fits = list(self.table.notes), True
+            sheets = [self._page(n, lines, self.shape) for n, lines in enumerate(choice.pages)]
+            better = None if self.fits else self.choose()
+            if better is None:
+                break
+            choice = better
         self._foot(sheets)
         turns = [seconds(page[0][0]) > 0 for page in choice.pages[1:]]
         pages = [_frozen(sheet, rest) for sheet, rest in zip(sheets, [*turns, False], strict=True)]
@@ -215,6 +229,10 @@ class _Layer:
         foot = shape.foot if lines[-1][1] == len(self.shown) else 0.0
         opens = n == 0 and self.first_page
         tops = _tops(made, shape, max(shape.first, shape.title + made[0].above) if opens else shape.later, foot)
+        if tops[-1] + made[-1].staves + made[-1].below > shape.height + SLIGHT:
+            self.fits = False
+            for (i, j), line in zip(lines, made, strict=True):
+                self.fitter.know(i, j, line)
         if n == 0 and self.first_page:
             self._title(sheet, tops[0] - made[0].above)
         for (i, j), y, fit, across in zip(lines, tops, fits, found, strict=True):

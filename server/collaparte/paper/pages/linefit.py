@@ -98,11 +98,18 @@ class LineFitter:
         of more or fewer staves do."""
         self._breaks = self._break_costs()
         self._rows = self._find_rows()
+        self._lines = [row.lines for row in self._rows]
 
     def lines(self, i: int) -> list[Line]:
         """The lines that begin with bar i, for `breaks.choose`: of it alone, of two bars and so on; without the cost of
         where they end."""
-        return self._rows[i].lines
+        return self._lines[i]
+
+    def know(self, i: int, j: int, line: Line) -> None:
+        """The ink of the line of bars i..j-1 reaches further than was thought."""
+        lines = self._lines[i]
+        if lines[j - i - 1] is not line:
+            self._lines[i] = [*lines[: j - i - 1], line, *lines[j - i :]]
 
     def end(self, j: int) -> float:
         """What it costs to end a line before bar j."""

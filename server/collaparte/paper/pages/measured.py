@@ -11,7 +11,7 @@ from collaparte.paper.pages.blocks import Block
 from collaparte.paper.pages.ended import at_end
 from collaparte.paper.pages.heads import LineHeads
 from collaparte.paper.pages.held import held
-from collaparte.paper.pages.joining import Signs, due
+from collaparte.paper.pages.joining import METER_ROOM, Signs, due
 from collaparte.paper.pages.names import indent
 from collaparte.paper.pages.shown import JOIN_WIDTH, LEAD, Shown, head_width
 from collaparte.paper.pages.stacking import (
@@ -40,6 +40,8 @@ BETWEEN, CLEAR_INK = 3.0, 0.4
 """The least white between two staves, and between the ink of both there, in spaces,"""
 CLEAR_WORDS, OFF_STAVE = 0.8, 1.5
 """under rows of words, and from those to the next stave: nearer they would seem to be that one's (common practice)."""
+REACHING = 1.0
+"""Words that end so much further right than their bar, in spaces, reach over others."""
 UNMOVED = 0.0, 0.0
 
 
@@ -218,7 +220,14 @@ def _heights(table: PieceTable, shown: Shown) -> None:
                 shown.boxes.append((e.left, e.right + further, max(up, 0.0), max(down, 0.0), row, lift))
     for piece, (left, higher) in shown.ended.items():
         e, (_, up) = table.extents[piece], within.get(piece, UNMOVED)
-        shown.boxes.append((e.left - left, e.right - left, max(up + higher - e.top - 2.0, 0.0), 0.0, -1, 0.0))
+        lift = up + higher
+        reach = max(lift - e.top - 2.0, 0.0), max(e.bottom - lift - 2.0, 0.0)
+        shown.boxes.append((e.left - left, e.right - left, *reach, -1, 0.0))
+    meters = bar.meter if shown.meter_shown else ()
+    meters += table.meters[shown.signs.meter].pieces if shown.signs.meter >= 0 else ()
+    for k, e in ((n % staves, table.extents[piece]) for n, piece in enumerate(meters) if piece >= 0):
+        up, down = -e.top - 2.0 if k == 0 else 0.0, e.bottom - 2.0 if k == staves - 1 else 0.0
+        shown.boxes.append((-METER_ROOM, e.right, max(up, 0.0), max(down, 0.0), -1, 0.0))
     if shown.step.label:
         (x, low), (at, foot) = shown.stack.label, shown.head_stack.label
         end = max(x, at) + label_width(shown.step.label)
@@ -241,12 +250,15 @@ def _heights(table: PieceTable, shown: Shown) -> None:
     ways = ((row, k - 1, -1) if above else (row, k, 1) for row, k, above in rows)
     shown.inside = tuple([way for way in ways if 0 <= way[1] < staves - 1])
     printed = table.systems[bar.system].staves
+    # What reaches over other bars is as clear of their ink as in print where staves are no nearer than there.
+    far = {(w.stave, w.above) for w in bar.words if table.extents[w.piece].right > shown.width + REACHING}
     for k in range(staves - 1):
         clear = max(bottoms[k] + tops[k + 1] + CLEAR_INK, halves[k] + halves[k + 1] + BETWEEN)
         if sung[k] > halves[k]:
             clear = max(clear, sung[k] + max(tops[k + 1] + CLEAR_WORDS, halves[k + 1] + OFF_STAVE))
         natural = printed[k + 1] - printed[k] if k + 1 < len(printed) else clear
-        shown.inner.append(min(clear, natural))
+        between = (k, False) in far or (k + 1, True) in far
+        shown.inner.append(natural if between else min(clear, natural))
 
 
 def _is_wide(table: PieceTable, bar: BarCut) -> bool:

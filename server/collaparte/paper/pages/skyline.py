@@ -47,6 +47,9 @@ class Skylines:
         self._flex = np.array([s.flex for s in shown])
         self._printed = np.array([s.rigid + s.flex / s.bar.ease for s in shown])
         self._rests = np.array([s.bar.count > 1 for s in shown])
+        self._signs = np.array([(s.signs.width, s.signs.at_head) for s in shown]).reshape(-1, 2)
+        self._left_out = np.array([s.starts for s in shown]).reshape(-1, 2)
+        self._spare = np.array([s.spare for s in shown])
         boxes = [s.boxes for s in shown]
         self._counts: Ints = np.array([len(b) for b in boxes], dtype=np.intp)
         self._firsts: Ints = self._counts.cumsum() - self._counts
@@ -68,15 +71,20 @@ class Skylines:
 
         owner, box = _ranges(self._firsts[bar], self._counts[bar])
         left, right, top, bottom, row, lift = self._boxes[box].T.copy()
+        left_out = self._left_out[bar, (place == 0).astype(np.intp)][owner]
+        behind = np.where(left > left_out, left_out, 0.0)
+        left, right = left - behind, right - behind
         top += np.where(place[owner] == 0, lift, 0.0)
         if self._in_rows[-1]:
             move = self._moves(lines, bar)[owner, row.astype(np.intp)]
             top -= np.where(top != 0, move, 0.0)
             bottom += np.where(bottom != 0, move, 0.0)
         wide = np.maximum(stretch, 1.0)[owner]
-        at = x[owner] + left * stretch[owner]
+        # Words that would reach over an end of the line are moved to that end.
+        reach = (right - left) * wide
+        at = np.maximum(np.minimum(x[owner] + left * stretch[owner], width - reach), 0.0)
         strip = (at / STRIP).astype(np.intp).clip(0, count - 1)
-        last = np.minimum(((at + (right - left) * wide) / STRIP).astype(np.intp), count - 1)
+        last = np.minimum(((at + reach) / STRIP).astype(np.intp), count - 1)
         which, cell = _ranges(line[owner] * count + strip, np.maximum(last - strip, 0) + 1)
         np.maximum.at(up.ravel(), cell, top[which])
         np.maximum.at(down.ravel(), cell, bottom[which])
@@ -91,7 +99,7 @@ class Skylines:
     def _placed(
         self, lines: Sequence[Stretch], begins: Ints, line: Ints, bar: Ints, place: Ints
     ) -> tuple[Floats, Floats]:
-        """Each bar's left edge, and what its width is stretched by."""
+        """Each bar's left edge, behind signs that are due there, and what its width is stretched by."""
         notes, rests = np.array([one.notes for one in lines]), np.array([one.rests for one in lines])
         factor = np.where(self._rests[bar], rests[line], notes[line])
         first = 0
@@ -104,8 +112,9 @@ class Skylines:
         width = rigid + flex * factor
         steps = np.zeros((len(lines), int(place.max()) + 2))
         steps[:, 0] = self._starts[begins]
-        steps[line, place + 1] = width + self._between[bar]
-        x = np.add.accumulate(steps, axis=1)[line, place]
+        begun = (place == 0).astype(np.intp)
+        steps[line, place + 1] = width + self._between[bar] - begun * self._spare[bar]
+        x = np.add.accumulate(steps, axis=1)[line, place] + self._signs[bar, begun]
         return x, width / np.maximum(self._printed[bar], 0.1)
 
     def _moves(self, lines: Sequence[Stretch], bar: Ints) -> Floats:
