@@ -16,6 +16,7 @@ from collaparte.paper.cutting.spans import said
 from collaparte.paper.cutting.told import tells
 from collaparte.paper.cutting.upon import CHORD, FIGURES, HYPHEN, LYRIC, VERSE, beside_names, upon_words
 from collaparte.paper.reading import Box, PageReading, System
+from collaparte.paper.sight.title import DYNAMIC
 
 AT_NOTES = 1.5
 """So near, in spaces, to one line's ink, and more than twice as far from the other's."""
@@ -30,6 +31,12 @@ OVER = 0.5
 
 A_ROW = 4
 """So many of a style at one height are a row, as words sung over a stave are: it stays together."""
+BELOW = 0.2
+"""Dynamics stand under their stave, rather (common practice); those over words sung are known by where others stand."""
+LEG = 0.1, 2.0
+"""How high a hairpin's stroke is at least and at most, in spaces,"""
+BESIDE = 2.0
+"""and how near to it the dynamic stands."""
 SET = 1.0
 """How much it weighs that words begin at a note of one line only."""
 
@@ -150,6 +157,7 @@ def give(items: list[Item], solid: list[list[Item]], page: Page, read: PageReadi
     below = [f for f in below if not f.item.above]
     beside_names(items, [(f.item, f.down) for f in below if _clear_of(f.item, ink[f.up], systems[f.up])], read)
     _with_lyrics(items, page, read)
+    _hairpins([f.item for f in floating], items, read)
     said(items, read)
 
 
@@ -164,6 +172,8 @@ def _both(
 
 def _lean(item: Item, to_up: float, to_down: float) -> float:
     lean = (to_up - to_down) / (to_up + to_down + 0.5)
+    if DYNAMIC.fullmatch(item.letters.strip()):
+        return lean - BELOW
     return lean + (OVER if CHORD.fullmatch(item.letters) else 0.0)
 
 
@@ -217,6 +227,18 @@ def _under(box: Box, system: System, systems: Sequence[System]) -> bool:
     """It stands between a system and the next one down the page."""
     following = min((s.bbox[1] for s in systems if s.bbox[1] > system.bbox[3]), default=1e9)
     return system.bbox[3] < box[1] < following
+
+
+def _hairpins(floating: Sequence[Item], items: Sequence[Item], read: PageReading) -> None:
+    """A hairpin goes where the dynamic goes that it leads to or comes from, in one row with it."""
+    loud = Rows([i for i in items if i.role is Role.WORDS and DYNAMIC.fullmatch(i.letters.strip())])
+    for item in floating:
+        sp, (x0, y0, x1, y1) = read.systems[item.system].space, item.box
+        if item.role is not Role.THROUGH or item.style[:1] != ("line",) or not LEG[0] * sp < y1 - y0 < LEG[1] * sp:
+            continue
+        near = [d for d in loud.near(grown(item.box, BESIDE * sp, 0.0)) if d.box[2] < x0 + sp or x1 - sp < d.box[0]]
+        if near and len({dynamic.system for dynamic in near}) == 1:
+            item.system, item.above = near[0].system, near[0].above
 
 
 def _with_lyrics(items: list[Item], page: Page, read: PageReading) -> None:
