@@ -174,7 +174,7 @@ class _Recorder(mupdf.FzDevice2):  # type: ignore[misc]
     ) -> None:
         subpaths = self._path(path, ctm)
         ink = _colour(cs, color, alpha)
-        for part in apart(subpaths):
+        for part in apart(subpaths, bool(even_odd)):
             self._add(Shape(path_box(part), part, ink, even_odd=bool(even_odd)))
 
     def stroke_path(

@@ -13,6 +13,8 @@ from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, near
 from collaparte.paper.cutting.words import letter, words_of
 from collaparte.paper.reading import Box, PageReading, Stave, System
 
+SHORT, LONG = 0.75, 2.5
+"""How far the barline of a stave of one line reaches over it at least and at most."""
 STROKE, DOT = (1.2, 4.5), 0.8
 """How high the stroke of a sign that repeats a bar is at least and at most, and how large its dots are at most."""
 
@@ -110,9 +112,9 @@ def _redrawn(mark: Mark, fonts_music: Sequence[bool], system: System) -> bool:
 
 
 def _over_line(y0: float, y1: float, stave: Stave, sp: float) -> bool:
-    """As high as the barline of a stave of one line, which reaches a space over and under it."""
-    middle = (stave.top + stave.bottom) / 2
-    return len(stave.lines) == 1 and abs(y0 - middle + sp) < 0.25 * sp and abs(y1 - middle - sp) < 0.25 * sp
+    """As high as the barline of a stave of one line: it reaches a space over and under it, or as much further."""
+    middle, half = (stave.top + stave.bottom) / 2, (y1 - y0) / 2
+    return len(stave.lines) == 1 and abs((y0 + y1) / 2 - middle) < 0.25 * sp and SHORT * sp < half < LONG * sp
 
 
 def _dots(stave: Stave, sp: float) -> float:

@@ -28,14 +28,19 @@ def seen(painted: Sequence[Mark]) -> list[Mark]:
     return out
 
 
-def apart(path: list[Subpath]) -> list[list[Subpath]]:
-    """A filled path in parts: staff lines, barlines and stems may be boxes of one path; else it stays whole."""
+def apart(path: list[Subpath], even_odd: bool) -> list[list[Subpath]]:
+    """A filled path in parts: staff lines, barlines and stems may be boxes of one path; else it stays whole.
+
+    `even_odd`: what two of its boxes cover is not filled; else only where they are drawn in opposite senses.
+    """
     boxes = [path_box([sub]) for sub in path]
     long = len(path) > 2 or any(max(x1 - x0, y1 - y0) > LONG for x0, y0, x1, y1 in boxes)
     if len(path) < 2 or not long or not all(map(_is_upright, path, boxes)):
         return [path] if path else []
-    if any(_covers(a, b) or _covers(b, a) for a, b in pairwise(sorted(boxes))):
-        return [path]  # a frame: a box with a box left out of it
+    by_place = sorted(zip(boxes, map(_is_clockwise, path), strict=True))
+    for (a, sense), (b, other) in pairwise(by_place):
+        if (_covers(a, b) or _covers(b, a)) and (even_odd or sense != other):
+            return [path]  # a frame: a box with a box left out of it
     return [[sub] for sub in path]
 
 
@@ -59,6 +64,11 @@ def _is_upright(sub: Subpath, box: Box) -> bool:
         and all(len(s) == 2 for s in sub.segments)
         and all(min(x - x0, x1 - x, y - y0, y1 - y) < 0.01 for x, y in points)
     )
+
+
+def _is_clockwise(sub: Subpath) -> bool:
+    points = [(sub.x, sub.y), *((s[-2], s[-1]) for s in sub.segments)]
+    return sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, [*points[1:], points[0]], strict=True)) > 0
 
 
 def _covers(box: Box, under: Box) -> bool:
