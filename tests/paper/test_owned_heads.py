@@ -8,10 +8,10 @@ import pytest
 
 import engraving
 import second_engraving
+from collaparte.paper.cutting.ink import letter
 from collaparte.paper.cutting.items import Role
 from collaparte.paper.cutting.ownership import own
 from collaparte.paper.cutting.table import BarCut
-from collaparte.paper.cutting.words import letter
 from paper.laid import GUITAR, PIANO, SUNG, Part, _laid, engraved, part
 from remade import PLAIN, remade
 

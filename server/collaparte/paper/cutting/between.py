@@ -13,7 +13,7 @@ from collaparte.paper.cutting.diagrams import DIAGRAM
 from collaparte.paper.cutting.ink import Glyph, Page
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, set_to
 from collaparte.paper.cutting.spans import said
-from collaparte.paper.cutting.told import tells
+from collaparte.paper.cutting.told import heads, share, tells
 from collaparte.paper.cutting.upon import CHORD, FIGURES, HYPHEN, LYRIC, VERSE, beside_names, upon_words
 from collaparte.paper.reading import Box, PageReading, System
 from collaparte.paper.sight.title import DYNAMIC
@@ -37,6 +37,9 @@ LEG = 0.1, 2.0
 """How high a hairpin's stroke is at least and at most, in spaces,"""
 BESIDE = 2.0
 """and how near to it the dynamic stands."""
+UNDER_FIRST, AT_HEADS, NOTES = (1.5, 0.2), 2.0, 4.0
+"""Words sung rather stand under their stave (common practice), less so where some stand over the page's first; how much
+it weighs which line's notes they stand at, and how far from a stave those are, in spaces."""
 SET = 1.0
 """How much it weighs that words begin at a note of one line only."""
 
@@ -102,8 +105,10 @@ def give(items: list[Item], solid: list[list[Item]], page: Page, read: PageReadi
     order = sorted(range(len(systems)), key=lambda s: systems[s].bbox[1])
     floating: list[Floating] = []
     votes: dict[tuple[object, ...], float] = defaultdict(float)
+    _give_sung(items, solid, page, systems)
     sung = [
-        max((i.box[1] for i in items if i.style == LYRIC and _under(i.box, s, systems)), default=0.0) for s in systems
+        max((i.box[1] for i in items if i.style == LYRIC and i.system == s and not i.above), default=0.0)
+        for s in range(len(systems))
     ]
     for item in items:
         if item.system >= 0:
@@ -125,7 +130,7 @@ def give(items: list[Item], solid: list[list[Item]], page: Page, read: PageReadi
         if item.style == DIAGRAM:  # above its stave (common practice)
             item.system, item.above = down, True
             continue
-        if item.role is Role.WORDS and item.style != LYRIC and item.box[1] < sung[up]:
+        if item.role is Role.WORDS and item.box[1] < sung[up]:
             item.system, item.above = up, False  # its stave's sung words stand under it
             continue
         if item.style[:1] == ("curve",):
@@ -189,11 +194,6 @@ def _nearest_first(
     for item in items:
         if item.system >= 0 and item.role is not Role.DROPPED and item not in ink[item.system]:
             ink[item.system].append(item)
-    for one in (f for f in floating if f.item.style == LYRIC):  # a row of words sung stays together
-        item, vote = one.item, votes[LYRIC] / 4
-        down = 1.2 * one.row + max(-STYLED, min(STYLED, vote)) > 0
-        item.system, item.above = (one.down, True) if down else (one.up, False)
-        ink[item.system].append(item)
     gaps = [_both(f.item.box, f.up, f.down, ink, systems) for f in floating]
     queue = [(min(gap), n) for n, gap in enumerate(gaps)]
     heapq.heapify(queue)
@@ -223,10 +223,54 @@ def _nearest_first(
     return ink
 
 
-def _under(box: Box, system: System, systems: Sequence[System]) -> bool:
-    """It stands between a system and the next one down the page."""
-    following = min((s.bbox[1] for s in systems if s.bbox[1] > system.bbox[3]), default=1e9)
-    return system.bbox[3] < box[1] < following
+def _give_sung(items: Sequence[Item], solid: Sequence[Sequence[Item]], page: Page, systems: Sequence[System]) -> None:
+    """Rows of words sung, each to one line, the nearest to it first: one verse stands under another."""
+    rows: dict[int, list[list[Item]]] = defaultdict(list)
+    lowest: dict[int, float] = {}
+    for item in sorted((i for i in items if i.style == LYRIC and i.system < 0), key=lambda i: _line_of_type(i, page)):
+        y = (item.box[1] + item.box[3]) / 2
+        home = [s for s, system in enumerate(systems) if system.bbox[1] <= y <= system.bbox[3]]
+        over = [s for s, system in enumerate(systems) if system.bbox[3] < y]
+        under = [s for s, system in enumerate(systems) if system.bbox[1] > y]
+        if home or not over or not under:
+            item.system, item.above = (home or under or over[-1:])[0], not home and not over
+            continue
+        base = _line_of_type(item, page)
+        if base - lowest.get(over[-1], -9.0) > 1.0:
+            rows[over[-1]].append([])
+            lowest[over[-1]] = base
+        rows[over[-1]][-1].append(item)
+    lean = UNDER_FIRST[any(i.style == LYRIC and i.system >= 0 and i.above for i in items)]
+    for up, between in rows.items():
+        down = min(
+            (s for s, v in enumerate(systems) if v.bbox[1] > systems[up].bbox[3]), key=lambda s: systems[s].bbox[1]
+        )
+        ink = {k: list(solid[k]) for k in (up, down)}
+        last, first = systems[up].staves[-1], systems[down].staves[0]
+        notes = {
+            up: [h for h in heads(solid[up], systems) if h[1] > last.top - NOTES * systems[up].space],
+            down: [h for h in heads(solid[down], systems) if h[3] < first.bottom + NOTES * systems[down].space],
+        }
+        while between:
+            gaps = [[_mean_gap(row, ink[k], systems[k], below=k == up) for k in (up, down)] for row in between]
+            nearest = min(range(len(between)), key=lambda n: min(gaps[n]))
+            to_up, to_down = gaps[nearest]
+            row = between.pop(nearest)
+            at_up, at_down = (share([i.box for i in row], notes[k], systems[k].space) for k in (up, down))
+            below = (to_down - to_up) / max(to_up + to_down, 0.5) + AT_HEADS * (at_up - at_down) + lean > 0
+            for item in row:
+                item.system, item.above = (up, False) if below else (down, True)
+            ink[row[0].system] += row
+
+
+def _line_of_type(item: Item, page: Page) -> float:
+    """The height of its baseline."""
+    first = page.ink[item.marks[0]]
+    return first.m[5] if isinstance(first, Glyph) else item.box[3]
+
+
+def _mean_gap(row: Sequence[Item], ink: Sequence[Item], system: System, below: bool) -> float:
+    return sum(max(_gaps(item.box, ink, system, below), 0.0) for item in row) / len(row)
 
 
 def _hairpins(floating: Sequence[Item], items: Sequence[Item], read: PageReading) -> None:
@@ -256,6 +300,6 @@ def _with_lyrics(items: list[Item], page: Page, read: PageReading) -> None:
             continue
         beside = sung.near(grown(item.box, 8 * sp, 0.3 * sp))
         if beside:
-            item.system, item.above, item.letters = beside[0].system, False, HYPHEN
+            item.system, item.above, item.letters = beside[0].system, beside[0].above, HYPHEN
             first = page.ink[beside[0].marks[0]]
             item.base = first.m[5] if isinstance(first, Glyph) else None

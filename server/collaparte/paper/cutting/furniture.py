@@ -5,11 +5,10 @@ import unicodedata
 from collections.abc import Sequence, Set
 from dataclasses import replace
 
-from collaparte.paper.cutting.ink import Page
+from collaparte.paper.cutting.ink import Page, letter
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, set_to, union
 from collaparte.paper.cutting.named import rules_round
-from collaparte.paper.cutting.upon import A_ROW, CHORD
-from collaparte.paper.cutting.words import letter
+from collaparte.paper.cutting.upon import A_ROW, CHORD, LYRIC
 from collaparte.paper.reading import Box, HeadWord, PageReading, Reading, System
 from collaparte.paper.sight.title import TITLE
 
@@ -63,7 +62,7 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
     boxes = [b for b in boxes if (b[1] + b[3]) / 2 < min(named, default=first.bbox[1])]
     boxes += [grown(box, 1, 1) for box in stack]
     for item in items:
-        found = item.role is not Role.DROPPED and any(inside(item.box, b) for b in boxes)
+        found = item.role is not Role.DROPPED and item.style != LYRIC and any(inside(item.box, b) for b in boxes)
         if not found and _is_page_number(item, ink, first) and not any(inside(item.box, t) for t in tempos):
             if any(_ends_line(box, item.box) for box in words):  # a chair's, "Trumpet 1"
                 head.append(item)
@@ -73,7 +72,9 @@ def heads(items: list[Item], reading: Reading, number: int) -> tuple[list[Item],
         (head if found else rest).append(item)
     marks = named_boxes(reading, number)
     low = [i for i in rest if i.role is Role.WORDS and abs(i.box[2] - first.bbox[2]) > first.space]
-    for item in [i for i in rest if i.role is Role.WORDS and not any(inside(i.box, m) for m in marks)]:
+    for item in [i for i in rest if i.role is Role.WORDS and i.style != LYRIC]:
+        if any(inside(item.box, m) for m in marks):
+            continue
         over = first.bbox[1] - item.box[3]
         # The last word of a line in a font of wide spaces is no word of the music, nor is who wrote it, set right.
         right = abs(item.box[2] - first.bbox[2]) < first.space and len(item.letters) >= A_NAME and number == 0

@@ -134,3 +134,8 @@ def _extremes(p0: float, p1: float, p2: float, p3: float) -> list[float]:
     return [
         (1 - t) ** 3 * p0 + 3 * (1 - t) ** 2 * t * p1 + 3 * (1 - t) * t * t * p2 + t**3 * p3 for t in roots if 0 < t < 1
     ]
+
+
+def letter(mark: Mark) -> str:
+    """The character that a mark is in its font; empty for other marks."""
+    return chr(mark.ucs) if isinstance(mark, Glyph) and 0 < mark.ucs < 0x110000 else ""

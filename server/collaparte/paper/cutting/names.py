@@ -5,11 +5,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from collaparte.paper.cutting.groups import Joined
-from collaparte.paper.cutting.ink import Glyph, Page, Shape
+from collaparte.paper.cutting.ink import Glyph, Page, Shape, letter
 from collaparte.paper.cutting.items import Item, Role, union
 from collaparte.paper.cutting.stock import Stock
 from collaparte.paper.cutting.table import Name, TitleWord
-from collaparte.paper.cutting.words import letter
 from collaparte.paper.reading import Box, Reading, System
 
 A_LETTER, CLEAR = 3.0, 1.2

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 
 from collaparte.paper.cutting.bows import is_block, is_bow, is_curved
 from collaparte.paper.cutting.diagrams import DIAGRAM, diagrams
-from collaparte.paper.cutting.ink import Glyph, Mark, Page, Picture, Shape
+from collaparte.paper.cutting.ink import Glyph, Mark, Page, Picture, Shape, letter
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, nearest_system, union
-from collaparte.paper.cutting.words import letter, words_of
+from collaparte.paper.cutting.words import words_of
 from collaparte.paper.reading import Box, PageReading, Stave, System
 
 SHORT, LONG = 0.75, 2.5

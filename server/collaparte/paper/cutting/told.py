@@ -47,10 +47,23 @@ def told(row: Sequence[Item], page: Page, system: System, heads: Sequence[Box]) 
     return notes > 0 and (at < SUNG * len(words) or len(words) < NOTES * notes)
 
 
+def sung_over(row: Sequence[Item], page: Page, system: System, heads: Sequence[Box]) -> bool:
+    """Whether a row over a system's first stave is sung: most of its words stand at notes under them."""
+    words = [word for run in row for word in _words(run, page)[0]]
+    under = [h for h in heads if words[0][3] < h[3] and h[1] < system.staves[0].bottom + system.space]
+    near = system.staves[0].top - words[0][3] < HIGH * system.space
+    return near and len(words) >= A_LINE and share(words, under, system.space) >= SUNG
+
+
 def is_type(row: Sequence[Item], page: Page) -> bool:
     """Whether words of a row stand a space apart: some of its runs have three, and all are even."""
     gaps = [_words(run, page)[1] for run in row]
     return any(len(one) > 1 for one in gaps) and all(_evenly(one) for one in gaps)
+
+
+def share(words: Sequence[Box], heads: Sequence[Box], sp: float) -> float:
+    """How many of the words stand at notes."""
+    return sum(any(_at(word, head, AT_NOTE * sp) for head in heads) for word in words) / len(words)
 
 
 def _evenly(gaps: Sequence[float]) -> bool:

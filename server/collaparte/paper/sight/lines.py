@@ -159,6 +159,6 @@ SET_TO = 0.3
 """Words over a note begin at its left end (common practice), so near in spaces."""
 
 
-def begins_at_note(line: MusicLine, x: float) -> bool:
-    """Whether something that begins at `x` begins where a note or a rest of the line does."""
-    return any(abs(sign.x0 - x) < SET_TO * line.space for part in line.parts for sign in part.music)
+def begins_at_note(line: MusicLine, x: float, near: float = SET_TO) -> bool:
+    """Whether something that begins at `x` begins where a note or a rest of the line does, to so many spaces."""
+    return any(abs(sign.x0 - x) < near * line.space for part in line.parts for sign in part.music)

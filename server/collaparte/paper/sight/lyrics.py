@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from collaparte.music.instructions import kind_of
-from collaparte.paper.sight.lines import MusicLine
+from collaparte.paper.sight.lines import MusicLine, begins_at_note
 from collaparte.paper.sight.title import CHORD
 from collaparte.paper.sight.words import Phrase
 
@@ -21,6 +21,8 @@ TORN = re.compile(r"\bto coda\b|\bd ?\.? ?[sc]\b ?\.?( al( coda| fine)?\b)?", re
 """The same in a row that a typewriter face's wide gaps tear apart."""
 REACH = 12.0
 """Words are sung at most so many spaces under their stave; verses stand over one another."""
+OVER, AT, MOST = 6.0, 2.5, 0.6
+"""Words sung over the first line are so near to it at most, and most of them begin so near at notes (spaces, share)."""
 WIDE = 0.3
 """A row of lyrics takes up at least this share of its line."""
 
@@ -50,6 +52,13 @@ def lyrics(phrases: Sequence[Phrase], lines: Sequence[MusicLine]) -> set[Phrase]
         like, depth = depths[phrase.style], _depth(phrase, lines)
         if depth is not None and min(like) - ROOM < depth < max(like) + ROOM:
             sung.add(phrase)
+    for (style, _), here in rows.items():  # over the first line, as where more voices sing
+        if (
+            len(depths.get(style, ())) >= ROWS
+            and _is_over(here, lines)
+            and len(here) + sum(" " in p.text for p in here) >= SYLLABLES
+        ):
+            sung.update(here)
     ends: dict[tuple[tuple[str, float], int], float] = defaultdict(float)
     for phrase in sung:
         row = phrase.style, round(phrase.y)
@@ -70,6 +79,17 @@ def _depth(phrase: Phrase, lines: Sequence[MusicLine]) -> float | None:
     line = max(over, key=lambda one: one.system.bbox[3])
     depth = phrase.y - line.system.bbox[3]
     return depth / line.space if depth < REACH * line.space and depth < min(under, default=1e9) else None
+
+
+def _is_over(row: Sequence[Phrase], lines: Sequence[MusicLine]) -> bool:
+    """It stands over a page's first line, and most of its phrases begin or are centred at notes there."""
+    if not lines:
+        return False
+    first = min(lines, key=lambda one: one.system.bbox[1])
+    top = first.system.bbox[1]
+    if not top - OVER * first.space < row[0].y < top:
+        return False
+    return sum(begins_at_note(first, p.x0, AT) for p in row) >= MOST * len(row)
 
 
 def _is_wide(row: Sequence[Phrase], lines: Sequence[MusicLine]) -> bool:
