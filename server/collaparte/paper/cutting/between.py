@@ -14,7 +14,7 @@ from collaparte.paper.cutting.ink import Glyph, Page
 from collaparte.paper.cutting.items import Item, Role, Rows, grown, set_to
 from collaparte.paper.cutting.spans import said
 from collaparte.paper.cutting.told import heads, share, tells
-from collaparte.paper.cutting.upon import CHORD, FIGURES, HYPHEN, LYRIC, VERSE, beside_names, upon_words
+from collaparte.paper.cutting.upon import CHORD, FIGURES, HYPHEN, LYRIC, VERSE, beside_names, in_block, upon_words
 from collaparte.paper.reading import Box, PageReading, System
 from collaparte.paper.sight.title import DYNAMIC
 
@@ -156,6 +156,7 @@ def give(items: list[Item], solid: list[list[Item]], page: Page, read: PageReadi
         for one in row:
             one.row, one.many = mean, len(row) >= A_ROW
     ink = _nearest_first(floating, items, solid, votes, systems)
+    in_block(items, [(f.item, f.down) for f in floating if not f.item.above], read)
     below = [f for f in floating if not f.item.above]
     off = [(f.item, f.down) for f in below if not _is_close(f.item, ink[f.up], systems[f.up])]
     upon_words(items, off, read)

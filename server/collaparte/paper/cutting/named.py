@@ -9,6 +9,8 @@ from collaparte.paper.reading import Box, PageReading, Reading
 
 STEM = 0.3, 2.0
 """A stem is narrower and higher than so many spaces,"""
+FRAMED = 60
+"""More letters than these in a frame are a text (common practice: what is played on cue is framed)."""
 HEAD = 1.5
 """a head no higher."""
 
@@ -124,7 +126,7 @@ def frames(items: list[Item], page: Page, read: PageReading) -> list[Item]:
     taken: set[int] = set()
     made: list[Item] = []
     for word in items:
-        if word.role is not Role.WORDS or len(word.letters) > 12 or id(word) in taken:
+        if word.role is not Role.WORDS or len(word.letters) > FRAMED or id(word) in taken:
             continue
         sp = read.systems[nearest_system(word.box, read.systems)].space
         x0, y0, x1, y1 = word.box

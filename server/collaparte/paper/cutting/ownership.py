@@ -25,6 +25,8 @@ A_MARK = 3
 """A word of so few letters that is centred on a barline is a mark, read or not."""
 FRAME = 0.8
 """A frame's rule stands so far from its words at most, in spaces."""
+FRAMED_LONG = 8.0
+"""Framed words wider than this, in spaces, are no mark over a barline unless they stand in its middle."""
 ONE_WORD = 0.3
 """Spaces between letters and signs of one chord name, at most."""
 A_CLEF, OFF, TALL = 2.5, 0.1, 1.2
@@ -185,11 +187,12 @@ def _behind_clef(box: Box, stave: Stave, sp: float) -> bool:
 
 
 def _begins_framed(box: Box, notes: Sequence[Item], system: System) -> bool:
-    """Framed words that begin at a note, or their frame a little before it, and are not centred on a barline."""
+    """Framed words that begin at a note, or their frame a little before it, or that are long, and are not centred on a
+    barline."""
     sp, middle = system.space, (box[0] + box[2]) / 2
     first = (box[0] + 0.5 * FRAME * sp, *box[1:])
     centred = any(abs(bar.x0 - middle) < FRAME * sp for bar in system.bars)
-    return not centred and set_to(first, notes, sp, 0.5 * FRAME + SET_TO)
+    return not centred and (box[2] - box[0] > FRAMED_LONG * sp or set_to(first, notes, sp, 0.5 * FRAME + SET_TO))
 
 
 def _bar(item: Item, solid: Sequence[Item], system: System) -> None:

@@ -22,6 +22,8 @@ VERSE = re.compile(r"[1-9]\.")
 A_WORD = 3
 A_ROW = 3
 """So many chord names are a row."""
+EDGE, LEADING = 0.4, 0.8
+"""Lines of one text begin so near to one left edge, in spaces, and are so much of their height apart at most."""
 LEANS = 0.7
 """Words stand on others that are so near under them, in spaces."""
 
@@ -45,6 +47,26 @@ def upon_words(items: Sequence[Item], below: Sequence[tuple[Item, int]], read: P
             if upon or beside:
                 item.system, item.above = down, True
                 break
+
+
+def in_block(items: Sequence[Item], below: Sequence[tuple[Item, int]], read: PageReading) -> None:
+    """Words given to the line above go with those of the line below that they are set over as lines of one text: close,
+    and to one left edge."""
+    words = Rows([i for i in items if _is_text(i) and i.above and i.system >= 0] if below else [])
+    for item, down in sorted(below, key=lambda one: -one[0].box[3]):
+        if not _is_text(item):
+            continue
+        x0, y0, _, y1 = item.box
+        edge = EDGE * read.systems[down].space
+        for other in words.near((x0 - edge, y1, x0 + edge, y1 + LEADING * (y1 - y0))):
+            if other.system == down and abs(other.box[0] - x0) < edge and other.box[1] > y1 - edge:
+                item.system, item.above = down, True
+                words = Rows([*words.items, item])
+                break
+
+
+def _is_text(item: Item) -> bool:
+    return item.role is Role.WORDS and item.style != LYRIC and sum(map(str.isalpha, item.letters)) > A_WORD
 
 
 def beside_names(items: Sequence[Item], below: Sequence[tuple[Item, int]], read: PageReading) -> None:
