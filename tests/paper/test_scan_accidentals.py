@@ -42,8 +42,22 @@ def test_several_signs_in_a_keys_order_are_a_key_though_one_line_alone_has_it() 
     for many, before_meter, drawn in ((1, False, False), (1, True, True), (2, False, True)):
         signs = Signs(0.0, 0.0, np.ones((8, 8 * many), np.bool_), "6@-4 6@-1"[: 4 + 5 * (many - 1)])
         key, none = Key((signs,), 8.0, KeySigns("sharp", many), before_meter), Key((None,), 8.0)
-        true = in_force([key, none], None, [False, False], lambda line, one: line == 0 or not one.wide)
+        there, like = (lambda line, one: line == 0 or not one.wide), (lambda line, one: False)
+        true = in_force([key, none], None, [False, False], there, like)
         assert [bool(one.wide) for one in true] == [drawn, False]
+
+
+@pytest.mark.parametrize("likeliest", [True, False])
+def test_a_sign_and_what_stands_behind_it_are_the_key_that_all_lines_have_where_that_alone_looks_like_one(
+    likeliest: bool,
+) -> None:
+    """Met on a scan whose print had spread (8950040): a torn meter, and a note, were further signs of two lines' keys;
+    accidentals in their course looked like changes."""
+    sign, more = (Signs(0.0, 0.0, np.ones((8, 8 * n), np.bool_), " ".join(["6@-4"] * n)) for n in (1, 3))
+    key, wrong = Key((sign,), 8.0, KeySigns("sharp", 1)), Key((more,), 8.0)
+    seen = [wrong, key, key]
+    true = in_force(seen, None, [True] * 3, lambda line, one: line == 0 or one is key, lambda line, one: likeliest)
+    assert [one is key for one in true] == [likeliest, True, True]
 
 
 def test_a_note_with_its_flag_is_no_two_flats() -> None:

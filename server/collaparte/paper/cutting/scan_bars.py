@@ -19,15 +19,17 @@ from collaparte.paper.cutting.headcut import HEAD, SIGN
 from collaparte.paper.cutting.ink import Shape
 from collaparte.paper.cutting.items import Item, Role, bar_at, grown
 from collaparte.paper.cutting.scan_accidentals import KeySigns
-from collaparte.paper.cutting.scan_brackets import WIDE, bracket
+from collaparte.paper.cutting.scan_brackets import WIDE, bracket, hanging
 from collaparte.paper.cutting.scan_changes import NewKey
 from collaparte.paper.cutting.scan_columns import columns, strips, whose
 from collaparte.paper.cutting.scan_dust import dust
+from collaparte.paper.cutting.scan_freed import freed
 from collaparte.paper.cutting.scan_numbers import old_numbers, places
 from collaparte.paper.cutting.scan_parts import Numbers, Pixels, Which, round_it, side_by_side
 from collaparte.paper.cutting.scan_signatures import Signatures
 from collaparte.paper.cutting.scan_staff import left_over, settled, without_barlines, without_joined, without_staff
-from collaparte.paper.cutting.scan_staves import divided, of_staves, without_joint
+from collaparte.paper.cutting.scan_staves import divided, of_staves, outside, without_joint
+from collaparte.paper.cutting.scan_straight import words_of
 from collaparte.paper.cutting.scan_words import Loose, beside
 from collaparte.paper.reading import BarlineKind, Box, Change, Reading
 from collaparte.paper.scans.page import Dark
@@ -92,13 +94,15 @@ class Line:
             without_barlines(self.ink, stave, barlines, sp)
         for (_, bottom), (top, _) in pairwise(self.staves):
             without_joined(self.ink, (bottom, top), barlines, sp)
-        self.parts = connected(self.ink)
+        self.parts = connected(freed(self.ink, map(self._pixels, words_of(reading, number)), sp))
         before.parted(self.parts, self.staves, self.begins, sp)
         divided(self.parts, self.staves, sp)
         free = ~left_over(self.parts, lines, thick)
         self.of, self.loose = of_staves(self.parts, free, self.staves, sp)
         """Each part's stave, and whether it stands in none."""
         self.free = free & ~dust(self.parts, self.loose, sp)
+        self.at_edge = ~self.loose & outside(self.parts, self.staves, sp)
+        """Which only touch a stave: letters of words close under it may."""
         self.under: list[tuple[int, int]] = []
         """Where brackets of endings open, in pixels."""
         self.words = list(self._named())
@@ -248,10 +252,9 @@ class Line:
         for n in np.flatnonzero(
             self.free & self.loose & (parts.x1 - parts.x0 > WIDE * sp) & (parts.y1 < self.staves[0][0])
         ):
-            found = bracket(parts.mask(int(n)), sp)
+            found = bracket(mask := parts.mask(int(n)), sp)
             if found is None:
                 continue
-            self.free[n] = False
             x, y = (self.left + int(parts.x0[n])) * self.unit, (self.top + int(parts.y0[n])) * self.unit
             for shape, at in found.strokes(x, y, self.unit, self.system.space):
                 item = Item(
@@ -260,15 +263,20 @@ class Line:
                 yield item, shape
             if found.opens:
                 self.under.append((int(parts.x0[n]), int(parts.y0[n])))
+            left = hanging(mask, found, sp)
+            self.free[n] = left.any()
+            if left.any():
+                parts.take_out(int(n), mask & ~left)
 
     def rest(self) -> Iterator[Strip]:
         """Words, and each bar's music in strips: what no head and no change of key has taken."""
         for item, numbers in self.words:
             yield self._strip(item, numbers)
         for k, stave in enumerate(self.staves):
-            mine = self.free & self.loose & (self.of == k)
+            mine = self.loose & (self.of == k)
             loose, edges = Loose(self.parts, stave, self.space), [self._x(bar.x1) for bar in self.system.bars]
-            for find in (loose.words, partial(loose.over, barlines=edges)):
+            words = partial(loose.words, touching=self.at_edge & (self.of == k) & self.free)
+            for find in (words, partial(loose.over, barlines=edges)):
                 for numbers in find(mine & self.free):
                     self.free[numbers] = False
                     yield self._strip(self._word(numbers, -1, ""), numbers)
@@ -323,7 +331,8 @@ class Line:
         x0, y0, x1, y1 = self._pixels(grown(box, 0.3 * self.system.space, 0.3 * self.system.space))
         x, y = (parts.x0 + parts.x1) / 2, (parts.y0 + parts.y1) / 2
         small = parts.x1 - parts.x0 < x1 - x0 + self.space
-        return self._take(self.free & self.loose & small & (x > x0) & (x < x1) & (y > y0) & (y < y1))
+        out = self.loose | self.at_edge
+        return self._take(self.free & out & small & (x > x0) & (x < x1) & (y > y0) & (y < y1))
 
     def _word(self, numbers: Numbers, bar: int, at: str) -> Item:
         """Words that stand in a bar, at `at` of it where that was read."""

@@ -55,8 +55,26 @@ def bracket(mask: Dark, space: float) -> Bracket | None:
         return None
     ends = [mask[:, :thick].any(axis=1).sum(), mask[:, width - thick :].any(axis=1).sum()]
     opens, closes = (float(end) if end > HOOK * space else 0.0 for end in ends)
-    rows = np.flatnonzero(mask[:, 2 * thick : width - 2 * thick].any(axis=1))
-    return Bracket(0.5, width - 0.5, float(rows[0] + rows[-1] + 1) / 2 if len(rows) else 1.0, opens, closes)
+    return Bracket(0.5, width - 0.5, _height(mask[:, 2 * thick : width - 2 * thick]), opens, closes)
+
+
+def _height(rule: Dark) -> float:
+    """The row of its middle, whatever hangs from it here and there (a number, pencil): the median of its columns."""
+    inked = rule[:, rule.any(axis=0)]
+    if not inked.size:
+        return 1.0
+    first = inked.argmax(axis=0)
+    below = np.pad(inked, ((0, 1), (0, 0))) | (np.arange(len(inked) + 1)[:, None] < first)
+    return float(np.median(first) + np.median(below.argmin(axis=0))) / 2
+
+
+def hanging(mask: Dark, found: Bracket, space: float) -> Dark:
+    """What touches a bracket that was found in `mask` and is none of it: its number, pencil."""
+    out, thick = mask.copy(), max(2, round(RULE * space))
+    out[: round(found.y) + thick] = False
+    for hook, columns in ((found.opens, slice(0, thick)), (found.closes, slice(-thick, None))):
+        out[: round(hook), columns] = False
+    return out if out.any(axis=1).sum() > HOOK * space else np.zeros_like(out)
 
 
 def _wavy(rule: Dark) -> float:

@@ -22,6 +22,9 @@ from collaparte.paper.cutting.scan_clefs import HeadInk
 TAKEN = 0.48
 """How like naturals (correlation) all are that take a key back (688 bars: at least 0.52; accidentals at most 0.41, but
 for one where one is a key)."""
+ALONE = 0.57
+"""the same of one natural that nothing else tells of (129 lines of two engravers: 0.62; half notes with stems down
+0.52);"""
 SURE = 0.55
 """How like signs those of a key of three or more are that nothing else tells of (0.62; accidentals 0.52);"""
 ONE = 0.5
@@ -47,7 +50,7 @@ Stave = tuple[HeadInk, tuple[int, int]]
 def told(staves: Sequence[Stave], column: int, old: KeySigns | None, first: float) -> NewKey | None:
     """The key that surely follows an `old` one behind a column, by what stands there alone: its signs begin so near, in
     spaces."""
-    taken = taken_back(staves, column, old) if old else None
+    taken = taken_back(staves, column, old, ALONE if old.many == 1 else TAKEN) if old else None
     columns, space = [column] * len(staves), staves[0][0].space
     standing = _standing(staves, columns, first)
     key = key_of(standing)
@@ -65,13 +68,13 @@ def told(staves: Sequence[Stave], column: int, old: KeySigns | None, first: floa
     return None if one > ONE else taken
 
 
-def taken_back(staves: Sequence[Stave], column: int, old: KeySigns) -> NewKey | None:
-    """No key, where naturals behind a column take all signs of an `old` one back."""
+def taken_back(staves: Sequence[Stave], column: int, old: KeySigns, alike: float = TAKEN) -> NewKey | None:
+    """No key, where naturals behind a column, so like ones at least, take all signs of an `old` one back."""
     ends: list[int] = []
     for head, clef in staves:
         naturals = head.naturals_behind(column, clef, old)
         again = head.in_order_behind(column, clef).get(old)  # the same key may be told anew
-        if naturals and naturals.likeness > max(TAKEN, again.likeness if again else 0.0):
+        if naturals and naturals.likeness > max(alike, again.likeness if again else 0.0):
             ends.append(column + round(naturals.right * head.space))
     return NewKey(None, ends, ends, [""] * len(ends)) if len(ends) == len(staves) else None
 

@@ -8,8 +8,9 @@ import numpy as np
 from collaparte.paper.cutting.scan_accidentals import KeySigns
 from collaparte.paper.scans.page import Dark
 
-READ, MORE, LESS, NOT = 0.0, 0.3, 0.5, 5.0
-"""What a key costs at a line: the one read there, a longer and a shorter one that stand there, one that does not;"""
+READ, MORE, LESS, LIKELY, NOT = 0.0, 0.3, 0.5, 0.1, 5.0
+"""What a key costs at a line: the one read there, a longer and a shorter one that stand there, a shorter one that is
+the likeliest there, where none was told; one that does not;"""
 CHANGE, ANNOUNCED = 0.9, 0.4
 """and what a line costs that has another key than the one before, or than one before that has a change of key in its
 course: two such changes for one line are too many."""
@@ -62,11 +63,15 @@ class Near(NamedTuple):
 
 
 def in_force(
-    seen: Sequence[Key], before: Key | None, changes: Sequence[bool], stands: Callable[[int, Key], bool]
+    seen: Sequence[Key],
+    before: Key | None,
+    changes: Sequence[bool],
+    stands: Callable[[int, Key], bool],
+    likeliest: Callable[[int, KeySigns], bool],
 ) -> list[Key]:
     """The keys of a page's lines, of those `seen` at each and the one in force `before`: as few changes as the ink
-    allows, which `stands` knows of: whether a key is in a line's head. `changes`: whether a new key was read in each
-    line's course, which may be accidentals."""
+    allows, which `stands` knows of: whether a key is in a line's head, and `likeliest`: whether it is the one that
+    signs there are most like. `changes`: whether a new key was read in each line's course, which may be accidentals."""
     kinds: dict[str, Key] = {}
     for key in [*seen, *([before] if before else [])]:
         if key.name not in kinds or key.signs:
@@ -82,20 +87,24 @@ def in_force(
             ways = costs[:, None] + change * (ANNOUNCED if changes[n - 1] else CHANGE)
             came.append(ways.argmin(axis=0).tolist())
             costs = ways.min(axis=0)
-        costs = costs + [_cost(n, read, key, stands) for key in keys]
+        costs = costs + [_cost(n, read, key, stands, likeliest) for key in keys]
     best = [int(costs.argmin())]
     for step in reversed(came):
         best.append(step[best[-1]])
     return [keys[k] for k in reversed(best)]
 
 
-def _cost(line: int, read: Key, key: Key, stands: Callable[[int, Key], bool]) -> float:
+def _cost(
+    line: int, read: Key, key: Key, stands: Callable[[int, Key], bool], likeliest: Callable[[int, KeySigns], bool]
+) -> float:
     if key.name == read.name:
         return READ
     in_order = read.signs is not None and (read.certain or read.signs.many > 1)
     if len(key.staves) != len(read.staves) or (in_order and not key.signs) or not stands(line, key):
         return NOT  # such signs in a key's order are no accidentals
-    return MORE if key.wide > read.wide else LESS
+    if key.wide > read.wide:
+        return MORE
+    return LIKELY if key.signs and not read.signs and likeliest(line, key.signs) else LESS
 
 
 def placed(signs: Signs, near: Near, at: tuple[float, float], space: float) -> tuple[int, int] | None:

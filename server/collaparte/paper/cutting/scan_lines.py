@@ -38,7 +38,13 @@ def in_bars(
     places = list(with_clef)
     seen_courses = {s: _course(s, lines, with_clef, reading, number, maybe) for s in places}
     changing = [bool(seen_courses[s].keys) or any(_is_in(c, read.systems[s]) for c in maybe) for s in places]
-    true = in_force(list(with_clef.values()), known.key, changing, lambda n, key: lines[places[n]].signs.has_key(key))
+    true = in_force(
+        list(with_clef.values()),
+        known.key,
+        changing,
+        lambda n, key: lines[places[n]].signs.has_key(key),
+        lambda n, key: lines[places[n]].signs.is_likeliest(key),
+    )
     for s, key in zip(places, true, strict=True):
         if key.name != with_clef[s].name:
             lines[s].signs.change_key(key)

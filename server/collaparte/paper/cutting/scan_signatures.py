@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from collaparte.paper.cutting.scan_accidentals import (
+    DOUBT,
     EXPECTED,
     FIRST,
     NATURALS,
@@ -36,6 +37,8 @@ SAME = 0.5
 SURE_OF = 2
 """So many signs in a key's order tell where the clef before them ends."""
 
+LIKE = 0.5
+"""Signs of another line's key are so like signs (a sharp on a scan whose print has spread: 0.62)."""
 THROUGH = 0.6
 """More signs, so like signs, are a key though what follows touches them."""
 
@@ -164,6 +167,13 @@ class Signatures:
         return abs(key.space / self._space - 1) < SIZE and all(
             signs is None or self._place(k, signs) for k, signs in enumerate(key.staves)
         )
+
+    def is_likeliest(self, key: KeySigns) -> bool:
+        """Whether what stands behind the clefs is like a key, and not like any other or one more sign of it."""
+        standing = [head.in_order() for head in self.heads]
+        alike = {one: min(stave[one].likeness if one in stave else 0.0 for stave in standing) for one in standing[0]}
+        others = (one for one in alike if one.sort != key.sort or one.many > key.many)
+        return alike.get(key, 0.0) > LIKE and max((alike[one] for one in others), default=0.0) < DOUBT
 
     def change_key(self, key: Key) -> None:
         """Have another key than was read, which stands in the head: what else was read there is music."""

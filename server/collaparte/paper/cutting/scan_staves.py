@@ -59,6 +59,15 @@ def of_staves(parts: Parts, free: Which, staves: Staves, space: float) -> tuple[
     return of, loose
 
 
+def outside(parts: Parts, staves: Staves, space: float) -> Which:
+    """Which parts reach no farther into any stave than what only touches it."""
+    reach = NEAR * space
+    out = np.ones(len(parts), np.bool_)
+    for top, bottom in staves:
+        out &= (parts.y1 <= top + reach) | (parts.y0 >= bottom - reach)
+    return out
+
+
 def _nearer(parts: Parts, between: Numbers, solid: Sequence[Numbers], edges: tuple[float, float]) -> Numbers:
     """For each part between two staves, which end at `edges`, whether it goes with the upper's ink (0) or the lower's
     (1): always the nearest part next."""

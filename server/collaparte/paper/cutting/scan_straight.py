@@ -56,6 +56,13 @@ def named(reading: Reading, number: int) -> Iterator[tuple[Box, int]]:
             yield grown(system.printed_number_box, 1.0, 1.0), s
 
 
+def words_of(reading: Reading, number: int) -> list[Box]:
+    """Boxes of all words, marks and signs that were read on a page."""
+    found: list[Mark | Sign | TempoWord | Instruction | HeadWord] = [*reading.marks, *reading.signs, *reading.tempos]
+    found += [*reading.instructions, *reading.head]
+    return [thing.box for thing in found if thing.page == number]
+
+
 def brackets(reading: Reading, number: int) -> Iterator[tuple[Box, int]]:
     """Boxes of the endings' brackets, and the system that each stands over."""
     systems = reading.pages[number].systems

@@ -16,6 +16,7 @@ from collaparte.paper.cutting.ownership import Owned
 from collaparte.paper.cutting.scan_brackets import TALL
 from collaparte.paper.cutting.scan_clean import Clean, cleaned
 from collaparte.paper.cutting.scan_dust import dust, noise
+from collaparte.paper.cutting.scan_freed import freed
 from collaparte.paper.cutting.scan_given import SPECK, Given
 from collaparte.paper.cutting.scan_groups import grouped, is_frame
 from collaparte.paper.cutting.scan_heads import KnownHeads
@@ -24,7 +25,7 @@ from collaparte.paper.cutting.scan_lines import in_bars, lines_of
 from collaparte.paper.cutting.scan_parts import Pixels
 from collaparte.paper.cutting.scan_pictures import Kept
 from collaparte.paper.cutting.scan_rules import WIDE, bracket_of
-from collaparte.paper.cutting.scan_straight import brackets, named, straight
+from collaparte.paper.cutting.scan_straight import brackets, named, straight, words_of
 from collaparte.paper.reading import Box, PageReading, Reading, System
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected
@@ -54,7 +55,8 @@ def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known
     reading = straight(reading, number, clean.bent)
     read = reading.pages[number]
     over = [box for box, _ in brackets(reading, number)]
-    owner, loose = _owners(clean, read, list(named(reading, number)), over, first=number == 0)
+    words = [_pixels(box, clean.unit) for box in words_of(reading, number)]
+    owner, loose = _owners(clean, read, list(named(reading, number)), over, words, first=number == 0)
     kept = Kept(clean, owner != -1)
     lines = lines_of(owner, clean.unit, reading, number)
     items, reading = in_bars(lines, reading, number, known, kept)
@@ -72,6 +74,10 @@ def apart(page: pymupdf.Page, reading: Reading, number: int, fonts: Fonts, known
     return Apart(Page(page.rect.width, page.rect.height, kept.marks, fonts.fonts), owned, reading, joined)
 
 
+def _pixels(box: Box, unit: float) -> Box:
+    return (box[0] / unit, box[1] / unit, box[2] / unit, box[3] / unit)
+
+
 def _where(mine: Dark) -> tuple[int, int, int, int] | None:
     """The box round pixels; None when there are none."""
     rows, columns = np.flatnonzero(mine.any(axis=1)), np.flatnonzero(mine.any(axis=0))
@@ -81,14 +87,21 @@ def _where(mine: Dark) -> tuple[int, int, int, int] | None:
 
 
 def _owners(
-    clean: Clean, read: PageReading, named: Sequence[tuple[Box, int]], brackets: Sequence[Box], *, first: bool
+    clean: Clean,
+    read: PageReading,
+    named: Sequence[tuple[Box, int]],
+    brackets: Sequence[Box],
+    words: Sequence[Box],
+    *,
+    first: bool,
 ) -> tuple[npt.NDArray[np.int16], list[tuple[tuple[int, int, int, int], int, Dark]]]:
     """For each pixel its system's place (-1: paper); the head's ink has the next number, the foot's the one after.
 
     And the groups of head and foot: the box (pixels), the number, and which pixels of the box are its own.
     """
     unit, systems = clean.unit, read.systems
-    dark = clean.grey < INK
+    space = systems[0].space / unit
+    dark = freed(clean.grey < INK, words, space)
     parts = connected(dark)
     owner = np.full(len(parts), -1, np.int16)
     both: list[int] = []
@@ -101,7 +114,6 @@ def _owners(
             touched = touched[touched >= 0]
             both += [int(n) for n in touched if owner[n] not in (-1, s)]
             owner[touched] = s
-    space = systems[0].space / unit
     endings = list(_brackets(parts, owner, both, systems, unit))
     for n, s, _ in endings:
         owner[n] = s if owner[n] == -1 else owner[n]

@@ -1,6 +1,6 @@
 """Words over and under a scanned line, told from its notes by their looks, and which stand together."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -18,6 +18,8 @@ SPACE = 1.2
 """words of a row so near."""
 MOST = 1500
 """So many letters at most stand round one line: more are noise, and none is looked for among them."""
+ROW = 0.5
+"""They overlap in height by so much of the higher one."""
 TALLER = 2.2
 """What stands beside words is no higher than so many times as high: a bracket, a note before its figure."""
 WORD = (1.1, 4.5, 0.8, 1.5)
@@ -43,14 +45,31 @@ class Loose(NamedTuple):
     stave: tuple[float, float]
     space: float
 
-    def words(self, free: Which) -> list[Numbers]:
-        """The words among `free` parts, each by the numbers of its parts."""
+    def words(self, free: Which, touching: Which) -> list[Numbers]:
+        """The words among `free` parts, each by the numbers of its parts; those `touching` the stave are letters only
+        beside others."""
         parts, sp = self.parts, self.space
         wide, tall = parts.x1 - parts.x0, parts.y1 - parts.y0
         spans = (wide > SPAN[0] * sp) & (tall < SPAN[1] * wide)
         letters = (tall > LETTER[0] * sp) & (tall < LETTER[1] * sp) & (wide < LETTER[2] * sp)
-        found = _near(np.flatnonzero(free & ~spans & letters), parts, BETWEEN * sp)
-        return self._phrases([numbers for numbers in found if self._is_word(numbers)])
+        found = _near(np.flatnonzero((free | touching) & ~spans & letters), parts, BETWEEN * sp)
+        found = [numbers for numbers in found if free[numbers].any()]
+        words = [numbers for numbers in found if self._is_word(numbers)]
+        return self._phrases([*words, *self._beside(found, words)])
+
+    def _beside(self, found: list[Numbers], words: list[Numbers]) -> Iterator[Numbers]:
+        """Letters too few for a word that stand on the row of one over the stave, no farther than words do, as high."""
+        rows = [round_it(numbers, self.parts) for numbers in words]
+        mine = {int(n) for numbers in words for n in numbers}
+        for numbers in found:
+            x0, y0, x1, y1 = round_it(numbers, self.parts)
+            if int(numbers[0]) not in mine and any(
+                max(left - x1, x0 - right) < SPACE * self.space
+                and min(bottom, y1) - max(top, y0) > ROW * max(bottom - top, y1 - y0)
+                and bottom < self.stave[0]
+                for left, top, right, bottom in rows
+            ):
+                yield numbers
 
     def over(self, free: Which, barlines: Iterable[float]) -> list[Numbers]:
         """Writing among `free` parts that stands over barlines (columns): letters that touch, a pencil's."""
@@ -77,7 +96,11 @@ class Loose(NamedTuple):
                 left, top, right, bottom = round_it(before, self.parts)
                 low, high = sorted((bottom - top, y1 - y0))
                 level = min(bottom, y1) - max(top, y0) > 0.5 * low and y1 < self.stave[0]
-                if level and x0 - right < PHRASE[0] * high and x1 - left < PHRASE[1] * self.space:
+                if (
+                    level
+                    and x0 - right < max(PHRASE[0] * high, SPACE * self.space)
+                    and x1 - left < PHRASE[1] * self.space
+                ):
                     out[n] = np.concatenate((before, numbers))
                     break
             else:
