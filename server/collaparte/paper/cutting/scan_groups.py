@@ -3,9 +3,8 @@
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
-from collaparte.paper.cutting.scan_parts import Numbers, Pixels, round_it
+from collaparte.paper.cutting.scan_parts import Numbers, Pixels, Which, round_it
 from collaparte.paper.cutting.scan_words import taken_apart
 from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts, connected
@@ -23,19 +22,18 @@ FRAMED = 0.8
 
 
 def grouped(
-    pixels: npt.NDArray[np.int16],
-    dark: Dark,
     parts: Parts,
-    owner: npt.NDArray[np.int16],
+    free: Which,
+    pencil: Which,
     space: float,
     brackets: Sequence[Sequence[float]],
 ) -> list[tuple[Numbers, Pixels]]:
-    """Loose ink that stands together: numbers of parts, and the box round them in pixels.
+    """Loose ink (`free`) that stands together: numbers of parts, and the box round them in pixels.
 
-    What is in an ending's bracket (boxes in pixels) stands with it alone: words over it may be the line's above."""
-    free = dark & (pixels == -1)
-    height, width = free.shape
-    numbers = np.flatnonzero(owner == -1)
+    What is in an ending's bracket (boxes in pixels) stands with it alone: words over it may be the line's above. So
+    does what is written in `pencil`.
+    """
+    numbers = np.flatnonzero(free & ~pencil)
     apart = _frames(numbers, parts, space)
     for box in brackets:
         mine = (
@@ -43,29 +41,36 @@ def grouped(
         )
         apart += [mine] if len(mine) else []
     out = [(mine, round_it(mine, parts)) for mine in apart]
-    for mine, (x0, y0, x1, y1) in out:
-        free[y0:y1, x0:x1] &= ~np.isin(parts.labels[y0:y1, x0:x1], mine)
     numbers = np.setdiff1d(numbers, np.concatenate(apart)) if apart else numbers
-    padded = np.pad(free, ((0, -height % CELL), (0, -width % CELL)))
+    for some in (numbers, np.flatnonzero(free & pencil)):
+        out += _together(some, parts, space)
+    return out
+
+
+def _together(numbers: Numbers, parts: Parts, space: float) -> list[tuple[Numbers, Pixels]]:
+    """Those of some parts that stand near one another."""
+    if not len(numbers):
+        return []
+    mine = np.append(np.zeros(len(parts), np.bool_), False)
+    mine[numbers] = True
+    ink = mine[parts.labels]
+    height, width = ink.shape
+    padded = np.pad(ink, ((0, -height % CELL), (0, -width % CELL)))
     cells: Dark = np.asarray(padded.reshape(padded.shape[0] // CELL, CELL, -1, CELL).any(axis=(1, 3)), dtype=np.bool_)
     for axis, reach in ((1, BESIDE), (0, OVER)):
         for _ in range(max(1, round(reach * space / 2 / CELL))):
             cells = cells | np.roll(cells, 1, axis) | np.roll(cells, -1, axis)
     together = connected(cells)
-    if not len(numbers):
-        return out
     # Any pixel of a part tells its group.
-    flat = parts.labels.ravel()
-    there = np.flatnonzero(flat >= 0)
-    pixel = np.zeros(len(parts), np.intp)
-    pixel[flat[there]] = there
-    rows, columns = pixel[numbers] // width, pixel[numbers] % width
+    first = parts.runs.first[numbers]
+    rows, columns = parts.runs.row[first], parts.runs.left[first]
     group = together.labels[rows // CELL, columns // CELL]
+    out: list[tuple[Numbers, Pixels]] = []
     for g in np.unique(group):
-        mine = numbers[group == g]
-        box = round_it(mine, parts)
+        some = numbers[group == g]
+        box = round_it(some, parts)
         tall = box[3] - box[1] > TALL * space
-        out += [(some, round_it(some, parts)) for some in taken_apart(mine, parts, space)] if tall else [(mine, box)]
+        out += [(one, round_it(one, parts)) for one in taken_apart(some, parts, space)] if tall else [(some, box)]
     return out
 
 

@@ -23,6 +23,7 @@ from collaparte.paper.cutting.scan_heads import KnownHeads
 from collaparte.paper.cutting.scan_level import levelled
 from collaparte.paper.cutting.scan_lines import in_bars, lines_of
 from collaparte.paper.cutting.scan_parts import Pixels
+from collaparte.paper.cutting.scan_pencil import cut_off, is_pencil
 from collaparte.paper.cutting.scan_pictures import Kept
 from collaparte.paper.cutting.scan_rules import WIDE, bracket_of
 from collaparte.paper.cutting.scan_straight import brackets, named, straight, words_of
@@ -101,19 +102,11 @@ def _owners(
     """
     unit, systems = clean.unit, read.systems
     space = systems[0].space / unit
-    dark = freed(clean.grey < INK, words, space)
+    ink = clean.grey < INK
+    dark, again = cut_off(clean.grey, freed(ink, words, space), _staves(ink.shape, systems, unit), space)
     parts = connected(dark)
-    owner = np.full(len(parts), -1, np.int16)
-    both: list[int] = []
-    for s, system in enumerate(systems):
-        for stave in system.staves:
-            reach = TOUCH * system.space
-            rows = slice(max(int((stave.top - reach) / unit), 0), int((stave.bottom + reach) / unit) + 1)
-            columns = slice(max(int((stave.x0 - reach) / unit), 0), int((stave.x1 + reach) / unit) + 1)
-            touched = np.unique(parts.labels[rows, columns])
-            touched = touched[touched >= 0]
-            both += [int(n) for n in touched if owner[n] not in (-1, s)]
-            owner[touched] = s
+    owner, both = _touching(parts, systems, unit)
+    pencil = is_pencil(clean.grey, parts, owner == -1, space)
     endings = list(_brackets(parts, owner, both, systems, unit))
     for n, s, _ in endings:
         owner[n] = s if owner[n] == -1 else owner[n]
@@ -126,7 +119,7 @@ def _owners(
     right = max(stave.x1 for system in systems for stave in system.staves) / unit
     specks = dust(parts, owner == -1, space) | noise(parts, left, right, space)
     owner[specks & (owner == -1)] = len(systems) + 1
-    groups = grouped(pixels, dark, parts, owner, space, [tuple(v / unit for v in box) for box in brackets])
+    groups = grouped(parts, owner == -1, pencil, space, [tuple(v / unit for v in box) for box in brackets])
     framed = [any(is_frame(parts, int(n), space) for n in numbers) for numbers, _ in groups]
     given = Given(pixels, parts, read, named, unit, first=first).of(groups, framed)
     loose = []
@@ -136,7 +129,48 @@ def _owners(
             loose.append((box, whose, parts.drawn(numbers.tolist(), box)))
     free = dark & (pixels == -1)
     pixels[free] = owner[parts.labels[free]]
-    return pixels, loose
+    return _joined(pixels, again), loose
+
+
+def _joined(pixels: npt.NDArray[np.int16], cut: Dark) -> npt.NDArray[np.int16]:
+    """What was cut only for telling whose ink is goes with what is beside it."""
+    rows, columns = np.nonzero(cut)
+    height, width = pixels.shape
+    out = pixels.copy()
+    for y, x in ((-1, 0), (1, 0), (0, -1), (0, 1), (-1, -1), (1, 1), (-1, 1), (1, -1)):
+        beside = pixels[(rows + y).clip(0, height - 1), (columns + x).clip(0, width - 1)]
+        out[rows, columns] = np.where(out[rows, columns] == -1, beside, out[rows, columns])
+    return out
+
+
+def _staves(shape: tuple[int, ...], systems: Sequence[System], unit: float) -> Dark:
+    """Where a page's staves are."""
+    out = np.zeros(shape, np.bool_)
+    for system in systems:
+        for rows, columns in _places(system, unit):
+            out[rows, columns] = True
+    return out
+
+
+def _places(system: System, unit: float) -> Iterator[tuple[slice, slice]]:
+    """The rows and columns of a system's staves, and a little round them."""
+    reach = TOUCH * system.space
+    for stave in system.staves:
+        rows = slice(max(int((stave.top - reach) / unit), 0), int((stave.bottom + reach) / unit) + 1)
+        yield rows, slice(max(int((stave.x0 - reach) / unit), 0), int((stave.x1 + reach) / unit) + 1)
+
+
+def _touching(parts: Parts, systems: Sequence[System], unit: float) -> tuple[npt.NDArray[np.int16], list[int]]:
+    """For each part the place of the system whose staves it touches (-1: none), and which touch several."""
+    owner = np.full(len(parts), -1, np.int16)
+    both: list[int] = []
+    for s, system in enumerate(systems):
+        for rows, columns in _places(system, unit):
+            touched = np.unique(parts.labels[rows, columns])
+            touched = touched[touched >= 0]
+            both += [int(n) for n in touched if owner[n] not in (-1, s)]
+            owner[touched] = s
+    return owner, both
 
 
 def _brackets(

@@ -58,7 +58,7 @@ class Loose(NamedTuple):
         return self._phrases([*words, *self._beside(found, words)])
 
     def _beside(self, found: list[Numbers], words: list[Numbers]) -> Iterator[Numbers]:
-        """Letters too few for a word that stand on the row of one over the stave, no farther than words do, as high."""
+        """Letters too few for a word that stand on the row of one, no farther than words do, as high."""
         rows = [round_it(numbers, self.parts) for numbers in words]
         mine = {int(n) for numbers in words for n in numbers}
         for numbers in found:
@@ -66,7 +66,6 @@ class Loose(NamedTuple):
             if int(numbers[0]) not in mine and any(
                 max(left - x1, x0 - right) < SPACE * self.space
                 and min(bottom, y1) - max(top, y0) > ROW * max(bottom - top, y1 - y0)
-                and bottom < self.stave[0]
                 for left, top, right, bottom in rows
             ):
                 yield numbers
