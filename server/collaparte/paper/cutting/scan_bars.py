@@ -50,7 +50,6 @@ NUMBER = (3.0, 1.5)
 ANNOUNCED = 1.9
 """A key's sign is higher, in spaces."""
 NOWHERE = (0.0, 0.0, 0.0, 0.0)
-
 NOTHING = np.zeros((0, 0), np.bool_)
 
 
@@ -101,8 +100,7 @@ class Line:
         self.of, self.loose = of_staves(self.parts, free, self.staves, sp)
         """Each part's stave, and whether it stands in none."""
         self.free = free & ~dust(self.parts, self.loose, sp)
-        self.at_edge = ~self.loose & outside(self.parts, self.staves, sp)
-        """Which only touch a stave: letters of words close under it may."""
+        self.at_edge = ~self.loose & outside(self.parts, self.staves, sp)  # as letters close under a stave may
         self.under: list[tuple[int, int]] = []
         """Where brackets of endings open, in pixels."""
         self.words = list(self._named())

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from collaparte.paper.cutting.scan_parts import Which
+from collaparte.paper.cutting.scan_words import is_written
 from collaparte.paper.scans.page import Dark, Grey
 from collaparte.paper.scans.parts import Parts, connected
 
@@ -42,10 +43,10 @@ def cut_off(grey: Grey, dark: Dark, staves: Dark, space: float) -> tuple[Dark, D
     for n in np.flatnonzero(large).tolist():
         mask, pale = _pale(grey, parts, n, space)
         here = (slice(int(parts.y0[n]), int(parts.y1[n])), slice(int(parts.x0[n]), int(parts.x1[n])))
-        print_ = mask & ~pale
-        if print_.sum() < BLACK * space**2:
+        letters = _letters(mask & ~pale, space)
+        if not letters.any():
             continue
-        near = _round(print_)
+        near = _round(letters)
         strokes = connected(pale & ~staves[here])
         for k in range(len(strokes)):
             y, x, stroke = int(strokes.y0[k]), int(strokes.x0[k]), strokes.mask(k)
@@ -53,6 +54,18 @@ def cut_off(grey: Grey, dark: Dark, staves: Dark, space: float) -> tuple[Dark, D
                 tall, wide = stroke.shape
                 out[here][y : y + tall, x : x + wide] &= ~(stroke & near[y : y + tall, x : x + wide])
     return out, dark & ~out & on_staves[parts.labels]
+
+
+def _letters(black: Dark, space: float) -> Dark:
+    """What of some black ink is as high as letters, or a frame: not the thick middle of a slur, a hairpin's point."""
+    out = np.zeros_like(black)
+    parts = connected(black)
+    tall, wide = parts.y1 - parts.y0, parts.x1 - parts.x0
+    for n in np.flatnonzero((tall > LETTER[0] * space) & (parts.area > BLACK * space**2)).tolist():
+        mask = parts.mask(n)
+        if wide[n] < LETTER[1] * space or is_ruled(mask, space) or is_written(mask):
+            out[int(parts.y0[n]) : int(parts.y1[n]), int(parts.x0[n]) : int(parts.x1[n])] |= mask
+    return out
 
 
 def is_pencil(grey: Grey, parts: Parts, loose: Which, space: float) -> Which:

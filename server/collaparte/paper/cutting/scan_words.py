@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from collaparte.paper.cutting.scan_parts import Numbers, Which, round_it
+from collaparte.paper.scans.page import Dark
 from collaparte.paper.scans.parts import Parts
 
 SPAN = (4.0, 0.35)
@@ -78,13 +79,8 @@ class Loose(NamedTuple):
         return [
             np.array([n])
             for n in high.tolist()
-            if ((parts.x0[n] < edges - reach) & (parts.x1[n] > edges + reach)).any() and self._is_written(n)
+            if ((parts.x0[n] < edges - reach) & (parts.x1[n] > edges + reach)).any() and is_written(parts.mask(n))
         ]
-
-    def _is_written(self, number: int) -> bool:
-        mask = np.pad(self.parts.mask(number), ((1, 0), (0, 0)))
-        strokes = (mask[1:] & ~mask[:-1]).sum(axis=0)
-        return float(strokes.mean()) > OVER[2]
 
     def _phrases(self, words: list[Numbers]) -> list[Numbers]:
         """Words over the stave with those that follow so near that they are read as one."""
@@ -123,6 +119,13 @@ class Loose(NamedTuple):
         between = (parts.y0 >= y1) & (parts.y1 <= top) | (parts.y1 <= y0) & (parts.y0 >= bottom)
         across = np.minimum(parts.x1, x1) - np.maximum(parts.x0, x0) > LEDGER[1] / 2 * sp
         return not (level & between & across & (parts.x1 - parts.x0 < LEDGER[2] * sp)).any()
+
+
+def is_written(mask: Dark) -> bool:
+    """Whether ink has so many strokes over one another as writing has, and no slur."""
+    wide = np.pad(mask, ((1, 0), (0, 0)))
+    strokes = (wide[1:] & ~wide[:-1]).sum(axis=0)
+    return float(strokes.mean()) > OVER[2]
 
 
 def beside(numbers: Numbers, free: Which, parts: Parts, space: float) -> Numbers:
