@@ -5,6 +5,7 @@ from dataclasses import replace
 from functools import cache
 
 import pymupdf
+import pytest
 
 from collaparte.paper.read import read_part
 from paper.laid import ALTO, KEY_CHANGE, Part, engraved, part, with_reading
@@ -36,7 +37,7 @@ def test_what_is_stamped_over_the_music_is_left_out_and_told() -> None:
     assert words(the.pdf)["Perusal"] == len(the.reading.pages)
     assert words(the.laid) == words(with_heads("nothing").laid)
     assert [note for note in the.laying.notes if "left out" in note] == [
-        f"The large pale words over page {n + 1} are left out." for n in range(len(the.reading.pages))
+        f"The large words over the music of page {n + 1} are left out." for n in range(len(the.reading.pages))
     ]
 
 
@@ -64,3 +65,45 @@ def test_a_long_line_at_the_foot_of_a_short_part_is_not_sung() -> None:
     assert words(the.laid) - words(plain.laid) == Counter(
         ["Copyright", "by", "nobody", "at", "all.", "No", "rights", "reserved."]
     )
+
+
+STAMPED, SIDE = (
+    "The large words over the music of page 1 are left out.",
+    "The words up the side of page 1 are left out.",
+)
+OVER = {
+    "pale": ("Perusal copy", 60, 35, (0.8, 0.8, 0.8), (60, 230), STAMPED),
+    "level": ("Property of nobody", 40, 0, (0.7, 0.7, 0.7), (60, 120), STAMPED),
+    "black": ("REHEARSAL COPY", 48, 40, (0, 0, 0), (60, 330), STAMPED),
+    "side": ("Property of nobody, do not copy", 9, 90, (0, 0, 0), (20, 300), SIDE),
+    "foot": ("Property of nobody, number 1234", 9, 0, (0, 0, 0), (60, 815), ""),
+}
+"""Words, their size, how much they rise (degrees), their colour, where they begin, and what is said of them."""
+
+
+def _outlined(pdf: bytes) -> Part:
+    """A part by a maker who draws all text as outlines."""
+    drawn = remade(pdf, replace(PLAIN, text="outlines"))
+    return with_reading(drawn, read_part(drawn))
+
+
+@cache
+def _plain() -> Part:
+    return _outlined(engraved(KEY_CHANGE).pdf)
+
+
+@pytest.mark.parametrize("kind", OVER)
+def test_stamps_and_lines_beside_the_music_are_no_bars_when_they_are_outlines(kind: str) -> None:
+    text, size, rise, colour, at, said = OVER[kind]
+    document = pymupdf.open(stream=engraved(KEY_CHANGE).pdf)
+    place = pymupdf.Point(at)
+    document[0].insert_text(place, text, fontsize=size, color=colour, morph=(place, pymupdf.Matrix(-rise)))
+    the, plain = _outlined(document.tobytes()), _plain()
+    assert the.laying.notes == (*((said,) if said else ()), *plain.laying.notes)
+    assert [len(bar.words) for bar in the.cut.table.bars] == [len(bar.words) for bar in plain.cut.table.bars]
+    assert [len(the.cut.inks[n].parts) for n in _mains(the)] == [len(plain.cut.inks[n].parts) for n in _mains(plain)]
+    assert len(the.cut.table.foot) == (kind == "foot")
+
+
+def _mains(the: Part) -> list[int]:
+    return [piece for bar in the.cut.table.bars for piece in bar.main]

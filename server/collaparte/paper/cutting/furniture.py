@@ -6,7 +6,7 @@ from collections.abc import Sequence, Set
 from dataclasses import replace
 
 from collaparte.paper.cutting.ink import Page, letter
-from collaparte.paper.cutting.items import Item, Role, Rows, grown, inside, set_to, union
+from collaparte.paper.cutting.items import Item, Role, Rows, absorb, grown, inside, set_to, union
 from collaparte.paper.cutting.named import rules_round
 from collaparte.paper.cutting.upon import A_ROW, CHORD, LYRIC
 from collaparte.paper.reading import Box, HeadWord, PageReading, Reading, System
@@ -15,6 +15,8 @@ from collaparte.paper.sight.title import TITLE
 A_SENTENCE = 10
 """Words of more letters than this at the edge of a full page are no dynamic or figure of its last line."""
 
+FAR, A_LETTER = 6.0, 3.0
+"""A page's foot is so far under the last stave where its letters are outlines, none of them higher, in spaces."""
 TEMPO = ("tempo",)
 """The style of a tempo."""
 A_NAME = 4
@@ -204,7 +206,8 @@ def _level(one: Box, other: Box) -> bool:
 def feet(items: list[Item], page: Page, read: PageReading) -> tuple[list[Item], list[Item]]:
     """Words at the very foot of a page, clear of all music, and the rest; a page number alone is dropped."""
     last = max(read.systems, key=lambda s: s.bbox[3])
-    music = [i.box[3] for i in items if i.role is not Role.WORDS or i.style == ("lyric",)]
+    drawn, items = _drawn_foot(items, page, last)
+    music = [i.box[3] for i in items if i.role is not Role.WORDS or i.style == LYRIC]
     low, end = max(music, default=0.0), last.bbox[3]
     clear = max(low + 2 * last.space, end + 4 * last.space, 0.88 * page.height)
     close = max(low + 0.5 * last.space, min(max(end + 2.5 * last.space, 0.93 * page.height), 0.95 * page.height))
@@ -219,7 +222,26 @@ def feet(items: list[Item], page: Page, read: PageReading) -> tuple[list[Item], 
         )
     ]
     gone = {id(i) for i in foot}
-    return [i for i in foot if not _plain(i.letters).isdigit()], [i for i in items if id(i) not in gone]
+    return drawn + [i for i in foot if not _plain(i.letters).isdigit()], [i for i in items if id(i) not in gone]
+
+
+def _drawn_foot(items: list[Item], page: Page, last: System) -> tuple[list[Item], list[Item]]:
+    """Lines of type drawn as outlines at the very foot of a page, far under all staves, and the rest."""
+    top = max(0.9 * page.height, last.bbox[3] + FAR * last.space)
+    low = [i for i in items if i.role is Role.SOLID and i.box[1] > top and i.box[3] - i.box[1] < A_LETTER * last.space]
+    foot: list[Item] = []
+    gone: set[int] = set()
+    for item in sorted(low, key=lambda i: i.box[0]):
+        level = [o for o in low if abs(o.box[3] - item.box[3]) < last.space]
+        if len(level) < A_SENTENCE:
+            continue
+        gone.add(id(item))
+        line = next((i for i in foot if abs(i.box[3] - item.box[3]) < last.space), None)
+        if line is not None and item.box[0] - line.box[2] < FAR * last.space:
+            absorb(line, item)
+        else:
+            foot.insert(0, replace(item, marks=list(item.marks)))
+    return foot, [i for i in items if id(i) not in gone]
 
 
 def _is_set(box: Box, words: Sequence[Box], page: Page, last: System) -> bool:

@@ -20,7 +20,7 @@ from collaparte.paper.cutting.names import names
 from collaparte.paper.cutting.ownership import Owned, own
 from collaparte.paper.cutting.rows import Found, in_rows, spread
 from collaparte.paper.cutting.scan_heads import KnownHeads
-from collaparte.paper.cutting.stamped import without_stamps
+from collaparte.paper.cutting.stamped import without_sides, without_stamps
 from collaparte.paper.cutting.stock import Part, PieceInk, Stock
 from collaparte.paper.cutting.systemcut import SystemCutter
 from collaparte.paper.cutting.table import VERSION, BarCut, Extent, PieceTable, TitleWord
@@ -69,6 +69,7 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
     flat: list[Page] = []
     owned: list[Owned] = []
     stamped: list[int] = []
+    sides: list[int] = []
     joined: list[tuple[System, groups.Joined]] = []
     for place, (n, page) in enumerate(zip(numbers, reading.pages, strict=False)):
         if page.scanned and page.systems:
@@ -83,8 +84,10 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
             owned.append(Owned())
         else:
             plain, is_stamped = without_stamps(within(flatten(document, n, fonts), page.area), page.systems)
+            plain, has_sides = without_sides(plain, page.systems)
             flat.append(plain)
             stamped += [n] if is_stamped else []
+            sides += [n] if has_sides else []
             owned.append(own(flat[-1], reading, place) if page.systems else Owned())
             joined += [(system, groups.of_system(flat[-1], system)) for system in page.systems]
     stock = Stock()
@@ -127,7 +130,8 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
         ),
         notes=(
             *(f"Page {n + 1} has no staves and is left out." for n in covers),
-            *(f"The large pale words over page {n + 1} are left out." for n in stamped),
+            *(f"The large words over the music of page {n + 1} are left out." for n in stamped),
+            *(f"The words up the side of page {n + 1} are left out." for n in sides),
         ),
     )
     return Cut(table, stock.inks, flat)
