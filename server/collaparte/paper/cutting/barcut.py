@@ -128,7 +128,6 @@ class BarCutter:
             meter=heads.meter,
             meter_width=round(heads.meter_width, 3),
             meter_here=heads.meter_here,
-            meter_in=heads.meter_in,
             left=edges.left.kind.value if edges.left else "",
             right=edges.right.kind.value if edges.right else "",
             margins=(round(left / sp, 3), round(right / sp, 3)),

@@ -31,6 +31,8 @@ class NewClef:
     """It stands behind all else of its stave in that bar, for the next bar."""
     lower: float = 0.0
     """So many spaces lower than in the clef before stand the signs of a key, where that is known."""
+    name: str = ""
+    """What it was read as (`Change.clef`)."""
 
 
 def new_clefs(reading: Reading, finder: HeadFinder, page: int, place: int, items: Sequence[Item]) -> list[NewClef]:
@@ -61,16 +63,17 @@ def _read(reading: Reading, page: int, system: System, items: Sequence[Item]) ->
             old = held.get(c.stave)
             bar = max(n for n, bar in enumerate(bars) if bar.x0 <= c.box[0])
             lower = place - old if place is not None and old is not None else 0.0
-            out.append(NewClef(c.stave, bar, ink, _closes(ink, bar, solid), round(2 * lower) / 2))
+            out.append(NewClef(c.stave, bar, ink, _closes(ink, bar, solid, system), round(2 * lower) / 2, c.clef))
         if (c.page, c.box[1]) <= (page, stave.top + sp):
             held[c.stave] = place
     return out
 
 
-def _closes(ink: Sequence[Item], bar: int, solid: Sequence[Item]) -> bool:
-    """Nothing of its stave stands behind it in its bar, and something before it."""
+def _closes(ink: Sequence[Item], bar: int, solid: Sequence[Item], system: System) -> bool:
+    """Nothing of its stave stands behind it in its bar, and something before it; what a line ends with behind its last
+    barline announces the next one's key and meter."""
     x0, _, x1, _ = union(i.box for i in ink)
-    there = [i for i in solid if i.bar == bar and i not in ink]
+    there = [i for i in solid if i.bar == bar and i not in ink and i.box[0] < system.bars[bar].x1]
     return not any(i.box[0] > x1 for i in there) and any(i.box[2] < x0 for i in there)
 
 
@@ -89,7 +92,7 @@ def _by_shape(finder: HeadFinder, page: int, place: int, items: Sequence[Item]) 
         return []
     _, bar, item = best
     solid = [i for i in items if i.stave == item.stave and i.role is Role.SOLID]
-    return [NewClef(item.stave, bar, [item], _closes([item], bar, solid))]
+    return [NewClef(item.stave, bar, [item], _closes([item], bar, solid, system))]
 
 
 def alike(finder: HeadFinder, page: int, place: int, clef: NewClef, signs: Sequence[bool]) -> tuple[int, int] | None:
@@ -98,10 +101,24 @@ def alike(finder: HeadFinder, page: int, place: int, clef: NewClef, signs: Seque
     system, following = finder.systems[(page, place)], finder.next_head.get((page, place))
     found: list[tuple[bool, bool, float, tuple[int, int]]] = []
     for where, head in finder.heads.items():
+        read = finder.clef_read(where, clef.stave)
+        if clef.name and read and read != clef.name:
+            continue
         fit = _fit(clef.ink, system, clef.stave, head, finder.systems[where])
         if fit is not None:
             found.append((key_signs(head.key_name, clef.stave) != signs, where != following, fit, where))
     return min(found)[-1] if found else None
+
+
+def first_sharp(name: str, ink: Sequence[Item], system: System, stave: int) -> float | None:
+    """Where the first sharp of a key stands in a clef read as `name`, in spaces below the middle line."""
+    place = FIRST_SHARP.get(name)
+    if place is None or not ink:
+        return None
+    # A C clef may stand on any line (common practice).
+    return (
+        round(2 * (place - 2.0 + (_measures(union(i.box for i in ink), system, stave)[1] if name == "c" else 0.0))) / 2
+    )
 
 
 def key_signs(key_name: str, stave: int) -> list[bool]:

@@ -70,7 +70,6 @@ class Heads:
     meter: tuple[int, ...] = ()
     meter_width: float = 0.0
     meter_here: int = -1
-    meter_in: bool = False
     after: int = -1
     """The head that is valid behind a clef in the bar's course; -1: the one at its start."""
     courtesy: tuple[int, ...] = ()

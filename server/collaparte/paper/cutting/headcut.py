@@ -36,6 +36,7 @@ class HeadFinder:
     def __init__(self, reading: Reading, everything: Sequence[list[Item]]) -> None:
         self.systems = {(n, s): system for n, p in enumerate(reading.pages) for s, system in enumerate(p.systems)}
         self._keys = {(c.page, c.bar, c.stave): c for c in reading.changes if c.fifths is not None}
+        self._clefs = [c for c in reading.changes if c.clef]
         order = list(self.systems)
         self.next_head = dict(pairwise(order))
         self.heads = {
@@ -73,6 +74,23 @@ class HeadFinder:
             keys.append(sign_name(key, middle, sp))
         found.clef_name, found.key_name = "|".join(clefs), "|".join(keys)
         return found
+
+    def clef_read(self, where: tuple[int, int], stave: int) -> str:
+        """What the clef at a line's head was read as (`Change.clef`); empty: it is not known."""
+        system, page = self.systems[where], where[0]
+        if stave >= len(system.staves) or not system.bars:
+            return ""
+        top, first = system.staves[stave].top, system.bars[0].x0
+        before = [
+            (c.page, c.box[1] > top - system.space, c.box[1], c.box[0], c.clef)
+            for c in self._clefs
+            if c.stave == stave
+            and (
+                (c.page, c.box[1]) < (page, top - system.space)
+                or (c.page == page and abs(c.box[1] - top) <= system.space and c.box[0] < first)
+            )
+        ]
+        return max(before)[-1] if before else ""
 
     def meter_in(self, page: int, system: int, mine: Sequence[Item], x0: float, x1: float) -> list[list[Item]]:
         """The figures of a meter between two places of a line, a list a stave; empty when there are none."""

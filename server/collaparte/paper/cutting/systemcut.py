@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.barcut import BarCutter
-from collaparte.paper.cutting.clefs import NewClef, alike, key_signs, new_clefs
+from collaparte.paper.cutting.clefs import NewClef, alike, first_sharp, key_signs, new_clefs
 from collaparte.paper.cutting.edges import Edges, Heads, Where, beams_over, spare
 from collaparte.paper.cutting.headcut import SIGN, FoundHead, HeadFinder, sign_name
 from collaparte.paper.cutting.items import Item, Role, union
@@ -42,7 +42,7 @@ class SystemCutter:
         where = Where(page, len(self.systems), system, items, middles)
         self.systems.append(SystemCut(tuple(round((m - middles[0]) / system.space, 3) for m in middles)))
         found = self.finder.heads[(page, place)]
-        head = self._head(where, found)
+        head = self._head(where, found, place)
         if system.confidence < SURE:
             if any(found.meter):
                 self._meter = self._named_meter(where, found.meter)
@@ -56,19 +56,22 @@ class SystemCutter:
                 right = edges.x1 + 0.6 * system.space
                 mine = [i for i in mine if i.box[0] < right or i.role in (Role.WORDS, Role.THROUGH)]
             heads = Heads(head, head)
+            inside: list[list[Item]] = []
             if edges.first and any(found.meter):
                 mine = _without(mine, found.meter)
                 if edges.left is None:  # before a barline that opens the line it is the line's, not the bar's
                     heads.meter, heads.meter_width = self._in_bar(where, found.meter, edges.x0)
                 self._meter = self._named_meter(where, found.meter)
             elif inside := self._meter_inside(where, place, mine, edges):
-                heads.meter_in = True
+                heads.meter, heads.meter_width = self._in_bar(where, inside, edges.x0)
                 self._meter = self._named_meter(where, inside)
             heads.meter_here = self._meter
             change = self.finder.change(page, place, n, mine, edges.x0)
             if change:
                 mine = _without(mine, change)
                 heads.change, heads.change_width = self._in_bar(where, change, edges.x0)
+            mine = _without(mine, inside)
+            if change:
                 again = any(self.finder.keys_at(page, bar.number) for bar in system.bars[n + 1 :])
                 again |= any(clef.bar >= n for clef in clefs)
                 following = None if again or self._changes_after(where, place) else self._next_head(where, place)
@@ -127,7 +130,7 @@ class SystemCutter:
             if c.meter and c.page == where.page and top - 1 < c.box[3] and c.box[1] < bottom + 1
         ]  # fmt: skip
 
-    def _head(self, where: Where, found: FoundHead) -> int:
+    def _head(self, where: Where, found: FoundHead, place: int) -> int:
         """A head as found, clef and key apart; a key's origin is the right edge of the clef."""
         sp, page = where.space, where.page
         left = min(v.x0 for v in where.system.staves)
@@ -137,6 +140,7 @@ class SystemCutter:
         look = (found.clef_name, found.key_name, round(clef_width, 1), round(key_width, 1))
         if look in self._known:
             return self._known[look]
+        read = (self.finder.clef_read((page, place), k) for k in range(len(found.clef)))
         made = Head(
             clef=self.stock.a_stave(found.clef, page, left, where.middles, sp),
             key=self.stock.a_stave(found.key, page, clef_right, where.middles, sp),
@@ -144,6 +148,7 @@ class SystemCutter:
             key_width=key_width,
             key_name=found.key_name,
             clef_name=found.clef_name,
+            sharps=tuple([first_sharp(name, found.clef[k], where.system, k) for k, name in enumerate(read)]),
         )
         return self._kept(made)
 
@@ -169,7 +174,7 @@ class SystemCutter:
         """The head of another system, by page and place."""
         system = self.finder.systems[line]
         middles = [(v.top + v.bottom) / 2 for v in system.staves]
-        return self._head(Where(line[0], -1, system, [], middles), self.finder.heads[line])
+        return self._head(Where(line[0], -1, system, [], middles), self.finder.heads[line], line[1])
 
     def _with_key(self, where: Where, head: int, change: Sequence[Sequence[Item]], place: int) -> int:
         """The head's clef with the key printed in mid-line at the bar of this place, without the naturals before it."""
@@ -185,9 +190,7 @@ class SystemCutter:
         right = max((i.box[2] for i in pieces), default=left)
         keys = self.stock.a_stave(change, where.page, left, where.middles, sp)
         name = "|".join(sign_name(stave, y, sp) for stave, y in zip(change, where.middles, strict=True))
-        return self._add(
-            Head(before.clef, keys, before.clef_width, round((right - left) / sp, 3), name, before.clef_name)
-        )
+        return self._add(replace(before, key=keys, key_width=round((right - left) / sp, 3), key_name=name))
 
     def _courtesy(self, where: Where, ink: Sequence[Item], edges: Edges, heads: Heads) -> None:
         """A clef at the bar's end that is the next bar's, apart."""
@@ -201,6 +204,8 @@ class SystemCutter:
         before, sp, k = self.heads[head], where.space, new.stave
         clefs, keys = list(before.clef), list(before.key)
         clef_names, key_names = before.clef_name.split("|"), before.key_name.split("|")
+        sharps = [*before.sharps, *[None] * (len(clefs) - len(before.sharps))]
+        sharps[k] = first_sharp(new.name, new.ink, where.system, k)
         found = alike(self.finder, where.page, place, new, key_signs(before.key_name, k))
         if found is None:
             x0, _, x1, _ = union(i.box for i in new.ink)
@@ -216,8 +221,9 @@ class SystemCutter:
             keys[k] = self.stock.moved(keys[k], new.lower)
         width = width if len(clefs) == 1 else max(width, before.clef_width)
         made = Head(
-            tuple(clefs), tuple(keys), round(width, 3), before.key_width, "|".join(key_names), "|".join(clef_names)
-        )
+            tuple(clefs), tuple(keys), round(width, 3), before.key_width, "|".join(key_names), "|".join(clef_names),
+            tuple(sharps),
+        )  # fmt: skip
         return self._kept(made)
 
     def _add(self, head: Head) -> int:

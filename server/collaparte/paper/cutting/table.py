@@ -100,6 +100,9 @@ class Head(msgspec.Struct, frozen=True):
     key_width: float
     key_name: str
     clef_name: str
+    sharps: tuple[float | None, ...] = ()
+    """Where the first sharp of a key stands in each stave's clef, in spaces below its middle line; None: no clef was
+    read there."""
 
 
 class Meter(msgspec.Struct, frozen=True):
@@ -140,12 +143,10 @@ class BarCut(msgspec.Struct, frozen=True):
     """The pieces a stave of a change of key printed at its start, not drawn when it begins a line."""
     change_width: float = 0.0
     meter: tuple[int, ...] = ()
-    """The pieces a stave of a meter printed in its line's head; they stand at its start."""
+    """The pieces a stave of a meter printed at its start or in its line's head, behind a change of key."""
     meter_width: float = 0.0
     meter_here: int = -1
     """The meter valid in this bar, of the table's `meters`; -1: none was printed yet."""
-    meter_in: bool = False
-    """A change of meter is printed in mid-line, within its own ink."""
     left: str = ""
     right: str = "single"
     margins: tuple[float, float] = (0.2, 0.2)

@@ -277,7 +277,7 @@ class LineComposer:
         stack = bar.head_stack if begins else bar.stack
         if bar.redrawn:
             count = bar.count
-            left = knots[1][1] + (cut.meter_width * u if bar.meter_shown else 0.0)
+            left = knots[1][1] + ((cut.meter_width - bar.before_meter(begins)) * u if bar.meter_shown else 0.0)
             pad = min(REST_LEAD * u, 0.2 * (x1 - left))
             for k in range(len(cut.main)):
                 self._strokes(rules.bars_rest(left + pad, x1 - pad, u, count), k)
@@ -299,7 +299,7 @@ class LineComposer:
                     self._opened(b, cut.under[1], knots, moved.get(b.row, 0.0) * u)
         if bar.meter_shown:
             for k, piece in enumerate(cut.meter):
-                self._rigid(piece, knots[1][1], k)
+                self._rigid(piece, knots[1][1] - bar.before_meter(begins) * u, k)
         for word in cut.words:
             if not bar.keeps(word):
                 continue

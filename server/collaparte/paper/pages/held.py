@@ -47,7 +47,7 @@ def _rooms(bar: BarCut) -> list[float]:
     music = [(x0, x1) for x0, x1 in bar.columns if x1 > begin and x0 < end]
     out: list[float] = []
     last, right, dotted = -1.0, -1.0, False
-    for x0, x1 in music[bar.meter_in :]:  # behind a change of meter
+    for x0, x1 in music:
         wide = x1 - x0 > DOT
         if last < 0 or (wide and (dotted or x0 - right > NEAR)):
             if last >= 0:

@@ -31,7 +31,7 @@ class Signs(msgspec.Struct, frozen=True):
     restated: bool = False
     """The change of key printed in the bar is none after the bar before it in this order, and is not shown."""
     held: bool = False
-    """Nor is the meter printed at the head of its line, which holds already where a join lands in the bar."""
+    """Nor is the meter printed at its start, which holds already where a join lands in the bar."""
 
     @property
     def in_head(self) -> float:
@@ -56,6 +56,9 @@ def due(
     table: PieceTable, before: BarCut | None, bar: BarCut, *, join: bool, key_printed: bool, meter_printed: bool
 ) -> Signs:
     """What `bar` needs after `before` (None: it is the first); `..._printed`: it shows that itself."""
+    was = before.meter_here if before is not None else -1
+    held = join and bool(bar.meter) and bar.meter_here == was
+    meter = bar.meter_here if bar.meter_here not in (was, -1) and not meter_printed else -1
     clef_width, key_width = 0.0, 0.0
     naturals: tuple[tuple[float, ...], ...] = ()
     restated = False
@@ -66,18 +69,32 @@ def due(
         if join and old.clef_name != new.clef_name:
             clef_width = new.clef_width + CLEF_ROOM
         # A printed change is one from the bar before it in print; a jump may come from another key.
-        restated = join and key_printed and not _one_key(old, table.heads[bar.head])
+        # A meter that is drawn, or not to be seen, stands behind the key (common practice).
+        moved = held or meter >= 0
+        restated = join and key_printed and (moved or not _one_key(old, table.heads[bar.head]))
         if (restated or not key_printed) and old is not new and not _one_key(old, new):
             if new.key_width:
                 key_width = KEY_ROOM + new.key_width
-            elif not clef_width:  # behind a new clef, a key of no signs is plain
-                naturals = tuple(map(_places, old.key_name.split("|")))
+            elif naturals := _taken_back(old, new):
                 key_width = KEY_ROOM + NATURAL * max(map(len, naturals))
-    was = before.meter_here if before is not None else -1
-    meter = bar.meter_here if bar.meter_here not in (was, -1) and not meter_printed else -1
     meter_width = table.meters[meter].width + METER_ROOM if meter >= 0 else 0.0
-    held = join and bool(bar.meter) and bar.meter_here == was
     return Signs(bar.head_here, clef_width, key_width, naturals, meter, meter_width, restated, held)
+
+
+def _taken_back(old: Head, new: Head) -> tuple[tuple[float, ...], ...]:
+    """The places of a key's signs on each stave, as the new clef has them (common practice: a clef takes no key back);
+    empty where it is not known how they stand there."""
+    out: list[tuple[float, ...]] = []
+    for k, key in enumerate(old.key_name.split("|")):
+        clefs = [head.clef_name.split("|")[k : k + 1] for head in (old, new)]
+        here, there = (head.sharps[k] if k < len(head.sharps) else None for head in (old, new))
+        if clefs[0] == clefs[1]:
+            out.append(_places(key))
+        elif here is None or there is None:
+            out.append(())
+        else:
+            out.append(tuple(place + there - here for place in _places(key)))
+    return tuple(out) if any(out) else ()
 
 
 def _one_key(one: Head, other: Head) -> bool:

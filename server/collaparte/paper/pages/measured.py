@@ -11,7 +11,7 @@ from collaparte.paper.pages.blocks import Block
 from collaparte.paper.pages.ended import at_end
 from collaparte.paper.pages.heads import LineHeads
 from collaparte.paper.pages.held import held
-from collaparte.paper.pages.joining import METER_ROOM, Signs, due
+from collaparte.paper.pages.joining import Signs, due
 from collaparte.paper.pages.names import indent
 from collaparte.paper.pages.shown import JOIN_WIDTH, LEAD, Shown, head_width
 from collaparte.paper.pages.stacking import (
@@ -93,7 +93,7 @@ def measure(
     if shown.redrawn:
         words = [table.extents[w.piece] for w in bar.words if w.anchor in ("left", "start") and shown.keeps(w)]
         wide = max((e.right for e in words if not is_long(e)), default=0.0)
-        meter = bar.meter_width if shown.meter_shown else 0.0
+        meter = bar.meter_width - bar.change_width if shown.meter_shown else 0.0
         shown.rigid = max(4.0 + meter, wide + 0.6)
         shown.flex = max(REST_WIDTH + meter - shown.rigid, 2.0)
     else:
@@ -128,7 +128,7 @@ def _signs(table: PieceTable, shown: Shown, before: Shown | None) -> Signs:
         bar,
         join=shown.step.join,
         key_printed=bool(bar.change) and not shown.redrawn,
-        meter_printed=from_its_start and (bool(bar.meter) or (bar.meter_in and not shown.redrawn)),
+        meter_printed=from_its_start and bool(bar.meter),
     )
 
 
@@ -223,11 +223,13 @@ def _heights(table: PieceTable, shown: Shown) -> None:
         lift = up + higher
         reach = max(lift - e.top - 2.0, 0.0), max(e.bottom - lift - 2.0, 0.0)
         shown.boxes.append((e.left - left, e.right - left, *reach, -1, 0.0))
-    meters = bar.meter if shown.meter_shown else ()
-    meters += table.meters[shown.signs.meter].pieces if shown.signs.meter >= 0 else ()
-    for k, e in ((n % staves, table.extents[piece]) for n, piece in enumerate(meters) if piece >= 0):
-        up, down = -e.top - 2.0 if k == 0 else 0.0, e.bottom - 2.0 if k == staves - 1 else 0.0
-        shown.boxes.append((-METER_ROOM, e.right, max(up, 0.0), max(down, 0.0), -1, 0.0))
+    due = table.meters[shown.signs.meter].pieces if shown.signs.meter >= 0 else ()
+    for pieces_here, left in ((bar.meter if shown.meter_shown else (), 0.0), (due, -shown.signs.meter_width)):
+        for k, piece in enumerate(pieces_here[:staves]):
+            if piece >= 0:
+                e = table.extents[piece]
+                up, down = -e.top - 2.0 if k == 0 else 0.0, e.bottom - 2.0 if k == staves - 1 else 0.0
+                shown.boxes.append((left + e.left, left + e.right, max(up, 0.0), max(down, 0.0), -1, 0.0))
     if shown.step.label:
         (x, low), (at, foot) = shown.stack.label, shown.head_stack.label
         end = max(x, at) + label_width(shown.step.label)

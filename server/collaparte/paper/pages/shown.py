@@ -130,12 +130,11 @@ class Shown(msgspec.Struct):
 
         A key taken back, with no signs of its own, is shown there too: no head could say it.
         """
-        gone = self.signs.restated or (begins and not self.taken_back)
         if self.redrawn:
             return 0.0
-        if self.bar.change:
-            return self.bar.change_width if gone else 0.0
-        return 0.0 if self.meter_shown else self.bar.meter_width
+        if self.bar.change and not (self.signs.restated or (begins and not self.taken_back)):
+            return 0.0
+        return self.bar.change_width if self.meter_shown else max(self.bar.change_width, self.bar.meter_width)
 
     def columns_from(self, start: float) -> Columns:
         """What of its columns is shown behind `start`."""
@@ -149,9 +148,13 @@ class Shown(msgspec.Struct):
         """Whether the white before its first column is kept as it is: there are others to give way."""
         return len(self.columns) > 1
 
+    def before_meter(self, begins: bool) -> float:
+        """What of its width before the meter printed in it is not shown."""
+        return self.bar.change_width if self.redrawn else self.starts[begins]
+
     @property
     def meter_shown(self) -> bool:
-        """Is the meter shown that is printed in it, behind its line's head?"""
+        """Is the meter shown that is printed in it or in its line's head?"""
         return bool(self.bar.meter) and self.step.bar == self.bar.index and not self.signs.held
 
 
