@@ -5,7 +5,7 @@ from msgspec.structs import replace
 
 from collaparte.paper.pages.lay import lay, printed_order
 from collaparte.paper.pages.laying import Step
-from paper.laid import engraved, words_box
+from paper.laid import engraved, words_box, written
 
 SOURCE = r"""
 \version "2.24.0"
@@ -124,3 +124,40 @@ def test_a_label_stands_clear_of_a_rests_count_and_of_the_next_bars_notes(label:
     over = [box for box in ink if box[0] < said[2] and said[0] < box[2] and box[1] > said[1] - 1]
     assert over and all(box[1] > said[3] + clear for box in over)
     assert not count or any(w.text == count for w in page.words) or lands == 2
+
+
+LANDED = r"""
+\version "2.24.0"
+#(set-global-staff-size 18)
+\header { title = "Stomp" tagline = ##f }
+\relative c' { \clef bass \key bes \major \set Score.rehearsalMarkFormatter = #format-mark-box-alphabet
+  f,4 g a bes | c d e f | \mark \default \repeat volta 2 { bes,4 d8 f~ f2 | es4 c8 a~ a2 |
+  \alternative { { c2 f,4 r } { c'2 f4 r } } } g,1 \bar "|." }
+"""
+"""A mark is printed right over the height of the first note behind it, which is just over the stave."""
+
+
+@pytest.mark.parametrize("page", [(68.0, 145.0), (110.0, 145.0), (148.0, 197.0)])
+def test_the_number_where_a_join_lands_is_clear_of_the_first_note(page: tuple[float, float]) -> None:
+    """Found by eye: the printed mark beside the note let the number come as near to it as the mark was."""
+    the = engraved(LANDED)
+    laying = lay(the.reading, the.cut.table, written(the.reading), page, 4.5)
+    steps = written(the.reading)
+    bars = {bar.index: bar for bar in the.cut.table.bars}
+    met = 0
+    for sheet in laying.pages:
+        for line in sheet.lines:
+            for laid in line.bars[1:]:
+                step = steps[laid.steps[0]]
+                if not step.join or step.number != 3:
+                    continue
+                head = min((e for e in bars[step.bar].over if e.right - e.left > 1), key=lambda e: e.left)
+                x, y, u = laid.x0, laid.staves[0], laying.space
+                number = next(
+                    w for w in sheet.words if w.text == "3" and abs(w.y - y) < 8 * u and w.x > line.bars[0].x0
+                )
+                box = words_box(number)
+                met += 1
+                over = box[0] < x + head.right * u and x + head.left * u < box[2] + 1.2 * u
+                assert not over or box[3] < y + (head.top - 0.1) * u
+    assert met == 1

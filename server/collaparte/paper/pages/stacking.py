@@ -208,20 +208,21 @@ def in_line(
     `besides`: what else stands there, a clef and a key, the label of the bar before."""
     if not (over.edge or label or number is not None):
         return Stack()
-    blocks = [_spread(over, b) for b in _as_printed(over)] + (over.again(None) if number is not None else [])
+    ink = [_spread(over, b) for b in over.fixed()]
+    others = [*(over.again(None) if number is not None else ()), *besides]
     if before is not None:
-        blocks += [_from_end(b, before.width, between) for b in before.all()]
-    blocks += besides
+        others += [_from_end(b, before.width, between) for b in before.all()]
     stack = Stack()
     if number is not None:
         wide = figures(number) + 1.2
         places = [Block(x - wide, x, JOIN_FOOT, JOIN_FOOT + NUMBER_HEIGHT) for x in (0.0, wide + 0.3)]
-        left, right = (_raised(over, blocks, p) for p in places)
+        left, right = (_raised(over, [*ink, *others], p) for p in places)
         place = right if right.low + BESIDE < left.low else left
         stack.number, stack.number_row = (place.x1, place.low), place.row
-        blocks.append(place)
+        others.append(place)
+    blocks = [*(_spread(over, b) for b in _as_printed(over)), *others]
     _pile(over, blocks, stack, (0.0,), over.left if number is not None else ())
-    _label(over, blocks, stack, label)
+    _label(over, [*ink, *blocks], stack, label)
     return stack
 
 
@@ -245,30 +246,32 @@ def at_head(
     place = Block(-width, end, clear, clear + NUMBER_HEIGHT)
     if not (over.edge or label):  # nothing of the bar can meet the bar number but what begins before it ends
         if number > 1:
-            near = _shown(over, min(end + CLEAR, EDGE) + start, start) + over.again(room)
+            to = min(end + CLEAR, EDGE) + start
+            near = _shown(over, over.fixed(to), to, start) + over.again(room)
             near = [b for b in near if over_or_under(b, place)]
             if near:
                 near += [b.moved(-width, 0.0) for b in head]
                 place = place.moved(0.0, rise(place, near))
             stack.number = place.x0, place.low
         return stack
-    blocks = _shown(over, over.bar.width, start) + over.again(room)
-    blocks += [*(b.moved(-width, 0.0) for b in head), *besides]
+    ink = _shown(over, over.fixed(over.bar.width), over.bar.width, start)
+    others = [*over.again(room), *(b.moved(-width, 0.0) for b in head), *besides]
     shifts = [0.0]
     if number > 1:
-        place = place.moved(0.0, rise(place, blocks))
+        place = place.moved(0.0, rise(place, [*ink, *others]))
         stack.number = place.x0, place.low
-        blocks.append(place)
+        others.append(place)
         first = min((over.extent(w.piece).left for w in over.edge), default=end)
         shifts += [end + 0.4 - first] if end + 0.4 > first else []
+    blocks = [*_shown(over, _as_printed(over, over.bar.width), over.bar.width, start), *others]
     _pile(over, blocks, stack, shifts, over.left)
-    _label(over, blocks, stack, label)
+    _label(over, [*ink, *blocks], stack, label)
     return stack
 
 
-def _shown(over: Over, to: float, start: float) -> list[Block]:
+def _shown(over: Over, ink: Sequence[Block], to: float, start: float) -> list[Block]:
     """The bar's ink that begins no further right than `to`, where a change of key up to `start` is not shown."""
-    return [_spread(over, b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in _as_printed(over, to) if b.x0 <= to]
+    return [_spread(over, b.moved(-start, 0.0)) if b.x0 > EDGE else b for b in ink if b.x0 <= to]
 
 
 def _as_printed(over: Over, to: float = float("inf")) -> list[Block]:
