@@ -3,8 +3,9 @@
 import pytest
 from msgspec.structs import replace
 
+from collaparte.paper.cutting.table import Extent
 from collaparte.paper.pages.lay import lay, printed_order
-from collaparte.paper.pages.laying import Step
+from collaparte.paper.pages.laying import Placed, Step
 from paper.laid import engraved, words_box, written
 
 SOURCE = r"""
@@ -161,3 +162,45 @@ def test_the_number_where_a_join_lands_is_clear_of_the_first_note(page: tuple[fl
                 over = box[0] < x + head.right * u and x + head.left * u < box[2] + 1.2 * u
                 assert not over or box[3] < y + (head.top - 0.1) * u
     assert met == 1
+
+
+OPEN = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Doors" tagline = ##f }
+ch = \chordmode { s1*2 d1:m7 g:7 d:m7 g:7 c:6 a:7 d:m7 g:7 c:6 c:6 }
+<< \new ChordNames \ch
+  \new Staff \relative c' { \time 4/4 r2 r8 c8 e g | c1 |
+    \mark \default \repeat volta 2 { <>^\markup { \italic "Open for solos - backgrounds on cue, 3rd & 4th x only" }
+    \improvisationOn b4 b b b | b b b b | b b b b | b b b b | b b b b | b b b b | b b b b | b b b b | b1 | }
+    \improvisationOff c''1 \bar "|." } >>
+"""
+"""Chord names stand higher over the second line, whose last bar has a high note."""
+
+
+@pytest.mark.parametrize("wide", [68.0, 80.0, 92.0, 110.0])
+def test_a_line_of_words_moved_left_is_clear_of_what_stands_over_its_bar_s_start(wide: float) -> None:
+    """Found by eye: moved in from the page's edge, the words ran through the mark, the number and what is said over the
+    bar's start."""
+    the = engraved(OPEN)
+    order = [Step(11, 11), Step(3, 3, 2, join=True, label="2nd time"), *(Step(n, n, 2) for n in range(4, 13))]
+    laying = lay(the.reading, the.cut.table, order, (wide, 145.0), 4.5)
+    extents = the.cut.table.extents
+    long = {
+        w.piece for bar in the.cut.table.bars for w in bar.words if extents[w.piece].right - extents[w.piece].left > 20
+    }
+    assert len(long) == 1
+    met = 0
+    for sheet in laying.pages:
+        marks = {w.piece for bar in the.cut.table.bars for w in bar.words if w.row < 0} - long
+        others = [words_box(w) for w in sheet.words if w.text in ("2nd time", "3")]
+        others += [placed_box(p, extents[p.piece]) for p in sheet.placed if p.piece in marks]
+        for x0, y0, x1, y1 in (placed_box(p, extents[p.piece]) for p in sheet.placed if p.piece in long):
+            met += 1
+            assert not [b for b in others if x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1]
+    assert met == 1
+
+
+def placed_box(placed: Placed, e: Extent) -> tuple[float, float, float, float]:
+    x0, x1 = placed.slices[0].x0, placed.slices[-1].x1
+    return x0, placed.y + e.top * placed.space, x1, placed.y + e.bottom * placed.space

@@ -3,7 +3,7 @@
 Lengths are staff spaces, as in `stacking`.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from msgspec.structs import replace
 
@@ -17,10 +17,12 @@ Ended = dict[int, tuple[float, float]]
 """By piece: how far to the left of its place within a line it stands, and how much higher."""
 
 
-def at_end(over: Over, before: Callable[[], Over] | None, stack: Stack) -> Ended:
+def at_end(
+    over: Over, before: Callable[[], Over] | None, stacks: Sequence[Stack], besides: Sequence[Block] = ()
+) -> Ended:
     """The words over the first stave that stand higher, and those under the last that stand lower (less than 0), where
-    their bar ends a line; `before`: the bar before it,
-    `stack`: what stands over the bar's left edge."""
+    their bar ends a line; `before`: the bar before it, `stacks`: what stands over the bar's left edge, in a line and
+    at its head, `besides`: what is set there anew, the number where a join lands and "2nd time"."""
     out: Ended = {}
     for word in over.kept:
         left = over.extent(word.piece).right - over.width
@@ -31,13 +33,14 @@ def at_end(over: Over, before: Callable[[], Over] | None, stack: Stack) -> Ended
         if not word.above or word.stave or word.row >= 0 or word.anchor == "centre" or left < OVER_IT:
             continue
         others = replace(over, kept=[w for w in over.kept if w is not word])
-        blocks = others.fixed() + [others.box(w).moved(*stack.moved.get(w.piece, (0.0, 0.0))) for w in others.edge]
-        blocks = [_from_its_end(over, b) for b in blocks]
+        blocks = others.fixed()
+        blocks += [others.box(w).moved(*s.moved.get(w.piece, (0.0, 0.0))) for s in stacks for w in others.edge]
+        blocks = [_from_its_end(over, b) for b in (*blocks, *besides)]
         if before is not None:
             wide, earlier = over.nearest(over.width), before()
             blocks += [_from_its_end(earlier, b).moved(-wide, 0.0) for b in earlier.all()]
         box = over.box(word)
-        box = box.across(box.x0 - box.x1, 0.0).moved(0.0, stack.moved.get(word.piece, (0.0, 0.0))[1])
+        box = box.across(box.x0 - box.x1, 0.0).moved(0.0, stacks[-1].moved.get(word.piece, (0.0, 0.0))[1])
         if up := rise(box, blocks):
             out[word.piece] = left, round(up, 3)
     return out

@@ -25,7 +25,9 @@ from collaparte.paper.pages.stacking import (
     at_head,
     figures,
     in_line,
+    label_block,
     label_width,
+    number_block,
     over_stave,
     reaching_over,
 )
@@ -158,7 +160,10 @@ def _stack(
     shown.head_stack = at_head(
         over, blocks, shown.head, shown.room, shown.starts[True], number, step.join, step.label, clear, behind
     )
-    shown.ended = at_end(over, earlier, shown.head_stack)
+    stacks = shown.stack, shown.head_stack
+    besides = [label_block(over, stack, step.label) for stack in stacks if step.label]
+    besides += [number_block(over, shown.stack, step.number)] if step.join else []
+    shown.ended = at_end(over, earlier, stacks, besides)
 
 
 def _printed(before: BarCut, bar: BarCut) -> str:

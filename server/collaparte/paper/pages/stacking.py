@@ -23,8 +23,8 @@ NUMBER, NUMBER_HEIGHT = 2.0, 1.45
 """The type size of bar numbers, and how high their figures are."""
 FIGURE = 0.6
 """The width of a figure or letter, in ems: a generous one, as stands differ in their type."""
-JOIN_FOOT = 2.4
-"""The least height of the number over a join."""
+JOIN_FOOT, JOIN_SIGN = 2.4, 1.2
+"""The least height of the number over a join, and the room of the sign behind it."""
 BESIDE = 2.0
 """So much lower it must stand to be set over the bar's own notes instead of before its barline."""
 HEAD_FOOT = 3.9
@@ -81,6 +81,19 @@ def figures(number: int) -> float:
 
 def label_width(label: str) -> float:
     return len(label) * 0.5 * LABEL
+
+
+def label_block(over: "Over", stack: Stack, label: str) -> Block:
+    """Where a label stands in a bar's stack, as high as its row may rise with it,"""
+    (x, foot), (high, low) = stack.label, over.reach.get(stack.label_row, (0.0, 0.0))
+    return Block(x, x + label_width(label), foot, foot + LABEL_HEIGHT + low - high, low - high, stack.label_row)
+
+
+def number_block(over: "Over", stack: Stack, number: int) -> Block:
+    """and the number where a join lands, within a line."""
+    (x, foot), (high, low) = stack.number, over.reach.get(stack.number_row, (0.0, 0.0))
+    wide = figures(number) + JOIN_SIGN
+    return Block(x - wide, x, foot, foot + NUMBER_HEIGHT + low - high, low - high, stack.number_row)
 
 
 Reach = Mapping[int, tuple[float, float]]
@@ -214,7 +227,7 @@ def in_line(
         others += [_from_end(b, before.width, between) for b in before.all()]
     stack = Stack()
     if number is not None:
-        wide = figures(number) + 1.2
+        wide = figures(number) + JOIN_SIGN
         places = [Block(x - wide, x, JOIN_FOOT, JOIN_FOOT + NUMBER_HEIGHT) for x in (0.0, wide + 0.3)]
         left, right = (_raised(over, [*ink, *others], p) for p in places)
         place = right if right.low + BESIDE < left.low else left
@@ -295,7 +308,7 @@ def _as_printed(over: Over, to: float = float("inf")) -> list[Block]:
 
 def number_width(number: int, join: bool) -> float:
     """A bar number's at a line's head, with its room."""
-    return figures(number) + (1.2 if join else 0.1)
+    return figures(number) + (JOIN_SIGN if join else 0.1)
 
 
 def _pile(over: Over, blocks: list[Block], stack: Stack, shifts: Sequence[float], left: Sequence[Block]) -> None:
