@@ -94,6 +94,15 @@ def test_numbers_in_boxes_of_four_rules_go_whole(tmp_path: Path) -> None:
     old_numbers_are_gone(with_reading(pdf, read_part(pdf)))
 
 
+def test_large_signs_of_a_line_s_head_are_no_words_stamped_over_it(tmp_path: Path) -> None:
+    """Six large outlines on a slanting line, as a clef, three sharps and a meter of a wide music font are."""
+    pdf, notes = second_engraver(2278998, tmp_path)
+    assert "Petaluma" in notes
+    the = with_reading(pdf, read_part(pdf))
+    keys_have_all_their_signs(the)
+    assert not the.cut.table.notes
+
+
 def test_a_mark_left_of_an_indented_line_stays(tmp_path: Path) -> None:
     """The first line was indented, and the second one's mark, close under it, was left out as a name before it."""
     pdf, _ = first_engraver(1943688, tmp_path)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import combinations
 
 from collaparte.paper.cutting.ink import Glyph, Mark, Page, Shape
-from collaparte.paper.cutting.items import union
+from collaparte.paper.cutting.items import inside, union
 from collaparte.paper.reading import Box, System
 
 PALE = 0.5
@@ -20,6 +20,9 @@ DRAWN = 2.0
 TURNED, SEGMENTS, SOME, OFF = 3.0, 6, 6, 3.0
 """Black outlines so large, in spaces, of so many lines at least, are letters that lean where so many have their middles
 on one slanting line, or no farther off it."""
+HEAD, ACROSS = 3.0, 16.0
+"""Signs of a line's head reach so far over their stave, and those of a change, a key's and a meter's, take less room
+across than stamped words do, in spaces."""
 ASIDE, NARROW, A_LINE, NEXT = 1.0, 2.5, 8, 2.0
 """A line of type up a page's side stands so far off all staves, is no wider (spaces), and has so many letters, each so
 near to the next by their heights."""
@@ -28,7 +31,12 @@ near to the next by their heights."""
 def without_stamps(page: Page, systems: Sequence[System]) -> tuple[Page, bool]:
     """The page without what is stamped over its music, and whether there was any."""
     space = max((system.space for system in systems), default=0.0)
-    stamped = _stamped(page, space) if space else set()
+    heads = [
+        (system.bbox[0], stave.top - HEAD * space, system.head_x1, stave.bottom + HEAD * space)
+        for system in systems
+        for stave in system.staves
+    ]
+    stamped = _stamped(page, space, heads) if space else set()
     kept = [mark for n, mark in enumerate(page.ink) if n not in stamped]
     return replace(page, ink=kept), bool(stamped)
 
@@ -68,12 +76,13 @@ def _columns(marks: Sequence[int], ink: Sequence[Mark]) -> list[list[int]]:
     return out
 
 
-def _stamped(page: Page, space: float) -> set[int]:
+def _stamped(page: Page, space: float, heads: Sequence[Box]) -> set[int]:
     out = {n for n, mark in enumerate(page.ink) if isinstance(mark, Glyph) and _is_stamped(mark, page, space)}
     shapes = {n: mark for n, mark in enumerate(page.ink) if isinstance(mark, Shape) and mark.width is None}
     pale = {mark.colour for mark in shapes.values() if _is_pale(mark) and _is_drawn(mark, DRAWN * space)}
     out |= {n for n, mark in shapes.items() if mark.colour in pale and _lines(mark) > 1}
-    return out | _leaning({n: mark.box for n, mark in shapes.items() if _is_drawn(mark, TURNED * space)}, space)
+    large = {n: mark.box for n, mark in shapes.items() if _is_drawn(mark, TURNED * space)}
+    return out | _leaning({n: box for n, box in large.items() if not any(inside(box, head) for head in heads)}, space)
 
 
 def _leaning(boxes: dict[int, Box], space: float) -> set[int]:
@@ -85,7 +94,8 @@ def _leaning(boxes: dict[int, Box], space: float) -> set[int]:
         rise = (y1 - y0) / (x1 - x0) if abs(x1 - x0) > space else 0.0
         if SLANTED < abs(rise) < 1 / SLANTED:
             on = {n for n, (x, y) in middles.items() if abs(y - y0 - rise * (x - x0)) < OFF * space}
-            best = max(best, on, key=len)
+            wide = max(middles[n][0] for n in on) - min(middles[n][0] for n in on)
+            best = max(best, on, key=len) if wide > ACROSS * space else best
     return best if len(best) >= SOME else set()
 
 
