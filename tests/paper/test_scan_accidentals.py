@@ -5,7 +5,18 @@ import pytest
 
 import engraving
 from collaparte.paper.cutting.pieces import cut
-from collaparte.paper.cutting.scan_accidentals import CLEFS, InOrder, KeySigns, Sort, key_of, name_of
+from collaparte.paper.cutting.scan_accidentals import (
+    CLEFS,
+    FIRST,
+    LOOK,
+    InOrder,
+    KeySigns,
+    Sort,
+    key_of,
+    name_of,
+    signs_in_order,
+)
+from collaparte.paper.cutting.scan_heads import is_percussion
 from collaparte.paper.cutting.scan_keys import Key, Signs, in_force
 from collaparte.paper.read import read_part
 from paper.laid import engraved
@@ -64,3 +75,26 @@ def test_a_note_with_its_flag_is_no_two_flats() -> None:
     """On 636 scanned lines such notes came to 0.55, two flats to no less than 0.6, two sharps down to 0.49."""
     told = {sort: key_of([{KeySigns(sort, 2): InOrder(0.55, 2.0, "f")}]) for sort in SORTS}
     assert told == {"sharp": KeySigns("sharp", 2), "flat": None}
+
+
+@pytest.mark.parametrize("pitch", [1.0, 1.6])
+def test_sharps_of_a_wide_font_are_a_key_too(pitch: float) -> None:
+    """Met on a scan (8950059), a handwritten font's sharps 1.6 spaces apart: its key was named as five signs."""
+    space, ink = 16, np.zeros((16 * 11, 16 * 14), np.bool_)
+    look = np.kron(LOOK["sharp"] > 0.5, np.ones((2, 2), np.bool_))
+    for n, place in enumerate((-4, -1, -5)):  # F, C, G in a G clef, in half spaces
+        y, x = round((5.5 + place / 2) * space) - look.shape[0] // 2, round((0.6 + n * pitch) * space)
+        ink[y : y + look.shape[0], x : x + look.shape[1]] |= look
+    told = key_of([signs_in_order(ink, 5.5 * space, CLEFS["g"], space, FIRST)])
+    assert told == KeySigns("sharp", 3)
+
+
+@pytest.mark.parametrize("soft", [False, True])
+def test_a_drums_clef_is_the_same_on_all_lines(soft: bool) -> None:
+    """Two bars, two spaces high (common practice); met on a scan (8950018): that of one line was taken for another."""
+    mask = np.zeros((32, 30), np.bool_)
+    mask[:, 2:11] = mask[:, 18:27] = True
+    mask[1::2, 11:13] = soft
+    assert is_percussion(mask, -16, 16.0)
+    assert not is_percussion(mask, 0, 16.0) and not is_percussion(mask[:, :14], -16, 16.0)
+    assert not is_percussion(np.repeat(mask, 3, axis=0), -48, 16.0)

@@ -45,6 +45,8 @@ CLEF_TALL = {"g": 7.4, "f": 3.1, "c": 4.1}
 """How high clefs are in a line's head, in spaces (SMuFL fonts)."""
 LONG = 1.6
 """Words wider than so many spaces begin where they begin."""
+WORDED = 2.0
+"""What was read and is so many times as wide as high is words, of which letters may not have been read."""
 NUMBER = (3.0, 1.5)
 """An ending's number begins so near behind its bracket's hook and under its rule, in spaces."""
 ANNOUNCED = 1.9
@@ -261,9 +263,8 @@ class Line:
                 yield item, shape
             if found.opens:
                 self.under.append((int(parts.x0[n]), int(parts.y0[n])))
-            left = hanging(mask, found, sp)
-            self.free[n] = left.any()
-            if left.any():
+            self.free[n] = (left := hanging(mask, found, sp)).any()
+            if self.free[n]:
                 parts.take_out(int(n), mask & ~left)
 
     def rest(self) -> Iterator[Strip]:
@@ -311,8 +312,8 @@ class Line:
         found += [(i.box, i.bar, "", i.page) for i in reading.instructions]
         for box, bar, side, page in found:
             if page == self.number and bar in at and len(numbers := self._inside(box)):
-                if side == "tempo":
-                    numbers = beside(numbers, self.free & self.loose, self.parts, self.space)
+                if side in ("tempo", "") or box[2] - box[0] > WORDED * (box[3] - box[1]):
+                    numbers = beside(numbers, self.free & (self.loose | self.at_edge), self.parts, self.space)
                     self.free[numbers] = False
                 yield self._word(numbers, at[bar], side), numbers
         if self.system.printed_number_box:

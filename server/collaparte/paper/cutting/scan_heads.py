@@ -24,6 +24,12 @@ WIDER = 0.5
 SIGN = 1.05
 """The width of a sharp or a flat with its room, in spaces (SMuFL fonts)."""
 
+PERCUSSION, BARS = "percussion", (1.7, 2.6, 0.4)
+"""A percussion clef is two upright bars (common practice), so high at least and at most, in spaces, their middle so
+near to the stave's;"""
+EVEN = 0.8
+"""ink goes through so much of their height, and white between them."""
+
 Kind = Literal["clef", "key"]
 Picture = npt.NDArray[np.float64]
 
@@ -42,6 +48,8 @@ class KnownHeads:
         `mask` are its pixels, `top` how far its first row is below the stave's middle, in pixels as `space`. A key's
         name says each sign's height and place, as `headcut.sign_name` has it.
         """
+        if kind == "clef" and is_percussion(mask, top, space):
+            return PERCUSSION
         picture, wide = _picture(mask, top, space), mask.shape[1] / space
         for other_kind, other, width, known in self._met:
             near = kind == "clef" or abs(width - wide) < WIDER
@@ -64,6 +72,19 @@ class KnownHeads:
                 if apart < best:
                     best, found = apart, int(np.flatnonzero(ink.any(axis=0))[-1]) + 1
         return found
+
+
+def is_percussion(mask: Dark, top: float, space: float) -> bool:
+    """Whether a clef is two bars: square for square signs so small look little alike where they are a little off."""
+    tall, middle = mask.shape[0] / space, (top + mask.shape[0] / 2) / space
+    if not BARS[0] < tall < BARS[1] or abs(middle) > BARS[2]:
+        return False
+    full = mask.mean(axis=0)
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], (full > 0.5).astype(np.int8), [0]))))
+    if len(edges) != 4:
+        return False
+    a, b, c, d = edges.tolist()
+    return bool(min(full[a:b].max(), full[c:d].max()) > EVEN and full[b:c].min() < 1 - EVEN)
 
 
 def _picture(mask: Dark, top: float, space: float) -> Picture:
