@@ -17,10 +17,10 @@ UP, WIDE, BEFORE = 5.5, 14.0, 0.3
 """so many spaces up and down from the stave's middle, so far behind the clef's end and so far before it."""
 FIRST, NATURALS = 2.5, 7.0
 """The first sign begins so near behind that, in spaces, or where naturals stand before it behind a barline;"""
-PITCH = {"sharp": (0.8, 1.65), "flat": (0.7, 1.3)}
-"""the others so far behind the one before, at least and at most (a handwritten font's sharps: 1.6),"""
-USUAL = {"sharp": 1.08, "flat": 1.0}
-"""and as a rule."""
+PITCH = {"sharp": (0.8, 1.35), "flat": (0.7, 1.3)}
+"""the others so far behind the one before, at least and at most;"""
+WIDER = {"sharp": (1.35, 1.65), "flat": (1.3, 1.5)}
+"""in a handwritten font (sharps: 1.6)."""
 WIDTH = {"sharp": 1.0, "flat": 0.9}
 NATURAL = 0.7
 """Their width, in spaces, and a natural's (SMuFL fonts)."""
@@ -100,12 +100,12 @@ class KeySigns(NamedTuple):
 
 
 def signs_in_order(
-    ink: Dark, middle: float, clef: tuple[float, float], space: float, first: float
+    ink: Dark, middle: float, clef: tuple[float, float], space: float, first: float, *, wide: bool = False
 ) -> dict[KeySigns, InOrder]:
     """The keys that may stand in `ink`, whose columns begin `BEFORE` a clef's end: pixels as `space` and `middle`.
 
     `clef`: its first and last row under the stave's middle, in spaces, which says what clef it is. The first sign
-    begins so near, in spaces.
+    begins so near, in spaces; the others stand close, or `wide` apart.
     """
     squares = _squares(ink, middle, space)
     out: dict[KeySigns, InOrder] = {}
@@ -114,7 +114,9 @@ def signs_in_order(
         alike = _alike(squares, look)
         for which in _clefs(*clef):
             rows = _rows(alike, sort, which, len(look))
-            for many, (likeness, right) in enumerate(_chains(rows, sort, first), 1):
+            for many, (likeness, right) in enumerate(
+                _chains(rows, first, (WIDER if wide else PITCH)[sort], WIDTH[sort]), 1
+            ):
                 key, found = KeySigns(sort, many), InOrder(likeness, right, which)
                 out[key] = max(out.get(key, found), found)
     return out
@@ -128,7 +130,7 @@ def naturals_in_order(
     out: list[InOrder] = []
     for which in _clefs(*clef):
         rows = _rows(alike, key.sort, which, len(LOOK["natural"]), down=0)
-        likeness, right = _chains(rows, key.sort, FIRST)[key.many - 1]
+        likeness, right = _chains(rows, FIRST, PITCH[key.sort], WIDTH[key.sort])[key.many - 1]
         out.append(InOrder(likeness, right - WIDTH[key.sort] + NATURAL, which))
     return max(out, default=None)
 
@@ -149,7 +151,7 @@ def name_of(key: KeySigns, clef: str) -> str:
 
 def width(key: KeySigns) -> float:
     """How wide a key's signs are, in spaces."""
-    return WIDTH[key.sort] + (key.many - 1) * USUAL[key.sort]
+    return WIDTH[key.sort] + (key.many - 1) * sum(PITCH[key.sort]) / 2
 
 
 def _clefs(top: float, bottom: float) -> list[str]:
@@ -200,16 +202,16 @@ def _rows(alike: Squares, sort: Sort, clef: str, tall: int, down: int | None = N
     return np.array([alike[max(row - ASIDE, 0) : row + ASIDE + 1].max(axis=0) for row in first])
 
 
-def _chains(likeness: Squares, sort: Sort, first: float) -> list[tuple[float, float]]:
+def _chains(likeness: Squares, first: float, pitch: tuple[float, float], width: float) -> list[tuple[float, float]]:
     """The best of one sign, of two, and so on, each as far behind the one before as signs of a key are: how like signs
     they all are, and where they end."""
     low = likeness[0].copy()
     low[round(first * CELLS) :] = -1.0
-    nearest, farthest = (round(room * CELLS) for room in PITCH[sort])
+    nearest, farthest = (round(room * CELLS) for room in pitch)
     out = [low]
     for next_one in likeness[1:]:
         before = np.concatenate((np.full(farthest, -1.0), low[: len(low) - nearest]))
         reached = np.lib.stride_tricks.sliding_window_view(before, farthest - nearest + 1).max(axis=1)
         low = np.minimum(reached, next_one)
         out.append(low)
-    return [(float(low.max()), int(low.argmax()) / CELLS - BEFORE + WIDTH[sort]) for low in out]
+    return [(float(low.max()), int(low.argmax()) / CELLS - BEFORE + width) for low in out]

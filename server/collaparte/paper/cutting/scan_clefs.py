@@ -129,17 +129,19 @@ class HeadInk(NamedTuple):
         touches = ((wide > A_SIGN[0] * sp) | (tall > A_SIGN[1] * sp)).any()
         return signs._replace(end=right) if touches else signs
 
-    def in_order(self) -> dict[KeySigns, InOrder]:
-        """The keys whose signs seem to stand behind its clef."""
+    def in_order(self, *, wide: bool = False) -> dict[KeySigns, InOrder]:
+        """The keys whose signs seem to stand behind its clef, close to one another or `wide` apart."""
         signs, cut = self.read(), self.cut
         clef = next((box for kind, box, _ in self.cut_at(signs, cut) if kind == "clef"), None)
-        return self.in_order_behind(cut, (clef[1], clef[3])) if clef else {}
+        return self.in_order_behind(cut, (clef[1], clef[3]), wide=wide) if clef else {}
 
-    def in_order_behind(self, column: int, clef: tuple[int, int], first: float = FIRST) -> dict[KeySigns, InOrder]:
+    def in_order_behind(
+        self, column: int, clef: tuple[int, int], first: float = FIRST, *, wide: bool = False
+    ) -> dict[KeySigns, InOrder]:
         """The keys whose signs seem to stand behind a column, in the clef with these first and last rows: the first one
         so near, in spaces."""
         found = self._behind(column)
-        return signs_in_order(*found, self._heights(clef), self.space, first) if found else {}
+        return signs_in_order(*found, self._heights(clef), self.space, first, wide=wide) if found else {}
 
     def naturals_behind(self, column: int, clef: tuple[int, int], key: KeySigns) -> InOrder | None:
         """The naturals that seem to take all signs of a key back behind a column."""

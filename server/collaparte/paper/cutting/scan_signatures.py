@@ -123,11 +123,17 @@ class Signatures:
     @cached_property
     def in_order(self) -> tuple[list[Clefs], list[str], KeySigns] | None:
         """Clefs and a key whose signs stand in a key's order, what that is called in each stave, and what it is."""
-        return self._told([[head] for head in self.heads]) or self._told([head.otherwise() for head in self.heads])
+        heads = [[head] for head in self.heads]
+        found = self._told(heads) or self._told([head.otherwise() for head in self.heads])
+        if not found and (wide := self._told(heads, wide=True)) and wide[2].many > SURE_OF:
+            return wide
+        return found
 
-    def _told(self, staves: Sequence[Sequence[HeadInk]]) -> tuple[list[Clefs], list[str], KeySigns] | None:
-        """The same, of each stave's clefs as they may end."""
-        standing = [_likeliest(ways) for ways in staves]
+    def _told(
+        self, staves: Sequence[Sequence[HeadInk]], *, wide: bool = False
+    ) -> tuple[list[Clefs], list[str], KeySigns] | None:
+        """The same, of each stave's clefs as they may end; of signs that stand close or `wide` apart."""
+        standing = [_likeliest(ways, wide=wide) for ways in staves]
         key = key_of([{key: at for key, (at, _) in stave.items()} for stave in standing])
         if key is None or (key.many < SURE_OF and any(head.ends is not None for ways in staves for head in ways)):
             return None
@@ -263,11 +269,11 @@ class Signatures:
         return (x0 + c, y0 + a, x0 + d, y0 + b), out[a:b, c:d]
 
 
-def _likeliest(ways: Sequence[HeadInk]) -> dict[KeySigns, tuple[InOrder, HeadInk]]:
+def _likeliest(ways: Sequence[HeadInk], *, wide: bool) -> dict[KeySigns, tuple[InOrder, HeadInk]]:
     """The keys that seem to stand behind a clef, which may end in some ways, each in its likeliest."""
     out: dict[KeySigns, tuple[InOrder, HeadInk]] = {}
     for head in ways:
-        for key, at in head.in_order().items():
+        for key, at in head.in_order(wide=wide).items():
             if key not in out or at.likeness > out[key][0].likeness:
                 out[key] = at, head
     return out
