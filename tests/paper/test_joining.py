@@ -2,6 +2,7 @@
 
 from functools import cache
 
+import pytest
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.pieces import cut_ink
@@ -291,3 +292,23 @@ def test_a_new_clef_is_no_new_key() -> None:
     assert len(lines[0].bars) > 2
     keys = {piece for head in the.cut.table.heads for piece in head.key}
     assert sum(p.piece in keys for p in the.laying.pages[0].placed) == 2 * len(lines)
+
+
+@pytest.mark.parametrize("wide", [60.0, 75.0, 148.0])
+def test_a_first_bar_that_a_join_lands_on_is_numbered_at_a_line_s_head_too(wide: float) -> None:
+    """Found by eye: a D.C. that came to a line's head looked as if the music went on; elsewhere its number is said."""
+    the = engraved(KEYS_CHANGE)
+    order = printed_order(the.reading)
+    back = [*order, replace(order[0], join=True, pass_=2), *(replace(step, pass_=2) for step in order[1:])]
+    laying = lay(the.reading, the.cut.table, back, (wide, 197.0))
+    landed = len(order)
+    for page in laying.pages:
+        for line in page.lines:
+            if line.bars[0].steps[0] == landed:
+                near = [w for w in page.words if w.text == "1" and line.y0 - 15 < w.y < line.y0]
+                assert [w.style for w in near] == ["number"] and near[0].x < line.bars[0].x0
+                return
+            if any(bar.steps[0] == landed for bar in line.bars):
+                assert [w.style for w in page.words if w.text == "1"] == ["join"]
+                return
+    raise AssertionError("it is laid")

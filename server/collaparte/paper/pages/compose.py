@@ -25,6 +25,7 @@ from collaparte.paper.pages.stacking import (
     REST_LEAD,
     again,
     figures,
+    is_numbered,
     label_width,
     number_width,
 )
@@ -98,7 +99,8 @@ class LineComposer:
         line.left, right = self.frame.left + (shown[0].indent + inset(table)) * u, self.frame.right
         self._things, self._inks = [], []
         first = shown[0]
-        lead = number_width(first.step.number, first.step.join) * u if first.step.number > 1 else 0.0
+        numbered = is_numbered(first.step.number, first.step.join)
+        lead = number_width(first.step.number, first.step.join) * u if numbered else 0.0
         self._head(table.heads[first.bar.head_here], line.left)
         x = self.frame.left + first.head * u
         start = rules.at_start(first.left)
@@ -139,7 +141,7 @@ class LineComposer:
         self._clear([bar.adjacent for bar in shown])
         line.right = min(x, right)
         line.after = len(line.strokes)
-        if first.step.number > 1 and not first.bar.continued:
+        if numbered and not first.bar.continued:
             left, up = self.frame.left + 0.1 * u, -first.head_stack.number[1] * u
             size = round(NUMBER * u, 3)
             line.words.append(Text(str(first.step.number), round(left, 3), line.height(0, up), size, "number"))

@@ -9,7 +9,16 @@ from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import Word
 from collaparte.paper.pages.blocks import CLEAR, Block, rise
-from collaparte.paper.pages.stacking import LOOSE, Over, Stack
+from collaparte.paper.pages.stacking import (
+    JOIN_SIGN,
+    LABEL_HEIGHT,
+    LOOSE,
+    NUMBER_HEIGHT,
+    Over,
+    Stack,
+    figures,
+    label_width,
+)
 
 OVER_IT = 0.5
 """Words may reach so far over the barline that ends a line."""
@@ -62,3 +71,16 @@ def _from_its_end(over: Over, block: Block) -> Block:
     """Wherever a block of the bar may stand, seen from the bar's right edge."""
     end = over.nearest(over.width)
     return block.across((block.x0 - over.width) * LOOSE, over.nearest(block.x1) - end)
+
+
+def label_block(over: Over, stack: Stack, label: str) -> Block:
+    """Where a label stands in a bar's stack, as high as its row may rise with it,"""
+    (x, foot), (high, low) = stack.label, over.reach.get(stack.label_row, (0.0, 0.0))
+    return Block(x, x + label_width(label), foot, foot + LABEL_HEIGHT + low - high, low - high, stack.label_row)
+
+
+def number_block(over: Over, stack: Stack, number: int) -> Block:
+    """and the number where a join lands, within a line."""
+    (x, foot), (high, low) = stack.number, over.reach.get(stack.number_row, (0.0, 0.0))
+    wide = figures(number) + JOIN_SIGN
+    return Block(x - wide, x, foot, foot + NUMBER_HEIGHT + low - high, low - high, stack.number_row)

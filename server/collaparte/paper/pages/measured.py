@@ -8,7 +8,7 @@ from collaparte.paper.cutting.rows import is_long, rowed
 from collaparte.paper.cutting.table import BarCut, Open, PieceTable, Word
 from collaparte.paper.pages import rules
 from collaparte.paper.pages.blocks import Block
-from collaparte.paper.pages.ended import at_end
+from collaparte.paper.pages.ended import at_end, label_block, number_block
 from collaparte.paper.pages.heads import LineHeads
 from collaparte.paper.pages.held import held
 from collaparte.paper.pages.joining import Signs, due
@@ -25,9 +25,7 @@ from collaparte.paper.pages.stacking import (
     at_head,
     figures,
     in_line,
-    label_block,
     label_width,
-    number_block,
     over_stave,
     reaching_over,
 )

@@ -83,19 +83,6 @@ def label_width(label: str) -> float:
     return len(label) * 0.5 * LABEL
 
 
-def label_block(over: "Over", stack: Stack, label: str) -> Block:
-    """Where a label stands in a bar's stack, as high as its row may rise with it,"""
-    (x, foot), (high, low) = stack.label, over.reach.get(stack.label_row, (0.0, 0.0))
-    return Block(x, x + label_width(label), foot, foot + LABEL_HEIGHT + low - high, low - high, stack.label_row)
-
-
-def number_block(over: "Over", stack: Stack, number: int) -> Block:
-    """and the number where a join lands, within a line."""
-    (x, foot), (high, low) = stack.number, over.reach.get(stack.number_row, (0.0, 0.0))
-    wide = figures(number) + JOIN_SIGN
-    return Block(x - wide, x, foot, foot + NUMBER_HEIGHT + low - high, low - high, stack.number_row)
-
-
 Reach = Mapping[int, tuple[float, float]]
 """The highest and the lowest place (y, spaces) of each row: a line may move it from one to the other."""
 
@@ -258,7 +245,7 @@ def at_head(
     end = number_width(number, join) - width
     place = Block(-width, end, clear, clear + NUMBER_HEIGHT)
     if not (over.edge or label):  # nothing of the bar can meet the bar number but what begins before it ends
-        if number > 1:
+        if is_numbered(number, join):
             to = min(end + CLEAR, EDGE) + start
             near = _shown(over, over.fixed(to), to, start) + over.again(room)
             near = [b for b in near if over_or_under(b, place)]
@@ -270,7 +257,7 @@ def at_head(
     ink = _shown(over, over.fixed(over.bar.width), over.bar.width, start)
     others = [*over.again(room), *(b.moved(-width, 0.0) for b in head), *besides]
     shifts = [0.0]
-    if number > 1:
+    if is_numbered(number, join):
         place = place.moved(0.0, rise(place, [*ink, *others]))
         stack.number = place.x0, place.low
         others.append(place)
@@ -304,6 +291,11 @@ def _as_printed(over: Over, to: float = float("inf")) -> list[Block]:
                 block = replace(block, high=word.low - CLEAR + block.climb)
         out.append(block)
     return out
+
+
+def is_numbered(number: int, join: bool) -> bool:
+    """Whether a line that begins with this bar has its number: a first bar has one only where a join lands on it."""
+    return number > 1 or join
 
 
 def number_width(number: int, join: bool) -> float:
