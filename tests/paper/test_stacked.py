@@ -1,5 +1,7 @@
 """Words printed just under chord names stay there, wherever their bar comes to stand."""
 
+from itertools import pairwise
+
 import pytest
 from msgspec.structs import replace
 
@@ -199,6 +201,26 @@ def test_a_line_of_words_moved_left_is_clear_of_what_stands_over_its_bar_s_start
             met += 1
             assert not [b for b in others if x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1]
     assert met == 1
+
+
+AGAIN = r"""
+\version "2.24.0"
+#(set-global-staff-size 22)
+\header { title = "Long Water" tagline = ##f }
+\relative c' { \key f \major \time 4/4 \tempo "Broadly" 4 = 60
+  \repeat volta 2 { c4 d e f | g a bes c | d c bes a | g f e d | c d e f | g a bes c | d2 d | c bes | a g | f1 | }
+  \alternative { { a4 g f e | c2 r | } { a'4 g f2 | c1 } } f1 \bar "|." }
+"""
+
+
+@pytest.mark.parametrize("wide", [100.0, 120.0, 148.0, 180.0])
+def test_no_room_is_kept_over_a_tempo_for_what_it_does_not_meet(wide: float) -> None:
+    """Found by eye: the tempo ended half a space beyond its bar, and its line stood twenty spaces down."""
+    the = engraved(AGAIN)
+    laying = lay(the.reading, the.cut.table, written(the.reading), (wide, 297.0))
+    (page,) = laying.pages
+    gaps = [(b.y0 - a.y1) / laying.space for a, b in pairwise(page.lines)]
+    assert max(gaps) < 16, gaps
 
 
 def placed_box(placed: Placed, e: Extent) -> tuple[float, float, float, float]:

@@ -46,6 +46,11 @@ def over_or_under(one: Block, other: Block) -> bool:
     return one.x0 < other.x1 + CLEAR and one.x1 > other.x0 - CLEAR
 
 
+def meet(one: Block, other: Block) -> bool:
+    """Whether two boxes overlap."""
+    return one.x0 < other.x1 and other.x0 < one.x1 and one.low < other.high and other.low < one.high
+
+
 def rise(block: Block, others: Sequence[Block]) -> float:
     """The least that the block is to be raised to stand clear of the others."""
     up = 0.0

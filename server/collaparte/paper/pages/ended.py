@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from msgspec.structs import replace
 
 from collaparte.paper.cutting.table import Word
-from collaparte.paper.pages.blocks import CLEAR, Block, rise
+from collaparte.paper.pages.blocks import CLEAR, Block, meet, rise
 from collaparte.paper.pages.stacking import (
     JOIN_SIGN,
     LABEL_HEIGHT,
@@ -22,6 +22,8 @@ from collaparte.paper.pages.stacking import (
 
 OVER_IT = 0.5
 """Words may reach so far over the barline that ends a line."""
+FAR = 2.0
+"""Moved no further to the left, in spaces, they stay under what was set over them."""
 Ended = dict[int, tuple[float, float]]
 """By piece: how far to the left of its place within a line it stands, and how much higher."""
 
@@ -44,13 +46,17 @@ def at_end(
         others = replace(over, kept=[w for w in over.kept if w is not word])
         blocks = others.fixed()
         blocks += [others.box(w).moved(*s.moved.get(w.piece, (0.0, 0.0))) for s in stacks for w in others.edge]
-        blocks = [_from_its_end(over, b) for b in (*blocks, *besides)]
+        blocks = [_from_its_end(over, b) for b in blocks]
         if before is not None:
             wide, earlier = over.nearest(over.width), before()
             blocks += [_from_its_end(earlier, b).moved(-wide, 0.0) for b in earlier.all()]
         box = over.box(word)
         box = box.across(box.x0 - box.x1, 0.0).moved(0.0, stacks[-1].moved.get(word.piece, (0.0, 0.0))[1])
-        if up := rise(box, blocks):
+        up = rise(box, blocks)
+        anew = [_from_its_end(over, b) for b in besides]
+        if left > FAR and any(meet(b, box.moved(0.0, up)) for b in anew):
+            up += rise(box.moved(0.0, up), blocks + anew)
+        if up:
             out[word.piece] = left, round(up, 3)
     return out
 
@@ -75,12 +81,17 @@ def _from_its_end(over: Over, block: Block) -> Block:
 
 def label_block(over: Over, stack: Stack, label: str) -> Block:
     """Where a label stands in a bar's stack, as high as its row may rise with it,"""
-    (x, foot), (high, low) = stack.label, over.reach.get(stack.label_row, (0.0, 0.0))
-    return Block(x, x + label_width(label), foot, foot + LABEL_HEIGHT + low - high, low - high, stack.label_row)
+    (x, foot), climb = stack.label, _climb(over, stack.label_row)
+    return Block(x, x + label_width(label), foot, foot + LABEL_HEIGHT + climb, climb, stack.label_row)
 
 
 def number_block(over: Over, stack: Stack, number: int) -> Block:
     """and the number where a join lands, within a line."""
-    (x, foot), (high, low) = stack.number, over.reach.get(stack.number_row, (0.0, 0.0))
-    wide = figures(number) + JOIN_SIGN
-    return Block(x - wide, x, foot, foot + NUMBER_HEIGHT + low - high, low - high, stack.number_row)
+    (x, foot), climb = stack.number, _climb(over, stack.number_row)
+    return Block(x - figures(number) - JOIN_SIGN, x, foot, foot + NUMBER_HEIGHT + climb, climb, stack.number_row)
+
+
+def _climb(over: Over, row: int) -> float:
+    """How far a line may raise what moves with a row of this bar."""
+    bases = [w.base for w in over.kept if w.row == row] + [b.base for b in over.bar.brackets if b.row == row]
+    return max(bases) - over.reach[row][0] if row >= 0 and bases else 0.0
