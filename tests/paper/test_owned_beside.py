@@ -3,6 +3,7 @@
 from collections import Counter
 from dataclasses import replace
 from functools import cache
+from typing import Literal
 
 import pymupdf
 import pytest
@@ -74,7 +75,6 @@ STAMPED, SIDE = (
 OVER = {
     "pale": ("Perusal copy", 60, 35, (0.8, 0.8, 0.8), (60, 230), STAMPED),
     "level": ("Property of nobody", 40, 0, (0.7, 0.7, 0.7), (60, 120), STAMPED),
-    "black": ("REHEARSAL COPY", 48, 40, (0, 0, 0), (60, 330), STAMPED),
     "side": ("Property of nobody, do not copy", 9, 90, (0, 0, 0), (20, 300), SIDE),
     "foot": ("Property of nobody, number 1234", 9, 0, (0, 0, 0), (60, 815), ""),
 }
@@ -103,6 +103,21 @@ def test_stamps_and_lines_beside_the_music_are_no_bars_when_they_are_outlines(ki
     assert [len(bar.words) for bar in the.cut.table.bars] == [len(bar.words) for bar in plain.cut.table.bars]
     assert [len(the.cut.inks[n].parts) for n in _mains(the)] == [len(plain.cut.inks[n].parts) for n in _mains(plain)]
     assert len(the.cut.table.foot) == (kind == "foot")
+
+
+@pytest.mark.parametrize("music", ["cid", "outlines"])
+def test_cues_in_grey_are_no_stamp(music: Literal["cid", "outlines"]) -> None:
+    """Cues are set small or grey (common practice); rests and clefs among them are as large as letters."""
+    grey = " ".join(
+        rf"\override {one}.color = #(rgb-color 0.65 0.65 0.65)"
+        for one in ("NoteHead", "Stem", "Rest", "Flag", "Beam", "Accidental")
+    )
+    cue = grey + r" r4 g16 gis r16 g r4 r16 a r8 | r2 r4 r16 b8. | \key aes \major"
+    source = KEY_CHANGE.replace(r"\key aes \major", cue)
+    pdf = remade(engraved(source).pdf, replace(PLAIN, music=music, colour="grey"))
+    the = with_reading(pdf, read_part(pdf))
+    assert the.laying.notes == ()
+    assert sum(min(mark.colour, default=0.0) > 0.6 for page in the.cut.pages for mark in page.ink) > 40
 
 
 def _mains(the: Part) -> list[int]:
