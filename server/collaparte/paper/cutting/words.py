@@ -44,6 +44,7 @@ def words_of(
                 and (
                     gap < 0.38 * em
                     or (item.letters.islower() and not CHORD.fullmatch(run.letters))
+                    or (item.letters.isdigit() and A_WORD.search(run.letters))
                     or not _barline_between(run.box[2], item.box[0], item.box, systems)
                 )
             ):
