@@ -267,7 +267,7 @@ def _give_sung(items: Sequence[Item], solid: Sequence[Sequence[Item]], page: Pag
 def _line_of_type(item: Item, page: Page) -> float:
     """The height of its baseline."""
     first = page.ink[item.marks[0]]
-    return first.m[5] if isinstance(first, Glyph) else item.box[3]
+    return item.base or (first.m[5] if isinstance(first, Glyph) else item.box[3])
 
 
 def _mean_gap(row: Sequence[Item], ink: Sequence[Item], system: System, below: bool) -> float:

@@ -21,6 +21,8 @@ TEMPO = ("tempo",)
 """The style of a tempo."""
 A_NAME = 4
 """A mark or a chord's name is shorter."""
+CLOSE = 4.0
+"""Words of the music at its line's end are no farther over it, in spaces."""
 SMALL_TYPE, RIGHT_OVER, TYPE_EDGE = 2.3, 1.2, 1.0
 """Words lower than this, so near over notes and so far from their line's ends, in spaces, are the music's."""
 FREE = 3.0
@@ -133,7 +135,7 @@ def _is_over_music(box: Box, words: Sequence[Box], ink: Rows, first: System) -> 
     right = box[2] > x1 - TYPE_EDGE * sp
     if box[3] - box[1] > SMALL_TYPE * sp or box[0] < x0 + TYPE_EDGE * sp:
         return False
-    if right and not _is_at_note(box, ink, first):
+    if right and (not _is_at_note(box, ink, first) or first.staves[0].top - box[3] > CLOSE * sp):
         return False
     under = (box[0], box[3] - 0.5 * sp, box[2], box[3] + RIGHT_OVER * sp)
     next_line = (*under[:3], box[3] + LINE_OVER * sp)

@@ -17,6 +17,7 @@ from collaparte.paper.cutting.named import frames, things_read
 from collaparte.paper.cutting.objects import build, ledger_steps
 from collaparte.paper.cutting.ossias import ossias
 from collaparte.paper.cutting.spans import gathered
+from collaparte.paper.cutting.sung_drawn import sung_outlines
 from collaparte.paper.cutting.told import is_line, tells
 from collaparte.paper.cutting.upon import HYPHEN, LYRIC
 from collaparte.paper.reading import Box, PageReading, Reading, Stave, System
@@ -55,7 +56,7 @@ def own(page: Page, reading: Reading, number: int) -> Owned:
     endings(items, reading, number)
     rest_counts(items, read)
     solid = _grow(items, read)
-    items = _gather(items, read)
+    items = sung_outlines(_gather(items, read), solid, page, read)
     give(items, solid, page, read)
     # Notes first: what stands between two staves goes with the nearer ones.
     for item in sorted(items, key=lambda i: i.role in (Role.WORDS, Role.THROUGH)):
