@@ -226,3 +226,32 @@ def test_no_room_is_kept_over_a_tempo_for_what_it_does_not_meet(wide: float) -> 
 def placed_box(placed: Placed, e: Extent) -> tuple[float, float, float, float]:
     x0, x1 = placed.slices[0].x0, placed.slices[-1].x1
     return x0, placed.y + e.top * placed.space, x1, placed.y + e.bottom * placed.space
+
+
+METER_GONE = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Again" tagline = ##f }
+\layout { \context { \Score rehearsalMarkFormatter = #format-mark-box-numbers } }
+<< \new ChordNames \chordmode { b2.:6 c:6 f f f f }
+   \new Staff { \key aes \major \time 3/4 \mark 10 f'2 c'8. c'16 | c''4 d'' e'' | f'2. | f' | f' | f'
+     \bar "|." } >>
+"""
+
+
+def test_a_mark_is_clear_of_a_name_that_a_meter_kept_away_in_print() -> None:
+    """Found by eye: where a repeat lands on the first bar its meter is not shown again, and the first chord's name came
+    to stand under the mark's frame."""
+    the = engraved(METER_GONE)
+    table = the.cut.table
+    order = [Step(bar, bar, 1, join) for bar, join in ((1, False), (2, False), (1, True), (2, False))]
+    laying = lay(the.reading, table, order)
+    words = {w.piece: w.row for w in table.bars[0].words if w.above}
+    (mark,) = (w.piece for w in table.bars[0].words if table.extents[w.piece].left < 1.0 and w.above)
+    name = next(piece for piece in words if piece != mark)
+    at = {n: [p for p in laying.pages[0].placed if p.piece == n] for n in (mark, name)}
+    assert len(at[mark]) == len(at[name]) == 2
+    for framed, chord in zip(at[mark], at[name], strict=True):
+        foot = framed.y + table.extents[mark].bottom * framed.space
+        top = chord.y + table.extents[name].top * chord.space
+        assert framed.slices[-1].x1 < chord.slices[0].x0 or foot < top

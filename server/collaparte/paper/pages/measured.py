@@ -150,7 +150,9 @@ def _stack(
         near = bool(over.edge or step.join or step.label)
         landed = step.number if step.join else None
         besides = [*_drawn(shown.signs), *behind, *(b.moved(-width, 0.0) for b in labels)]
-        shown.stack = in_line(over, earlier() if earlier and near else None, width, landed, step.label, besides)
+        shown.stack = in_line(over, earlier() if earlier and near else None, width, landed, step.label, besides,
+            shown.starts[False],
+        )  # fmt: skip
     number = 0 if shown.bar.continued else step.number
     blocks, clear = heads.over(shown.bar.head_here, number, step.join)
     if shown.indent:

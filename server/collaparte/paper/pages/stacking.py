@@ -202,13 +202,15 @@ def reaching_over(label: str, width: float, stacks: Sequence[Stack]) -> list[Blo
 
 
 def in_line(
-    over: Over, before: Over | None, between: float, number: int | None, label: str, besides: Sequence[Block] = ()
-) -> Stack:
+    over: Over, before: Over | None, between: float, number: int | None, label: str, besides: Sequence[Block] = (),
+    start: float = 0.0,
+) -> Stack:  # fmt: skip
     """The stack where the bar stands within a line, `between` after the bar before; `number`: a join lands on it;
-    `besides`: what else stands there, a clef and a key, the label of the bar before."""
+    `besides`: what else stands there, a clef and a key, the label of the bar before. A key or a meter up to `start` is
+    not shown."""
     if not (over.edge or label or number is not None):
         return Stack()
-    ink = [_spread(over, b) for b in over.fixed()]
+    ink = _moved_up(over, over.fixed(), start)
     others = [*(over.again(None) if number is not None else ()), *besides]
     if before is not None:
         others += [_from_end(b, before.width, between) for b in before.all()]
@@ -220,7 +222,7 @@ def in_line(
         place = right if right.low + BESIDE < left.low else left
         stack.number, stack.number_row = (place.x1, place.low), place.row
         others.append(place)
-    blocks = [*(_spread(over, b) for b in _as_printed(over)), *others]
+    blocks = [*_moved_up(over, _as_printed(over), start), *others]
     _pile(over, blocks, stack, (0.0,), over.left if number is not None else ())
     _label(over, [*ink, *blocks], stack, label)
     return stack
@@ -267,6 +269,11 @@ def at_head(
     _pile(over, blocks, stack, shifts, over.left)
     _label(over, [*ink, *blocks], stack, label)
     return stack
+
+
+def _moved_up(over: Over, ink: Sequence[Block], start: float) -> list[Block]:
+    """The bar's ink, what stands behind `start` so much nearer to its left edge."""
+    return [_spread(over, b).moved(-start if b.x0 > EDGE else 0.0, 0.0) for b in ink]
 
 
 def _shown(over: Over, ink: Sequence[Block], to: float, start: float) -> list[Block]:
