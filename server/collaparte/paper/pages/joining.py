@@ -61,7 +61,7 @@ def due(
     meter = bar.meter_here if bar.meter_here not in (was, -1) and not meter_printed else -1
     clef_width, key_width = 0.0, 0.0
     naturals: tuple[tuple[float, ...], ...] = ()
-    restated = False
+    restated = before is None and key_printed  # the music begins here: nothing is taken back
     new = table.heads[bar.head_here]
     if before is not None and before.whole < 0:
         old = table.heads[before.head_here if before.head_after < 0 else before.head_after]
