@@ -114,6 +114,15 @@ def test_another_name_stands_over_the_bar_where_it_begins(outlines: bool) -> Non
     assert word.anchor == "start"
 
 
+def test_short_names_in_another_language_are_no_others() -> None:
+    """Common practice: a score of mixed origin; whoever it is that changes, changes alone."""
+    score = SCORE.replace('"V."', '"S."').replace('"Hm."', '"Org."')
+    assert not any(bar.words for bar in engraved(score).cut.table.bars)
+    one = SCORE.replace('"V."', '"Fl."')
+    begins = next(bar.number for bar in engraved(one).cut.table.bars if bar.system == 1)
+    assert [bar.number for bar in engraved(one).cut.table.bars if bar.words] == [begins]
+
+
 def test_a_parts_own_name_is_set_with_the_title_unless_it_is_told_there() -> None:
     told, untold = engraved(DOUBLE % 'instrument = "1st Alto Sax"'), engraved(DOUBLE % "")
     assert [word.align for word in told.cut.table.title] == ["centre", "centre"]

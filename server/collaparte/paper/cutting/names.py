@@ -1,7 +1,7 @@
 """Names before the staves: a score's at its first line; one that is another from some line on; a part's own."""
 
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from collaparte.paper.cutting.groups import Joined
@@ -22,6 +22,8 @@ WORDS_APART = 0.2
 """Words stand so far apart, in their height."""
 ALIKE = 0.1
 """Names that look alike are as wide but for so much, in spaces."""
+SEVERAL = 2
+"""Players seldom change at once, and not to names that are all shorter."""
 OVER, IN = 3.2, 0.3
 """A name that is another stands so far over its stave's middle and behind its bar's left edge, in spaces."""
 
@@ -64,12 +66,11 @@ def names(stock: Stock, pages: Sequence[Page], reading: Reading, joined: Sequenc
             here = labels(pages[n], system, groups.get(id(system), ()))
             if before is None:
                 _begin(out, stock, n, system, here, told)
-            anew = before is not None and len(system.staves) != len(before.staves)
+            if before is not None:
+                out.changed += [(n, _over(label, s, system)) for label in _others(here, known, before, system)]
             for label in here:
-                last = known.get((label.first, label.last))
-                if before is not None and (anew or (last and not _is_one(last, label, system.space))):
-                    out.changed.append((n, _over(label, s, system)))
-                known[label.first, label.last] = label if last else replace(label, opens=before is None)
+                place = label.first, label.last
+                known[place] = label if place in known else replace(label, opens=before is None)
             before = system
     return out
 
@@ -93,6 +94,21 @@ def _begin(out: Names, stock: Stock, page: int, system: System, here: Sequence[L
 
 def _piece(stock: Stock, page: int, label: Label, x: float, y: float, space: float) -> int:
     return stock.whole([Item(label.marks, label.box, Role.WORDS)], page, x, y, space)
+
+
+def _others(
+    here: Sequence[Label], known: Mapping[tuple[int, int], Label], before: System, system: System
+) -> Sequence[Label]:
+    """The names before a line that are others than before. Where several of a score's first line are, at once, the new
+    ones are short for them, in another language or by another word for the voice (common practice)."""
+    if len(system.staves) != len(before.staves):
+        return here
+    last = {(label.first, label.last): known.get((label.first, label.last)) for label in here}
+    others = [one for one in here if (was := last[one.first, one.last]) and not _is_one(was, one, system.space)]
+    short = [
+        id(one) for one in others if (was := last[one.first, one.last]) and was.opens and len(one.text) < len(was.text)
+    ]
+    return [one for one in others if len(short) < SEVERAL or id(one) not in short]
 
 
 def _over(label: Label, place: int, system: System) -> Item:
