@@ -172,3 +172,29 @@ def test_a_pedals_line_that_print_broke_is_one_again_at_one_height() -> None:
     middle = line.bars[4].x0 * POINTS
     for under in ([r for r in low if r.x0 < middle - 5], [r for r in low if r.x0 > middle - 5]):
         assert len(under) >= 3 and len({round(r.y0) for r in under}) == 1, under
+
+
+UNDER_A_KEY = r"""
+\version "2.24.0"
+#(set-global-staff-size 20)
+\header { title = "Pedal" composer = "N. Body" tagline = ##f }
+\layout { indent = 0 }
+\new Staff { \set Staff.pedalSustainStyle = #'bracket \key d \major \time 4/4
+  d'4\sustainOn fis' a' d'' | a'4 a' a' a' | fis' d' fis' a' | \break
+  \key f \major \time 3/4 f'4 a' c'' | f'4\sustainOff a' c'' | f'2. \bar "|." }
+"""
+"""A pedal's line that print draws on under the next line's key and meter, to the end of the staff lines."""
+
+
+def test_a_pedals_line_ends_with_the_barline_that_its_line_ends_with() -> None:
+    """Found by eye: it went on to the page's edge, and under what a cut lands on."""
+    the = engraved(UNDER_A_KEY)
+    main = the.cut.table.bars[2].main[0]
+    assert the.cut.table.extents[main].right > the.cut.table.bars[2].width + 4
+    printed = printed_order(the.reading)
+    back = Step(printed[0].bar, printed[0].number, 2, join=True)
+    for steps in (printed, (*printed[:3], back)):
+        laying = lay(the.reading, the.cut.table, steps)
+        bars = [bar for page in laying.pages for line in page.lines for bar in line.bars]
+        (placed,) = (p for page in laying.pages for p in page.placed if p.piece == main)
+        assert placed.slices[-1].x1 < bars[2].x1 + 0.6 * laying.space

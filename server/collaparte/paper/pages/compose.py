@@ -11,7 +11,7 @@ from collaparte.paper.pages import rules
 from collaparte.paper.pages.across import Across, Sheet, Text
 from collaparte.paper.pages.blocks import Block
 from collaparte.paper.pages.joining import NATURAL, Signs
-from collaparte.paper.pages.knots import Knots, at, hooked, of_bar, strips
+from collaparte.paper.pages.knots import Knots, at, hooked, of_bar, strips, up_to
 from collaparte.paper.pages.laying import LaidLine, Placed, Slice
 from collaparte.paper.pages.linefit import Fit
 from collaparte.paper.pages.overhead import Thing, is_long, over_bar, raised
@@ -63,6 +63,8 @@ NARROW = 0.8
 """Type so narrow is still read with ease."""
 HOOK, UNDER = 1.9, 1.9
 """How far an ending's hook comes down, and the type size of its number, in spaces."""
+OVER_END = 0.2
+"""Ink reaches so far over the barline that a line or a stretch ends with, in spaces."""
 LINES_KEPT = 200
 """So many lines are kept, some 12 KB each: a part's in a few orders, on glass of two shapes."""
 
@@ -131,7 +133,8 @@ class LineComposer:
             if following and following.count > 1:
                 middle = (following.rigid + following.flex * fit.factors[place + 1]) / 2
                 limit = min(right, end + 2 * half + (middle - COUNTED) * u * squash)
-            self._bar(bar, shown[place - 1] if place else None, knots, end, limit, moved[place], lead)
+            ends = following is None or following.step.join
+            self._bar(bar, shown[place - 1] if place else None, knots, end, limit, moved[place], lead, ends)
             torn = self._open(bar, knots, torn, following)
             line.bars.append((round(x, 2), round(end, 2)))
             if place == len(shown) - 1 and end + rules.KINDS[kind].width * u > right - 0.5 * u:
@@ -269,9 +272,10 @@ class LineComposer:
         limit: float,
         moved: dict[int, float],
         lead: float,
+        ends: bool,
     ) -> None:
-        """Draw a bar that ends at x1; words at its end reach no further than `limit`, a line of words over it
-        no further back than `lead` behind the line's left end."""
+        """Draw a bar that ends at x1, and its ink with it where a line `ends`; words at its end reach no further than
+        `limit`, a line of words over it no further back than `lead` behind the line's left end."""
         begins = before is None
         joins = bar.step.join and bar.bar.number > bar.bar.under[0] > 0
         opens = joins and (before is None or before.bar.under != bar.bar.under)
@@ -293,7 +297,7 @@ class LineComposer:
             shown = cut.main if bar.parted else (*cut.main, *cut.courtesy)
             for k, piece in enumerate(shown):
                 if piece >= 0:
-                    self._stretched(piece, line.height(k % len(cut.main)), knots)
+                    self._stretched(piece, line.height(k % len(cut.main)), knots, ends)
             for b in cut.brackets:
                 closed = hooked(knots, table.extents[b.piece].right, u)
                 self._stretched(b.piece, line.height(0, moved.get(b.row, 0.0) * u), closed)
@@ -388,6 +392,7 @@ class LineComposer:
         line.strokes.append((round(x, 3), round(x + 0.15 * u, 3), line.height(0, *by, top), foot))
         line.words.append(Text(number, round(x + 0.5 * u, 3), foot, round(UNDER * u, 3), "count"))
 
-    def _stretched(self, piece: int, height: int, knots: Knots) -> None:
+    def _stretched(self, piece: int, height: int, knots: Knots, ends: bool = False) -> None:
         e = self.table.extents[piece]
-        self._line.placed.append((piece, height, strips(e.left, e.right, knots, self.u)))
+        cut = strips(e.left, e.right, knots, self.u)
+        self._line.placed.append((piece, height, up_to(cut, knots[-1][1] + OVER_END * self.u) if ends else cut))

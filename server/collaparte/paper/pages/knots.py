@@ -57,6 +57,17 @@ def strips(left: float, right: float, knots: Knots, u: float) -> tuple[Slice, ..
     return tuple(out)
 
 
+def up_to(cut: tuple[Slice, ...], end: float) -> tuple[Slice, ...]:
+    """What of strips lies left of `end` mm: print draws a pedal's line on under the next line's key."""
+    if cut[-1].x1 <= end:
+        return cut
+    out: list[Slice] = []
+    for s0, s1, x0, x1 in ((c.sx0, c.sx1, c.x0, c.x1) for c in cut if c.x0 < end):
+        share = min(1.0, (end - x0) / (x1 - x0))
+        out.append(Slice(s0, round(s0 + (s1 - s0) * share, 2), x0, round(x0 + (x1 - x0) * share, 2)))
+    return tuple(out)
+
+
 def of_bar(
     bar: Shown, x: float, factor: float, squash: float, begins: bool, tail: float, u: float
 ) -> tuple[Knots, float]:
