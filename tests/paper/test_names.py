@@ -127,3 +127,30 @@ def test_a_parts_own_name_is_set_with_the_title_unless_it_is_told_there() -> Non
     told, untold = engraved(DOUBLE % 'instrument = "1st Alto Sax"'), engraved(DOUBLE % "")
     assert [word.align for word in told.cut.table.title] == ["centre", "centre"]
     assert [word.align for word in untold.cut.table.title] == ["centre", "left"]
+
+
+HIDDEN = r"""
+\version "2.24.0"
+#(set-global-staff-size 15)
+\header { title = "Hidden" tagline = ##f }
+\new StaffGroup <<
+  \new Staff \with { instrumentName = "Flute" shortInstrumentName = "Fl." } \relative c'' {
+    \repeat unfold 4 { g4 a b c | } \break R1*4 | \break \repeat unfold 4 { g'4 a b c, | } }
+  \new Staff \with { instrumentName = "Oboe" shortInstrumentName = "Ob." } \relative c'' {
+    \repeat unfold 12 { g4 a b g | } }
+  \new Staff \with { instrumentName = "Bassoon" shortInstrumentName = "Bsn." } \relative c {
+    \clef bass \repeat unfold 12 { g'4 a b g | } }
+>>
+\layout { \context { \Staff \RemoveEmptyStaves } }
+"""
+"""Twelve bars; the second line has no stave for the flute, which begins the third over its stave."""
+
+
+def test_where_staves_change_each_has_its_name_clear_of_its_notes() -> None:
+    the = engraved(HIDDEN)
+    bars, extents = the.cut.table.bars, the.cut.table.extents
+    assert [(bar.number, [word.stave for word in bar.words]) for bar in bars if bar.words] == [
+        (5, [0, 1]),
+        (9, [0, 1, 2]),
+    ]
+    assert all(extents[word.piece].bottom <= -2.9 for bar in bars for word in bar.words)

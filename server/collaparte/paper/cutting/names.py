@@ -24,8 +24,9 @@ ALIKE = 0.1
 """Names that look alike are as wide but for so much, in spaces."""
 SEVERAL = 2
 """Players seldom change at once, and not to names that are all shorter."""
-OVER, IN = 3.2, 0.3
-"""A name that is another stands so far over its stave's middle and behind its bar's left edge, in spaces."""
+OVER, CLEAR_OF, IN = 3.2, 0.5, 0.3
+"""A name that is another stands so far over its stave's middle, or over the notes there, and behind its bar's left
+edge, in spaces."""
 
 
 @dataclass(slots=True)
@@ -53,9 +54,12 @@ class Names:
     """over their staves, on that page, where they are others than before."""
 
 
-def names(stock: Stock, pages: Sequence[Page], reading: Reading, joined: Sequence[tuple[System, Joined]]) -> Names:
-    """Of the engraved pages: a score's names stand before its first line, a part's with its title unless told there;
-    both where another name, or another number of staves, begins."""
+def names(
+    stock: Stock, pages: Sequence[Page], owned: Sequence[Sequence[Item]], reading: Reading,
+    joined: Sequence[tuple[System, Joined]],
+) -> Names:  # fmt: skip
+    """Of the engraved pages, whose objects are `owned`: a score's names stand before its first line, a part's with its
+    title unless told there; both where another name, or another number of staves, begins."""
     out = Names()
     groups = {id(system): group for system, group in joined}
     told = "".join(_plain(word.text) for word in reading.head)
@@ -67,7 +71,9 @@ def names(stock: Stock, pages: Sequence[Page], reading: Reading, joined: Sequenc
             if before is None:
                 _begin(out, stock, n, system, here, told)
             if before is not None:
-                out.changed += [(n, _over(label, s, system)) for label in _others(here, known, before, system)]
+                out.changed += [
+                    (n, _over(label, s, system, owned[n])) for label in _others(here, known, before, system)
+                ]
             for label in here:
                 place = label.first, label.last
                 known[place] = label if place in known else replace(label, opens=before is None)
@@ -111,12 +117,19 @@ def _others(
     return [one for one in others if len(short) < SEVERAL or id(one) not in short]
 
 
-def _over(label: Label, place: int, system: System) -> Item:
-    """The name over its first stave at its line's first bar."""
-    sp, (x0, _, _, y1) = system.space, label.box
+def _over(label: Label, place: int, system: System, items: Sequence[Item]) -> Item:
+    """The name over its first stave at its line's first bar, clear of the notes there."""
+    sp, (x0, _, x1, y1), stave = system.space, label.box, system.staves[label.first]
+    end = system.bars[0].x0 + IN * sp + x1 - x0 if system.bars else stave.x0
+    notes = [
+        i.box[1] for i in items
+        if (i.system, i.stave, i.bar) == (place, label.first, 0) and i.role < Role.WORDS and i.box[0] < end
+    ]  # fmt: skip
+    middle = (stave.top + stave.bottom) / 2
+    over = max(OVER * sp, middle - min(notes, default=middle) + CLEAR_OF * sp)
     return Item(
         label.marks, label.box, Role.WORDS, ("name",), place, label.first, bar=0, anchor="start", letters=label.text,
-        origin=(x0 - IN * sp, y1 + OVER * sp),
+        origin=(x0 - IN * sp, y1 + over),
     )  # fmt: skip
 
 

@@ -91,7 +91,7 @@ def cut_ink(pdf: bytes, reading: Reading, pages: range | None = None) -> Cut:
             owned.append(own(flat[-1], reading, place) if page.systems else Owned())
             joined += [(system, groups.of_system(flat[-1], system)) for system in page.systems]
     stock = Stock()
-    named = names(stock, flat, reading, joined)
+    named = names(stock, flat, [o.items for o in owned], reading, joined)
     for n, item in named.changed:
         owned[n].items.append(item)
     level(flat, [o.items for o in owned], reading)
