@@ -38,7 +38,8 @@ Valid = tuple[str, int, str]
 
 @cache
 def chart(seed: int, plain: bool = True) -> tuple[Part, tuple[Valid, ...]]:
-    """A chart, and what holds at each of its bars; unless `plain` its keys all have signs."""
+    """A chart, and what holds at each of its bars; unless `plain` its keys all have signs. Its notes have none: a reader
+    may take a natural behind a barline for a key's that is taken back."""
     chance = random.Random(seed)
     keys = [key for key in KEYS if plain or KEYS[key]]
     clef, key, meter = chance.choice(list(CLEFS)), chance.choice(keys), chance.choice(list(METERS))
@@ -57,7 +58,7 @@ def chart(seed: int, plain: bool = True) -> tuple[Part, tuple[Valid, ...]]:
             music.append(rf"\time {meter}")
         music.append(" ".join([f"{CLEFS[clef][1]}4"] * METERS[meter]) + (r" \break" if chance.random() < 0.2 else ""))
         valid.append((CLEFS[clef][0], KEYS[key], meter))
-    return engraved(HEAD + r"\new Staff { " + " ".join(music) + r' \bar "|." }'), tuple(valid)
+    return engraved(HEAD + r"\new Staff { \omit Staff.Accidental " + " ".join(music) + r' \bar "|." }'), tuple(valid)
 
 
 def order(chance: random.Random) -> list[Step]:
