@@ -38,8 +38,8 @@ Valid = tuple[str, int, str]
 
 @cache
 def chart(seed: int, plain: bool = True) -> tuple[Part, tuple[Valid, ...]]:
-    """A chart, and what holds at each of its bars; unless `plain` its keys all have signs. Its notes have none: a reader
-    may take a natural behind a barline for a key's that is taken back."""
+    """A chart, and what holds at each of its bars; unless `plain` its keys all have signs. Its notes have none: a
+    reader may take a natural behind a barline for a key's that is taken back."""
     chance = random.Random(seed)
     keys = [key for key in KEYS if plain or KEYS[key]]
     clef, key, meter = chance.choice(list(CLEFS)), chance.choice(keys), chance.choice(list(METERS))

@@ -84,13 +84,13 @@ def of_bar(
         return [*knots, (cut.width, end)], end
     factor *= cut.ease
     reached, place = start, x
-    within = start == bar.starts[False]
-    lead = LEAD if bar.leads and within else 0.0  # as it was measured
-    for a, b in bar.columns if within else bar.columns_from(start):
+    lead = LEAD if bar.leads else 0.0
+    for a, b in bar.columns_from(start) if start != bar.starts[False] else bar.columns:
         gap = a - reached if a > reached else 0.0
         fixed = gap if gap < lead else lead
         place += (fixed + (gap - fixed) * factor) * u * squash
-        lead = 0.0
+        if gap:
+            lead = 0.0
         knots.append((a, place))
         place += (b - a) * u * squash
         knots.append((b, place))

@@ -99,7 +99,10 @@ def measure(
     else:
         start = shown.starts[False]
         columns = shown.columns = shown.columns_from(start)
-        lead = min(columns[0][0] - start, LEAD) if shown.leads else 0.0
+        # Before the first note, or between a key or a meter there and that.
+        ends = [start, *(b for _, b in columns)]
+        gaps = (a - before for (a, _), before in zip(columns, ends, strict=False) if a > before)
+        lead = min(next(gaps, 0.0), LEAD) if shown.leads else 0.0
         shown.rigid = sum(b - a for a, b in columns) + lead
         shown.flex = max(shown.width - start - shown.rigid, 0.0) * bar.ease
     shown.rigid += shown.signs.width
