@@ -65,6 +65,9 @@ SNAPPED = 0.6
 """A barline ends at its stave's outer line, not so many spaces beyond or short of it: dust touches it, it is torn."""
 THICKER = 0.2
 """A stroke wider than a page's usual one by so many spaces is a thick one."""
+THICK_BESIDE = 0.15
+"""A repeat's thick stroke is wider than its thin one or the page's usual one by more, in spaces: of 549 on 50 damaged
+pages by 0.27 or more, of 37 double barlines with a natural behind them none by more than 0.07."""
 
 
 class Stroke(NamedTuple):
@@ -177,8 +180,9 @@ def _without_heads(strokes: list[Stroke], dots: Sequence[Dots]) -> list[Stroke]:
 
 
 def repeat_dots(strokes: Sequence[Stroke], dots: Sequence[Dots]) -> list[Rule]:
-    """The boxes of pairs of dots right before or after double strokes, in pixels."""
+    """The boxes of pairs of dots right before or after double strokes of which one is thick, in pixels."""
     out: list[Rule] = []
+    usual = usual_width(strokes)
     for one in strokes:
         for found in dots:
             stave = found.stave
@@ -188,7 +192,10 @@ def repeat_dots(strokes: Sequence[Stroke], dots: Sequence[Dots]) -> list[Rule]:
             if not dotted:
                 continue
             others = [o for o in strokes if o is not one and _level(o, one) and _gap(o, one) < 0.85 * stave.space]
-            if not others and one.x1 - one.x0 < MERGED * stave.space:
+            wide = [o.x1 - o.x0 for o in (one, *others)]
+            alone = not others and wide[0] < MERGED * stave.space
+            # Behind a double barline a natural on the middle line has its corners where a repeat's dots would be.
+            if alone or (others and max(wide) - min(*wide, usual) < THICK_BESIDE * stave.space):
                 continue
             half, middle = 0.2 * stave.space, (stave.top + stave.bottom) / 2
             rows = (middle - 0.5 * stave.space, middle + 0.5 * stave.space)
