@@ -413,7 +413,9 @@ def _source(look: Look, upper: list[str], lower: list[str], dice: random.Random,
             f" \\override {sign}Mark.break-visibility = #end-of-line-invisible" for sign in ("Segno", "Coda")
         )
     voice = "\\new DrumStaff \\drummode" if look.percussion else "\\new Staff"
-    top = f"{voice} {{ \\numericTimeSignature {meter} {key} \\clef {look.clef} \\compressMMRests {{ {music} }} }}"
+    # A clef's name with a figure needs its quotes: without them the figure is a finger of the first note.
+    clef = f'\\clef "{look.clef}"'
+    top = f"{voice} {{ \\numericTimeSignature {meter} {key} {clef} \\compressMMRests {{ {music} }} }}"
     if look.staves == 2:
         below = "\n  ".join(lower)
         opening = f"\\numericTimeSignature {meter} {key} \\clef bass \\compressMMRests"

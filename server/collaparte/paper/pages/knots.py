@@ -63,9 +63,9 @@ def up_to(cut: tuple[Slice, ...], end: float) -> tuple[Slice, ...]:
         return cut
     out: list[Slice] = []
     for s0, s1, x0, x1 in ((c.sx0, c.sx1, c.x0, c.x1) for c in cut if c.x0 < end):
-        share = min(1.0, (end - x0) / (x1 - x0))
+        share = min(1.0, (end - x0) / (x1 - x0)) if x1 > x0 else 1.0
         out.append(Slice(s0, round(s0 + (s1 - s0) * share, 2), x0, round(x0 + (x1 - x0) * share, 2)))
-    return tuple(out)
+    return tuple(out) or cut
 
 
 def of_bar(

@@ -142,7 +142,8 @@ class LineFitter:
         out = list(inner)
         for bar, moved in zip(bars, shifts([bar.rowed for bar in bars]), strict=True):
             for row, k, way in bar.inside if moved else ():
-                out[k] = max(out[k], bar.inner[k] + way * moved.get(row, 0.0))
+                if k < len(out):  # bars of more staves than others are looked at, too, and stand on no line with them
+                    out[k] = max(out[k], bar.inner[k] + way * moved.get(row, 0.0))
         return out
 
     def _room(self, i: int, j: int) -> tuple[float, float, float]:
