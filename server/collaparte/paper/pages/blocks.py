@@ -60,4 +60,7 @@ def rise(block: Block, others: Sequence[Block]) -> float:
         hit = [o.high for o in near if o.low < high - 1e-6 and o.high > low + 1e-6]
         if not hit:
             return up
-        up = min(hit) + CLEAR - block.low
+        higher = min(hit) + CLEAR - block.low
+        if higher <= up:  # a damaged file's places may be so far off that nothing is gained
+            return up
+        up = higher
